@@ -1,0 +1,5 @@
+module bucktail
+
+go 1.26
+
+ignore ./pwa/node_modules

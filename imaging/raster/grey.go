@@ -1,0 +1,53 @@
+// Package raster samples pictures: grey planes, interpolation, linear light and
+// edges along a profile. It knows pixels of the upright picture and nothing else.
+// Start with [Grey] and [Picture].
+package raster
+
+import "math"
+
+// Grey is one 8-bit plane, row by row without gaps; (0, 0) is the top left pixel's centre.
+type Grey struct {
+	W, H int
+	Pix  []uint8 // len W*H
+}
+
+// NewGrey makes a black plane of w × h.
+func NewGrey(w, h int) *Grey { return &Grey{W: w, H: h, Pix: make([]uint8, w*h)} }
+
+// At gives the pixel (x, y), the nearest inside one beyond the border.
+func (g *Grey) At(x, y int) uint8 {
+	x, y = min(max(x, 0), g.W-1), min(max(y, 0), g.H-1)
+	return g.Pix[y*g.W+x]
+}
+
+// Sample gives the bilinear value at (u, v), the border's value beyond it.
+func (g *Grey) Sample(u, v float64) float64 {
+	x, y := math.Floor(u), math.Floor(v)
+	fx, fy := u-x, v-y
+	ix, iy := int(x), int(y)
+	if ix >= 0 && iy >= 0 && ix < g.W-1 && iy < g.H-1 {
+		i := iy*g.W + ix
+		a, b := float64(g.Pix[i]), float64(g.Pix[i+1])
+		c, d := float64(g.Pix[i+g.W]), float64(g.Pix[i+g.W+1])
+		return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
+	}
+	a, b := float64(g.At(ix, iy)), float64(g.At(ix+1, iy))
+	c, d := float64(g.At(ix, iy+1)), float64(g.At(ix+1, iy+1))
+	return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
+}
+
+// Picture is the upright photo as JPEG keeps it: luma at full size, chroma perhaps smaller.
+type Picture struct {
+	Y      *Grey // luma, W × H
+	Cb, Cr *Grey // chroma about 128; nil in a grey photo
+	// Full pixels a chroma pixel across and down (1 or 2, 4 at most), after turning upright.
+	ChromaX, ChromaY int
+}
+
+// Bounds gives the picture's width and height in pixels.
+func (p *Picture) Bounds() (w, h int) { return p.Y.W, p.Y.H }
+
+// Inside tells whether (u, v) lies at least margin pixels inside the picture.
+func (p *Picture) Inside(u, v, margin float64) bool {
+	return u >= margin && v >= margin && u <= float64(p.Y.W-1)-margin && v <= float64(p.Y.H-1)-margin
+}

@@ -1,0 +1,47 @@
+package qc
+
+// Quantity names what a reading measures.
+type Quantity string
+
+// The measured quantities.
+const (
+	HeadDMean    Quantity = "head_d_mean" // mean head diameter
+	HeadDMax     Quantity = "head_d_max"  // greatest
+	HeadDMin     Quantity = "head_d_min"  // least
+	HoleDMean    Quantity = "hole_d_mean"
+	HoleDMax     Quantity = "hole_d_max"
+	HoleDMin     Quantity = "hole_d_min"
+	OutOfRound   Quantity = "out_of_round"  // greatest less least diameter
+	MandrelOff   Quantity = "mandrel_off"   // mandrel's centre against the pulled head's
+	EdgeDistance Quantity = "edge_distance" // from the head's centre or the hole's axis
+	Pitch        Quantity = "pitch"         // centre to centre
+)
+
+// Contribution is one labelled part of a reading's uncertainty.
+type Contribution struct {
+	Label  string  `json:"label"`         // "edge noise", "head height"
+	UMM    float64 `json:"u_mm"`          // standard uncertainty in the reading, mm
+	DoF    float64 `json:"dof,omitempty"` // degrees of freedom; 0 means infinitely many
+	Source string  `json:"source,omitempty"`
+}
+
+// How a reading was obtained.
+type How string
+
+const (
+	ByPhoto     How = "photo"                       // found by the program alone
+	ByPhotoHand How = "photo with hand-placed mark" // a person placed an outline, centre, edge or scale
+	ByGauge     How = "hand gauge"                  // calipers, hole gauge, rule
+)
+
+// Reading is one measured quantity. A value never travels without its uncertainty.
+type Reading struct {
+	Quantity      Quantity       `json:"quantity"`
+	ValueMM       float64        `json:"value_mm"`
+	UMM           float64        `json:"U_mm"` // expanded uncertainty, k = 2 (or k for the effective degrees of freedom)
+	Contributions []Contribution `json:"contributions,omitempty"`
+	How           How            `json:"how"`
+	Warnings      []string       `json:"warnings,omitempty"`
+	Method        string         `json:"method"`          // version of the method, so that anyone can get it again
+	Photo         string         `json:"photo,omitempty"` // SHA-256 of the shot, hex
+}
