@@ -1,5 +1,17 @@
 module bucktail
 
-go 1.26
+go 1.26.0
 
 ignore ./pwa/node_modules
+
+require (
+	github.com/disintegration/imaging v1.6.2 // indirect
+	github.com/mattn/go-sqlite3 v1.14.53 // indirect
+	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
+	github.com/rivo/uniseg v0.4.7 // indirect
+	github.com/schollz/progressbar/v3 v3.19.1 // indirect
+	golang.org/x/image v0.47.0 // indirect
+	golang.org/x/sys v0.49.0 // indirect
+	golang.org/x/term v0.44.0 // indirect
+	pgregory.net/rapid v1.3.0 // indirect
+)
