@@ -6,6 +6,9 @@ ignore ./pwa/node_modules
 
 require (
 	github.com/disintegration/imaging v1.6.2 // indirect
+	github.com/gofrs/flock v0.13.2 // indirect
+	github.com/google/uuid v1.6.0 // indirect
+	github.com/gowebpki/jcs v1.0.2 // indirect
 	github.com/mattn/go-sqlite3 v1.14.53 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/rivo/uniseg v0.4.7 // indirect
