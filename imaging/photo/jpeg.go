@@ -1,0 +1,120 @@
+package photo
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+)
+
+// decodeJPEG decodes with the standard library, after its own reading of the header
+// has passed the limits. head says what the decoder will need.
+func decodeJPEG(data []byte, head jpegHead) (*planes, error) {
+	cfg, err := jpeg.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return nil, refuseJPEG(err)
+	}
+	if cfg.Width != head.w || cfg.Height != head.h {
+		head = jpegHead{w: cfg.Width, h: cfg.Height, scans: head.scans} // disagreement: take the worst case
+	}
+	if err := checkSize(cfg.Width, cfg.Height, head.memory()); err != nil {
+		return nil, err
+	}
+	// Each block of 8 × 8 luma samples takes at least one bit (a one-bit code for
+	// "no change", progressive; baseline takes two), so a shorter file is cut off.
+	if blocks := int64(cfg.Width+7) / 8 * (int64(cfg.Height+7) / 8); int64(len(data))*8 < blocks {
+		return nil, refuse("photo-damaged",
+			fmt.Sprintf("the file has %d bytes, too few for its %d × %d pixels", len(data), cfg.Width, cfg.Height), redo)
+	}
+	// Every scan walks over the whole picture even if it holds next to nothing, so
+	// their number bounds the time. Encoders write about ten.
+	if head.scans > maxScans {
+		return nil, refuse("photo-damaged", fmt.Sprintf("the JPEG has %d scans, more than the %d that are read", head.scans, maxScans), redo)
+	}
+	img, err := jpeg.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, refuseJPEG(err)
+	}
+	return planesOfJPEG(img)
+}
+
+// maxScans is far above what encoders write: a progressive picture of three
+// components fully split by bit takes under 40.
+const maxScans = 100
+
+func refuseJPEG(err error) error {
+	var unsupported jpeg.UnsupportedError
+	if errors.As(err, &unsupported) {
+		return refuse("photo-unsupported", fmt.Sprintf("this JPEG is of a rare kind that is not read (%s)", string(unsupported)),
+			"save it again as an ordinary JPEG with 8 bits a channel")
+	}
+	return refuse("photo-damaged", fmt.Sprintf("the JPEG is damaged or cut off (%v)", err), redo)
+}
+
+func planesOfJPEG(img image.Image) (*planes, error) {
+	switch m := img.(type) {
+	case *image.Gray:
+		w, h := m.Rect.Dx(), m.Rect.Dy()
+		return &planes{w: w, h: h, y: plane{m.Pix, m.Stride, w, h}, chromaX: 1, chromaY: 1}, nil
+	case *image.YCbCr:
+		w, h := m.Rect.Dx(), m.Rect.Dy()
+		cx, cy := subsampling(m.SubsampleRatio)
+		cw, ch := (w+cx-1)/cx, (h+cy-1)/cy
+		return &planes{
+			w: w, h: h, chromaX: cx, chromaY: cy,
+			y:  plane{m.Y, m.YStride, w, h},
+			cb: plane{m.Cb, m.CStride, cw, ch},
+			cr: plane{m.Cr, m.CStride, cw, ch},
+		}, nil
+	case *image.RGBA: // a JPEG that stores RGB
+		return planesOfRGB(m.Rect.Dx(), m.Rect.Dy(), func(x, y int) (r, g, b uint8) {
+			i := y*m.Stride + 4*x
+			return m.Pix[i], m.Pix[i+1], m.Pix[i+2]
+		}), nil
+	case *image.CMYK: // the decoder has undone the inversion of Adobe files
+		return planesOfRGB(m.Rect.Dx(), m.Rect.Dy(), func(x, y int) (r, g, b uint8) {
+			i := y*m.Stride + 4*x
+			return color.CMYKToRGB(m.Pix[i], m.Pix[i+1], m.Pix[i+2], m.Pix[i+3])
+		}), nil
+	}
+	return nil, refuse("photo-unsupported", fmt.Sprintf("this JPEG is of a rare kind that is not read (%T)", img),
+		"save it again as an ordinary JPEG with 8 bits a channel")
+}
+
+func subsampling(r image.YCbCrSubsampleRatio) (x, y int) {
+	switch r {
+	case image.YCbCrSubsampleRatio422:
+		return 2, 1
+	case image.YCbCrSubsampleRatio420:
+		return 2, 2
+	case image.YCbCrSubsampleRatio440:
+		return 1, 2
+	case image.YCbCrSubsampleRatio411:
+		return 4, 1
+	case image.YCbCrSubsampleRatio410:
+		return 4, 2
+	}
+	return 1, 1
+}
+
+// planesOfRGB converts to luma and full-size chroma (JFIF, that is ITU-R BT.601).
+func planesOfRGB(w, h int, at func(x, y int) (r, g, b uint8)) *planes {
+	n := w * h
+	buf := make([]byte, 3*n)
+	p := &planes{
+		w: w, h: h, chromaX: 1, chromaY: 1,
+		y:  plane{buf[:n:n], w, w, h},
+		cb: plane{buf[n : 2*n : 2*n], w, w, h},
+		cr: plane{buf[2*n:], w, w, h},
+	}
+	i := 0
+	for y := range h {
+		for x := range w {
+			p.y.pix[i], p.cb.pix[i], p.cr.pix[i] = color.RGBToYCbCr(at(x, y))
+			i++
+		}
+	}
+	return p
+}
