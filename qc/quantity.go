@@ -1,0 +1,34 @@
+package qc
+
+// HeadHeight is how far a head stands above the sheet. No single photo shows it: only a
+// hand gauge reads it.
+const HeadHeight Quantity = "head_height"
+
+// quantityWords names quantities for people.
+var quantityWords = map[Quantity]string{
+	HeadDMean: "mean head diameter", HeadDMax: "greatest head diameter", HeadDMin: "least head diameter",
+	HoleDMean: "mean hole diameter", HoleDMax: "greatest hole diameter", HoleDMin: "least hole diameter",
+	OutOfRound: "out of round", MandrelOff: "mandrel off centre", EdgeDistance: "edge distance",
+	Pitch: "pitch", HeadHeight: "head height",
+}
+
+// Words names a quantity for people: "least head diameter".
+func (q Quantity) Words() string {
+	if w, ok := quantityWords[q]; ok {
+		return w
+	}
+	return string(q)
+}
+
+// Valid tells whether q is one of the known quantities.
+func (q Quantity) Valid() bool { _, ok := quantityWords[q]; return ok }
+
+// Valid tells whether k is one of [Kinds].
+func (k Kind) Valid() bool {
+	for _, x := range Kinds {
+		if x == k {
+			return true
+		}
+	}
+	return false
+}
