@@ -1,0 +1,198 @@
+package qc
+
+import (
+	"math"
+	"sort"
+)
+
+// shankOffMM bounds how far the shank of a driven rivet may stand off the centre of its driven
+// head, along one direction.
+//
+// Source: heads rendered with known shanks, sizes -3 to -6: the offset's median was 0.04, nine
+// in ten lay under 0.27, the largest of 39 was 0.52 mm. Small offsets being likelier than great
+// ones, the distribution is taken as triangular between the bounds (JCGM 100:2008 4.3.9):
+// u = 0.5/√6 = 0.20 mm, twice the root mean square along one direction of that sample, because
+// a sample of 39 is small and a builder's hand is not in it.
+const shankOffMM = 0.5
+
+// ShankOff is what the check of a shop head's edge distance or pitch adds for a shank that no
+// photo of the driven head shows.
+func ShankOff(label string) Contribution {
+	return Contribution{Label: label, UMM: shankOffMM / Triangular,
+		Source: "triangular, ±0.5 mm: the shank may stand off the driven head's centre"}
+}
+
+// Result is what all readings of one location add up to.
+type Result struct {
+	Verdict Verdict `json:"verdict"` // the worst of the checks; "" where nothing was judged
+	Checks  []Check `json:"checks"`
+	// Unread are limits that no reading was there for: `within` says nothing about them.
+	Unread []Limit  `json:"unread,omitempty"`
+	Notes  []string `json:"notes,omitempty"`
+}
+
+// JudgeLocation holds the readings of one location against every limit of its spec.
+//
+// readings are of what stands there now. hole are readings of the same location's hole from
+// before its rivet was set, nil if there are none: for a shop head its edge distance and
+// pitches count instead of the head's, for the hole's axis is where the shank is. Without them
+// the check of a head's edge distance and pitch carries [ShankOff].
+//
+// The least and greatest diameters are judged, the mean only where they were not read. Of
+// several edge distances the smallest is judged, and any other that is not clearly allowed;
+// the greatest edge distance and pitch are held against the nearest edge and neighbour alone,
+// because farther ones are no fault.
+//
+// The error is about the spec or its own limits; a poor reading is not an error, its checks
+// are too close.
+func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
+	limits, err := s.Limits()
+	if err != nil {
+		return Result{}, err
+	}
+	j := judging{spec: s, here: byQuantity(readings), hole: byQuantity(hole)}
+	for _, l := range limits {
+		var checks []Check
+		switch l.Quantity {
+		case EdgeDistance, Pitch:
+			checks = j.spacing(l)
+		default:
+			checks = j.single(l)
+		}
+		if len(checks) == 0 {
+			j.res.Unread = append(j.res.Unread, l)
+		}
+		j.res.Checks = append(j.res.Checks, checks...)
+	}
+	if !hasDiameter(limits) {
+		j.note("no table here has a diameter limit for this kind and size: take it from the drawings")
+	}
+	for _, c := range j.res.Checks {
+		j.res.Verdict = Worst(j.res.Verdict, c.Verdict)
+	}
+	return j.res, nil
+}
+
+func hasDiameter(ls []Limit) bool {
+	for _, l := range ls {
+		switch l.Quantity {
+		case HeadDMin, HeadDMax, HeadDMean, HoleDMin, HoleDMax, HoleDMean:
+			return true
+		}
+	}
+	return false
+}
+
+type judging struct {
+	spec       Spec
+	here, hole map[Quantity][]Reading
+	res        Result
+}
+
+func (j *judging) note(s string) {
+	for _, n := range j.res.Notes {
+		if n == s {
+			return
+		}
+	}
+	j.res.Notes = append(j.res.Notes, s)
+}
+
+// byQuantity sorts readings, within one quantity by value; one without a usable value comes first.
+func byQuantity(rs []Reading) map[Quantity][]Reading {
+	m := map[Quantity][]Reading{}
+	for _, r := range rs {
+		m[r.Quantity] = append(m[r.Quantity], r)
+	}
+	for _, list := range m {
+		sort.SliceStable(list, func(a, b int) bool { return !(list[a].ValueMM >= list[b].ValueMM) })
+	}
+	return m
+}
+
+// meanOf tells which mean stands in for a least or greatest diameter.
+var meanOf = map[Quantity]Quantity{HeadDMin: HeadDMean, HeadDMax: HeadDMean, HoleDMin: HoleDMean, HoleDMax: HoleDMean}
+
+// single judges a quantity that a location has one of; of several readings (two photos, a
+// photo and a gauge) each is judged, and the worst counts.
+func (j *judging) single(l Limit) []Check {
+	var out []Check
+	for _, r := range j.here[l.Quantity] {
+		out = append(out, Judge(r, l))
+	}
+	if mean, ok := meanOf[l.Quantity]; ok && len(out) == 0 {
+		for _, r := range j.here[mean] {
+			c := Judge(r, l)
+			c.Notes = append(c.Notes, "the "+l.Quantity.Words()+" was not read; the mean stands in for it, which hides a head or hole out of round")
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// spacing judges edge distances and pitches.
+func (j *judging) spacing(l Limit) []Check {
+	here, hole := j.here[l.Quantity], j.hole[l.Quantity]
+	if j.spec.Kind == Hole || j.spec.Kind == UniversalHead || j.spec.Kind == FlushHead || j.spec.Kind == PulledHead {
+		return j.nearest(l, here) // a manufactured head is made in one with its shank
+	}
+	added := []Contribution{ShankOff("shank off the head's centre")}
+	if l.Quantity == Pitch {
+		added = append(added, ShankOff("neighbour's shank off its head's centre"))
+	}
+	if len(hole) == 0 {
+		return j.nearest(l, here, added...)
+	}
+	out := j.nearest(l, hole)
+	for i := range out {
+		out[i].Notes = append(out[i].Notes, "read from the hole before the rivet was set, which goes before the head")
+	}
+	if len(here) > 0 && l.MinMM > 0 {
+		j.contradiction(out, here[0], hole[0], added)
+	}
+	return out
+}
+
+// contradiction turns `within` from a hole's reading into `too close` where the head's own
+// reading of the same quantity lies lower than both uncertainties explain: one of the two
+// photos has missed something, most likely the nearer edge.
+func (j *judging) contradiction(checks []Check, head, hole Reading, added []Contribution) {
+	sum := head.UMM*head.UMM + hole.UMM*hole.UMM
+	for _, a := range added {
+		sum += 4 * a.UMM * a.UMM // U = 2 u
+	}
+	if !(hole.ValueMM-head.ValueMM > math.Sqrt(sum)) {
+		return
+	}
+	for i := range checks {
+		if checks[i].Verdict == Within {
+			checks[i].Verdict = TooClose
+			checks[i].Notes = append(checks[i].Notes, "the head's photo shows a smaller "+head.Quantity.Words()+
+				" ("+Millimetres.WithU(head.ValueMM, head.UMM)+") than the hole's allows for: measure by hand")
+		}
+	}
+}
+
+// nearest judges the smallest of several readings, for a least limit each pitch and every
+// edge that is not clearly allowed.
+func (j *judging) nearest(l Limit, rs []Reading, added ...Contribution) []Check {
+	var out []Check
+	for i, r := range rs {
+		c := Judge(r, l, added...)
+		switch {
+		case i == 0:
+		case l.MaxMM > 0 && l.MinMM == 0:
+			continue
+		case l.Quantity == EdgeDistance && c.Verdict == Within:
+			continue
+		}
+		if l.Quantity == Pitch && l.MaxMM > 0 && c.Verdict != Within {
+			c.Notes = append(c.Notes, "a nearer neighbour may lie outside the photo")
+		}
+		if l.Quantity == EdgeDistance && l.MaxMM > 0 && c.Verdict != Within {
+			c.Notes = append(c.Notes, "the drawing may want it so, away from any edge: ask there before anything is drilled out")
+		}
+		out = append(out, c)
+	}
+	return out
+}

@@ -1,0 +1,281 @@
+package qc
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"bucktail/qc/spec"
+)
+
+// OwnLimits are the builder's own limits, from the drawings of the aircraft. They go before
+// the published ones, also where they are laxer; every check then names both.
+type OwnLimits struct {
+	Name      string     `json:"name"`
+	Reference string     `json:"reference"` // drawing, sheet, note
+	Limits    []OwnLimit `json:"limits"`
+}
+
+// OwnLimit is one of them. Each bound is given in millimetres, in inches or in multiples of
+// the rivet's nominal diameter; 0 or absent means no bound.
+type OwnLimit struct {
+	// Quantity as in a reading; "head_d" and "hole_d" stand for the least diameter
+	// against the least bound and the greatest against the greatest.
+	Quantity string `json:"quantity"`
+	Kind     Kind   `json:"kind,omitempty"` // "" means every kind
+	Size     string `json:"size,omitempty"` // as [ParseSize] reads it; "" means every size
+
+	MinMM float64 `json:"min_mm,omitempty"`
+	MaxMM float64 `json:"max_mm,omitempty"`
+	MinIn float64 `json:"min_in,omitempty"`
+	MaxIn float64 `json:"max_in,omitempty"`
+	MinD  float64 `json:"min_d,omitempty"`
+	MaxD  float64 `json:"max_d,omitempty"`
+
+	Reference string `json:"reference,omitempty"` // where it differs from that of the whole
+	Note      string `json:"note,omitempty"`
+}
+
+const (
+	maxOwnBytes  = 64 << 10 // a hundred limits with notes take about 20 kB
+	maxOwnLimits = 200
+	maxOwnText   = 200 // characters of a name, reference or note
+	maxLimitMM   = 1000
+	minLimitMM   = 0.01
+)
+
+// ReadOwnLimits reads own limits from JSON, at most 64 KiB. Unknown fields, missing names,
+// bounds that contradict each other and lengths that make no sense are errors that say where.
+func ReadOwnLimits(r io.Reader) (*OwnLimits, error) {
+	data, err := io.ReadAll(io.LimitReader(r, maxOwnBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("reading limits: %w", err)
+	}
+	if len(data) > maxOwnBytes {
+		return nil, fmt.Errorf("limits are longer than %d kB: leave out what no rivet needs", maxOwnBytes>>10)
+	}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	var o OwnLimits
+	if err := dec.Decode(&o); err != nil {
+		return nil, limitsSyntax(data, err)
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return nil, errors.New("limits have something after the closing brace: write one object")
+	}
+	if err := o.Valid(); err != nil {
+		return nil, err
+	}
+	return &o, nil
+}
+
+// limitsSyntax words a JSON error with the line that it is on.
+func limitsSyntax(data []byte, err error) error {
+	var syn *json.SyntaxError
+	var typ *json.UnmarshalTypeError
+	line := func(off int64) int { return 1 + bytes.Count(data[:min(int(off), len(data))], []byte("\n")) }
+	switch {
+	case errors.As(err, &syn):
+		return fmt.Errorf("limits are not JSON, line %d: %w", line(syn.Offset), err)
+	case errors.As(err, &typ):
+		return fmt.Errorf("limits, line %d: %q wants a %s, not a %s", line(typ.Offset), typ.Field, typ.Type, typ.Value)
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("limits end too early: the closing brace is missing")
+	}
+	return fmt.Errorf("limits: %w; known are name, reference and limits, and in these quantity, kind, size, min_mm, max_mm, min_in, max_in, min_d, max_d, reference, note", err)
+}
+
+// Valid says what is wrong with own limits, nil if nothing.
+func (o *OwnLimits) Valid() error {
+	for _, t := range []struct{ what, text string }{{"name", o.Name}, {"reference", o.Reference}} {
+		if strings.TrimSpace(t.text) == "" {
+			return fmt.Errorf("own limits need a %s: an inspector must be able to look them up", t.what)
+		}
+		if len([]rune(t.text)) > maxOwnText {
+			return fmt.Errorf("%s of the own limits is longer than %d characters", t.what, maxOwnText)
+		}
+	}
+	if len(o.Limits) == 0 {
+		return errors.New("own limits hold no limit: give at least one")
+	}
+	if len(o.Limits) > maxOwnLimits {
+		return fmt.Errorf("%d own limits are too many: at most %d", len(o.Limits), maxOwnLimits)
+	}
+	for i, l := range o.Limits {
+		if err := l.valid(); err != nil {
+			return fmt.Errorf("own limit %d (%s): %w", i+1, l.Quantity, err)
+		}
+		for j := range i {
+			if l.clash(o.Limits[j]) {
+				return fmt.Errorf("own limits %d and %d are both for %s of the same kind and size: keep one", j+1, i+1, l.Quantity)
+			}
+		}
+	}
+	return nil
+}
+
+// sides tells which bounds a quantity can have, and as which quantities they are judged.
+func (l OwnLimit) sides() (min, max Quantity, err error) {
+	switch q := Quantity(l.Quantity); q {
+	case "head_d":
+		return HeadDMin, HeadDMax, nil
+	case "hole_d":
+		return HoleDMin, HoleDMax, nil
+	case HeadDMin, HoleDMin:
+		return q, "", nil
+	case HeadDMax, HoleDMax, OutOfRound, MandrelOff:
+		return "", q, nil
+	case HeadDMean, HoleDMean, EdgeDistance, Pitch, HeadHeight:
+		return q, q, nil
+	}
+	return "", "", fmt.Errorf("quantity %q is not known: write head_d, hole_d, edge_distance, pitch, out_of_round, mandrel_off, head_height, or one of the single diameters such as head_d_min", l.Quantity)
+}
+
+func (l OwnLimit) valid() error {
+	minQ, maxQ, err := l.sides()
+	if err != nil {
+		return err
+	}
+	if l.Kind != "" && !l.Kind.Valid() {
+		return fmt.Errorf("kind %q is not known: choose one of %v", l.Kind, Kinds)
+	}
+	d := 0.0
+	if l.Size != "" {
+		s, err := ParseSize(l.Size)
+		if err != nil {
+			return err
+		}
+		d = s.NominalMM
+	}
+	if len([]rune(l.Note)) > maxOwnText || len([]rune(l.Reference)) > maxOwnText {
+		return fmt.Errorf("note or reference is longer than %d characters", maxOwnText)
+	}
+	nMin, nMax := count(l.MinMM, l.MinIn, l.MinD), count(l.MaxMM, l.MaxIn, l.MaxD)
+	switch {
+	case nMin > 1 || nMax > 1:
+		return errors.New("one bound is given in several units: keep one")
+	case nMin+nMax == 0:
+		return errors.New("no bound: give min_mm or max_mm (or _in, _d)")
+	case nMin > 0 && minQ == "":
+		return errors.New("a least bound makes no sense here: give a greatest one")
+	case nMax > 0 && maxQ == "":
+		return errors.New("a greatest bound makes no sense here: give it to the greatest diameter")
+	}
+	for _, v := range []float64{l.MinD, l.MaxD} {
+		if v != 0 && !(v >= 0.01 && v <= 50) {
+			return fmt.Errorf("%v D lies outside 0.01 to 50", v)
+		}
+	}
+	for _, v := range []float64{l.MinMM, l.MaxMM, l.MinIn * MMPerInch, l.MaxIn * MMPerInch} {
+		if v != 0 && !(v >= minLimitMM && v <= maxLimitMM) {
+			return fmt.Errorf("%v mm lies outside %v to %v mm", v, minLimitMM, maxLimitMM)
+		}
+	}
+	if nMin > 0 && nMax > 0 {
+		mixed := (l.MinD > 0) != (l.MaxD > 0)
+		if !mixed && d == 0 {
+			d = 1 // both in D, or neither: their order does not hang on it
+		}
+		if d > 0 && l.min(d) >= l.max(d) {
+			return fmt.Errorf("least %.4g is not below greatest %.4g", l.min(d), l.max(d))
+		}
+	}
+	return nil
+}
+
+func count(vs ...float64) (n int) {
+	for _, v := range vs {
+		if v != 0 {
+			n++
+		}
+	}
+	return n
+}
+
+func (l OwnLimit) min(d float64) float64 { return l.MinMM + l.MinIn*MMPerInch + l.MinD*d }
+func (l OwnLimit) max(d float64) float64 { return l.MaxMM + l.MaxIn*MMPerInch + l.MaxD*d }
+
+// clash tells whether two limits with the same kind and size speak of the same quantity and side.
+func (l OwnLimit) clash(m OwnLimit) bool {
+	if l.Kind != m.Kind || l.Size != m.Size {
+		return false
+	}
+	lMin, lMax, _ := l.sides()
+	mMin, mMax, _ := m.sides()
+	return lMin != "" && lMin == mMin && l.min(1) > 0 && m.min(1) > 0 ||
+		lMax != "" && lMax == mMax && l.max(1) > 0 && m.max(1) > 0
+}
+
+// applies tells whether the limit is for a spec, and how specially (kind and size named: 2).
+func (l OwnLimit) applies(s Spec) (rank int, ok bool) {
+	if l.Kind != "" {
+		if l.Kind != s.Kind {
+			return 0, false
+		}
+		rank++
+	}
+	if l.Size != "" {
+		size, err := ParseSize(l.Size)
+		if err != nil || !spec.SameSize(size.NominalMM, s.NominalMM) {
+			return 0, false
+		}
+		rank++
+	}
+	return rank, true
+}
+
+// over puts own limits in place of the published ones for the same quantity and side; among
+// several own ones the more special goes first.
+func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
+	out := append([]Limit(nil), published...)
+	rank := make([]int, len(out), len(out)+2*len(o.Limits))
+	for i := range rank {
+		rank[i] = -1 // any own limit goes before
+	}
+	put := func(l OwnLimit, q Quantity, minMM, maxMM float64, r int) {
+		own := Limit{Quantity: q, MinMM: minMM, MaxMM: maxMM, Set: o.Name, Source: o.Reference, Basis: spec.Own, Note: l.Note}
+		own.Name = q.Words() + ", least"
+		if maxMM > 0 {
+			own.Name = q.Words() + ", greatest"
+		}
+		if l.Reference != "" {
+			own.Source = l.Reference
+		}
+		for i, p := range out {
+			if p.Quantity != q || (p.MinMM > 0) != (minMM > 0) {
+				continue
+			}
+			if rank[i] >= r {
+				return
+			}
+			if p.Basis != spec.Own {
+				own.Published = &published[i]
+			} else {
+				own.Published = p.Published
+			}
+			if pub := own.Published; pub != nil {
+				own.Laxer = minMM > 0 && minMM < pub.MinMM || maxMM > 0 && maxMM > pub.MaxMM
+			}
+			out[i], rank[i] = own, r
+			return
+		}
+		out, rank = append(out, own), append(rank, r)
+	}
+	for _, l := range o.Limits {
+		r, ok := l.applies(s)
+		if !ok {
+			continue
+		}
+		minQ, maxQ, _ := l.sides()
+		if v := l.min(s.NominalMM); v > 0 && minQ != "" {
+			put(l, minQ, v, 0, r)
+		}
+		if v := l.max(s.NominalMM); v > 0 && maxQ != "" {
+			put(l, maxQ, 0, v, r)
+		}
+	}
+	return out
+}
