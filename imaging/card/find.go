@@ -1,0 +1,165 @@
+package card
+
+import (
+	"fmt"
+	"math"
+
+	"bucktail/imaging/fit"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// Finder finds cards in pictures and keeps its memory from one to the next. The zero value
+// is ready. One Finder serves one goroutine.
+type Finder struct {
+	seg    segmenter
+	levels []raster.Grey // pooled reductions by 2, 4, 8 ...
+	rings  []ring
+}
+
+// Find finds the one card in the picture. The error is a *qc.Refusal that says what was
+// missing and what to do: no-card, few-targets, too-small, ambiguous.
+func Find(pic *raster.Picture) (*Match, error) {
+	var f Finder
+	return f.FindIn(pic.Y)
+}
+
+// workPx is the size, in pixels, at which a picture is searched first; then finer, then
+// coarser. At 2.6 Mpx an 8 Mpx photo is halved, and rings of 7 px/mm of a 5 Mpx photo still
+// have lines of 3 px.
+const workPx = 2.6e6
+
+// usualFocal is the focal length of a telephone's main camera as a share of the picture's
+// diagonal: 26 mm to 43.3 mm (common practice). It serves only the rough tilt.
+const usualFocal = 0.6
+
+// FindIn is [Find] on a grey plane, for video frames.
+func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
+	base := 1
+	for float64(g.W)*float64(g.H)/float64(base*base) > workPx {
+		base *= 2
+	}
+	tries := []int{base}
+	if base > 1 {
+		tries = append(tries, base/2)
+	}
+	tries = append(tries, base*2, base*4)
+	var best *verdict
+	for _, factor := range tries {
+		lv := f.level(g, factor)
+		if lv.g.W < 48 || lv.g.H < 48 {
+			break
+		}
+		v, err := f.search(g, &lv)
+		if err != nil {
+			return nil, err
+		}
+		if v == nil {
+			continue
+		}
+		if v.ok() {
+			v.m.finish(g.W, g.H, usualFocal*math.Hypot(float64(g.W), float64(g.H)))
+			return v.m, nil
+		}
+		if best == nil || v.evidence > best.evidence {
+			best = v
+		}
+	}
+	return nil, refusal(best)
+}
+
+// level gives the picture reduced by factor, a power of two.
+func (f *Finder) level(g *raster.Grey, factor int) level {
+	if factor == 1 {
+		return level{*g, 1}
+	}
+	k := 0
+	src := g
+	for s := 2; ; s *= 2 {
+		if len(f.levels) <= k {
+			f.levels = append(f.levels, raster.Grey{})
+		}
+		halve(&f.levels[k], src)
+		if s == factor {
+			return level{f.levels[k], factor}
+		}
+		src = &f.levels[k]
+		k++
+	}
+}
+
+// search looks for a card at one level. It returns the best placement, nil for none.
+func (f *Finder) search(g *raster.Grey, lv *level) (*verdict, error) {
+	const windowRadius, darkShare, darkOffset = 30, 225, 3
+	f.seg.segment(&lv.g, windowRadius, darkShare, darkOffset)
+	f.seg.fill()
+	f.rings = f.seg.rings(f.rings[:0])
+	var best, second *verdict
+	for _, h := range hypotheses(f.rings, 12) {
+		v, ok := h.verify(f.rings, lv, g)
+		if !ok {
+			continue
+		}
+		switch {
+		case best == nil || v.evidence > best.evidence:
+			if best != nil && !samePlace(best.m, v.m) {
+				second = best
+			}
+			best = &v
+		case !samePlace(best.m, v.m) && (second == nil || v.evidence > second.evidence):
+			second = &v
+		}
+	}
+	if best != nil && second != nil && best.ok() && second.seen >= minSeen && second.residualOK && second.evidence > best.evidence-minMargin {
+		return nil, &qc.Refusal{
+			Code: "ambiguous",
+			Text: fmt.Sprintf("two cards, %q and %q, fit what is seen", best.m.Layout.Name, second.m.Layout.Name),
+			Do:   "leave one card in the picture and show all of it",
+		}
+	}
+	return best, nil
+}
+
+// samePlace tells whether two matches put the same layout at the same place.
+func samePlace(a, b *Match) bool {
+	if a.Layout != b.Layout {
+		return false
+	}
+	for i := range a.Targets {
+		d := a.Targets[i].CentrePx.Sub(b.Targets[i].CentrePx).Norm()
+		ux, uy, vx, vy := a.H.Jacobian(fit.Point(a.Layout.Targets[i].At))
+		if d > 1.5*math.Sqrt(math.Abs(ux*vy-uy*vx)) {
+			return false
+		}
+	}
+	return true
+}
+
+// refusal words the failure of the best placement, nil for none at all.
+func refusal(v *verdict) *qc.Refusal {
+	switch {
+	case v == nil || v.seen < 3:
+		return &qc.Refusal{
+			Code: "no-card",
+			Text: "no scale card was found",
+			Do:   "lay the printed card flat beside the work and keep all of it in the picture, sharp and without glare",
+		}
+	case v.other > 0 || v.blank > 1 || !v.residualOK:
+		return &qc.Refusal{
+			Code: "no-card",
+			Text: "there are rings, but they do not form one of the scale cards",
+			Do:   "print the card from this program at true size, lay it flat and leave nothing on it",
+		}
+	case v.seen >= minSeen:
+		return &qc.Refusal{
+			Code: "few-targets",
+			Text: fmt.Sprintf("%d of the card's %d rings are seen, but only at one side of it", v.seen, len(v.m.Targets)),
+			Do:   "uncover rings at the other end of the card too",
+		}
+	}
+	return &qc.Refusal{
+		Code: "few-targets",
+		Text: fmt.Sprintf("%d of the card's %d rings are seen, %d are needed", v.seen, len(v.m.Targets), minSeen),
+		Do:   "move back until the whole card is in the picture, and uncover it",
+	}
+}

@@ -1,0 +1,140 @@
+package fit
+
+import "math"
+
+// Normal gathers the normal equations of a least squares problem, one residual at a time.
+type Normal struct {
+	N    int
+	A    []float64 // JᵀWJ, n × n, lower triangle while gathering
+	G    []float64 // JᵀWr
+	Cost float64   // sum of w ρ(r)
+	// WantJ is false where only the cost is asked for; Add then takes a nil gradient.
+	WantJ bool
+}
+
+// NewNormal makes empty normal equations of n unknowns.
+func NewNormal(n int) *Normal {
+	return &Normal{N: n, A: make([]float64, n*n), G: make([]float64, n), WantJ: true}
+}
+
+// Reset empties the equations.
+func (s *Normal) Reset() {
+	clear(s.A)
+	clear(s.G)
+	s.Cost = 0
+}
+
+// Add counts one residual r (in units of its standard deviation) with weight w, loss l and
+// gradient j (len N).
+func (s *Normal) Add(r, w float64, l Loss, j []float64) {
+	s.Cost += w * l.Rho(r)
+	if !s.WantJ {
+		return
+	}
+	w *= l.Weight(r)
+	n := s.N
+	for i := 0; i < n; i++ {
+		ji := w * j[i]
+		if ji == 0 {
+			continue
+		}
+		s.G[i] += ji * r
+		row := s.A[i*n : i*n+i+1]
+		for k := range row {
+			row[k] += ji * j[k]
+		}
+	}
+}
+
+// Mirror fills the upper triangle of A from the lower.
+func (s *Normal) Mirror() {
+	for i := 0; i < s.N; i++ {
+		for k := 0; k < i; k++ {
+			s.A[k*s.N+i] = s.A[i*s.N+k]
+		}
+	}
+}
+
+// LMResult tells how [LevenbergMarquardt] ended.
+type LMResult struct {
+	Cost      float64
+	Rounds    int
+	Converged bool
+}
+
+// LevenbergMarquardt lowers the cost that rows adds to the equations at x, and leaves the
+// best x in place. rows returns false where x is out of its domain (a point behind the
+// camera); such a step is taken back. It stops when no unknown moves by more than tol of
+// its own standard deviation, or after rounds.
+//
+// At the end sys holds the equations at x, with A mirrored; [Covariance] takes it.
+//
+// Source: J. J. Moré, Lecture Notes in Mathematics 630 (1978) 105-116, with scaling by the
+// diagonal of JᵀWJ.
+func LevenbergMarquardt(x []float64, sys *Normal, rounds int, tol float64, rows func(x []float64, sys *Normal) bool) LMResult {
+	n := sys.N
+	next := make([]float64, n)
+	step := make([]float64, n)
+	l := make([]float64, n*n)
+	trial := &Normal{N: n}
+	lambda := 1e-4
+	res := LMResult{}
+	sys.WantJ = true
+	sys.Reset()
+	if !rows(x, sys) {
+		res.Cost = math.Inf(1)
+		return res
+	}
+	for ; res.Rounds < rounds && !res.Converged; res.Rounds++ {
+		better := false
+		for try := 0; try < 12 && !better; try++ {
+			copy(l, sys.A)
+			for i := 0; i < n; i++ {
+				l[i*n+i] += lambda*sys.A[i*n+i] + 1e-300
+				step[i] = -sys.G[i]
+			}
+			if !Cholesky(l, n) {
+				lambda = max(lambda*10, 1e-8)
+				continue
+			}
+			CholeskySolve(l, n, step)
+			move := 0.0
+			for i := range next {
+				next[i] = x[i] + step[i]
+				move = max(move, math.Abs(step[i])*math.Sqrt(sys.A[i*n+i]))
+			}
+			if move < tol {
+				res.Converged = true
+				break
+			}
+			trial.Cost = 0
+			if rows(next, trial) && trial.Cost < sys.Cost {
+				better = true
+				lambda = max(lambda*0.2, 1e-12)
+			} else {
+				lambda = max(lambda*8, 1e-8)
+			}
+		}
+		if !better {
+			res.Converged = true // no step in any direction lowers the cost
+			break
+		}
+		copy(x, next)
+		sys.Reset()
+		rows(x, sys)
+	}
+	sys.Mirror()
+	res.Cost = sys.Cost
+	return res
+}
+
+// Covariance inverts the information A that a fit gathered with residuals in units of
+// their standard deviation. It returns [ErrRank] where the data do not determine every
+// unknown.
+func Covariance(sys *Normal) ([]float64, error) {
+	inv, ok := Invert(sys.A, sys.N)
+	if !ok {
+		return nil, ErrRank
+	}
+	return inv, nil
+}
