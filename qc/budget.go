@@ -48,7 +48,12 @@ func Combine(terms []Term, corr ...Correlation) (Budget, error) {
 		group[i] = i
 	}
 	cross := make([]float64, len(terms)) // 2 ci cj ui uj r, kept with the first of the pair
-	for _, c := range corr {
+	for n, c := range corr {
+		for _, d := range corr[:n] {
+			if c.I == d.I && c.J == d.J || c.I == d.J && c.J == d.I {
+				return Budget{}, fmt.Errorf("correlation of terms %d and %d is given twice", c.I, c.J)
+			}
+		}
 		if c.I < 0 || c.J < 0 || c.I >= len(terms) || c.J >= len(terms) || c.I == c.J {
 			return Budget{}, fmt.Errorf("correlation of terms %d and %d: the budget has %d terms", c.I, c.J, len(terms))
 		}

@@ -50,6 +50,10 @@ func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	return judgeAgainst(limits, s, readings, hole), nil
+}
+
+func judgeAgainst(limits []Limit, s Spec, readings, hole []Reading) Result {
 	j := judging{spec: s, here: byQuantity(readings), hole: byQuantity(hole)}
 	for _, l := range limits {
 		var checks []Check
@@ -70,7 +74,7 @@ func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
 	for _, c := range j.res.Checks {
 		j.res.Verdict = Worst(j.res.Verdict, c.Verdict)
 	}
-	return j.res, nil
+	return j.res
 }
 
 func hasDiameter(ls []Limit) bool {
@@ -105,7 +109,12 @@ func byQuantity(rs []Reading) map[Quantity][]Reading {
 		m[r.Quantity] = append(m[r.Quantity], r)
 	}
 	for _, list := range m {
-		sort.SliceStable(list, func(a, b int) bool { return !(list[a].ValueMM >= list[b].ValueMM) })
+		sort.SliceStable(list, func(a, b int) bool {
+			if bad(list[a].ValueMM) || bad(list[b].ValueMM) {
+				return bad(list[a].ValueMM) && !bad(list[b].ValueMM)
+			}
+			return list[a].ValueMM < list[b].ValueMM
+		})
 	}
 	return m
 }
@@ -114,7 +123,7 @@ func byQuantity(rs []Reading) map[Quantity][]Reading {
 var meanOf = map[Quantity]Quantity{HeadDMin: HeadDMean, HeadDMax: HeadDMean, HoleDMin: HoleDMean, HoleDMax: HoleDMean}
 
 // single judges a quantity that a location has one of; of several readings (two photos, a
-// photo and a gauge) each is judged, and the worst counts.
+// photo and a gauge) each is judged, and the worst counts, except as [byGauge] says.
 func (j *judging) single(l Limit) []Check {
 	var out []Check
 	for _, r := range j.here[l.Quantity] {
@@ -124,6 +133,24 @@ func (j *judging) single(l Limit) []Check {
 		for _, r := range j.here[mean] {
 			c := Judge(r, l)
 			c.Notes = append(c.Notes, "the "+l.Quantity.Words()+" was not read; the mean stands in for it, which hides a head or hole out of round")
+			out = append(out, c)
+		}
+	}
+	return byGauge(out)
+}
+
+// byGauge leaves out a photo's `too close` where a hand gauge decided the same: the words of
+// that verdict are "measure by hand". The two must agree within their uncertainties, else they
+// may not be of the same thing, and both stay.
+func byGauge(checks []Check) []Check {
+	var out []Check
+	for _, c := range checks {
+		settled := false
+		for _, g := range checks {
+			agree := math.Abs(c.Reading.ValueMM-g.Reading.ValueMM) <= math.Hypot(c.UMM, g.UMM)
+			settled = settled || g.Reading.How == ByGauge && g.Verdict != TooClose && agree
+		}
+		if c.Reading.How == ByGauge || c.Verdict != TooClose || !settled {
 			out = append(out, c)
 		}
 	}
@@ -173,12 +200,14 @@ func (j *judging) contradiction(checks []Check, head, hole Reading, added []Cont
 	}
 }
 
-// nearest judges the smallest of several readings, for a least limit each pitch and every
-// edge that is not clearly allowed.
+// nearest judges readings of one quantity, smallest first: the smallest, for a least limit
+// each pitch too and every edge that is not clearly allowed.
 func (j *judging) nearest(l Limit, rs []Reading, added ...Contribution) []Check {
-	var out []Check
-	for i, r := range rs {
-		c := Judge(r, l, added...)
+	var all, out []Check
+	for _, r := range rs {
+		all = append(all, Judge(r, l, added...))
+	}
+	for i, c := range byGauge(all) {
 		switch {
 		case i == 0:
 		case l.MaxMM > 0 && l.MinMM == 0:

@@ -244,6 +244,7 @@ func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
 		if l.Reference != "" {
 			own.Source = l.Reference
 		}
+		own.forSize = l.Size != "" || minMM > 0 && l.MinD > 0 || maxMM > 0 && l.MaxD > 0
 		for i, p := range out {
 			if p.Quantity != q || (p.MinMM > 0) != (minMM > 0) {
 				continue

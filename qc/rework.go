@@ -169,28 +169,19 @@ func nextSize(s Spec, readings, hole []Reading) (*NextSize, error) {
 		n.Drill = row.Drill
 	}
 	// The location stays where it is: its own distances, the larger rivet's limits.
-	res, err := JudgeLocation(n.Spec, spacings(readings), spacings(hole))
+	limits, err = n.Spec.Limits()
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range res.Checks {
-		if c.Limit.Quantity == EdgeDistance || c.Limit.Quantity == Pitch {
-			n.Checks = append(n.Checks, c)
-			n.Verdict = Worst(n.Verdict, c.Verdict)
+	limits = only(limits, EdgeDistance, Pitch)
+	for i, l := range limits {
+		if l.Laxer && !l.forSize {
+			limits[i] = *l.Published // a drawing's length for the smaller rivet excuses no larger one
 		}
 	}
-	n.Unread = only(res.Unread, EdgeDistance, Pitch)
+	res := judgeAgainst(limits, n.Spec, readings, hole)
+	n.Checks, n.Verdict, n.Unread = res.Checks, res.Verdict, res.Unread
 	return &n, nil
-}
-
-func spacings(rs []Reading) []Reading {
-	var out []Reading
-	for _, r := range rs {
-		if r.Quantity == EdgeDistance || r.Quantity == Pitch {
-			out = append(out, r)
-		}
-	}
-	return out
 }
 
 // nextSolid is the next larger solid rivet in the table. MIL-R-47196A 3.4 steps by 1/32 in up
