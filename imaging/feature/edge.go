@@ -1,0 +1,165 @@
+package feature
+
+import (
+	"math"
+	"slices"
+
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// EdgeKind says how an edge shows in the photo.
+type EdgeKind string
+
+// The ways in which a sheet's edge shows.
+const (
+	EdgeStep  EdgeKind = "step"  // the two sides differ
+	EdgeRidge EdgeKind = "ridge" // a thin dark or bright line between two like sides
+)
+
+// Round is a fastener already found: its centre and the radius of its outline on the sheet.
+type Round struct {
+	Centre   geom.SheetPoint
+	RadiusMM float64
+}
+
+// EdgeOptions says what is known when edges are looked for.
+type EdgeOptions struct {
+	Fasteners        []Round
+	NominalDMM       float64                                        // the fastener's nominal diameter; edges within 5 of it are looked for
+	OnCard           func(p geom.SheetPoint, marginMM float64) bool // on the printed card or within the margin of it; nil: no card
+	RingBlurPx       float64                                        // sigma of the picture's blur as seen on the card; 0: 0.8
+	SheetThicknessMM float64                                        // 0: unknown
+	Hints            []geom.SheetPoint                              // points that the user tapped on an edge
+}
+
+// Edge is one straight edge of the top sheet, as a line on the sheet plane.
+type Edge struct {
+	P0, P1     geom.SheetPoint // ends of the seen support
+	P0Px, P1Px geom.PxPoint    // where those are seen
+	Kind       EdgeKind
+	// Strength is the contrast of the line, summed over its length, in standard deviations
+	// of what chance alignments give in the same strip of the photo.
+	Strength float64
+	// Support is the share of the visible points between P0 and P1 at which the line is seen.
+	Support float64
+	// FaceSeen: the camera stands outside of the edge, so the sheet's side face may show.
+	FaceSeen bool
+	// MayHideNearer: both sides look alike, so this may be the next sheet's edge and a
+	// nearer one may be unseen.
+	MayHideNearer bool
+	// Tapped: the user pointed at this edge.
+	Tapped   bool
+	Warnings []string
+
+	// The line's own doubt: square to itself at its middle, and of its angle.
+	uMidMM, uAngleRad float64
+	contributions     []qc.Contribution
+	// How far beyond P0 and P1 the line may be taken to run, because what lies there is hidden.
+	ext0MM, ext1MM float64
+}
+
+// At gives the distance from p to the line in mm and its standard uncertainty.
+func (e *Edge) At(p geom.SheetPoint) (distanceMM, uMM float64) {
+	dir, n := e.axes()
+	q := p.Sub(e.P0)
+	mid := e.P1.Sub(e.P0).Norm() / 2
+	return math.Abs(q.Dot(n)), math.Hypot(e.uMidMM, e.uAngleRad*(q.Dot(dir)-mid))
+}
+
+// Foot gives the point of the line nearest to p.
+func (e *Edge) Foot(p geom.SheetPoint) geom.SheetPoint {
+	dir, _ := e.axes()
+	return e.P0.Add(dir.Scale(p.Sub(e.P0).Dot(dir)))
+}
+
+// Contributions lists the labelled parts of the uncertainty that At gives for p.
+func (e *Edge) Contributions(p geom.SheetPoint) []qc.Contribution {
+	dir, _ := e.axes()
+	mid := e.P1.Sub(e.P0).Norm() / 2
+	return append(slices.Clone(e.contributions),
+		qc.Contribution{Label: "edge direction", UMM: e.uAngleRad * math.Abs(p.Sub(e.P0).Dot(dir)-mid)})
+}
+
+func (e *Edge) axes() (dir, n geom.SheetPoint) {
+	d := e.P1.Sub(e.P0)
+	dir = d.Scale(1 / d.Norm())
+	return dir, geom.SheetPoint{X: -dir.Y, Y: dir.X}
+}
+
+// reachD is how far from a fastener, in nominal diameters, edges are looked for: limits on
+// edge distance end well below it (2 D to 4 D, see qc).
+const reachD = 5
+
+// FindEdges finds the straight edges of the top sheet within 5 D of the fasteners.
+//
+// Lines are sought in view as line integrals of the signed contrast across them, so a
+// faint joint gains by its length, and are then settled on the full picture in linear
+// light. Left out are layout lines (they run through a fastener), whatever lies on the
+// card or along its border, and lines that are seen over less than 5 mm.
+// The result is sorted by strength, greatest first. It needs at least one fastener.
+func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOptions) []Edge {
+	if len(opt.Fasteners) == 0 && len(opt.Hints) == 0 || opt.NominalDMM <= 0 {
+		return nil
+	}
+	if opt.RingBlurPx <= 0 {
+		opt.RingBlurPx = 0.8
+	}
+	if opt.OnCard == nil {
+		opt.OnCard = func(geom.SheetPoint, float64) bool { return false }
+	}
+	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt}
+	seeds := f.seeds()
+	var edges []Edge
+	for _, s := range seeds {
+		if e, ok := f.settle(s); ok {
+			edges = append(edges, e)
+		}
+	}
+	return f.join(edges)
+}
+
+// edgeFinder holds what all steps of FindEdges share.
+type edgeFinder struct {
+	pic  *raster.Picture
+	cam  *geom.Camera
+	view *View
+	opt  EdgeOptions
+	grid []float64 // one strip, reused
+}
+
+// join drops the weaker of two results for one line and sorts by strength.
+func (f *edgeFinder) join(edges []Edge) []Edge {
+	slices.SortFunc(edges, func(a, b Edge) int {
+		switch {
+		case a.Strength > b.Strength:
+			return -1
+		case a.Strength < b.Strength:
+			return 1
+		}
+		return 0
+	})
+	var out []Edge
+next:
+	for _, e := range edges {
+		for i := range out {
+			o := &out[i]
+			if o.same(&e) {
+				o.Tapped = o.Tapped || e.Tapped
+				continue next
+			}
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+// same tells whether both lie on one line: within 0.3 mm over the shorter one's support.
+func (e *Edge) same(o *Edge) bool {
+	d0, _ := e.At(o.P0)
+	d1, _ := e.At(o.P1)
+	c0, _ := o.At(e.P0)
+	c1, _ := o.At(e.P1)
+	return min(max(d0, d1), max(c0, c1)) < 0.3
+}

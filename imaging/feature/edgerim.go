@@ -1,0 +1,121 @@
+package feature
+
+import "math"
+
+// rimTable holds the blurred building blocks of a rim's profile against n, in mm from the
+// vertical face: sheet, rim, outside, and a fourth (the side face or a fading shadow).
+type rimTable struct {
+	block [4][]float64
+}
+
+const (
+	rimTabMin = -1.2
+	rimTabMax = 1.2
+	rimTabD   = 0.01
+)
+
+func newRimTable(blurMM float64, fourth func(nMM float64) float64) *rimTable {
+	t := &rimTable{}
+	n := int((rimTabMax-rimTabMin)/rimTabD) + 1
+	// the fourth block is blurred by sum, the others have a closed form
+	raw := make([]float64, n)
+	for i := range raw {
+		raw[i] = fourth(rimTabMin + rimTabD*(float64(i)))
+	}
+	reach := int(3 * blurMM / rimTabD)
+	kernel := make([]float64, reach+1)
+	total := 0.0
+	for i := range kernel {
+		q := float64(i) * rimTabD / blurMM
+		kernel[i] = math.Exp(-q * q / 2)
+		total += kernel[i]
+		if i > 0 {
+			total += kernel[i]
+		}
+	}
+	for b := range t.block {
+		t.block[b] = make([]float64, n)
+	}
+	for i := range n {
+		x := rimTabMin + rimTabD*float64(i)
+		outer := phi(x / blurMM)
+		inner := phi((x + rimMM) / blurMM)
+		t.block[0][i], t.block[1][i], t.block[2][i] = 1-inner, inner-outer, outer
+		s := kernel[0] * raw[i]
+		for k := 1; k <= reach; k++ {
+			s += kernel[k] * (raw[max(i-k, 0)] + raw[min(i+k, n-1)])
+		}
+		t.block[3][i] = s / total
+	}
+	return t
+}
+
+func phi(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
+
+// cost is the squared misfit, in tau, of the profile m with the vertical face at x mm from
+// its middle, after the four brightnesses are solved for. Two weak priors, of the size of
+// the profile's own contrast: the rim is about as bright as the mean of its sides, and the
+// fourth is like the outside.
+func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float64) float64 {
+	var a [4][5]float64
+	var mm float64
+	var v [4]float64
+	for i := from; i <= to; i++ {
+		at := (float64(i-half)*h - x - rimTabMin) / rimTabD
+		j := int(at)
+		f := at - float64(j)
+		if j < 0 || j+1 >= len(t.block[0]) {
+			continue
+		}
+		for b := range v {
+			v[b] = t.block[b][j]*(1-f) + t.block[b][j+1]*f
+		}
+		for p := range 4 {
+			for q := p; q < 4; q++ {
+				a[p][q] += v[p] * v[q]
+			}
+			a[p][4] += v[p] * m[i]
+		}
+		mm += m[i] * m[i]
+	}
+	// priors as extra observations with weight (tau / size)²
+	wr := tau / (0.7*scale + 0.01)
+	wr *= wr
+	prior := func(w float64, c [4]float64) {
+		for p := range 4 {
+			for q := p; q < 4; q++ {
+				a[p][q] += w * c[p] * c[q]
+			}
+		}
+	}
+	prior(wr, [4]float64{-0.5, 1, -0.5, 0})
+	prior(wr, [4]float64{0, 0, 0, 1})
+	for p := range 4 {
+		for q := range p {
+			a[p][q] = a[q][p]
+		}
+	}
+	b := [4]float64{a[0][4], a[1][4], a[2][4], a[3][4]}
+	// Gauss with the diagonal as pivot: the matrix is positive definite by the priors.
+	for p := range 4 {
+		for q := p + 1; q < 4; q++ {
+			k := a[q][p] / a[p][p]
+			for r := p; r < 5; r++ {
+				a[q][r] -= k * a[p][r]
+			}
+		}
+	}
+	var sol [4]float64
+	for p := 3; p >= 0; p-- {
+		s := a[p][4]
+		for q := p + 1; q < 4; q++ {
+			s -= a[p][q] * sol[q]
+		}
+		sol[p] = s / a[p][p]
+	}
+	rest := mm
+	for p := range 4 {
+		rest -= sol[p] * b[p]
+	}
+	return max(rest, 0) / (tau * tau)
+}

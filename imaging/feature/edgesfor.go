@@ -1,0 +1,67 @@
+package feature
+
+import (
+	"math"
+	"slices"
+)
+
+// FootEdge is an edge that a fastener's edge distance goes to.
+type FootEdge struct {
+	*Edge
+	DistanceMM, UMM float64 // from the given centre; standard uncertainty of the line alone
+}
+
+// EdgesFor gives the edges that the foot of r falls on, nearest first, one in each
+// direction (20°), within 5 D, D being nominalDMM.
+//
+// The foot may lie beyond the seen stretch by 2 mm, or farther where the card or a
+// fastener hides the line.
+func EdgesFor(r Round, nominalDMM float64, edges []Edge) []FootEdge {
+	const beyondMM = 2
+	var all []FootEdge
+	for i := range edges {
+		e := &edges[i]
+		d, u := e.At(r.Centre)
+		dir, _ := e.axes()
+		s, length := r.Centre.Sub(e.P0).Dot(dir), e.P1.Sub(e.P0).Norm()
+		if d > reachD*nominalDMM || s < -beyondMM-e.ext0MM || s > length+beyondMM+e.ext1MM {
+			continue
+		}
+		if d < max(0.95*r.RadiusMM, 0.75*nominalDMM) && !e.Tapped {
+			continue
+		}
+		all = append(all, FootEdge{Edge: e, DistanceMM: d, UMM: u})
+	}
+	slices.SortFunc(all, func(a, b FootEdge) int {
+		if a.Tapped != b.Tapped {
+			if a.Tapped {
+				return -1
+			}
+			return 1
+		}
+		if a.DistanceMM < b.DistanceMM {
+			return -1
+		}
+		return 1
+	})
+	var out []FootEdge
+	for _, c := range all {
+		to := c.Foot(r.Centre).Sub(r.Centre)
+		taken := false
+		for _, o := range out {
+			q := o.Foot(r.Centre).Sub(r.Centre)
+			cos := to.Dot(q) / (to.Norm() * q.Norm())
+			taken = taken || cos > math.Cos(20*math.Pi/180)
+		}
+		if !taken {
+			out = append(out, c)
+		}
+	}
+	slices.SortFunc(out, func(a, b FootEdge) int {
+		if a.DistanceMM < b.DistanceMM {
+			return -1
+		}
+		return 1
+	})
+	return out
+}
