@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"math"
 	"strings"
 	"time"
@@ -64,7 +65,7 @@ func readExif(block []byte, seen bool) (f exifFacts) {
 	f.pixelY = intTag(x, exif.PixelYDimension, 1, 1<<20)
 	f.camera = joinCamera(textTag(x, exif.Make), textTag(x, exif.Model))
 	f.lens = textTag(x, exif.LensModel)
-	f.taken = takenAt(textTag(x, exif.DateTimeOriginal), offsetTag(x))
+	f.taken = takenAt(textTag(x, exif.DateTimeOriginal), offsetTag(x, clean))
 	return f
 }
 
@@ -139,14 +140,21 @@ func joinCamera(maker, model string) string {
 	return strings.TrimSpace(maker + " " + model)
 }
 
-// offsetTag finds OffsetTimeOriginal (Exif 2.31), which goexif has no name for.
-func offsetTag(x *exif.Exif) string {
-	for _, d := range x.Tiff.Dirs {
-		for _, t := range d.Tags {
-			if t.Id == tagOffsetTimeOriginal && t.Format() == tiff.StringVal {
-				s, _ := t.StringVal()
-				return tidy(s)
-			}
+// offsetTag finds OffsetTimeOriginal (Exif 2.31), which goexif has no name for and
+// so leaves out, in the Exif directory of the clean block.
+func offsetTag(x *exif.Exif, clean []byte) string {
+	r := bytes.NewReader(clean)
+	if _, err := r.Seek(int64(intTag(x, exif.ExifIFDPointer, 8, len(clean))), io.SeekStart); err != nil {
+		return ""
+	}
+	dir, _, err := tiff.DecodeDir(r, x.Tiff.Order)
+	if err != nil {
+		return ""
+	}
+	for _, t := range dir.Tags {
+		if t.Id == tagOffsetTimeOriginal && t.Format() == tiff.StringVal {
+			s, _ := t.StringVal()
+			return tidy(s)
 		}
 	}
 	return ""

@@ -87,7 +87,7 @@ func sniffBoxes(data []byte) kind {
 func looksLikeText(data []byte) bool {
 	head := data[:min(len(data), 64)]
 	for _, b := range head {
-		if b < 0x09 || b > 0x0d && b < 0x20 || b == 0x7f {
+		if b < 0x09 || b > 0x0d && b < 0x20 || b == 0x7f || b > 0xf4 { // UTF-8 ends at f4
 			return false
 		}
 	}

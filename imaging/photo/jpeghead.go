@@ -44,7 +44,7 @@ type segment struct {
 // belong to none (a scan's data, fill bytes), as the standard decoder does.
 // It returns ok = false at the end of the data or at a segment that is cut off.
 func nextSegment(data []byte, i int) (s segment, ok bool) {
-	for {
+	for i < len(data) {
 		k := bytes.IndexByte(data[i:], 0xff)
 		if k < 0 {
 			return s, false
@@ -74,6 +74,7 @@ func nextSegment(data []byte, i int) (s segment, ok bool) {
 		}
 		return segment{marker: m, start: start, end: i + n, payload: data[i+2 : i+n]}, true
 	}
+	return s, false
 }
 
 // scanJPEG walks all segments. It never fails: what it could not find stays zero,

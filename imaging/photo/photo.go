@@ -58,15 +58,9 @@ type Warning struct {
 // Memory stays under [MaxBytes] of input plus a fixed budget for pixels, whatever
 // the file's header claims. data is not kept.
 func Decode(data []byte) (*Photo, error) {
-	if len(data) == 0 {
-		return nil, refuse("photo-empty", "the file is empty", "send the photo again; the transfer was probably cut off")
+	if err := checkBytes(data); err != nil {
+		return nil, err
 	}
-	if len(data) > MaxBytes {
-		return nil, refuse("photo-too-many-bytes",
-			fmt.Sprintf("the file has %.1f MiB, more than the %d that are read", float64(len(data))/(1<<20), MaxBytes>>20),
-			"save the photo as a JPEG of at most 50 megapixels, without an attached video")
-	}
-
 	p := &Photo{Orientation: 1}
 	var facts exifFacts
 	var planes *planes
@@ -98,6 +92,19 @@ func Decode(data []byte) (*Photo, error) {
 	p.Width, p.Height = p.Picture.Bounds()
 	p.Quality = Assess(p.Picture)
 	return p, nil
+}
+
+// checkBytes refuses a file by its length.
+func checkBytes(data []byte) error {
+	if len(data) == 0 {
+		return refuse("photo-empty", "the file is empty", "send the photo again; the transfer was probably cut off")
+	}
+	if len(data) > MaxBytes {
+		return refuse("photo-too-many-bytes",
+			fmt.Sprintf("the file has %.1f MiB, more than the %d that are read", float64(len(data))/(1<<20), MaxBytes>>20),
+			"save the photo as a JPEG of at most 50 megapixels, without an attached video")
+	}
+	return nil
 }
 
 func refuse(code, text, do string) *qc.Refusal {

@@ -110,16 +110,20 @@ func (p plane) transposed(mirrorX, mirrorY bool) *raster.Grey {
 		y1 := min(y0+tile, p.h)
 		for x0 := 0; x0 < p.w; x0 += tile {
 			x1 := min(x0+tile, p.w)
-			for y := y0; y < y1; y++ {
-				row := p.row(y, mirrorY)
+			// Stored pixel (x, y) goes to column y, row x, each counted from the far
+			// end where mirrored.
+			first, step := y0*p.stride, p.stride
+			if mirrorY {
+				first, step = (p.h-1-y0)*p.stride, -p.stride
+			}
+			for x := x0; x < x1; x++ {
+				i := first + x
 				if mirrorX {
-					for x := x0; x < x1; x++ {
-						out.Pix[x*p.h+y] = row[p.w-1-x]
-					}
-					continue
+					i = first + p.w - 1 - x
 				}
-				for x := x0; x < x1; x++ {
-					out.Pix[x*p.h+y] = row[x]
+				for k := x*p.h + y0; k < x*p.h+y1; k++ {
+					out.Pix[k] = p.pix[i]
+					i += step
 				}
 			}
 		}
