@@ -1,0 +1,226 @@
+package plane
+
+import (
+	"math"
+
+	"bucktail/imaging/card"
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+)
+
+const (
+	ringPoints = 40 // edge points on one border; every 0.4 mm on the outer one
+	// Errors of neighbouring edge points are alike (the print, the paper's grain, the
+	// lens), so a whole border counts as this many independent points.
+	ringFreedom = 6.0
+	// Half width of a profile: half the ring's line of 0.9 mm, a little less.
+	firstHalfMM = 0.42
+	// Later rounds start close, so a shorter profile keeps clear of neighbouring print.
+	laterHalfPx = 9.0
+)
+
+// border is one printed border of a target: its radius at no gain, and which way the gain
+// moves it.
+type border struct {
+	radiusMM float64
+	gain     float64 // +1: ink grows outward
+	rising   float64 // +1: brighter outward
+}
+
+func borders(full bool) []border {
+	b := []border{{card.RingOuterRadiusMM, 1, 1}, {card.RingInnerRadiusMM, -1, -1}}
+	if full {
+		b = append(b, border{card.DotRadiusMM, 1, 1})
+	}
+	return b
+}
+
+// edge is what one profile across a border shows.
+type edge struct {
+	offset   float64 // px along the normal from the profile's middle
+	dark     float64 // linear light
+	bright   float64
+	spreadPx float64 // standard deviation of the edge spread
+}
+
+// profiler samples profiles; it keeps its memory.
+type profiler struct {
+	g    *raster.Grey
+	vals [96]float64
+}
+
+// edge finds the border on the profile through (u, v) along the unit normal (nu, nv), half
+// pixels to either side, brighter outward for rising = 1. It is placed at the half level
+// between the two plateaus, in linear light.
+func (pr *profiler) edge(u, v, nu, nv, half, rising float64) (edge, bool) {
+	g := pr.g
+	n := min(max(int(math.Ceil(4*half))+1, 17), len(pr.vals))
+	step := 2 * half / float64(n-1)
+	if a, b := u-half*nu, u+half*nu; math.Min(a, b) < 0 || math.Max(a, b) > float64(g.W-1) {
+		return edge{}, false
+	}
+	if a, b := v-half*nv, v+half*nv; math.Min(a, b) < 0 || math.Max(a, b) > float64(g.H-1) {
+		return edge{}, false
+	}
+	vals := pr.vals[:n]
+	for k := range vals {
+		d := float64(k)*step - half
+		if rising < 0 {
+			d = -d
+		}
+		vals[k] = g.SampleLinear(u+d*nu, v+d*nv)
+	}
+	q := n / 5
+	var e edge
+	for k := 0; k < q; k++ {
+		e.dark += vals[k] / float64(q)
+		e.bright += vals[n-1-k] / float64(q)
+	}
+	c := e.bright - e.dark
+	if !(c > 0.01) {
+		return e, false
+	}
+	at, ok := crossing(vals, e.dark+0.5*c)
+	if !ok {
+		return e, false
+	}
+	lo, ok1 := crossingFrom(vals, at, -1, e.dark+0.25*c)
+	hi, ok2 := crossingFrom(vals, at, 1, e.dark+0.75*c)
+	if !ok1 || !ok2 {
+		return e, false
+	}
+	e.offset = rising * (at*step - half)
+	// From the quarter to the three quarter level a normal step takes 2 · 0.6745 sigma.
+	e.spreadPx = (hi - lo) * step / 1.349
+	return e, true
+}
+
+// crossing gives the place, in samples, where vals rises through level, the one nearest the
+// middle; false where it never does.
+func crossing(vals []float64, level float64) (float64, bool) {
+	mid := float64(len(vals)-1) / 2
+	best, bestD := 0.0, math.Inf(1)
+	for k := 1; k < len(vals); k++ {
+		a, b := vals[k-1], vals[k]
+		if a < level && b >= level {
+			at := float64(k-1) + (level-a)/(b-a)
+			if d := math.Abs(at - mid); d < bestD {
+				best, bestD = at, d
+			}
+		}
+	}
+	return best, bestD < mid
+}
+
+// crossingFrom walks from at down (dir -1) or up (dir 1) to where vals passes level.
+func crossingFrom(vals []float64, at float64, dir int, level float64) (float64, bool) {
+	if dir > 0 {
+		for k := int(math.Floor(at)) + 1; k < len(vals); k++ {
+			if vals[k] >= level {
+				a, b := vals[k-1], vals[k]
+				if b <= a {
+					return float64(k), true
+				}
+				return math.Max(at, float64(k-1)+(level-a)/(b-a)), true
+			}
+		}
+		return 0, false
+	}
+	for k := int(math.Floor(at)); k >= 0; k-- {
+		if vals[k] <= level {
+			a, b := vals[k], vals[k+1]
+			if b <= a {
+				return float64(k), true
+			}
+			return math.Min(at, float64(k)+(level-a)/(b-a)), true
+		}
+	}
+	return 0, false
+}
+
+// levels are the card's medians over all edge points.
+type levels struct{ dark, bright, spreadPx float64 }
+
+// sample finds the edge points of all used targets from the view x of frame fr. half gives
+// the profile's half width in px for a scale in px per mm along the normal.
+func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float64) ([]obs, levels) {
+	v := fr.view(x)
+	out := s.obs[:0]
+	darks, brights, spreads := s.darks[:0], s.brights[:0], s.spreads[:0]
+	var p projection
+	o := s.options
+	pr := profiler{g: s.pic.Y}
+	for ti, t := range s.layout.Targets {
+		if !s.use[ti] {
+			continue
+		}
+		for bi, b := range borders(t.Full) {
+			first := len(out)
+			for k := 0; k < ringPoints; k++ {
+				sn, cs := s.turn[k][0], s.turn[k][1]
+				ob := obs{
+					x: o.PrintScaleX * (t.At.X + b.radiusMM*cs), y: -o.PrintScaleY * (t.At.Y + b.radiusMM*sn), z: o.ThicknessMM,
+					gx: o.PrintScaleX * b.gain * cs, gy: -o.PrintScaleY * b.gain * sn,
+					target: ti, border: bi,
+				}
+				if !v.project(ob.x+ob.gx*v.gain, ob.y+ob.gy*v.gain, ob.z, &p, true) {
+					continue
+				}
+				// Tangent in the picture, and the normal that points out of the ring.
+				rx, ry := o.PrintScaleX*cs, -o.PrintScaleY*sn
+				tx, ty := -o.PrintScaleX*sn, -o.PrintScaleY*cs
+				tu, tv := p.du[0]*tx+p.du[1]*ty, p.dv[0]*tx+p.dv[1]*ty
+				ru, rv := p.du[0]*rx+p.du[1]*ry, p.dv[0]*rx+p.dv[1]*ry
+				l := math.Hypot(tu, tv)
+				nu, nv := tv/l, -tu/l
+				scale := nu*ru + nv*rv // px per mm of radius along the normal
+				if scale < 0 {
+					nu, nv, scale = -nu, -nv, -scale
+				}
+				e, ok := pr.edge(p.u, p.v, nu, nv, half(scale), b.rising)
+				if !ok {
+					continue
+				}
+				ob.nu, ob.nv = nu, nv
+				ob.u, ob.v = p.u+e.offset*nu, p.v+e.offset*nv
+				ob.weight = ringFreedom / ringPoints
+				out = append(out, ob)
+				darks, brights, spreads = append(darks, e.dark), append(brights, e.bright), append(spreads, e.spreadPx)
+			}
+			// A border seen by less than a third says more of what covers it.
+			if len(out)-first < ringPoints/3 {
+				out = out[:first]
+				darks, brights, spreads = darks[:first], brights[:first], spreads[:first]
+			}
+		}
+	}
+	// A weak step is glare, a shadow's border or dirt.
+	contrast := s.contrast[:0]
+	for i := range out {
+		contrast = append(contrast, brights[i]-darks[i])
+	}
+	s.contrast = contrast
+	all := append(s.scratch[:0], contrast...)
+	limit := 0.3 * fit.Median(all)
+	kept := 0
+	for i := range out {
+		if contrast[i] >= limit {
+			out[kept] = out[i]
+			darks[kept], brights[kept], spreads[kept] = darks[i], brights[i], spreads[i]
+			kept++
+		}
+	}
+	out = out[:kept]
+	s.obs, s.darks, s.brights, s.spreads, s.scratch = out, darks, brights, spreads, all
+	lv := levels{math.NaN(), math.NaN(), math.NaN()}
+	if kept > 0 {
+		lv = levels{fit.Median(darks[:kept]), fit.Median(brights[:kept]), fit.Median(spreads[:kept])}
+	}
+	return out, lv
+}
+
+// toSheet is the place of a printed point under options o.
+func toSheet(o *Options, p geom.CardPoint) geom.SheetPoint {
+	return geom.SheetPoint{X: o.PrintScaleX * p.X, Y: -o.PrintScaleY * p.Y}
+}

@@ -1,0 +1,188 @@
+package plane
+
+import (
+	"fmt"
+	"math"
+
+	"bucktail/imaging/card"
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+const (
+	minTargets = 6
+	maxTiltDeg = 35.0
+	// A sound card leaves 0.11 to 0.14 px; 0.05 mm matters where pixels are fine.
+	minSigmaPx = 0.05
+)
+
+// solver holds one fit and its memory.
+type solver struct {
+	pic     *raster.Picture
+	layout  *card.Layout
+	options Options
+	use     []bool // per target
+	turn    [ringPoints][2]float64
+
+	obs                      []obs
+	darks, brights, spreads  []float64
+	contrast, scratch, resid []float64
+}
+
+// Solve fits the plane to the card found in the picture.
+//
+// The error is a *qc.Refusal: few-targets, too-small, too-tilted, blurred or bent-card.
+func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
+	if opt.PrintScaleX == 0 {
+		opt.PrintScaleX = 1
+	}
+	if opt.PrintScaleY == 0 {
+		opt.PrintScaleY = 1
+	}
+	s := &solver{pic: pic, layout: m.Layout, options: opt, use: make([]bool, len(m.Layout.Targets))}
+	for k := range s.turn {
+		s.turn[k][0], s.turn[k][1] = math.Sincos(2 * math.Pi * (float64(k) + 0.5) / ringPoints)
+	}
+	var middle geom.SheetPoint
+	n := 0.0
+	for _, t := range m.Targets {
+		s.use[t.Index] = t.Sight == card.Seen
+		if s.use[t.Index] {
+			middle = middle.Add(toSheet(&opt, m.Layout.Targets[t.Index].At))
+			n++
+		}
+	}
+	if n < minTargets {
+		return nil, fewTargets(int(n), len(m.Targets))
+	}
+	w, h := pic.Bounds()
+	fr := frame{
+		pivot: [3]float64{middle.X / n, middle.Y / n, opt.ThicknessMM},
+		wPx:   float64(max(w, h)), midU: float64(w-1) / 2, midV: float64(h-1) / 2,
+	}
+	pr := newPrior(opt, fr.wPx, math.Hypot(float64(w), float64(h)))
+	frames, xs := start(m, opt, fr, pr)
+	if len(frames) == 0 {
+		return nil, bentCard()
+	}
+	// One or two starts: the first rounds decide between them.
+	var best fitted
+	for i := range frames {
+		f := fitted{frame: frames[i], x: xs[i], prior: pr}
+		if s.round(&f, firstHalf) && s.round(&f, laterHalf) && (best.sys == nil || f.score < best.score) {
+			best = f
+		}
+	}
+	if best.sys == nil {
+		return nil, blurred()
+	}
+	f := &best
+	for round := 0; ; round++ {
+		if !s.round(f, laterHalf) {
+			return nil, blurred()
+		}
+		if bad := s.worst(f); bad >= 0 {
+			s.use[bad] = false
+			if s.count() < minTargets {
+				return nil, bentCard()
+			}
+			if round < 8 {
+				continue
+			}
+		}
+		if round >= 1 {
+			break
+		}
+	}
+	return s.finish(f, m)
+}
+
+func firstHalf(pxPerMM float64) float64 { return firstHalfMM * pxPerMM }
+
+func laterHalf(pxPerMM float64) float64 { return math.Min(laterHalfPx, firstHalfMM*pxPerMM) }
+
+// fitted is one state of the fit.
+type fitted struct {
+	frame  frame
+	x      [nParams]float64
+	prior  prior
+	sys    *fit.Normal
+	sigma  float64
+	score  float64 // robust spread of the residuals, px; lower is better
+	levels levels
+	pb     problem
+}
+
+// round samples the edges from the present view and fits again; false where too little is
+// left to fit.
+func (s *solver) round(f *fitted, half func(float64) float64) bool {
+	ob, lv := s.sample(&f.frame, f.x[:], half)
+	if len(ob) < minTargets*ringPoints {
+		return false
+	}
+	sigma := f.sigma
+	if sigma == 0 {
+		sigma = 0.5
+	}
+	f.pb = problem{frame: f.frame, prior: f.prior, obs: ob, sigma: sigma, loss: fit.Huber(2)}
+	f.sys = fit.NewNormal(nParams)
+	res := fit.LevenbergMarquardt(f.x[:], f.sys, 30, 1e-4, f.pb.rows)
+	if math.IsInf(res.Cost, 0) || math.IsNaN(res.Cost) {
+		return false
+	}
+	v := f.frame.view(f.x[:])
+	s.residuals(f, &v)
+	f.score = fit.SpreadMAD(s.resid)
+	f.sigma = math.Max(minSigmaPx, f.score)
+	f.levels = lv
+	f.frame.base = v.r
+	f.x[0], f.x[1], f.x[2] = 0, 0, 0
+	f.pb.frame = f.frame
+	return true
+}
+
+// residuals fills s.resid with the signed distances, px.
+func (s *solver) residuals(f *fitted, v *view) {
+	s.resid = s.resid[:0]
+	var p projection
+	for i := range f.pb.obs {
+		r, _ := f.pb.residual(v, &f.pb.obs[i], &p, nil, false)
+		s.resid = append(s.resid, r)
+	}
+}
+
+func (s *solver) count() int {
+	n := 0
+	for _, u := range s.use {
+		if u {
+			n++
+		}
+	}
+	return n
+}
+
+func fewTargets(n, of int) *qc.Refusal {
+	return &qc.Refusal{
+		Code: "few-targets",
+		Text: fmt.Sprintf("%d of the card's %d rings can be used, %d are needed", n, of, minTargets),
+		Do:   "uncover the rings and keep the whole card in the picture",
+	}
+}
+
+func bentCard() *qc.Refusal {
+	return &qc.Refusal{
+		Code: "bent-card",
+		Text: "the card's rings do not lie in one plane",
+		Do:   "the card is curled or lifted: press it flat, or print it on stiffer paper",
+	}
+}
+
+func blurred() *qc.Refusal {
+	return &qc.Refusal{
+		Code: "blurred",
+		Text: "the card's rings are too blurred or too faint to measure from",
+		Do:   "hold still, tap the card to focus and give it more light",
+	}
+}
