@@ -149,17 +149,52 @@ next:
 				o.Tapped = o.Tapped || e.Tapped
 				continue next
 			}
+			if o.grazes(&e) && !e.Tapped {
+				continue next
+			}
 		}
 		out = append(out, e)
 	}
 	return out
 }
 
-// same tells whether both lie on one line: within 0.3 mm over the shorter one's support.
+// span gives the stretch of o along e, mm from e.P0.
+func (e *Edge) span(o *Edge) (from, to float64) {
+	dir, _ := e.axes()
+	a, b := o.P0.Sub(e.P0).Dot(dir), o.P1.Sub(e.P0).Dot(dir)
+	return min(a, b), max(a, b)
+}
+
+// grazes tells whether e and o cross at less than 20° where both are seen: two edges of a
+// sheet don't, so the weaker one is made of bits of the stronger.
+func (e *Edge) grazes(o *Edge) bool {
+	d, n := e.axes()
+	q, _ := o.axes()
+	sin := math.Abs(n.Dot(q))
+	if sin > math.Sin(20*math.Pi/180) || sin < 0.006 {
+		return false
+	}
+	// s of the crossing along e and along o
+	t := -o.P0.Sub(e.P0).Dot(n) / q.Dot(n)
+	s := o.P0.Add(q.Scale(t)).Sub(e.P0).Dot(d)
+	const past = 3
+	return t > -past && t < o.P1.Sub(o.P0).Norm()+past && s > -past && s < e.P1.Sub(e.P0).Norm()+past
+}
+
+// same tells whether both are one line: within 0.3 mm where they overlap, and that is at
+// least half of the shorter one.
 func (e *Edge) same(o *Edge) bool {
-	d0, _ := e.At(o.P0)
-	d1, _ := e.At(o.P1)
-	c0, _ := o.At(e.P0)
-	c1, _ := o.At(e.P1)
-	return min(max(d0, d1), max(c0, c1)) < 0.3
+	d, n := e.axes()
+	if q, _ := o.axes(); math.Abs(n.Dot(q)) > 0.1 {
+		return false
+	}
+	length := e.P1.Sub(e.P0).Norm()
+	from, to := e.span(o)
+	from2, to2 := max(from, 0), min(to, length)
+	if to2-from2 < 0.5*min(length, to-from) {
+		return false
+	}
+	a, _ := o.At(e.P0.Add(d.Scale(from2)))
+	b, _ := o.At(e.P0.Add(d.Scale(to2)))
+	return max(a, b) < 0.3
 }

@@ -123,9 +123,12 @@ func (g *strip) bestLine(maxN, maxSlope float64) (stripLine, bool) {
 			l := stripLine{slope: maxSlope * float64(t) / turns, ridge: kind == 1, resp: resp, sigma: sigma}
 			for i := int((-maxN - g.n0) / g.h); i <= int((maxN-g.n0)/g.h); i++ {
 				l.n = g.n(i)
-				sum := g.sum(&l)
-				if z := math.Abs(sum) * norm; z > best.z {
-					best, best.z, best.sign = l, z, math.Copysign(1, sum)
+				plus, minus := g.sum(&l)
+				if z := max(plus, minus) * norm; z > best.z {
+					best, best.z, best.sign = l, z, 1
+					if minus > plus {
+						best.sign = -1
+					}
 				}
 			}
 		}
@@ -133,18 +136,31 @@ func (g *strip) bestLine(maxN, maxSlope float64) (stripLine, bool) {
 	return best, best.z > 3.5
 }
 
-// sum adds the responses along l.
-func (g *strip) sum(l *stripLine) float64 {
-	sum := 0.0
+// A softened response beyond this is hardly chance, so its sign is free: what lies outside
+// of an edge may be darker here and brighter there.
+const plainResponse = 2.4
+
+// signed gives how much a softened response says for a line of that sign.
+func signed(y, sign float64) float64 {
+	if math.Abs(y) > plainResponse {
+		return math.Abs(y)
+	}
+	return sign * y
+}
+
+// sum adds the responses along l, for a line of either sign.
+func (g *strip) sum(l *stripLine) (plus, minus float64) {
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
 		if j := g.sample(l, c); j >= 0 && j < g.k {
-			sum += l.resp[c*g.k+j]
+			y := l.resp[c*g.k+j]
+			plus += signed(y, 1)
+			minus += signed(y, -1)
 		}
 	}
-	return sum
+	return plus, minus
 }
 
 // soften turns responses into multiples of sigma of which one chunk counts at most 5: the
@@ -181,7 +197,8 @@ func (g *strip) chance(resp []float64, used int) float64 {
 		l := stripLine{slope: 0.006 * float64(t), resp: resp}
 		for i := 0; g.n(i) < -0.5; i += 2 {
 			l.n = g.n(i)
-			zs = append(zs, math.Abs(g.sum(&l)))
+			plus, minus := g.sum(&l)
+			zs = append(zs, max(plus, minus))
 		}
 	}
 	if len(zs) == 0 {
@@ -230,7 +247,7 @@ func (g *strip) evidence(l *stripLine) []float64 {
 		play := max(1, int(0.08/g.h))
 		at, beside := -5.0, -5.0
 		for i := max(0, j-near); i <= min(g.k-1, j+near); i++ {
-			x := l.sign * row[i]
+			x := signed(row[i], l.sign)
 			if abs(i-j) <= play {
 				at = max(at, x)
 			} else {

@@ -6,6 +6,9 @@ import (
 	"bucktail/qc"
 )
 
+// A chunk that shows the line by less than this has no say in its place.
+const minEvidence = 0.3
+
 // place takes a strip and the line l in it and gives the edge.
 func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	ev := g.evidence(&l)
@@ -30,11 +33,10 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	if (z < minEdgeZ || f.alongCard(g, &l, c0, c1)) && !s.tapped {
 		return Edge{}, false
 	}
-	uSlope := g.track(&l, ev, c0, c1)
-	rim := f.fitRim(g, &l, ev, c0, c1)
-	e.uMidMM, e.uAngleRad = rim.u, uSlope
+	g.track(&l, ev, c0, c1)
+	rim := f.fitRims(g, &l, ev, c0, c1)
+	e.uMidMM, e.uAngleRad = rim.u, rim.uSlope
 	e.FaceSeen = rim.face
-	l.n += rim.x
 	sa, sb := g.s(c0)-chunkMM/2, g.s(c1)+chunkMM/2
 	e.P0 = g.o.Add(g.dir.Scale(sa)).Add(g.out.Scale(l.n + l.slope*sa))
 	e.P1 = g.o.Add(g.dir.Scale(sb)).Add(g.out.Scale(l.n + l.slope*sb))
@@ -57,17 +59,17 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 }
 
 // track straightens l: each chunk of the run is laid on the mean profile of all, and a
-// robust line goes through the offsets. It gives the standard uncertainty of the slope.
-func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) (uSlope float64) {
+// robust line goes through the offsets.
+func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) {
 	half := int(math.Round(0.45 / g.h))
 	for range 2 {
 		mean := g.meanProfile(l, ev, c0, c1, half)
 		// Gauss-Newton: offset = <profile - mean, mean'> / <mean', mean'>.
-		var sw, ss, sn, sss, ssn, offs2 float64
+		var sw, ss, sn, sss, ssn float64
 		type fix struct{ s, n, w float64 }
 		var fixes []fix
 		for c := c0; c <= c1; c++ {
-			if g.hidden[c] || ev[c] < 0.3 {
+			if g.hidden[c] || ev[c] < minEvidence {
 				continue
 			}
 			j := g.sample(l, c)
@@ -88,6 +90,9 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) (uSlope float64) {
 				cov += (row[i] - dc) * (mean[i] - dm)
 				vv += (mean[i] - dm) * (mean[i] - dm)
 			}
+			if cov <= 0 {
+				continue // the contrast is turned round here
+			}
 			a := max(cov/vv, 0.2)
 			for i := 1; i < len(row)-1; i++ {
 				d := (mean[i+1] - mean[i-1]) / 2
@@ -101,11 +106,11 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) (uSlope float64) {
 			fixes = append(fixes, fix{g.s(c), off, 1})
 		}
 		if len(fixes) < 4 {
-			return 0.02
+			return
 		}
 		var a, b float64
 		for range 4 {
-			sw, ss, sn, sss, ssn, offs2 = 0, 0, 0, 0, 0, 0
+			sw, ss, sn, sss, ssn = 0, 0, 0, 0, 0
 			for _, p := range fixes {
 				sw += p.w
 				ss += p.w * p.s
@@ -117,16 +122,13 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) (uSlope float64) {
 			a, b = (sn*sss-ss*ssn)/det, (sw*ssn-ss*sn)/det
 			for i, p := range fixes {
 				r := p.n - a - b*p.s
-				offs2 += p.w * r * r
 				q := r / 0.06 // Geman-McClure; chunks scatter by 0.02 to 0.05 mm
 				fixes[i].w = 1 / ((1 + q*q) * (1 + q*q))
 			}
 		}
 		l.n += a
 		l.slope += b
-		uSlope = math.Sqrt(offs2/max(sw-2, 1)) / math.Sqrt(max(sss-ss*ss/sw, 1))
 	}
-	return uSlope
 }
 
 // meanProfile averages the run's chunks about the line, 2 half + 1 samples.
@@ -134,7 +136,7 @@ func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) []floa
 	mean := make([]float64, 2*half+1)
 	n := 0.0
 	for c := c0; c <= c1; c++ {
-		if g.hidden[c] || ev[c] < 0.3 {
+		if g.hidden[c] || ev[c] < minEvidence {
 			continue
 		}
 		at := (l.n + l.slope*g.s(c) - g.n0) / g.h
@@ -157,11 +159,11 @@ func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) []floa
 	return mean
 }
 
-// rimFit is where the sheet's vertical face lies against the line that was tracked.
+// rimFit is where the sheet's vertical face lies.
 type rimFit struct {
-	x, u  float64 // mm, outward
-	face  bool
-	parts []qc.Contribution
+	u, uSlope float64 // standard uncertainty at the middle, mm, and of the direction
+	face      bool
+	parts     []qc.Contribution
 }
 
 // A deburred rim is rounded over about this width (common practice: break sharp edges by
@@ -169,70 +171,115 @@ type rimFit struct {
 // vertical face.
 const rimMM = 0.1
 
-// fitRim explains the mean profile by the sheet's face, the rim and what lies outside,
-// blurred, and gives the place of the vertical face as the mean over all places, weighted
-// by how well they explain it: where rim and outside look alike, the rim's width is doubt.
-func (f *edgeFinder) fitRim(g *strip, l *stripLine, ev []float64, c0, c1 int) rimFit {
-	half := int(math.Round(0.75 / g.h))
-	m := g.meanProfile(l, ev, c0, c1, half)
+// fitRims places the line l by the rim: stretch by stretch, because what lies outside
+// changes along an edge, then a robust line through the stretches.
+func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64, c0, c1 int) rimFit {
 	pxMM := 1 / f.cam.PxPerMM(g.o, 0)
-	// Sampling by straight interpolation adds a little blur; chunks' own jitter too.
+	// Sampling by straight interpolation adds a little blur, the chunks' own jitter too.
 	blur := math.Hypot(f.opt.RingBlurPx*pxMM, max(0.4*pxMM, 0.015))
 	d := f.cam.ViewSlope(g.o).Dot(g.out)
 	r := rimFit{face: d < -0.08}
-	thick := f.opt.SheetThicknessMM
-	if thick == 0 {
-		thick = 0.9 // common sheets in such work: 0.5 to 1.6 mm
-	}
-	fourth := func(n float64) float64 { // what lies next to the rim outside: a shadow that fades
-		if n <= 0 {
-			return 0
+	tab := newRimTable(blur, f.besideRim(d))
+	const stretch = 6 // chunks
+	type fix struct{ s, n, u, w float64 }
+	var fixes []fix
+	half := int(math.Round(0.75 / g.h))
+	pieces := max(1, (c1-c0+1+stretch/2)/stretch)
+	for p := range pieces {
+		a, b := c0+p*(c1-c0+1)/pieces, c0+(p+1)*(c1-c0+1)/pieces-1
+		n, mid := 0, 0.0
+		for c := a; c <= b; c++ {
+			if !g.hidden[c] && ev[c] >= minEvidence {
+				n++
+				mid += g.s(c)
+			}
 		}
-		return math.Exp(-n / 0.25)
+		if n < 2 {
+			continue
+		}
+		x, u := tab.place(g.meanProfile(l, ev, a, b, half), half, g.h)
+		u = math.Hypot(u, 0.15*pxMM/math.Sqrt(float64(n)))
+		fixes = append(fixes, fix{mid / float64(n), x, u, 0})
 	}
-	if r.face {
+	var sw, ss, sn, sss, ssn, srr, fit float64
+	var a, b, det float64
+	for round := range 6 {
+		sw, ss, sn, sss, ssn, srr, fit = 0, 0, 0, 0, 0, 0, 0
+		for _, p := range fixes {
+			w := 1 / (p.u*p.u + 0.0004)
+			if round > 0 {
+				q := (p.n - a - b*p.s) / 0.05 // Geman-McClure
+				w /= (1 + q*q) * (1 + q*q)
+			}
+			res := p.n - a - b*p.s
+			sw += w
+			ss += w * p.s
+			sn += w * p.n
+			sss += w * p.s * p.s
+			ssn += w * p.s * p.n
+			srr += w * res * res
+			fit += w * p.u
+		}
+		if sw == 0 {
+			break
+		}
+		// A weak prior on the direction, which was tracked to some 0.002.
+		const uDir = 0.004
+		det = (sss-ss*ss/sw)*1 + 1/(uDir*uDir)
+		b = (ssn - ss*sn/sw) / det
+		a = (sn - b*ss) / sw
+	}
+	mid := 0.0
+	if sw > 0 {
+		l.n += a
+		l.slope += b
+		mid = ss / sw
+		fit /= sw
+	} else {
+		fit = 0.1
+	}
+	_ = mid
+	n := float64(len(fixes))
+	scatter := 0.0
+	if n > 2 {
+		scatter = math.Sqrt(srr / sw / (n - 2))
+	}
+	bevel := 0.02
+	noise := 0.1 * pxMM
+	r.u = math.Sqrt(fit*fit + bevel*bevel + noise*noise + scatter*scatter)
+	r.uSlope = 0.0005
+	if det > 0 {
+		r.uSlope = math.Hypot(r.uSlope, math.Sqrt(max(srr/max(n-2, 1), 1)/det))
+	}
+	r.parts = []qc.Contribution{
+		{Label: "edge line", UMM: math.Hypot(fit, scatter)},
+		{Label: "edge rim", UMM: bevel},
+		{Label: "edge noise", UMM: noise},
+	}
+	return r
+}
+
+// besideRim gives the shape of what lies next to the rim outside: the sheet's side face
+// where the camera stands outside (d, the view slope along the outward normal, below 0),
+// else a contact shadow that fades.
+func (f *edgeFinder) besideRim(d float64) func(nMM float64) float64 {
+	if d < -0.08 {
+		thick := f.opt.SheetThicknessMM
+		if thick == 0 {
+			thick = 0.9 // common sheets in such work: 0.5 to 1.6 mm
+		}
 		w := -thick * d
-		fourth = func(n float64) float64 {
+		return func(n float64) float64 {
 			if n > 0 && n < w {
 				return 1
 			}
 			return 0
 		}
 	}
-	from, to := max(0, half-int(0.6/g.h)), min(len(m)-1, half+int(0.45/g.h))
-	lo, hi := -0.25, 0.3
-	const dx = 0.01
-	steps := int((hi-lo)/dx) + 1
-	cost := make([]float64, steps)
-	best := math.Inf(1)
-	scale := 0.0
-	for i := from; i <= to; i++ {
-		for j := i + 1; j <= to; j++ {
-			scale = max(scale, math.Abs(m[i]-m[j]))
+	return func(n float64) float64 {
+		if n <= 0 {
+			return 0
 		}
+		return math.Exp(-n / 0.25)
 	}
-	tau := max(0.03*scale, 0.004)
-	tab := newRimTable(blur, fourth)
-	for q := range steps {
-		cost[q] = tab.cost(m, from, to, half, g.h, lo+dx*float64(q), tau, scale)
-		best = min(best, cost[q])
-	}
-	var sw, sx, sxx float64
-	for q := range steps {
-		w := math.Exp(-(cost[q] - best) / 2)
-		x := lo + dx*float64(q)
-		sw += w
-		sx += w * x
-		sxx += w * x * x
-	}
-	r.x = sx / sw
-	fit := math.Sqrt(max(sxx/sw-r.x*r.x, 0))
-	bevel := 0.02
-	r.u = math.Sqrt(fit*fit + bevel*bevel + 0.0225*pxMM*pxMM)
-	r.parts = []qc.Contribution{
-		{Label: "edge line", UMM: fit},
-		{Label: "edge rim", UMM: bevel},
-		{Label: "edge noise", UMM: 0.15 * pxMM},
-	}
-	return r
 }
