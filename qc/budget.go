@@ -90,11 +90,11 @@ func Combine(terms []Term, corr ...Correlation) (Budget, error) {
 		sum := 0.0
 		for g, v := range variance {
 			if dof[g] > 0 {
-				sum += v * v / dof[g]
+				sum += v / total * (v / total) / dof[g] // as shares: the squares of tiny variances would vanish
 			}
 		}
 		if sum > 0 {
-			b.DoF = total * total / sum
+			b.DoF = 1 / sum
 		}
 	}
 	b.K = CoverageFactor(Confidence, b.DoF)
