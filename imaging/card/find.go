@@ -33,40 +33,66 @@ const workPx = 2.6e6
 // diagonal: 26 mm to 43.3 mm (common practice). It serves only the rough tilt.
 const usualFocal = 0.6
 
-// FindIn is [Find] on a grey plane, for video frames.
+// pass is one look at the picture: reduced by factor, thresholded against windows of
+// 2 radius + 1 pixels. The large window bridges a ring's line of up to 25 px; the small one
+// keeps bright or dark things beside the card out of the mean.
+type pass struct{ factor, radius int }
+
+// FindIn is [Find] on a grey plane.
 func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
 	base := 1
 	for float64(g.W)*float64(g.H)/float64(base*base) > workPx {
 		base *= 2
 	}
-	tries := []int{base}
+	passes := []pass{{base, 30}, {base, 9}}
 	if base > 1 {
-		tries = append(tries, base/2)
+		passes = append(passes, pass{base / 2, 30}, pass{base / 2, 10})
 	}
-	tries = append(tries, base*2, base*4)
+	passes = append(passes, pass{base * 2, 16}, pass{base * 2, 7}, pass{base * 4, 9})
+	v, err := f.look(g, passes)
+	if err != nil {
+		return nil, err
+	}
+	if v == nil || !v.ok() {
+		return nil, refusal(v)
+	}
+	v.m.finish(g.W, g.H, usualFocal*math.Hypot(float64(g.W), float64(g.H)))
+	return v.m, nil
+}
+
+// look goes through the passes, gathering rings, until a placement convinces.
+func (f *Finder) look(g *raster.Grey, passes []pass) (*verdict, error) {
+	f.rings = f.rings[:0]
 	var best *verdict
-	for _, factor := range tries {
-		lv := f.level(g, factor)
+	for _, p := range passes {
+		lv := f.level(g, p.factor)
 		if lv.g.W < 48 || lv.g.H < 48 {
 			break
 		}
-		v, err := f.search(g, &lv)
+		f.seg.segment(&lv.g, p.radius, darkShare, darkOffset)
+		f.seg.fill()
+		n := len(f.rings)
+		f.rings = f.seg.rings(f.rings, &lv)
+		if len(f.rings) == n && n > 0 {
+			continue // nothing new
+		}
+		v, err := f.best(g)
 		if err != nil {
 			return nil, err
 		}
-		if v == nil {
-			continue
+		if v != nil && v.ok() {
+			return v, nil
 		}
-		if v.ok() {
-			v.m.finish(g.W, g.H, usualFocal*math.Hypot(float64(g.W), float64(g.H)))
-			return v.m, nil
-		}
-		if best == nil || v.evidence > best.evidence {
+		if v != nil && (best == nil || v.evidence > best.evidence) {
 			best = v
 		}
 	}
-	return nil, refusal(best)
+	return best, nil
 }
+
+// A pixel is dark below 225/256 of its neighbourhood's mean less 3 levels: print has a
+// quarter of the paper's level, grain and noise of a sound photo a few levels.
+const darkShare, darkOffset = 225, 3
 
 // level gives the picture reduced by factor, a power of two.
 func (f *Finder) level(g *raster.Grey, factor int) level {
@@ -88,15 +114,11 @@ func (f *Finder) level(g *raster.Grey, factor int) level {
 	}
 }
 
-// search looks for a card at one level. It returns the best placement, nil for none.
-func (f *Finder) search(g *raster.Grey, lv *level) (*verdict, error) {
-	const windowRadius, darkShare, darkOffset = 30, 225, 3
-	f.seg.segment(&lv.g, windowRadius, darkShare, darkOffset)
-	f.seg.fill()
-	f.rings = f.seg.rings(f.rings[:0])
+// best looks for a card among the rings. It returns the best placement, nil for none.
+func (f *Finder) best(g *raster.Grey) (*verdict, error) {
 	var best, second *verdict
 	for _, h := range hypotheses(f.rings, 12) {
-		v, ok := h.verify(f.rings, lv, g)
+		v, ok := h.verify(f.rings, g)
 		if !ok {
 			continue
 		}

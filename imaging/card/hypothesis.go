@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"bucktail/imaging/fit"
-	"bucktail/imaging/geom"
 )
 
 // hypothesis is one placement of one layout over the rings seen.
@@ -17,61 +16,129 @@ type hypothesis struct {
 	score  float64
 }
 
-// affine maps card millimetres to level pixels: (x, y) = (a X + b Y + c, d X + e Y + f).
-type affine struct{ a, b, c, d, e, f float64 }
-
-func (m *affine) apply(p geom.CardPoint) (x, y float64) {
-	return m.a*p.X + m.b*p.Y + m.c, m.d*p.X + m.e*p.Y + m.f
+// link is a ring seen from another: the way there in millimetres of the plane, up to the
+// card's rotation. The two rings' own ellipses give the scale and the squeeze between them,
+// so perspective along the way cancels to second order.
+type link struct {
+	ring int
+	w    [2]float64
 }
 
-// Search limits. A ring gives the scale about it to a few per cent, and over one pitch
-// perspective changes it by up to 20 % in a steep view.
+// Search limits.
 const (
-	neighbours    = 6    // rings tried as the partner of a ring
-	maxPairMM     = 31.0 // and the longest pair of targets tried; covers a gap of one target
-	pairScale     = 0.22 // largest misfit of a pair's length, natural logarithm
-	reachMM       = 26.0 // how far beyond known targets the next are looked for
-	toleranceRate = 0.11 // of that distance, plus
-	toleranceMM   = 0.6
-	maxTolMM      = 2.6 // half the smallest pitch of 9 mm less the ring's radius would be 2
+	neighbours = 8    // rings linked to each ring
+	maxPairMM  = 31.0 // longest way between two targets tried; bridges one covered target
+	pairScale  = 0.22 // largest misfit of ring size and pitch, natural logarithm: ink gain,
+	// threshold and blur of a ring of 15 px
+	linkRate = 0.13 // largest error of a link, share of its length, plus
+	linkMM   = 0.5
 )
+
+// links gives each ring's nearest neighbours of like size.
+func links(rings []ring) [][]link {
+	out := make([][]link, len(rings))
+	flat := make([]link, 0, len(rings)*neighbours)
+	near := make([]int, 0, neighbours)
+	for a := range rings {
+		near = nearestRings(rings, a, near[:0])
+		first := len(flat)
+		for _, b := range near {
+			if w, ok := pairWay(&rings[a], &rings[b]); ok && math.Hypot(w[0], w[1]) < maxPairMM*1.25 {
+				flat = append(flat, link{b, w})
+			}
+		}
+		out[a] = flat[first:]
+	}
+	return out
+}
+
+// nearestRings appends the neighbours of ring a that are of like size, nearest first.
+func nearestRings(rings []ring, a int, out []int) []int {
+	var dist [neighbours]float64
+	ra := &rings[a]
+	sa := ra.xx + ra.yy
+	for b := range rings {
+		sb := rings[b].xx + rings[b].yy
+		if b == a || sb > 2.6*sa || sa > 2.6*sb { // diameters within 1.6
+			continue
+		}
+		dx, dy := rings[b].x-ra.x, rings[b].y-ra.y
+		d := dx*dx + dy*dy
+		k := len(out)
+		if k == neighbours {
+			if d >= dist[k-1] {
+				continue
+			}
+			k--
+		} else {
+			out = append(out, 0)
+		}
+		for k > 0 && dist[k-1] > d {
+			dist[k], out[k] = dist[k-1], out[k-1]
+			k--
+		}
+		dist[k], out[k] = d, b
+	}
+	return out
+}
+
+// pairWay gives the way from a to b in millimetres, in a frame that is the card's up to a
+// rotation: the inverse of the symmetric root of the two rings' mean ellipse.
+func pairWay(a, b *ring) (w [2]float64, ok bool) {
+	k := 2 / (RingOuterRadiusMM * RingOuterRadiusMM)
+	xx, xy, yy := (a.xx+b.xx)*k, (a.xy+b.xy)*k, (a.yy+b.yy)*k
+	// Square root of a symmetric 2 × 2: (M + √det I) / √(tr + 2 √det).
+	d := math.Sqrt(xx*yy - xy*xy)
+	t := math.Sqrt(xx + yy + 2*d)
+	if !(d > 0) {
+		return w, false
+	}
+	l0, l1, l2 := (xx+d)/t, xy/t, (yy+d)/t
+	det := l0*l2 - l1*l1
+	vx, vy := b.x-a.x, b.y-a.y
+	return [2]float64{(l2*vx - l1*vy) / det, (l0*vy - l1*vx) / det}, true
+}
+
+// search is the memory of one search for placements.
+type search struct {
+	rings []ring
+	links [][]link
+	turn  [][2]float64 // per target of the layout in hand: rotation and stretch of its link
+	owner []bool       // per ring: taken by the placement in hand
+	key   []byte
+}
 
 // hypotheses gives the best placements, best first, at most keep of them.
 func hypotheses(rings []ring, keep int) []hypothesis {
+	s := search{rings: rings, links: links(rings), owner: make([]bool, len(rings))}
 	var out []hypothesis
 	seen := map[string]bool{}
-	key := []byte{}
-	nearest := make([]int, 0, len(rings))
 	for a := range rings {
-		nearest = nearestRings(rings, a, nearest[:0])
-		for _, b := range nearest {
-			w, l, ok := pairFrame(&rings[a], &rings[b])
-			if !ok {
-				continue
-			}
+		for _, lk := range s.links[a] {
 			for _, lay := range Layouts {
-				for i := range lay.Targets {
-					if lay.Targets[i].Full != rings[a].full {
+				for i, ti := range lay.Targets {
+					if ti.Full != rings[a].full {
 						continue
 					}
-					for j := range lay.Targets {
-						if i == j || lay.Targets[j].Full != rings[b].full {
+					for j, tj := range lay.Targets {
+						if i == j || tj.Full != rings[lk.ring].full {
 							continue
 						}
-						m, ok := pairAffine(&rings[a], l, w, lay.Targets[i].At, lay.Targets[j].At)
+						turn, ok := quotient(lk.w, tj.At.X-ti.At.X, tj.At.Y-ti.At.Y)
 						if !ok {
 							continue
 						}
-						h := grow(lay, rings, m, i, j, a, b)
-						if h.n < 3 {
+						h, ok := s.grow(lay, i, j, a, lk.ring, turn)
+						if !ok {
 							continue
 						}
-						key = append(key[:0], lay.Name...)
+						s.key = append(s.key[:0], lay.Name...)
 						for _, r := range h.ring {
-							key = append(key, byte(r), byte(r>>8))
+							s.key = append(s.key, byte(r), byte(r>>8))
 						}
-						if !seen[string(key)] {
-							seen[string(key)] = true
+						if !seen[string(s.key)] {
+							seen[string(s.key)] = true
+							h.ring = slices.Clone(h.ring)
 							out = append(out, h)
 						}
 					}
@@ -94,203 +161,105 @@ func hypotheses(rings []ring, keep int) []hypothesis {
 	return out
 }
 
-// nearestRings appends the neighbours of ring a that are of like size, nearest first.
-func nearestRings(rings []ring, a int, out []int) []int {
-	var dist [neighbours]float64
-	ra := &rings[a]
-	sa := ra.xx + ra.yy
-	for b := range rings {
-		sb := rings[b].xx + rings[b].yy
-		if b == a || sb > 2.6*sa || sa > 2.6*sb { // diameters within 1.6
-			continue
-		}
-		d := math.Hypot(rings[b].x-ra.x, rings[b].y-ra.y)
-		k := len(out)
-		if k == neighbours {
-			if d >= dist[k-1] {
-				continue
-			}
-			k--
-		} else {
-			out = append(out, 0)
-		}
-		for k > 0 && dist[k-1] > d {
-			dist[k], out[k] = dist[k-1], out[k-1]
-			k--
-		}
-		dist[k], out[k] = d, b
-	}
-	return out
-}
-
-// pairFrame gives the symmetric map l from card millimetres to pixels, up to a rotation of
-// the card, from the two rings' ellipses, and the way from a to b in it, in millimetres.
-func pairFrame(a, b *ring) (w [2]float64, l [3]float64, ok bool) {
-	k := 4 / (RingOuterRadiusMM * RingOuterRadiusMM)
-	xx, xy, yy := (a.xx+b.xx)/2*k, (a.xy+b.xy)/2*k, (a.yy+b.yy)/2*k
-	// Square root of a symmetric 2 × 2: (M + √det I) / √(tr + 2 √det).
-	d := math.Sqrt(xx*yy - xy*xy)
-	t := math.Sqrt(xx + yy + 2*d)
-	if !(t > 0) || !(d > 0) {
-		return w, l, false
-	}
-	l = [3]float64{(xx + d) / t, xy / t, (yy + d) / t}
-	det := l[0]*l[2] - l[1]*l[1]
-	vx, vy := b.x-a.x, b.y-a.y
-	w = [2]float64{(l[2]*vx - l[1]*vy) / det, (l[0]*vy - l[1]*vx) / det}
-	return w, l, math.Hypot(w[0], w[1]) < maxPairMM*1.25
-}
-
-// pairAffine turns and stretches the frame l so that the targets p and q fall on the pair.
-// The map never mirrors: l has a positive determinant and the rest is a rotation.
-func pairAffine(a *ring, l [3]float64, w [2]float64, p, q geom.CardPoint) (m affine, ok bool) {
-	tx, ty := q.X-p.X, q.Y-p.Y
+// quotient gives rotation and stretch (as a complex number) from the printed way (tx, ty)
+// to the seen way w; false where the lengths do not fit. It is never a mirroring.
+func quotient(w [2]float64, tx, ty float64) ([2]float64, bool) {
 	t2 := tx*tx + ty*ty
 	s2 := (w[0]*w[0] + w[1]*w[1]) / t2
-	if t2 > maxPairMM*maxPairMM || s2 < math.Exp(-2*pairScale) || s2 > math.Exp(2*pairScale) {
-		return m, false
+	if t2 > maxPairMM*maxPairMM || s2 < minPairScale2 || s2 > maxPairScale2 {
+		return [2]float64{}, false
 	}
-	// Complex quotient w / t: rotation and stretch in one.
-	c, s := (w[0]*tx+w[1]*ty)/t2, (w[1]*tx-w[0]*ty)/t2
-	m = affine{
-		a: l[0]*c + l[1]*s, b: -l[0]*s + l[1]*c,
-		d: l[1]*c + l[2]*s, e: -l[1]*s + l[2]*c,
-	}
-	x, y := m.apply(p)
-	m.c, m.f = a.x-x, a.y-y
-	return m, true
+	return [2]float64{(w[0]*tx + w[1]*ty) / t2, (w[1]*tx - w[0]*ty) / t2}, true
 }
 
-// grow extends a placement from targets i, j (on rings a, b) outward over the layout.
-func grow(lay *Layout, rings []ring, m affine, i, j, a, b int) hypothesis {
+var minPairScale2, maxPairScale2 = math.Exp(-2 * pairScale), math.Exp(2 * pairScale)
+
+// grow extends a placement from targets i, j on rings a, b along the links; false where no
+// third ring fits. The slice in the result is only good until the next call.
+func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis, bool) {
 	n := len(lay.Targets)
-	h := hypothesis{layout: lay, ring: make([]int, n)}
-	for k := range h.ring {
-		h.ring[k] = -1
+	if len(s.turn) < n {
+		s.turn = make([][2]float64, n)
+		s.key = make([]byte, 0, 64)
 	}
+	h := hypothesis{layout: lay, ring: s.ringMemory(n)}
+	clear(s.owner)
 	h.ring[i], h.ring[j] = a, b
+	s.turn[i], s.turn[j] = turn, turn
+	s.owner[a], s.owner[b] = true, true
 	known := 2
-	for range 6 {
-		// Pixels to millimetres about here, for tolerances.
-		det := m.a*m.e - m.b*m.d
-		if !(det > 0) {
-			break
-		}
-		before := known
+	for grown := true; grown; {
+		grown = false
 		for k := range h.ring {
 			if h.ring[k] >= 0 {
 				continue
 			}
-			at := lay.Targets[k].At
-			away := math.Inf(1)
-			for q, r := range h.ring {
-				if r >= 0 {
-					away = math.Min(away, math.Hypot(lay.Targets[q].At.X-at.X, lay.Targets[q].At.Y-at.Y))
-				}
-			}
-			if away > reachMM {
-				continue
-			}
-			tol := math.Min(maxTolMM, toleranceMM+toleranceRate*away)
-			lm := localAffine(lay, rings, h.ring, m, at)
-			x, y := lm.apply(at)
-			det := lm.a*lm.e - lm.b*lm.d
-			if !(det > 0) {
-				continue
-			}
-			best, bestD := -1, tol
-			for q := range rings {
-				dx, dy := rings[q].x-x, rings[q].y-y
-				mx, my := (lm.e*dx-lm.b*dy)/det, (lm.a*dy-lm.d*dx)/det
-				if d := math.Hypot(mx, my); d < bestD && !slices.Contains(h.ring, q) {
-					// Its size must be the target's: area π R² det against 4π√det(moments).
-					area := 4 * math.Sqrt(rings[q].xx*rings[q].yy-rings[q].xy*rings[q].xy)
-					want := RingOuterRadiusMM * RingOuterRadiusMM * det
-					if area > 0.5*want && area < 2*want {
-						best, bestD = q, d
-					}
-				}
-			}
-			if best >= 0 {
-				h.ring[k] = best
+			if r, tn := s.reach(lay, h.ring, k); r >= 0 {
+				h.ring[k], s.turn[k] = r, tn
+				s.owner[r] = true
 				known++
+				grown = true
 			}
-		}
-		if known == before || (before == 2 && known < 3) {
-			break
-		}
-		if am, ok := fitAffine(lay, rings, h.ring); ok {
-			m = am
 		}
 	}
+	if known < 3 {
+		return h, false
+	}
 	for k, r := range h.ring {
-		if r < 0 {
-			continue
-		}
-		if rings[r].full == lay.Targets[k].Full {
+		switch {
+		case r < 0:
+		case s.rings[r].full == lay.Targets[k].Full:
 			h.n++
-			h.score += 0.5 + 0.5*rings[r].quality
-		} else {
+			h.score += 0.5 + 0.5*s.rings[r].quality
+		default:
 			h.wrong++
 			h.score -= 1.5
 		}
 	}
-	return h
+	return h, h.n >= 3
 }
 
-// localAffine moves m so that it is exact at the known target nearest to at: perspective
-// bends the plane away from one affine map, but little over one pitch.
-func localAffine(lay *Layout, rings []ring, at []int, m affine, p geom.CardPoint) affine {
-	best, bestD := -1, math.Inf(1)
-	for k, r := range at {
-		if r >= 0 {
-			if d := math.Hypot(lay.Targets[k].At.X-p.X, lay.Targets[k].At.Y-p.Y); d < bestD {
-				best, bestD = k, d
-			}
-		}
+// ringMemory gives n entries of -1 from a buffer of its own.
+func (s *search) ringMemory(n int) []int {
+	m := make([]int, n)
+	for k := range m {
+		m[k] = -1
 	}
-	x, y := m.apply(lay.Targets[best].At)
-	m.c += rings[at[best]].x - x
-	m.f += rings[at[best]].y - y
 	return m
 }
 
-// fitAffine fits one affine map to the known targets by least squares.
-func fitAffine(lay *Layout, rings []ring, at []int) (affine, bool) {
-	var n, sx, sy, su, sv float64
-	for k, r := range at {
-		if r >= 0 {
-			n++
-			sx += lay.Targets[k].At.X
-			sy += lay.Targets[k].At.Y
-			su += rings[r].x
-			sv += rings[r].y
+// reach looks for the ring of target k along the links of the targets known, shortest
+// error first; -1 for none.
+func (s *search) reach(lay *Layout, at []int, k int) (int, [2]float64) {
+	best, bestE := -1, math.Inf(1)
+	var turn [2]float64
+	for q, r := range at {
+		if r < 0 {
+			continue
+		}
+		tx, ty := lay.Targets[k].At.X-lay.Targets[q].At.X, lay.Targets[k].At.Y-lay.Targets[q].At.Y
+		d2 := tx*tx + ty*ty
+		if d2 > maxPairMM*maxPairMM {
+			continue
+		}
+		tn := s.turn[q]
+		px, py := tn[0]*tx-tn[1]*ty, tn[1]*tx+tn[0]*ty
+		tol := linkMM + linkRate*math.Sqrt(d2)
+		for _, lk := range s.links[r] {
+			if s.owner[lk.ring] {
+				continue
+			}
+			ex, ey := lk.w[0]-px, lk.w[1]-py
+			if e := (ex*ex + ey*ey) / (tol * tol); e < 1 && e < bestE {
+				best, bestE = lk.ring, e
+				turn = [2]float64{(lk.w[0]*tx + lk.w[1]*ty) / d2, (lk.w[1]*tx - lk.w[0]*ty) / d2}
+			}
 		}
 	}
-	mx, my, mu, mv := sx/n, sy/n, su/n, sv/n
-	var xx, xy, yy, ux, uy, vx, vy float64
-	for k, r := range at {
-		if r >= 0 {
-			x, y := lay.Targets[k].At.X-mx, lay.Targets[k].At.Y-my
-			u, v := rings[r].x-mu, rings[r].y-mv
-			xx, xy, yy = xx+x*x, xy+x*y, yy+y*y
-			ux, uy, vx, vy = ux+u*x, uy+u*y, vx+v*x, vy+v*y
-		}
-	}
-	det := xx*yy - xy*xy
-	// Two rows of the strip over one pitch spread 20 mm² in the short direction.
-	if m, d := (xx+yy)/2, math.Hypot((xx-yy)/2, xy); (m-d)/n < 4 {
-		return affine{}, false
-	}
-	m := affine{
-		a: (ux*yy - uy*xy) / det, b: (uy*xx - ux*xy) / det,
-		d: (vx*yy - vy*xy) / det, e: (vy*xx - vx*xy) / det,
-	}
-	m.c, m.f = mu-m.a*mx-m.b*my, mv-m.d*mx-m.e*my
-	return m, true
+	return best, turn
 }
 
-// homography fits the map from card millimetres to level pixels over the rings that agree.
+// homography fits the map from card millimetres to pixels over the rings that agree.
 func (h *hypothesis) homography(rings []ring) (fit.HomographyFit, error) {
 	var p, q []fit.Point
 	for k, r := range h.ring {
@@ -300,4 +269,32 @@ func (h *hypothesis) homography(rings []ring) (fit.HomographyFit, error) {
 		}
 	}
 	return fit.Homography(p, q)
+}
+
+// adopt gives targets that no link reached the ring that lies where the homography puts
+// them. It tells whether any was.
+func (h *hypothesis) adopt(rings []ring, m *fit.H) bool {
+	const tolMM = 1.5
+	any := false
+	for k, t := range h.layout.Targets {
+		if h.ring[k] >= 0 {
+			continue
+		}
+		p := m.Apply(fit.Point(t.At))
+		ux, uy, vx, vy := m.Jacobian(fit.Point(t.At))
+		det := math.Abs(ux*vy - uy*vx)
+		for r := range rings {
+			dx, dy := rings[r].x-p.X, rings[r].y-p.Y
+			if dx*dx+dy*dy > tolMM*tolMM*det || slices.Contains(h.ring, r) {
+				continue
+			}
+			area := 4 * math.Sqrt(rings[r].xx*rings[r].yy-rings[r].xy*rings[r].xy)
+			if want := RingOuterRadiusMM * RingOuterRadiusMM * det; area > 0.6*want && area < 1.6*want {
+				h.ring[k] = r
+				any = true
+				break
+			}
+		}
+	}
+	return any
 }

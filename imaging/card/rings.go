@@ -2,13 +2,15 @@ package card
 
 import "math"
 
-// ring is a dark ring seen in a level: a candidate for a target. Pixels are the level's.
+// ring is a dark ring seen in the picture: a candidate for a target. Pixels are those of the
+// full picture.
 type ring struct {
 	x, y float64
 	// Second moments of the filled outer ellipse: a disc of radius R has R²/4 in xx and yy.
 	xx, xy, yy float64
 	full       bool
 	quality    float64 // 1 is a perfect ellipse with a perfect hole
+	factor     int     // of the level it was seen in
 }
 
 // moments of a filled blob: centre, second central moments with the pixels' own 1/12.
@@ -52,8 +54,9 @@ const (
 	maxOff       = 0.10 // hole's centre from the ring's, in outer diameters
 )
 
-// rings appends the ring candidates among the segmented blobs to out.
-func (s *segmenter) rings(out []ring) []ring {
+// rings appends the ring candidates among the blobs segmented from lv to out. A ring already
+// there, from another threshold or level, is replaced if the new one is cleaner.
+func (s *segmenter) rings(out []ring, lv *level) []ring {
 	for i := range s.blobs {
 		d := &s.blobs[i]
 		if d.root != int32(i) || !d.dark || d.border || d.largest < 0 || d.largestN < minHolePx {
@@ -78,7 +81,8 @@ func (s *segmenter) rings(out []ring) []ring {
 		if math.Hypot(hx-x, hy-y) > maxOff*diameter+0.3 {
 			continue
 		}
-		r := ring{x: x, y: y, xx: xx, xy: xy, yy: yy}
+		k := float64(lv.factor)
+		r := ring{x: lv.toFull(x), y: lv.toFull(y), xx: xx * k * k, xy: xy * k * k, yy: yy * k * k, factor: lv.factor}
 		r.quality = 1 - math.Abs(1-ro) - math.Abs(1-rh)
 		if h.largest >= 0 {
 			dot := &s.blobs[h.largest]
@@ -86,7 +90,23 @@ func (s *segmenter) rings(out []ring) []ring {
 			dx, dy := dot.sx/dot.n-x, dot.sy/dot.n-y
 			r.full = p > minDotRatio && p < maxDotRatio && math.Hypot(dx, dy) < 0.15*diameter
 		}
-		out = append(out, r)
+		out = addRing(out, r)
 	}
 	return out
+}
+
+// addRing appends r unless it is a ring that is there already.
+func addRing(out []ring, r ring) []ring {
+	for i := range out {
+		o := &out[i]
+		dx, dy := o.x-r.x, o.y-r.y
+		// Two rings of one card are more than 1.8 outer diameters apart.
+		if dx*dx+dy*dy < (o.xx + o.yy + r.xx + r.yy) {
+			if r.quality > o.quality {
+				*o = r
+			}
+			return out
+		}
+	}
+	return append(out, r)
 }

@@ -34,19 +34,17 @@ const (
 )
 
 // verify holds a placement against the full picture g.
-func (h *hypothesis) verify(rings []ring, lv *level, g *raster.Grey) (verdict, bool) {
+func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 	hf, err := h.homography(rings)
 	if err != nil {
 		return verdict{}, false
 	}
-	// From the level's pixels to the full picture's.
-	s := float64(lv.factor)
-	o := (s - 1) / 2
-	H := hf.H
-	for k := 0; k < 3; k++ {
-		H[k] = s*H[k] + o*H[6+k]
-		H[3+k] = s*H[3+k] + o*H[6+k]
+	if h.adopt(rings, &hf.H) {
+		if hf, err = h.homography(rings); err != nil {
+			return verdict{}, false
+		}
 	}
+	H := hf.H
 	v := verdict{m: &Match{Layout: h.layout, H: H}}
 	m := v.m
 	// No target may lie behind the camera, and the card may not be mirrored.
@@ -68,7 +66,7 @@ func (h *hypothesis) verify(rings []ring, lv *level, g *raster.Grey) (verdict, b
 	}
 	usual := fit.Median(contrast)
 	var size []float64
-	worst, sum := 0.0, 0.0
+	worst, sum, coarsest := 0.0, 0.0, 1
 	for i, t := range h.layout.Targets {
 		l := &looks[i]
 		tm := TargetMatch{Index: i, CentrePx: m.ToPx(t.At), Share: l.share}
@@ -95,14 +93,15 @@ func (h *hypothesis) verify(rings []ring, lv *level, g *raster.Grey) (verdict, b
 			v.blank++
 		}
 		if r := h.ring[i]; r >= 0 && tm.Sight == Seen {
-			tm.CentrePx = geom.PxPoint{U: lv.toFull(rings[r].x), V: lv.toFull(rings[r].y)}
+			tm.CentrePx = geom.PxPoint{U: rings[r].x, V: rings[r].y}
 			d := tm.CentrePx.Sub(m.ToPx(t.At)).Norm()
 			ux, uy, vx, vy := H.Jacobian(fit.Point(t.At))
 			det := ux*vy - uy*vx
+			coarsest = max(coarsest, rings[r].factor)
 			mm := d / math.Sqrt(det)
 			worst = math.Max(worst, mm)
 			sum += mm * mm
-			area := 4 * math.Sqrt(rings[r].xx*rings[r].yy-rings[r].xy*rings[r].xy) * s * s
+			area := 4 * math.Sqrt(rings[r].xx*rings[r].yy-rings[r].xy*rings[r].xy)
 			size = append(size, 0.5*math.Log(area/(RingOuterRadiusMM*RingOuterRadiusMM*det)))
 		}
 		m.Targets = append(m.Targets, tm)
@@ -113,7 +112,7 @@ func (h *hypothesis) verify(rings []ring, lv *level, g *raster.Grey) (verdict, b
 	m.RMSMM = math.Sqrt(sum / float64(len(size)))
 	// The threshold moves a small ring's border by a fraction of a level pixel.
 	ux, uy, vx, vy := H.Jacobian(fit.Point(h.layout.Targets[0].At))
-	slack := 0.3 * s / (RingOuterRadiusMM * math.Sqrt(ux*vy-uy*vx))
+	slack := 0.3 * float64(coarsest) / (RingOuterRadiusMM * math.Sqrt(ux*vy-uy*vx))
 	v.residualOK = worst < maxTargetMM && m.RMSMM < maxRMSMM && math.Abs(fit.Median(size)) < maxSizeMisfit+slack
 	v.spread = spreadOK(m)
 	v.evidence = float64(v.seen) - otherCosts*float64(v.other) - blankCosts*float64(v.blank)
