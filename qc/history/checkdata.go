@@ -1,0 +1,216 @@
+package history
+
+import (
+	"slices"
+
+	"bucktail/qc"
+)
+
+// data holds a kind's data against what it must say.
+func (c *checker) data(h Head, data any) {
+	switch d := data.(type) {
+	case *DeviceData:
+		c.text("name", d.Name, 1, maxName)
+	case *ProjectData:
+		c.need(h.Project != "" || d.Name != "", "a new project needs a name")
+		for _, s := range []string{d.Name, d.Aircraft, d.Mark, d.Builder} {
+			c.text("name", s, 0, maxName)
+		}
+	case *SettingsData:
+		c.need(d.Units == "" || d.Units == qc.Millimetres || d.Units == qc.Inches, "units %.20q are not known", d.Units)
+		c.need(d.Paper == "" || d.Paper == "a4" || d.Paper == "letter", "paper %.20q is neither a4 nor letter", d.Paper)
+		c.limitSet(d.LimitSet)
+		c.text("authority", d.Authority, 0, maxName)
+	case *CardData:
+		c.card(d)
+	case *PartData:
+		c.part(h, d)
+	case *LayoutData:
+		c.layout(d)
+	case *LimitsData:
+		c.limitSet(d.Set)
+		c.need(d.Set != "", "it names no limit set")
+		if d.Own != nil {
+			c.own(d.Own)
+		}
+	case *LaxerData:
+		c.text("reference of the drawing", d.Reference, 1, maxName)
+		c.text("words", d.Said, 0, maxText)
+		c.need(d.Limit.Laxer && d.Limit.Published != nil, "it confirms a limit that is not laxer than a published one")
+		c.need(d.Limit.Source != "", "the limit names no source")
+	case *LocationData:
+		c.need(h.Location != "" || d.Tag != "", "a new location needs a tag")
+		c.text("tag", d.Tag, 0, maxTag)
+		c.spec(d.Spec)
+		if p := d.Pin; p != nil {
+			c.between("pin x", p.X, 0, 1)
+			c.between("pin y", p.Y, 0, 1)
+		}
+	case *StageData:
+		c.need(d.Stage == qc.Marked || d.Stage == qc.PilotHole || d.Stage == qc.FinalHole,
+			"stage %.30q is not marked, pilot hole or final hole; a set rivet and a drilled-out one have entries of their own", d.Stage)
+	case *ShotData:
+		c.shot(d)
+	case *NoteData:
+		c.need(d.Text != "" || len(d.Photos) > 0, "a note without words or photos says nothing")
+		c.text("text", d.Text, 0, maxText)
+		c.photos(d.Photos)
+		c.id("finding", d.Finding, false)
+	case *WithdrawalData:
+		c.need(len(h.Supersedes) > 0, "it takes back nothing")
+		c.text("why", h.Why, 1, maxText)
+	default:
+		c.judged(h, d)
+	}
+}
+
+// judged holds the data of entries about findings and what becomes of them.
+func (c *checker) judged(h Head, data any) {
+	switch d := data.(type) {
+	case *FindingData:
+		c.finding(d)
+	case *GaugeData:
+		c.id("finding", d.Finding, false)
+		c.spec(&d.Spec)
+		c.text("instrument", d.Instrument, 1, maxName)
+		c.need(len(d.Readings) > 0, "it holds no reading")
+		c.readings(d.Readings, true)
+		c.result(d.Result)
+		c.photos(d.Photos)
+	case *DispositionData:
+		c.id("finding", d.Finding, true)
+		c.need(d.Action == qc.DrillOut || d.Action == qc.Keep || d.Action == qc.ReMeasure || d.Action == qc.Refer, "disposition %.30q is not known", d.Action)
+		least := 0
+		if d.Action == qc.Keep {
+			least = 1
+		}
+		c.text("reason", d.Reason, least, maxText)
+		c.text("answer", d.Answer, 0, maxText)
+	case *DrilledOutData:
+		c.id("finding", d.Finding, false)
+		c.text("reason", d.Reason, 0, maxText)
+		c.between("drill", d.DrillMM, 0, 1000)
+		c.need(len(d.Steps) <= maxList, "%d steps are more than %d", len(d.Steps), maxList)
+	case *AttemptData:
+		c.spec(d.Spec)
+		c.text("tool", d.Tool, 0, maxName)
+	case *DecisionData:
+		c.id("finding", d.Finding, true)
+		c.need(slices.Contains([]qc.Disposition{qc.Confirmed, qc.Rejected, qc.ReMeasure}, d.Answer), "answer %.30q is not known", d.Answer)
+		least := 1
+		if d.Answer == qc.Confirmed {
+			least = 0
+		}
+		c.text("reason", d.Reason, least, maxText)
+		c.signed(h, d.Name, d.Number, d.OnPaper)
+	case *SignOffData:
+		c.need(len(d.Covers) > 0, "it covers no entry")
+		for _, id := range d.Covers {
+			c.id("covered entry", id, true)
+		}
+		c.need(slices.IsSorted(d.Covers), "the covered entries are not in order")
+		c.need(IsPhotoHash(d.Digest), "digest %.70q is not a SHA-256", d.Digest)
+		c.text("remark", d.Remark, 0, maxText)
+		c.signed(h, d.Name, d.Number, d.OnPaper)
+	}
+}
+
+// signed: an inspector signs on an inspector's device; a builder may only enter what an
+// inspector wrote on paper, with a picture of the page.
+func (c *checker) signed(h Head, name, number string, p *OnPaper) {
+	c.text("name of the inspector", name, 1, maxName)
+	c.text("authorisation number", number, 0, maxName)
+	c.need(h.Role == Inspector || p != nil, "only an inspector decides; a builder can enter a decision made on paper, with a picture of the page")
+	if p != nil {
+		c.photo("picture of the page", p.Photo, true)
+		c.text("date", p.Date, 0, maxName)
+		c.text("page", p.Page, 0, maxName)
+	}
+}
+
+func (c *checker) limitSet(name string) {
+	_, ok := qc.FindSet(name)
+	c.need(ok, "limit set %.50q is not known", name)
+}
+
+func (c *checker) photos(hashes []string) {
+	c.need(len(hashes) <= maxList, "%d photos are more than %d", len(hashes), maxList)
+	for _, h := range hashes {
+		c.photo("photo", h, true)
+	}
+}
+
+// card: check lines off by more than a few per cent mean that the printer scaled the page,
+// and measuring with it would be wrong everywhere.
+func (c *checker) card(d *CardData) {
+	c.text("number of the sheet", d.Sheet, 1, maxName)
+	c.between("drawn length of the check lines in mm", d.CheckNominalMM, 10, 1000)
+	for _, l := range []struct {
+		what string
+		mm   float64
+	}{{"across", d.CheckAcrossMM}, {"along", d.CheckAlongMM}} {
+		c.need(l.mm > 0.8*d.CheckNominalMM && l.mm < 1.2*d.CheckNominalMM,
+			"the check line %s was measured as %v mm, not near %v: the printer scaled the page", l.what, l.mm, d.CheckNominalMM)
+	}
+	c.need(d.CheckUMM > 0 && d.CheckUMM <= 5, "the check lines' uncertainty is %v mm", d.CheckUMM)
+	c.between("thickness in mm", d.ThicknessMM, 0.01, 20)
+	c.need(d.ThicknessUMM > 0 && d.ThicknessUMM <= 5, "the thickness's uncertainty is %v mm", d.ThicknessUMM)
+	c.text("instrument", d.MeasuredWith, 0, maxName)
+}
+
+func (c *checker) part(h Head, d *PartData) {
+	c.need(h.Part != "" || d.Name != "", "a new part needs a name")
+	c.text("name", d.Name, 0, maxName)
+	c.text("drawing", d.Drawing, 0, maxName)
+	c.need(len(d.Layers) <= 20, "%d layers are more than 20", len(d.Layers))
+	for _, l := range d.Layers {
+		c.text("material", l.Material, 0, maxName)
+		c.text("name of a layer", l.Name, 0, maxName)
+		c.between("thickness in mm", l.ThicknessMM, 0, 200)
+	}
+	c.spec(d.Spec)
+}
+
+func (c *checker) layout(d *LayoutData) {
+	c.photo("photo", d.Photo, false)
+	if d.Photo != "" {
+		c.between("width in pixels", float64(d.WidthPx), 1, 100_000)
+		c.between("height in pixels", float64(d.HeightPx), 1, 100_000)
+		return
+	}
+	c.between("width in mm", d.WidthMM, 1, 100_000)
+	c.between("height in mm", d.HeightMM, 1, 100_000)
+	c.between("step in mm", d.StepMM, 0, 100_000)
+}
+
+func (c *checker) shot(d *ShotData) {
+	c.photo("photo", d.Photo, true)
+	c.need(d.Bytes > 0 && d.Bytes <= 1<<30, "a photo of %d bytes", d.Bytes)
+	c.need(d.Media == "image/jpeg" || d.Media == "image/png", "%.50q is neither image/jpeg nor image/png", d.Media)
+	c.id("calibration", d.Calibration, false)
+	c.need(len(d.Locations) <= maxList, "%d locations are more than %d", len(d.Locations), maxList)
+	for _, id := range d.Locations {
+		c.id("location", id, true)
+	}
+}
+
+func (c *checker) finding(d *FindingData) {
+	c.id("shot", d.Shot, false)
+	c.spec(&d.Spec)
+	c.readings(d.Readings, false)
+	c.result(d.Result)
+	c.need(len(d.Answers) <= maxList, "%d answers are more than %d", len(d.Answers), maxList)
+	fault := false
+	for _, a := range d.Answers {
+		c.text("question", a.Question, 1, maxName)
+		c.need(a.Seen == qc.Yes || a.Seen == qc.No || a.Seen == qc.NotLooked, "answer %.30q is not yes, no or not looked", a.Seen)
+		c.text("note", a.Note, 0, maxText)
+		fault = fault || a.Seen == qc.Yes
+	}
+	if fault || d.AnswersVerdict != "" {
+		c.verdict(d.AnswersVerdict)
+		c.need(!fault || d.AnswersVerdict != qc.Within, "a fault was seen, but the answers are said to be within")
+	}
+	c.need(len(d.Marks) <= maxList, "%d marks are more than %d", len(d.Marks), maxList)
+	c.need(len(d.Readings)+len(d.Answers) > 0, "it holds neither a reading nor an answer")
+}

@@ -1,0 +1,117 @@
+package history
+
+import "bucktail/qc"
+
+// FindingData is what was found at one location by one look: readings, what they were held
+// against, what was seen. The limits as they were then stand in the checks, so the finding
+// says the same for good, whatever limits are chosen later.
+type FindingData struct {
+	Shot     string       `json:"shot,omitempty"`     // id of the shot entry; none: no photo, answers alone
+	Spec     qc.Spec      `json:"spec"`               // what was meant to stand there, with the limit set used
+	Readings []qc.Reading `json:"readings,omitempty"` // all that were read, judged or not
+	Result   qc.Result    `json:"result"`
+	Answers  []qc.Answer  `json:"answers,omitempty"` // to the visual questions
+	// AnswersVerdict is what the answers amounted to by the questions as they were then; empty
+	// when every answer is no.
+	AnswersVerdict qc.Verdict `json:"answers_verdict,omitempty"`
+	Method         string     `json:"method,omitempty"` // version of the measuring method
+	Crop           *Crop      `json:"crop,omitempty"`   // where it is in the shot
+	Marks          []Mark     `json:"marks,omitempty"`  // what was placed by hand
+}
+
+// Mark is a hint that a hand placed on the photo, kept so that the reading can be had again.
+type Mark struct {
+	What     string    `json:"what"`      // "outline", "centre", "edge", "scale", "round thing"
+	PointsPx []PointPx `json:"points_px"` // upright pixels of the shot
+	LengthMM float64   `json:"length_mm,omitempty"`
+	UMM      float64   `json:"U_mm,omitempty"`
+	Note     string    `json:"note,omitempty"`
+}
+
+// PointPx is a place in a photo: upright pixels, (0,0) the middle of the first one, x right,
+// y down.
+type PointPx struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+}
+
+// IsHole says whether a hole was looked at, not a rivet.
+func (d *FindingData) IsHole() bool { return d.Spec.Kind == qc.Hole }
+
+// Worst is the finding's verdict: the worst of its checks and visual answers; empty when
+// nothing was judged.
+func (d *FindingData) Worst() qc.Verdict {
+	var vs []qc.Verdict
+	for _, c := range d.Result.Checks {
+		vs = append(vs, c.Verdict)
+	}
+	return qc.Worst(append(vs, d.AnswersVerdict)...)
+}
+
+// suggest is the domain's proposal for what the finding amounts to.
+func (d *FindingData) suggest() qc.Disposition {
+	r := d.Result
+	r.Verdict = d.Worst()
+	return qc.Finding{Spec: d.Spec, Result: r}.Suggest()
+}
+
+// JudgeAnswers sets AnswersVerdict from the questions of this version.
+func (d *FindingData) JudgeAnswers() {
+	d.AnswersVerdict = qc.Finding{Spec: d.Spec, Answers: d.Answers}.Verdict()
+}
+
+// GaugeData is what a hand gauge read, and the checks of these readings.
+type GaugeData struct {
+	Finding    string       `json:"finding,omitempty"` // id of the finding that it settles
+	Spec       qc.Spec      `json:"spec"`
+	Instrument string       `json:"instrument"` // "calipers 150 mm, no. 3"
+	Readings   []qc.Reading `json:"readings"`
+	Result     qc.Result    `json:"result"`
+	Photos     []string     `json:"photos,omitempty"` // SHA-256 each: of the gauge in place
+}
+
+// asFinding takes a gauge reading that stands alone for a finding.
+func (d *GaugeData) asFinding() *FindingData {
+	return &FindingData{Spec: d.Spec, Readings: d.Readings, Result: d.Result}
+}
+
+// with gives the finding with the gauge's checks in place of its own against the same limits:
+// the same quantity and the same side.
+func (d *FindingData) with(g *GaugeData) *FindingData {
+	out := *d
+	out.Result.Checks = nil
+	for _, c := range d.Result.Checks {
+		replaced := false
+		for _, n := range g.Result.Checks {
+			replaced = replaced || n.Limit.Quantity == c.Limit.Quantity && (n.Limit.MinMM > 0) == (c.Limit.MinMM > 0)
+		}
+		if !replaced {
+			out.Result.Checks = append(out.Result.Checks, c)
+		}
+	}
+	out.Result.Checks = append(out.Result.Checks, g.Result.Checks...)
+	return &out
+}
+
+// DispositionData is what the builder decided about a finding.
+type DispositionData struct {
+	Finding string         `json:"finding"`          // id of the finding (or of the gauge reading) decided on
+	Action  qc.Disposition `json:"action"`           // drill out, keep, re-measure, or refer to the designer
+	Reason  string         `json:"reason,omitempty"` // needed to keep what is out or too close
+	Answer  string         `json:"answer,omitempty"` // the designer's, when it came: reference
+}
+
+// LimitsData chooses limits for a part or a location, from now on. What was judged before
+// stays as it was.
+type LimitsData struct {
+	Set string        `json:"set"`           // name of a published set
+	Own *qc.OwnLimits `json:"own,omitempty"` // the builder's own, from drawings
+}
+
+// LaxerData confirms once that a limit from a drawing is laxer than the published one and is
+// meant so.
+type LaxerData struct {
+	Limit     qc.Limit `json:"limit"`     // the own limit, with the published one inside
+	Reference string   `json:"reference"` // of the drawing: number, sheet, note
+	Said      string   `json:"said,omitempty"`
+}

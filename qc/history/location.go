@@ -1,0 +1,281 @@
+package history
+
+import (
+	"slices"
+
+	"bucktail/qc"
+)
+
+// Location is what the entries about one fastener position add up to.
+type Location struct {
+	ID      string      `json:"id"`
+	Project string      `json:"project"`
+	Part    string      `json:"part"`
+	Known   bool        `json:"known"` // false: the entry that made it has not come yet
+	Out     bool        `json:"out,omitempty"`
+	Tag     string      `json:"tag"`
+	Pin     *Pin        `json:"pin,omitempty"`
+	Spec    *qc.Spec    `json:"spec,omitempty"`   // where it differs from the part's
+	Limits  *LimitsData `json:"limits,omitempty"` // chosen for this location alone
+
+	Stage    qc.Stage       `json:"stage"`
+	Attempt  int            `json:"attempt"` // the one that stands or is being prepared, from 1
+	Attempts []Attempt      `json:"attempts"`
+	Verdict  qc.Verdict     `json:"verdict,omitempty"` // of the current finding, with later gauge readings; empty: not measured
+	Finding  string         `json:"finding,omitempty"` // id of the current finding
+	Decision qc.Disposition `json:"decision,omitempty"`
+	Work     []Work         `json:"work,omitempty"`    // what waits to be done here
+	Awaits   bool           `json:"awaits,omitempty"`  // an inspector's decision is waited for
+	Remarks  []Remark       `json:"remarks,omitempty"` // entries that have no effect, and why
+	Entries  int            `json:"entries"`
+	LastID   string         `json:"last_id"`
+}
+
+// Attempt is one rivet at a location: from the hole being ready to the rivet being drilled out.
+type Attempt struct {
+	N        int        `json:"n"`
+	Set      string     `json:"set,omitempty"`   // id of the entry that says the rivet was set
+	Ended    string     `json:"ended,omitempty"` // id of the entry that ended it
+	Findings []string   `json:"findings,omitempty"`
+	Verdict  qc.Verdict `json:"verdict,omitempty"` // of its last finding
+}
+
+// WorkKind says what waits.
+type WorkKind string
+
+// The kinds of work, most urgent first.
+const (
+	WorkDrillOut  WorkKind = "drill out"
+	WorkMeasure   WorkKind = "measure by hand"
+	WorkSetRivet  WorkKind = "set a new rivet"
+	WorkDecide    WorkKind = "decide"         // what a new rivet does not cure: enlarge, refer or keep
+	WorkRefer     WorkKind = "refer"          // waits for the designer
+	WorkInspector WorkKind = "inspector asks" // the inspector rejected or wants it measured again
+)
+
+// WorkKinds lists them, most urgent first.
+var WorkKinds = []WorkKind{WorkDrillOut, WorkMeasure, WorkSetRivet, WorkDecide, WorkRefer, WorkInspector}
+
+// Work is one thing that waits at a location.
+type Work struct {
+	Kind  WorkKind `json:"kind"`
+	Entry string   `json:"entry"` // id of the entry that brought it about
+	Text  string   `json:"text,omitempty"`
+}
+
+// Remark says why an entry has no effect on the state.
+type Remark struct {
+	Entry string `json:"entry"`
+	Text  string `json:"text"`
+}
+
+// LocationOf adds up the entries about one location, given in any order, with repetitions. It
+// is the one function that says how a location stands: the server's tables and the phone's
+// screens are both made by it. Its cost is proportional to the number of entries.
+func LocationOf(id string, entries []Entry) Location {
+	entries = Join(entries)
+	effective, remarks := settle(entries)
+	w := walk{loc: Location{ID: id, Stage: qc.Marked, Attempt: 1, Remarks: remarks, Entries: len(entries)}}
+	if n := len(entries); n > 0 {
+		w.loc.LastID = entries[n-1].ID
+		// Until the maker comes, the first entry that names them tells part and project.
+		w.loc.Part, w.loc.Project = entries[0].Part, entries[0].Project
+	}
+	w.attempt()
+	for _, e := range effective {
+		w.step(e)
+	}
+	w.finish()
+	sortRemarks(w.loc.Remarks)
+	return w.loc
+}
+
+// walk goes through the effective entries of a location in order.
+type walk struct {
+	loc         Location
+	finding     *FindingData // the current one
+	findingIDs  []string     // the current finding and the gauge readings on it
+	disposition qc.Disposition
+	dispEntry   string
+	decision    DecisionData
+	decEntry    string
+	begun       bool // the current attempt's rivet is set
+	ended       string
+}
+
+func (w *walk) attempt() *Attempt {
+	if len(w.loc.Attempts) < w.loc.Attempt {
+		w.loc.Attempts = append(w.loc.Attempts, Attempt{N: w.loc.Attempt})
+	}
+	return &w.loc.Attempts[w.loc.Attempt-1]
+}
+
+func (w *walk) remark(e Entry, text string) {
+	w.loc.Remarks = append(w.loc.Remarks, Remark{e.ID, text})
+}
+
+func (w *walk) step(e Entry) {
+	switch d := e.data().(type) {
+	case *LocationData:
+		w.place(e, d)
+	case *LimitsData:
+		w.loc.Limits = d
+	case *StageData:
+		if w.begun {
+			w.remark(e, "a rivet stands here: a hole can't be marked until it is drilled out")
+			return
+		}
+		w.loc.Stage = d.Stage
+	case *AttemptData:
+		if w.begun { // a new rivet without a word about the old one: the old attempt ends with it
+			w.next(e)
+		}
+		w.set(e)
+		w.clear()
+	case *FindingData:
+		w.find(e, d)
+	case *GaugeData:
+		w.gauge(e, d)
+	case *DispositionData:
+		if !slices.Contains(w.findingIDs, d.Finding) {
+			w.remark(e, "it is about a finding that is not the current one here")
+			return
+		}
+		w.disposition, w.dispEntry = d.Action, e.ID
+	case *DrilledOutData:
+		w.next(e)
+		w.loc.Stage = qc.DrilledOut
+		w.ended = e.ID
+	case *DecisionData:
+		if !slices.Contains(w.findingIDs, d.Finding) {
+			w.remark(e, "it is about a finding that is not the current one here")
+			return
+		}
+		w.decision, w.decEntry = *d, e.ID
+	}
+}
+
+func (w *walk) place(e Entry, d *LocationData) {
+	if e.Location == "" {
+		w.loc.Known, w.loc.Part, w.loc.Project = true, e.Part, e.Project
+	}
+	if d.Tag != "" {
+		w.loc.Tag = d.Tag
+	}
+	if d.Pin != nil {
+		w.loc.Pin = d.Pin
+	}
+	if d.Spec != nil {
+		w.loc.Spec = d.Spec
+	}
+	if d.Out != nil {
+		w.loc.Out = *d.Out
+	}
+}
+
+// set says that the current attempt's rivet stands.
+func (w *walk) set(e Entry) {
+	if !w.begun {
+		w.attempt().Set = e.ID
+	}
+	w.begun, w.loc.Stage = true, qc.SetRivet
+}
+
+// next ends the current attempt.
+func (w *walk) next(e Entry) {
+	w.attempt().Ended = e.ID
+	w.loc.Attempt++
+	w.attempt()
+	w.begun = false
+	w.clear()
+}
+
+// clear forgets the current finding: something new stands here.
+func (w *walk) clear() {
+	w.finding, w.findingIDs, w.loc.Finding, w.loc.Verdict = nil, nil, "", ""
+	w.disposition, w.dispEntry = "", ""
+	w.decision, w.decEntry = DecisionData{}, ""
+}
+
+func (w *walk) find(e Entry, d *FindingData) {
+	switch {
+	case d.IsHole() && w.begun:
+		w.remark(e, "it measures a hole where a rivet stands; say first that the rivet was drilled out")
+		return
+	case d.IsHole():
+		w.loc.Stage = qc.FinalHole
+		if d.Spec.Pilot {
+			w.loc.Stage = qc.PilotHole
+		}
+	default:
+		w.set(e)
+	}
+	w.clear()
+	w.finding, w.findingIDs = d, []string{e.ID}
+	w.loc.Finding, w.loc.Verdict = e.ID, d.Worst()
+	a := w.attempt()
+	a.Findings, a.Verdict = append(a.Findings, e.ID), w.loc.Verdict
+}
+
+// gauge lets readings by hand gauge take the place of the current finding's checks of the same
+// quantities.
+func (w *walk) gauge(e Entry, d *GaugeData) {
+	if d.Finding != "" && !slices.Contains(w.findingIDs, d.Finding) {
+		w.remark(e, "it is about a finding that is not the current one here")
+		return
+	}
+	if w.finding == nil {
+		w.find(e, d.asFinding())
+		return
+	}
+	merged := w.finding.with(d)
+	w.finding, w.findingIDs = merged, append(w.findingIDs, e.ID)
+	if v := merged.Worst(); v != w.loc.Verdict || w.disposition == qc.ReMeasure {
+		w.disposition, w.dispEntry = "", "" // decided before this was known, or done now
+		w.loc.Verdict = v
+	}
+	w.decision, w.decEntry = DecisionData{}, "" // given before this was known
+	a := w.attempt()
+	a.Findings, a.Verdict = append(a.Findings, e.ID), w.loc.Verdict
+}
+
+// finish says what waits.
+func (w *walk) finish() {
+	l := &w.loc
+	l.Decision = w.decision.Answer
+	if l.Out || !l.Known && l.Entries == 0 {
+		return
+	}
+	add := func(k WorkKind, entry, text string) { l.Work = append(l.Work, Work{k, entry, text}) }
+	last := l.Finding
+	if n := len(w.findingIDs); n > 0 {
+		last = w.findingIDs[n-1]
+	}
+	settled := w.disposition == qc.Keep || w.decision.Answer == qc.Confirmed && l.Verdict != qc.Out
+	switch {
+	case w.finding == nil:
+	case w.disposition == qc.DrillOut:
+		add(WorkDrillOut, w.dispEntry, "")
+	case w.disposition == qc.ReMeasure:
+		add(WorkMeasure, w.dispEntry, "")
+	case w.disposition == qc.Refer:
+		add(WorkRefer, w.dispEntry, "")
+	case settled:
+	default:
+		switch w.finding.suggest() {
+		case qc.DrillOut:
+			add(WorkDrillOut, last, "")
+		case qc.ReMeasure:
+			add(WorkMeasure, last, "")
+		case qc.Refer:
+			add(WorkDecide, last, "")
+		}
+	}
+	if l.Attempt > 1 && !w.begun && len(l.Work) == 0 {
+		add(WorkSetRivet, w.ended, "")
+	}
+	if a := w.decision.Answer; a == qc.Rejected || a == qc.ReMeasure {
+		add(WorkInspector, w.decEntry, w.decision.Reason)
+	}
+	l.Awaits = w.begun && w.finding != nil && w.decision.Answer == "" && len(l.Work) == 0
+}

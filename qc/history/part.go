@@ -1,0 +1,135 @@
+package history
+
+import (
+	"time"
+
+	"bucktail/qc"
+)
+
+// Part is what the entries about a part itself add up to; what its locations add up to are
+// its [Counts].
+type Part struct {
+	ID          string      `json:"id"`
+	Project     string      `json:"project"`
+	Known       bool        `json:"known"` // false: the entry that made it has not come yet
+	Name        string      `json:"name"`
+	Drawing     string      `json:"drawing,omitempty"`
+	Layers      []Layer     `json:"layers,omitempty"`
+	Spec        *qc.Spec    `json:"spec,omitempty"`
+	Limits      *LimitsData `json:"limits,omitempty"` // the latest choice
+	Laxer       []Laxer     `json:"laxer,omitempty"`  // confirmed ones
+	Layout      *LayoutData `json:"layout,omitempty"`
+	LayoutEntry string      `json:"layout_entry,omitempty"`
+	Closed      bool        `json:"closed,omitempty"`
+	SignOffs    []SignOff   `json:"sign_offs,omitempty"`
+	Notes       []string    `json:"notes,omitempty"` // ids
+	Remarks     []Remark    `json:"remarks,omitempty"`
+	Entries     int         `json:"entries"` // about the part itself
+	LastID      string      `json:"last_id"`
+}
+
+// Laxer is a confirmed limit that is laxer than the published one.
+type Laxer struct {
+	Entry string `json:"entry"`
+	LaxerData
+}
+
+// SignOff is an inspector's signature under a part as it stood.
+type SignOff struct {
+	Entry   string    `json:"entry"`
+	At      time.Time `json:"at"`
+	Name    string    `json:"name"`
+	Number  string    `json:"number,omitempty"`
+	Remark  string    `json:"remark,omitempty"`
+	OnPaper *OnPaper  `json:"on_paper,omitempty"`
+	Covered int       `json:"covered"` // how many entries it names
+}
+
+// PartOf adds up the entries about a part itself, in any order, with repetitions.
+func PartOf(id string, entries []Entry) Part {
+	entries = Join(entries)
+	effective, remarks := settle(entries)
+	p := Part{ID: id, Remarks: remarks, Entries: len(entries)}
+	if n := len(entries); n > 0 {
+		p.LastID, p.Project = entries[n-1].ID, entries[0].Project
+	}
+	for _, e := range effective {
+		switch d := e.data().(type) {
+		case *PartData:
+			p.change(e, d)
+		case *LimitsData:
+			p.Limits = d
+		case *LaxerData:
+			p.Laxer = append(p.Laxer, Laxer{e.ID, *d})
+		case *LayoutData:
+			p.Layout, p.LayoutEntry = d, e.ID
+		case *NoteData:
+			p.Notes = append(p.Notes, e.ID)
+		case *SignOffData:
+			p.SignOffs = append(p.SignOffs, SignOff{e.ID, e.At, d.Name, d.Number, d.Remark, d.OnPaper, len(d.Covers)})
+		}
+	}
+	sortRemarks(p.Remarks)
+	return p
+}
+
+func (p *Part) change(e Entry, d *PartData) {
+	if e.Part == "" {
+		p.Known, p.Project = true, e.Project
+	}
+	if d.Name != "" {
+		p.Name = d.Name
+	}
+	if d.Drawing != "" {
+		p.Drawing = d.Drawing
+	}
+	if d.Layers != nil {
+		p.Layers = d.Layers
+	}
+	if d.Spec != nil {
+		p.Spec = d.Spec
+	}
+	if d.Closed != nil {
+		p.Closed = *d.Closed
+	}
+}
+
+// Counts is what a part's locations add up to. Locations that were taken out don't count.
+type Counts struct {
+	Locations int                `json:"locations"`
+	Stages    map[qc.Stage]int   `json:"stages,omitempty"`
+	Verdicts  map[qc.Verdict]int `json:"verdicts,omitempty"` // of what is measured
+	Work      map[WorkKind]int   `json:"work,omitempty"`
+	Awaits    int                `json:"awaits,omitempty"` // for an inspector's decision
+	Confirmed int                `json:"confirmed,omitempty"`
+}
+
+// Add counts a location in (n = 1) or out again (n = -1).
+func (c *Counts) Add(l Location, n int) {
+	if l.Out || l.Entries == 0 {
+		return
+	}
+	c.Locations += n
+	bump(&c.Stages, l.Stage, n)
+	if l.Verdict != "" {
+		bump(&c.Verdicts, l.Verdict, n)
+	}
+	for _, w := range l.Work {
+		bump(&c.Work, w.Kind, n)
+	}
+	if l.Awaits {
+		c.Awaits += n
+	}
+	if l.Decision == qc.Confirmed {
+		c.Confirmed += n
+	}
+}
+
+func bump[K comparable](m *map[K]int, k K, n int) {
+	if *m == nil {
+		*m = map[K]int{}
+	}
+	if (*m)[k] += n; (*m)[k] == 0 {
+		delete(*m, k)
+	}
+}

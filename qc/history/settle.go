@@ -1,0 +1,100 @@
+package history
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"slices"
+)
+
+// data reads the kind's data; nil for a kind or format that this version does not know.
+func (e Entry) data() any {
+	rule, ok := kindRules[e.Kind]
+	if !ok || e.Format > Format {
+		return nil
+	}
+	d := reflect.New(rule.data)
+	if json.Unmarshal(e.Data, d.Interface()) != nil {
+		return nil // check has refused such an entry; only a damaged store could hold one
+	}
+	return d.Interface()
+}
+
+// DataOf reads the data of an entry as T, the type named beside its [Kind].
+func DataOf[T any](e Entry) (T, error) {
+	d, ok := e.data().(*T)
+	if !ok {
+		var zero T
+		return zero, fmt.Errorf("entry %s of kind %q does not hold %T", e.ID, e.Kind, zero)
+	}
+	return *d, nil
+}
+
+// settle says which of the entries about one thing have an effect, in order, and why the
+// others have none.
+//
+// An entry is superseded when a later one about the same thing names it, whatever becomes of
+// the later one: what was taken back stays taken back. A builder can't take back what an
+// inspector wrote, nor the other way round.
+func settle(entries []Entry) (effective []Entry, remarks []Remark) {
+	at := make(map[string]int, len(entries))
+	for i, e := range entries {
+		if _, twice := at[e.ID]; !twice {
+			at[e.ID] = i
+		}
+	}
+	gone := make(map[string]string)
+	for _, e := range entries {
+		if !e.Known() || !MayWrite(e.Role, e.Kind) {
+			continue
+		}
+		for _, id := range e.Supersedes {
+			i, here := at[id]
+			switch {
+			case !here:
+				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not here: " + id})
+			case entries[i].ID >= e.ID:
+				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not older: " + id})
+			case entries[i].Role != e.Role:
+				remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't supersede what a%s wrote: %s", article(e.Role), article(entries[i].Role), id)})
+			case entries[i].Location == "" && entries[i].Kind == KindLocation, entries[i].Kind == KindPart && entries[i].Part == "",
+				entries[i].Kind == KindProject && entries[i].Project == "":
+				remarks = append(remarks, Remark{e.ID, "it supersedes the entry that made this: " + id + "; take it out instead"})
+			default:
+				gone[id] = e.ID
+			}
+		}
+	}
+	for _, e := range entries {
+		switch by, is := gone[e.ID]; {
+		case is:
+			remarks = append(remarks, Remark{e.ID, "superseded by " + by})
+		case e.Format > Format:
+			remarks = append(remarks, Remark{e.ID, fmt.Sprintf("written in format %d by a newer version", e.Format)})
+		case !e.Known():
+			remarks = append(remarks, Remark{e.ID, fmt.Sprintf("its kind %q is not known to this version", e.Kind)})
+		case !MayWrite(e.Role, e.Kind):
+			remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't write an entry of kind %q", article(e.Role), e.Kind)})
+		case e.data() == nil:
+			remarks = append(remarks, Remark{e.ID, "its data can't be read by this version"})
+		default:
+			effective = append(effective, e)
+		}
+	}
+	return effective, remarks
+}
+
+func article(r Role) string {
+	if r == Inspector {
+		return "n inspector"
+	}
+	return " " + string(r)
+}
+
+// sortRemarks puts remarks into an order that does not hang on how they were found.
+func sortRemarks(rs []Remark) {
+	slices.SortStableFunc(rs, func(a, b Remark) int {
+		return cmp.Or(cmp.Compare(a.Entry, b.Entry), cmp.Compare(a.Text, b.Text))
+	})
+}
