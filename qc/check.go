@@ -36,7 +36,8 @@ type Result struct {
 // readings are of what stands there now. hole are readings of the same location's hole from
 // before its rivet was set, nil if there are none: for a shop head its edge distance and
 // pitches count instead of the head's, for the hole's axis is where the shank is. Without them
-// the check of a head's edge distance and pitch carries [ShankOff].
+// the check of a shop head's edge distance and pitch carries [ShankOff]. For other heads they
+// count where the head's own were not read.
 //
 // The least and greatest diameters are judged, the mean only where they were not read. Of
 // several edge distances the smallest is judged, and any other that is not clearly allowed;
@@ -160,7 +161,7 @@ func byGauge(checks []Check) []Check {
 // spacing judges edge distances and pitches.
 func (j *judging) spacing(l Limit) []Check {
 	here, hole := j.here[l.Quantity], j.hole[l.Quantity]
-	if j.spec.Kind == Hole || j.spec.Kind == UniversalHead || j.spec.Kind == FlushHead || j.spec.Kind == PulledHead {
+	if j.spec.Kind != ShopHead && (len(here) > 0 || len(hole) == 0) {
 		return j.nearest(l, here) // a manufactured head is made in one with its shank
 	}
 	added := []Contribution{ShankOff("shank off the head's centre")}

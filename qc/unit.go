@@ -74,8 +74,10 @@ func (u Units) showU(uMM float64) float64 {
 	return least
 }
 
+// number rounds halves away from zero: 3.175, 1/8 in, is shown as 3.18 although its binary
+// form lies a hair under, and 5/16 in as 0.313.
 func number(v float64, decimals int) string {
-	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	s := strconv.FormatFloat(v*(1+1e-12), 'f', decimals, 64)
 	if rest, neg := strings.CutPrefix(s, "-"); neg {
 		if strings.Trim(rest, "0.") == "" {
 			return rest // no minus before a zero

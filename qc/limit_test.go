@@ -1,0 +1,153 @@
+package qc
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"bucktail/qc/spec"
+)
+
+const in = MMPerInch
+
+func find(t *testing.T, ls []Limit, q Quantity, greatest bool) Limit {
+	t.Helper()
+	for _, l := range ls {
+		if l.Quantity == q && (l.MaxMM > 0) == greatest {
+			return l
+		}
+	}
+	return Limit{}
+}
+
+// The limits as a builder meets them, against the published figures in their own units.
+func TestLimitsOfSets(t *testing.T) {
+	d4 := 4 * in / 32
+	for _, c := range []struct {
+		name     string
+		spec     Spec
+		q        Quantity
+		greatest bool
+		wantMM   float64
+		basis    spec.Basis
+		source   string
+	}{
+		{"handbook -4 least", Spec{Kind: ShopHead, NominalMM: d4}, HeadDMin, false, 11 * in / 64, spec.Read, "Standard Aircraft Handbook"},
+		{"handbook -4 greatest", Spec{Kind: ShopHead, NominalMM: d4}, HeadDMax, true, 7 * in / 32, spec.Read, "Standard Aircraft Handbook"},
+		{"handbook -4 low", Spec{Kind: ShopHead, NominalMM: d4}, HeadHeight, false, 3 * in / 64, spec.Read, "Standard Aircraft Handbook"},
+		{"handbook -5 least", Spec{Kind: ShopHead, NominalMM: 5 * in / 32}, HeadDMin, false, 1.375 * 5 * in / 32, spec.Derived, "Standard Aircraft Handbook"},
+		{"mil -4 least", Spec{Kind: ShopHead, NominalMM: d4, LimitSet: "mil"}, HeadDMin, false, 0.163 * in, spec.Read, "MIL-R-47196A"},
+		{"mil -4 greatest", Spec{Kind: ShopHead, NominalMM: d4, LimitSet: "mil"}, HeadDMax, true, 0, "", ""},
+		{"mil -6 least", Spec{Kind: ShopHead, NominalMM: 6 * in / 32, LimitSet: "mil"}, HeadDMin, false, 0.244 * in, spec.Derived, "MIL-R-47196A"},
+		{"rule -4 least", Spec{Kind: ShopHead, NominalMM: d4, LimitSet: "rule"}, HeadDMin, false, 1.5 * d4, spec.Derived, "FAA-H-8083-31"},
+		{"handbook -2: no row", Spec{Kind: ShopHead, NominalMM: 2 * in / 32}, HeadDMin, false, 0, "", ""},
+		{"universal -4 least", Spec{Kind: UniversalHead, NominalMM: d4}, HeadDMin, false, 0.238 * in, spec.Memory, "NASM20470"},
+		{"universal -4 greatest", Spec{Kind: UniversalHead, NominalMM: d4}, HeadDMax, true, 0.262 * in, spec.Memory, "NASM20470"},
+		{"flush -4 least", Spec{Kind: FlushHead, NominalMM: d4}, HeadDMin, false, 0.221 * in, spec.Memory, "NASM20426"},
+		{"pulled 3.2 least", Spec{Kind: PulledHead, NominalMM: 3.2}, HeadDMin, false, 5.8, spec.Memory, "ISO 15977"},
+		{"pulled 1/8 greatest", Spec{Kind: PulledHead, NominalMM: d4}, HeadDMax, true, 0.262 * in, spec.Memory, "IFI-114"},
+		{"pulled 1/8 large", Spec{Kind: PulledHead, NominalMM: d4, Head: "large dome"}, HeadDMax, true, 0.390 * in, spec.Memory, "IFI-114"},
+		{"hole solid -3", Spec{Kind: Hole, NominalMM: 3 * in / 32}, HoleDMax, true, 0.103 * in, spec.Read, "MIL-R-47196A"},
+		{"hole solid -4", Spec{Kind: Hole, NominalMM: d4}, HoleDMin, false, d4, spec.Derived, "MIL-R-47196A"},
+		{"hole pulled -4", Spec{Kind: Hole, NominalMM: d4, Rivet: Pulled}, HoleDMin, false, 0.128 * in, spec.Read, "TM 10-5410"},
+		{"hole pulled -6", Spec{Kind: Hole, NominalMM: 6 * in / 32, Rivet: Pulled}, HoleDMin, false, 0.192 * in, spec.Memory, "IFI-114"},
+		{"hole 3.2 is pulled", Spec{Kind: Hole, NominalMM: 3.2}, HoleDMax, true, 3.4, spec.Memory, "ISO 15977"},
+		{"pilot greatest", Spec{Kind: Hole, NominalMM: d4, Pilot: true}, HoleDMax, true, d4 + 0.009*in, spec.Derived, "MIL-R-47196A"},
+		{"pilot least: none", Spec{Kind: Hole, NominalMM: d4, Pilot: true}, HoleDMin, false, 0, "", ""},
+		{"edge 2 D", Spec{Kind: ShopHead, NominalMM: d4}, EdgeDistance, false, 0.25 * in, spec.Read, "AC 43.13-1B 4-57c"},
+		{"edge 2.5 D flush head", Spec{Kind: FlushHead, NominalMM: d4}, EdgeDistance, false, 2.5 * d4, spec.Read, "AL0992"},
+		{"edge 2.5 D shop head of a flush rivet", Spec{Kind: ShopHead, NominalMM: d4, Flush: true}, EdgeDistance, false, 2.5 * d4, spec.Read, "AL0992"},
+		{"edge 4 D", Spec{Kind: Hole, NominalMM: d4}, EdgeDistance, true, 4 * d4, spec.Read, "AL0992"},
+		{"pitch 3 D", Spec{Kind: Hole, NominalMM: 5 * in / 32}, Pitch, false, 0.46875 * in, spec.Read, "AC 43.13-1B 4-57c"},
+		{"pitch 10 D", Spec{Kind: Hole, NominalMM: d4}, Pitch, true, 10 * d4, spec.Read, "AL0992"},
+	} {
+		ls, err := c.spec.Limits()
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		l := find(t, ls, c.q, c.greatest)
+		if math.Abs(l.MinMM+l.MaxMM-c.wantMM) > 1e-9 || l.Basis != c.basis || !strings.Contains(l.Source, c.source) {
+			t.Errorf("%s: %.5f/%.5f mm, %s, %q; want %.5f mm, %s, %q", c.name, l.MinMM, l.MaxMM, l.Basis, l.Source, c.wantMM, c.basis, c.source)
+		}
+	}
+}
+
+// Every limit of every set, kind and size has one side, a source and a basis.
+func TestEveryLimitNamesItsSource(t *testing.T) {
+	n := 0
+	for _, set := range Sets {
+		for _, k := range Kinds {
+			for _, mm := range []float64{1.5875, 2.38125, 3.175, 3.2, 3.96875, 4, 4.7625, 4.8, 6.35, 6.4, 7.9375, 3.3} {
+				for _, flush := range []bool{false, true} {
+					ls, err := Spec{Kind: k, NominalMM: mm, Flush: flush, LimitSet: set.Name}.Limits()
+					if err != nil {
+						t.Fatal(err)
+					}
+					for _, l := range ls {
+						n++
+						if (l.MinMM > 0) == (l.MaxMM > 0) || len(l.Source) < 8 || l.Basis == "" || l.Set != set.Name || l.Name == "" || !l.Quantity.Valid() {
+							t.Errorf("%s %s %v mm: %+v", set.Name, k, mm, l)
+						}
+					}
+				}
+			}
+		}
+	}
+	if n < 1000 {
+		t.Errorf("only %d limits", n)
+	}
+}
+
+func TestSpecValid(t *testing.T) {
+	for want, s := range map[string]Spec{
+		"kind":      {Kind: "bolt", NominalMM: 3},
+		"nominal":   {Kind: Hole, NominalMM: math.NaN()},
+		"outside":   {Kind: Hole, NominalMM: 300},
+		"solid or":  {Kind: Hole, NominalMM: 3, Rivet: "glued"},
+		"dome":      {Kind: PulledHead, NominalMM: 3, Head: "flat"},
+		"limit set": {Kind: Hole, NominalMM: 3, LimitSet: "mine"},
+	} {
+		if _, err := s.Limits(); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%+v: error %v, want one with %q", s, err, want)
+		}
+	}
+}
+
+func TestExpected(t *testing.T) {
+	for _, c := range []struct {
+		spec Spec
+		d, h float64
+		ok   bool
+	}{
+		{Spec{Kind: ShopHead, NominalMM: 3.175}, 1.5 * 3.175, 0.5 * 3.175, true},
+		{Spec{Kind: UniversalHead, NominalMM: 3.175}, 0.25 * in, 0.054 * in, true},
+		{Spec{Kind: FlushHead, NominalMM: 3.175}, 0.225 * in, 0, true},
+		{Spec{Kind: PulledHead, NominalMM: 3.2}, 6.25, 1.3, true},
+		{Spec{Kind: Hole, NominalMM: 3.175, Pilot: true}, 0.098 * in, 0, true},
+		{Spec{Kind: Hole, NominalMM: 3.2}, 3.35, 0, true},
+		{Spec{Kind: UniversalHead, NominalMM: 3.3}, 6.6, 0.43 * 3.3, false},
+	} {
+		d, h, ok := c.spec.Expected()
+		if math.Abs(d-c.d) > 1e-9 || math.Abs(h-c.h) > 1e-9 || ok != c.ok {
+			t.Errorf("%+v: %v, %v, %v; want %v, %v, %v", c.spec, d, h, ok, c.d, c.h, c.ok)
+		}
+	}
+}
+
+func TestLimitText(t *testing.T) {
+	for _, c := range []struct {
+		l    Limit
+		want string
+	}{
+		{Limit{MinMM: 4.365625}, "at least 4.37 mm"}, {Limit{MaxMM: 5.55625}, "at most 5.56 mm"},
+		{Limit{MinMM: 4, MaxMM: 5}, "4.00 to 5.00 mm"}, {Limit{}, "no limit"},
+	} {
+		if got := c.l.Text(Millimetres); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+	if got := (Limit{MinMM: 4.365625}).Text(Inches); got != "at least 0.172 in" {
+		t.Errorf("%q", got)
+	}
+}
