@@ -1,6 +1,7 @@
 package feature
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -58,6 +59,8 @@ type Edge struct {
 	contributions     []qc.Contribution
 	// How far beyond P0 and P1 the line may be taken to run, because what lies there is hidden.
 	ext0MM, ext1MM float64
+	// Whether the support ends in the open, with nothing in sight that ends it.
+	open0, open1 bool
 }
 
 // At gives the distance from p to the line in mm and its standard uncertainty.
@@ -117,7 +120,7 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 			edges = append(edges, e)
 		}
 	}
-	return f.join(edges)
+	return joinEdges(edges)
 }
 
 // edgeFinder holds what all steps of FindEdges share.
@@ -129,17 +132,10 @@ type edgeFinder struct {
 	grid []float64 // one strip, reused
 }
 
-// join drops the weaker of two results for one line and sorts by strength.
-func (f *edgeFinder) join(edges []Edge) []Edge {
-	slices.SortFunc(edges, func(a, b Edge) int {
-		switch {
-		case a.Strength > b.Strength:
-			return -1
-		case a.Strength < b.Strength:
-			return 1
-		}
-		return 0
-	})
+// joinEdges drops the weaker of two results for one line, what grazes a stronger line and
+// what ends in the open, and sorts by strength.
+func joinEdges(edges []Edge) []Edge {
+	slices.SortFunc(edges, func(a, b Edge) int { return cmp.Compare(b.Strength, a.Strength) })
 	var out []Edge
 next:
 	for _, e := range edges {
@@ -155,7 +151,46 @@ next:
 		}
 		out = append(out, e)
 	}
+	return closed(out)
+}
+
+// An edge of a sheet ends at a corner, under something or out of sight. Scratches, brushing,
+// text and layout lines end in the open: each such end asks for this much more strength.
+const openEndZ = 3.5
+
+// closed drops the edges that are too faint for their open ends.
+func closed(edges []Edge) []Edge {
+	var out []Edge
+	for _, e := range edges {
+		need := minEdgeZ
+		if e.open0 && !corner(e.P0, &e, out) {
+			need += openEndZ
+		}
+		if e.open1 && !corner(e.P1, &e, out) {
+			need += openEndZ
+		}
+		if e.Strength >= need || e.Tapped {
+			out = append(out, e)
+		}
+	}
 	return out
+}
+
+// corner tells whether the end p of e lies at a corner with one of others, rounded by at
+// most cornerMM.
+func corner(p geom.SheetPoint, e *Edge, others []Edge) bool {
+	const cornerMM = 9
+	dir, _ := e.axes()
+	for i := range others {
+		o := &others[i]
+		q, _ := o.axes()
+		d, _ := o.At(p)
+		s := p.Sub(o.P0).Dot(q)
+		if d < cornerMM && math.Abs(dir.Dot(q)) < 0.9 && s > -cornerMM && s < o.P1.Sub(o.P0).Norm()+cornerMM {
+			return true
+		}
+	}
+	return false
 }
 
 // span gives the stretch of o along e, mm from e.P0.

@@ -10,7 +10,7 @@ import (
 const (
 	minSupportMM = 5   // shorter lines are text, scratches, corners
 	reachAlongMM = 120 // how far along the line from the seed's middle it is followed
-	minEdgeZ     = 6.0 // see settle
+	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
 )
 
 // settle follows a seed on the full picture and places it, or refuses it.

@@ -41,21 +41,49 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	e.P0 = g.o.Add(g.dir.Scale(sa)).Add(g.out.Scale(l.n + l.slope*sa))
 	e.P1 = g.o.Add(g.dir.Scale(sb)).Add(g.out.Scale(l.n + l.slope*sb))
 	e.P0Px, e.P1Px = f.cam.Project(e.P0, 0), f.cam.Project(e.P1, 0)
-	for c := c0 - 1; c >= 0 && g.hidden[c]; c-- {
-		e.ext0MM += chunkMM
-	}
-	for c := c1 + 1; c < g.chunks && g.hidden[c]; c++ {
-		e.ext1MM += chunkMM
-	}
+	e.ext0MM, e.open0 = g.beyond(c0, -1)
+	e.ext1MM, e.open1 = g.beyond(c1, 1)
 	e.contributions = rim.parts
-	for _, r := range f.opt.Fasteners {
-		d, _ := e.At(r.Centre)
-		q := r.Centre.Sub(e.P0).Dot(g.dir)
-		if d < 0.55*r.RadiusMM && q > -4 && q < sb-sa+4 {
-			return Edge{}, false
-		}
+	if f.belongsToFastener(&e) && !s.tapped {
+		return Edge{}, false
 	}
 	return e, true
+}
+
+// belongsToFastener tells whether e is a layout line, which runs through a fastener, or the
+// side of a fastener's shadow or mirror image, which starts from it as a tangent.
+func (f *edgeFinder) belongsToFastener(e *Edge) bool {
+	dir, _ := e.axes()
+	length := e.P1.Sub(e.P0).Norm()
+	for _, r := range f.opt.Fasteners {
+		d, _ := e.At(r.Centre)
+		s := r.Centre.Sub(e.P0).Dot(dir)
+		if d < 0.55*r.RadiusMM && s > -4 && s < length+4 {
+			return true
+		}
+		if d < 1.3*r.RadiusMM {
+			near := r.RadiusMM + 2
+			if s > -near && s < near && length < 4*near || s < length+near && s > length-near && length < 4*near {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// beyond tells how far past chunk c, the last of a run, the strip is hidden, mm, and
+// whether the line ends in the open: in view, with nothing to end it.
+func (g *strip) beyond(c, way int) (hiddenMM float64, open bool) {
+	c += way
+	for c >= 0 && c < g.chunks && g.hidden[c] {
+		hiddenMM += chunkMM
+		c += way
+	}
+	left := 0
+	for ; c >= 0 && c < g.chunks && !g.hidden[c]; c += way {
+		left++
+	}
+	return hiddenMM, hiddenMM == 0 && left >= 3
 }
 
 // track straightens l: each chunk of the run is laid on the mean profile of all, and a
