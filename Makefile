@@ -1,0 +1,49 @@
+# make run      build, measure the bundled photo, say where the result is
+# make test     all checks and tests
+# make bench    the benchmarks
+# make build    build/bucktail alone
+# make fuzz     fuzz every target for FUZZ seconds (default 60)
+
+# Any Go from 1.21 on then fetches the version that go.mod names.
+export GOTOOLCHAIN ?= auto
+
+GO_FILES = find . -name '*.go' -not -path './pwa/node_modules/*' -not -path './build/*'
+FUZZ ?= 60
+PHOTO ?= testdata/photos/shop-heads.jpg
+
+.PHONY: run test bench build fuzz lint wasm-test
+
+build:
+	@.ci/need go cc
+	go build -o build/bucktail ./server
+
+run: build
+	build/bucktail measure --what shop-head --rivet 6 --annotate build/annotated.jpg $(PHOTO)
+	@echo "The photo with its dimensions: build/annotated.jpg"
+
+test: lint
+	go test ./...
+	@$(MAKE) --no-print-directory wasm-test
+	.ci/fuzz 4
+
+lint:
+	@.ci/need go cc node
+	@unformatted=$$($(GO_FILES) -print0 | xargs -0 gofmt -l); \
+	if [ -n "$$unformatted" ]; then echo "not formatted (gofmt -w):"; echo "$$unformatted"; exit 1; fi
+	go vet ./...
+	cd .ci/tools && go build -o ../../build/staticcheck honnef.co/go/tools/cmd/staticcheck
+	build/staticcheck ./...
+
+# The same tests of what also runs in the browser.
+wasm-test:
+	@.ci/need go node
+	GOOS=js GOARCH=wasm CGO_ENABLED=0 go vet ./qc/... ./imaging/...
+	GOOS=js GOARCH=wasm CGO_ENABLED=0 go test -exec='"$(CURDIR)/.ci/wasm-exec"' ./qc/... ./imaging/...
+
+bench:
+	@.ci/need go cc
+	go test -run '^$$' -bench . -benchmem ./...
+
+fuzz:
+	@.ci/need go cc
+	.ci/fuzz $(FUZZ)

@@ -1,0 +1,243 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "bucktail"
+
+// rooms say what a folder of ours may import of ours. The first that fits counts;
+// "x/..." is x and all below it.
+var rooms = []struct {
+	folder string
+	may    []string
+	why    string
+}{
+	{"qc/...", []string{"qc/..."}, "the domain stands alone: it knows no pixels, so that it can judge hand gauges as well as photos"},
+	{"imaging/answer/...", []string{"imaging/...", "qc/..."}, "it joins readings with their checks, once for the command line, the server and the phone"},
+	{"imaging/...", []string{"imaging/...", "qc/..."}, "pixels to geometry; no disk, no network, so that the same code runs in the browser"},
+	{"store/...", []string{"store/...", "qc", "qc/history/..."}, "it keeps what it is given and never looks into a photo"},
+	{"pwa/wasm/...", []string{"pwa/wasm/...", "qc/...", "imaging/..."}, "the bridge unpacks and packs; there is no server in a browser"},
+	{"pwa/...", nil, "it holds the built web app as files, or builds it"},
+	{"server/...", []string{"..."}, "the one place that wires parts together"},
+}
+
+// outside says where a package of others may be imported in what we ship; tests may
+// use any.
+var outside = []struct {
+	path string
+	only []string
+	why  string
+}{
+	{"github.com/gorilla/mux", []string{"server/api/..."}, "routes belong to the HTTP interface"},
+	{"github.com/mattn/go-sqlite3", []string{"store/..."}, "the only cgo in the house stays at its rim"},
+	{"database/sql", []string{"store/..."}, "nobody else speaks SQL"},
+	{"github.com/disintegration/imaging", []string{"imaging/photo"}, "a bad picture makes it panic where nobody can recover; photo only gives it its own"},
+	{"github.com/rwcarlsen/goexif", []string{"imaging/photo"}, "hostile EXIF makes it ask for gigabytes; photo has the guard"},
+	{"gonum.org/v1/gonum", nil, "a quarter more to download for the phone; it checks our results in tests"},
+	{"net/http", []string{"server/...", "pwa"}, "measuring and judging work without a network"},
+	{"os/exec", []string{"server/...", "pwa/build/..."}, "nothing else starts programs"},
+	{module + "/imaging/synth", []string{"server/...", "imaging/synth/..."}, "rendered photos are for tests and the demo; a measurement that could reach them could know the truth"},
+}
+
+// pkg is what the go command tells of a package.
+type pkg struct {
+	ImportPath, Name, Dir              string
+	Imports, TestImports, XTestImports []string
+	Deps                               []string
+}
+
+// folder is the package's place in our tree; ok is false for others' packages.
+func folder(path string) (string, bool) {
+	if path == module {
+		return "", true
+	}
+	return strings.CutPrefix(path, module+"/")
+}
+
+func fits(folder, pattern string) bool {
+	if pattern == "..." {
+		return true
+	}
+	if base, all := strings.CutSuffix(pattern, "/..."); all {
+		return folder == base || strings.HasPrefix(folder, base+"/")
+	}
+	return folder == pattern
+}
+
+func fitsAny(folder string, patterns []string) bool {
+	return slices.ContainsFunc(patterns, func(p string) bool { return fits(folder, p) })
+}
+
+// list asks the go command for our packages as one platform sees them.
+func list(t *testing.T, env ...string) []pkg {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-e", "-json=ImportPath,Name,Dir,Imports,TestImports,XTestImports,Deps", module+"/...")
+	cmd.Env = append(os.Environ(), env...)
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []pkg
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p pkg
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+	if len(all) < 5 {
+		t.Fatalf("only %d packages listed", len(all))
+	}
+	return all
+}
+
+// broken gives what p's imports break, shipped and in tests.
+func broken(p pkg) []string {
+	var bad []string
+	from, _ := folder(p.ImportPath)
+	test := append(slices.Clone(p.TestImports), p.XTestImports...)
+	for _, path := range append(slices.Clone(p.Imports), test...) {
+		to, ours := folder(path)
+		if !ours {
+			continue
+		}
+		for _, r := range rooms {
+			if !fits(from, r.folder) {
+				continue
+			}
+			if to != from && !fitsAny(to, r.may) {
+				bad = append(bad, from+" imports "+path+"; "+r.folder+": "+r.why)
+			}
+			break
+		}
+	}
+	for _, path := range p.Imports {
+		for _, o := range outside {
+			if (path == o.path || strings.HasPrefix(path, o.path+"/")) && !fitsAny(from, o.only) {
+				bad = append(bad, from+" imports "+path+": "+o.why)
+			}
+		}
+	}
+	return bad
+}
+
+func TestImportsGoOneWay(t *testing.T) {
+	for _, platform := range [][]string{nil, {"GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0"}} {
+		for _, p := range list(t, platform...) {
+			from, _ := folder(p.ImportPath)
+			if !slices.ContainsFunc(rooms, func(r struct {
+				folder string
+				may    []string
+				why    string
+			}) bool {
+				return fits(from, r.folder)
+			}) {
+				t.Errorf("%s has no place in the table of rooms", p.ImportPath)
+			}
+			for _, b := range broken(p) {
+				t.Error(b)
+			}
+			if p.Name == "main" && from != "server" && !fits(from, "pwa/wasm/...") && !fits(from, "pwa/build/...") {
+				t.Errorf("%s is a program; server is the only one, beside the browser's half and its build", p.ImportPath)
+			}
+		}
+	}
+}
+
+// The table itself is held: each of these breaks it.
+func TestImportRulesCatch(t *testing.T) {
+	for _, c := range []struct {
+		from, to string
+		test     bool
+	}{
+		{"qc", "imaging/geom", false}, {"qc/report", "store", false}, {"imaging/photo", "store", false}, {"store", "imaging/photo", false},
+		{"store", "server/api", false}, {"pwa", "qc", false}, {"pwa/wasm", "server/api", false}, {"imaging/measure", "imaging/synth", false},
+		{"qc", "imaging/geom", true},
+	} {
+		p := pkg{ImportPath: module + "/" + c.from}
+		if c.test {
+			p.TestImports = []string{module + "/" + c.to}
+		} else {
+			p.Imports = []string{module + "/" + c.to}
+		}
+		if len(broken(p)) == 0 {
+			t.Errorf("%s may import %s", c.from, c.to)
+		}
+	}
+	for from, to := range map[string]string{
+		"server": "github.com/gorilla/mux", "imaging/card": "github.com/disintegration/imaging", "qc": "net/http",
+		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
+	} {
+		if len(broken(pkg{ImportPath: module + "/" + from, Imports: []string{to}})) == 0 {
+			t.Errorf("%s may import %s", from, to)
+		}
+	}
+}
+
+// What runs in the browser reaches neither the network nor C, by any way.
+func TestBrowserHalfStaysSmall(t *testing.T) {
+	for _, p := range list(t, "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0") {
+		from, _ := folder(p.ImportPath)
+		if !fits(from, "imaging/...") && !fits(from, "qc/...") && !fits(from, "pwa/wasm/...") {
+			continue
+		}
+		for _, dep := range []string{"net/http", "net", "runtime/cgo", "database/sql"} {
+			if slices.Contains(p.Deps, dep) {
+				t.Errorf("%s reaches %s: it is measured and judged on a phone without a network", p.ImportPath, dep)
+			}
+		}
+	}
+}
+
+// qc and imaging have no clock and no files: the caller passes the time and the bytes,
+// so that the same input gives the same answer for ever.
+func TestNoClockAndNoFilesInside(t *testing.T) {
+	forbidden := map[string][]string{
+		"time": {"Now", "Since", "Until", "Sleep", "After", "Tick", "NewTimer", "NewTicker"},
+		"os":   nil, // all of it
+	}
+	for _, root := range []string{"qc", "imaging"} {
+		err := filepath.WalkDir(filepath.Join("..", root), func(path string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+				return err
+			}
+			f, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)
+			if err != nil {
+				return err
+			}
+			ast.Inspect(f, func(n ast.Node) bool {
+				sel, ok := n.(*ast.SelectorExpr)
+				if !ok {
+					return true
+				}
+				x, ok := sel.X.(*ast.Ident)
+				if !ok || x.Obj != nil { // a variable of that name is no package
+					return true
+				}
+				if names, ok := forbidden[x.Name]; ok && (names == nil || slices.Contains(names, sel.Sel.Name)) {
+					t.Errorf("%s uses %s.%s", path, x.Name, sel.Sel.Name)
+				}
+				return true
+			})
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}
