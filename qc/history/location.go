@@ -110,12 +110,12 @@ func (w *walk) attempt() *Attempt {
 	return &w.loc.Attempts[w.loc.Attempt-1]
 }
 
-func (w *walk) remark(e Entry, text string) {
+func (w *walk) remark(e fact, text string) {
 	w.loc.Remarks = append(w.loc.Remarks, Remark{e.ID, text})
 }
 
-func (w *walk) step(e Entry) {
-	switch d := e.data().(type) {
+func (w *walk) step(e fact) {
+	switch d := e.data.(type) {
 	case *LocationData:
 		w.place(e, d)
 	case *LimitsData:
@@ -155,7 +155,7 @@ func (w *walk) step(e Entry) {
 	}
 }
 
-func (w *walk) place(e Entry, d *LocationData) {
+func (w *walk) place(e fact, d *LocationData) {
 	if e.Location == "" {
 		w.loc.Known, w.loc.Part, w.loc.Project = true, e.Part, e.Project
 	}
@@ -174,7 +174,7 @@ func (w *walk) place(e Entry, d *LocationData) {
 }
 
 // set says that the current attempt's rivet stands.
-func (w *walk) set(e Entry) {
+func (w *walk) set(e fact) {
 	if !w.begun {
 		w.attempt().Set = e.ID
 	}
@@ -182,7 +182,7 @@ func (w *walk) set(e Entry) {
 }
 
 // next ends the current attempt.
-func (w *walk) next(e Entry) {
+func (w *walk) next(e fact) {
 	w.attempt().Ended = e.ID
 	w.loc.Attempt++
 	w.attempt()
@@ -197,7 +197,7 @@ func (w *walk) clear() {
 	w.decision, w.decEntry = DecisionData{}, ""
 }
 
-func (w *walk) find(e Entry, d *FindingData) {
+func (w *walk) find(e fact, d *FindingData) {
 	switch {
 	case d.IsHole() && w.begun:
 		w.remark(e, "it measures a hole where a rivet stands; say first that the rivet was drilled out")
@@ -219,7 +219,7 @@ func (w *walk) find(e Entry, d *FindingData) {
 
 // gauge lets readings by hand gauge take the place of the current finding's checks of the same
 // quantities.
-func (w *walk) gauge(e Entry, d *GaugeData) {
+func (w *walk) gauge(e fact, d *GaugeData) {
 	if d.Finding != "" && !slices.Contains(w.findingIDs, d.Finding) {
 		w.remark(e, "it is about a finding that is not the current one here")
 		return

@@ -54,7 +54,7 @@ func PartOf(id string, entries []Entry) Part {
 		p.LastID, p.Project = entries[n-1].ID, entries[0].Project
 	}
 	for _, e := range effective {
-		switch d := e.data().(type) {
+		switch d := e.data.(type) {
 		case *PartData:
 			p.change(e, d)
 		case *LimitsData:
@@ -73,7 +73,7 @@ func PartOf(id string, entries []Entry) Part {
 	return p
 }
 
-func (p *Part) change(e Entry, d *PartData) {
+func (p *Part) change(e fact, d *PartData) {
 	if e.Part == "" {
 		p.Known, p.Project = true, e.Project
 	}

@@ -43,7 +43,7 @@ func ProjectOf(id string, entries []Entry) Project {
 		p.LastID = entries[n-1].ID
 	}
 	for _, e := range effective {
-		switch d := e.data().(type) {
+		switch d := e.data.(type) {
 		case *ProjectData:
 			p.Known = p.Known || e.Project == ""
 			set(&p.Name, d.Name)
@@ -80,7 +80,7 @@ func DeviceName(entries []Entry) string {
 	name := ""
 	effective, _ := settle(Join(entries))
 	for _, e := range effective {
-		if d, ok := e.data().(*DeviceData); ok {
+		if d, ok := e.data.(*DeviceData); ok {
 			set(&name, d.Name)
 		}
 	}

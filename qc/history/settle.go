@@ -31,13 +31,19 @@ func DataOf[T any](e Entry) (T, error) {
 	return *d, nil
 }
 
+// fact is an entry with its data read.
+type fact struct {
+	Entry
+	data any
+}
+
 // settle says which of the entries about one thing have an effect, in order, and why the
 // others have none.
 //
 // An entry is superseded when a later one about the same thing names it, whatever becomes of
 // the later one: what was taken back stays taken back. A builder can't take back what an
 // inspector wrote, nor the other way round.
-func settle(entries []Entry) (effective []Entry, remarks []Remark) {
+func settle(entries []Entry) (effective []fact, remarks []Remark) {
 	at := make(map[string]int, len(entries))
 	for i, e := range entries {
 		if _, twice := at[e.ID]; !twice {
@@ -76,10 +82,12 @@ func settle(entries []Entry) (effective []Entry, remarks []Remark) {
 			remarks = append(remarks, Remark{e.ID, fmt.Sprintf("its kind %q is not known to this version", e.Kind)})
 		case !MayWrite(e.Role, e.Kind):
 			remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't write an entry of kind %q", article(e.Role), e.Kind)})
-		case e.data() == nil:
-			remarks = append(remarks, Remark{e.ID, "its data can't be read by this version"})
 		default:
-			effective = append(effective, e)
+			if d := e.data(); d != nil {
+				effective = append(effective, fact{e, d})
+			} else {
+				remarks = append(remarks, Remark{e.ID, "its data can't be read by this version"})
+			}
 		}
 	}
 	return effective, remarks
