@@ -301,3 +301,15 @@ func TestCheckJSON(t *testing.T) {
 		}
 	}
 }
+
+// A location with the readings that one photo gives.
+func BenchmarkJudgeLocation(b *testing.B) {
+	rs := []Reading{rd(HeadDMin, 4.7, 0.1), rd(HeadDMax, 4.9, 0.1), rd(HeadDMean, 4.8, 0.08),
+		rd(EdgeDistance, 7.4, 0.1), rd(EdgeDistance, 9.4, 0.1), rd(Pitch, 12, 0.1), rd(Pitch, 12.2, 0.1)}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := JudgeLocation(shop4, rs, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -99,6 +99,19 @@ func TestEveryLimitNamesItsSource(t *testing.T) {
 	}
 }
 
+// FAA-H-8083-31 wants 0.002 to 0.004 in over the shank; for 1/8 in that is 3.23 to 3.28 mm,
+// and the #30 drill, 3.264 mm, lies between.
+func TestSolidHoleNamesItsAim(t *testing.T) {
+	ls, _ := Spec{Kind: Hole, NominalMM: 3.175}.Limits()
+	if l := find(t, ls, HoleDMin, false); !strings.Contains(l.Note, "aim at 3.23 to 3.28 mm (FAA-H-8083-31") || !strings.Contains(l.Note, "-3 row") {
+		t.Errorf("note %q", l.Note)
+	}
+	ls, _ = Spec{Kind: Hole, NominalMM: 3.2}.Limits()
+	if l := find(t, ls, HoleDMin, false); strings.Contains(l.Note, "aim") {
+		t.Errorf("a pulled rivet's hole: note %q", l.Note)
+	}
+}
+
 func TestSpecValid(t *testing.T) {
 	for want, s := range map[string]Spec{
 		"kind":      {Kind: "bolt", NominalMM: 3},

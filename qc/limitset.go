@@ -2,6 +2,7 @@ package qc
 
 import (
 	"fmt"
+	"strings"
 
 	"bucktail/qc/spec"
 )
@@ -118,8 +119,13 @@ func (ls *limitList) diameters(s Spec) {
 			c.Note = "a pilot hole wider than the final hole's limit can't be opened to it"
 			ls.max(HoleDMax, h.MaxMM, "pilot hole width", c)
 		case ok:
-			ls.min(HoleDMin, h.MinMM, "hole width", h.Cite)
-			ls.max(HoleDMax, h.MaxMM, "hole width", h.Cite)
+			c := h.Cite
+			if s.rivet() == Solid {
+				c.Note = strings.TrimPrefix(c.Note+"; ", "; ") + fmt.Sprintf("aim at %s to %s (%s)", Millimetres.Number(s.NominalMM+spec.ClearanceMinMM),
+					Millimetres.Value(s.NominalMM+spec.ClearanceMaxMM), spec.ClearanceCite.Source)
+			}
+			ls.min(HoleDMin, h.MinMM, "hole width", c)
+			ls.max(HoleDMax, h.MaxMM, "hole width", c)
 		}
 	}
 }
@@ -140,7 +146,8 @@ func (ls *limitList) shopHead(h spec.ShopHead) {
 
 // spacing turns the rules in D into limits: AC 43.13-1B for the least ones (and the Army's
 // AL0992 for flush heads, of which the former says nothing), AL0992 for the greatest, being
-// the one document read that gives both of them.
+// the one document read that gives both of them. Two laxer figures, 1.66 D of MIL-R-47196A for
+// one size and 1.5 D for battle damage, stand in the table of rules and are no limits.
 func (ls *limitList) spacing(s Spec) {
 	edge := spec.RuleByID("E01")
 	greatest := spec.RuleByID("E05")

@@ -219,3 +219,21 @@ func TestWorst(t *testing.T) {
 		}
 	}
 }
+
+// A reading of few observations states U with Student's k; its standard uncertainty, and the
+// probability, must go back by that k and not by 2.
+func TestStandardOfFewObservations(t *testing.T) {
+	r := reading(4.5, 0)
+	r.Contributions = []Contribution{{Label: "five settings of the caliper", UMM: 0.03, DoF: 4}}
+	b, err := CombineReading(r.Contributions)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "k of four degrees (JCGM 100 Table G.2)", b.K, 2.87, 0.005)
+	r.UMM = b.Expanded
+	u, dof := r.Standard()
+	near(t, "u", u, 0.03, 1e-12)
+	near(t, "degrees", dof, 4, 1e-9)
+	c := Judge(r, Limit{MinMM: 4.5 - 3.746947*0.03}) // t of 4 degrees for 99 %
+	near(t, "probability", c.PConform, 0.99, 1e-6)
+}
