@@ -125,11 +125,11 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 
 // edgeFinder holds what all steps of FindEdges share.
 type edgeFinder struct {
-	pic  *raster.Picture
-	cam  *geom.Camera
-	view *View
-	opt  EdgeOptions
-	grid []float64 // one strip, reused
+	pic   *raster.Picture
+	cam   *geom.Camera
+	view  *View
+	opt   EdgeOptions
+	strip strip // one at a time, its memory reused
 }
 
 // joinEdges drops the weaker of two results for one line, what grazes a stronger line and

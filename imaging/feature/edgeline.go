@@ -21,7 +21,7 @@ func (f *edgeFinder) settle(s seed) (Edge, bool) {
 	from, to := f.clip(mid, dir)
 	// First look: the seed's own stretch and a bit more, over small turns and shifts.
 	g := f.straighten(mid, dir, out, max(from, -half-3), min(to, half+3))
-	l, ok := g.bestLine(0.4, 0.018)
+	l, ok := g.bestLine(0.4, 0.018, f.opt.Fasteners)
 	if !ok {
 		return Edge{}, false
 	}
@@ -29,7 +29,7 @@ func (f *edgeFinder) settle(s seed) (Edge, bool) {
 	mid, dir, out = l.move(mid, dir, out)
 	from, to = f.clip(mid, dir)
 	g = f.straighten(mid, dir, out, from, to)
-	l, ok = g.bestLine(0.25, 0.006)
+	l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
 	if !ok {
 		return Edge{}, false
 	}
@@ -86,10 +86,8 @@ func (f *edgeFinder) clip(mid, dir geom.SheetPoint) (from, to float64) {
 type stripLine struct {
 	n, slope float64
 	z        float64 // strength over chance
-	ridge    bool
-	sign     float64   // of the response
-	resp     []float64 // the strip's responses of that kind
-	sigma    float64   // their usual size
+	kind     int     // of the response: 0 step, 1 ridge
+	sign     float64 // of the response
 }
 
 // sample gives the line's sample at chunk c.
@@ -99,34 +97,37 @@ func (g *strip) sample(l *stripLine, c int) int {
 
 // bestLine finds the line within maxN mm of n = 0 and maxSlope of its direction that has
 // the greatest sum of softened responses.
-func (g *strip) bestLine(maxN, maxSlope float64) (stripLine, bool) {
-	step, ridge := g.responses()
+func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, bool) {
 	best := stripLine{}
-	used := 0
+	g.seen = 0
 	for _, h := range g.hidden {
 		if !h {
-			used++
+			g.seen++
 		}
 	}
-	if used == 0 {
+	if g.seen == 0 {
 		return best, false
 	}
-	for kind, resp := range [2][]float64{step, ridge} {
-		sigma := g.sigma(resp)
+	g.respond(fasteners)
+	for kind := range g.resp {
+		sigma := g.sigma(g.resp[kind])
 		if sigma == 0 {
+			clear(g.resp[kind])
+			g.chance[kind] = 1
 			continue
 		}
-		g.soften(resp, sigma)
-		norm := 1 / (math.Sqrt(float64(used)) * g.chance(resp, used))
+		g.soften(g.resp[kind], sigma)
+		g.chance[kind] = g.alongFace(kind)
+		norm := 1 / (math.Sqrt(float64(g.seen)) * g.chance[kind])
 		const turns = 8
 		for t := -turns; t <= turns; t++ {
-			l := stripLine{slope: maxSlope * float64(t) / turns, ridge: kind == 1, resp: resp, sigma: sigma}
-			for i := int((-maxN - g.n0) / g.h); i <= int((maxN-g.n0)/g.h); i++ {
-				l.n = g.n(i)
-				plus, minus := g.sum(&l)
-				if z := max(plus, minus) * norm; z > best.z {
-					best, best.z, best.sign = l, z, 1
-					if minus > plus {
+			slope := maxSlope * float64(t) / turns
+			i0, i1 := int((-maxN-g.n0)/g.h), int((maxN-g.n0)/g.h)
+			plus, minus := g.sums(kind, slope, i0, i1)
+			for i := range plus {
+				if z := max(plus[i], minus[i]) * norm; z > best.z {
+					best = stripLine{n: g.n(i0 + i), slope: slope, z: z, kind: kind, sign: 1}
+					if minus[i] > plus[i] {
 						best.sign = -1
 					}
 				}
@@ -148,19 +149,36 @@ func signed(y, sign float64) float64 {
 	return sign * y
 }
 
-// sum adds the responses along l, for a line of either sign.
-func (g *strip) sum(l *stripLine) (plus, minus float64) {
+// sums adds the responses along the lines of that slope that start at samples i0 to i1, for
+// a line of either sign. The results are good until the next call.
+func (g *strip) sums(kind int, slope float64, i0, i1 int) (plus, minus []float64) {
+	n := i1 - i0 + 1
+	g.plus, g.minus = grow(g.plus, n), grow(g.minus, n)
+	clear(g.plus)
+	clear(g.minus)
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
-		if j := g.sample(l, c); j >= 0 && j < g.k {
-			y := l.resp[c*g.k+j]
-			plus += signed(y, 1)
-			minus += signed(y, -1)
+		shift := i0 + int(math.Round(slope*g.s(c)/g.h))
+		from, to := max(0, -shift), min(n, g.k-shift)
+		if from >= to {
+			continue
+		}
+		row := g.resp[kind][c*g.k+from+shift : c*g.k+to+shift]
+		p, m := g.plus[from:to], g.minus[from:to]
+		for i, y := range row {
+			if y > plainResponse || y < -plainResponse {
+				y = math.Abs(y)
+				p[i] += y
+				m[i] += y
+			} else {
+				p[i] += y
+				m[i] -= y
+			}
 		}
 	}
-	return plus, minus
+	return g.plus, g.minus
 }
 
 // soften turns responses into multiples of sigma of which one chunk counts at most 5: the
@@ -168,44 +186,51 @@ func (g *strip) sum(l *stripLine) (plus, minus float64) {
 // counts less, so that the flanks of a strong line don't blur its place.
 func (g *strip) soften(resp []float64, sigma float64) {
 	near := max(1, int(0.35/g.h))
-	mag := make([]float64, g.k)
+	g.mag = grow(g.mag, g.k)
 	for c := range g.chunks {
+		if g.hidden[c] {
+			continue
+		}
 		row := resp[c*g.k : (c+1)*g.k]
+		strong := false
 		for i, x := range row {
-			mag[i] = math.Abs(x) / sigma
+			g.mag[i] = math.Abs(x) / sigma
+			strong = strong || g.mag[i] > 3
 		}
 		for i, x := range row {
-			top := 3.0
-			for _, m := range mag[max(0, i-near):min(g.k, i+near+1)] {
-				top = max(top, m)
-			}
-			m := mag[i]
+			m := g.mag[i]
 			y := m / (1 + m/5)
-			if top > 3 {
-				y *= m / top
+			if strong {
+				top := 3.0
+				for _, q := range g.mag[max(0, i-near):min(g.k, i+near+1)] {
+					top = max(top, q)
+				}
+				if top > 3 {
+					y *= m / top
+				}
 			}
 			row[i] = math.Copysign(y, x)
 		}
 	}
 }
 
-// chance gives how much greater than for independent chunks the sums of softened
-// responses are along the lines of the sheet's own face: brushing runs along lines too.
-func (g *strip) chance(resp []float64, used int) float64 {
+// alongFace gives how much greater than for independent chunks the sums of plain responses
+// are along the lines of the sheet's own face: brushing runs along lines too.
+func (g *strip) alongFace(kind int) float64 {
 	var zs []float64
+	// Turned by at most 0.2 mm at the ends, so that the line at n = 0 stays out.
+	turn := 0.1 / (float64(max(g.chunks, 1)) * chunkMM / 2)
 	for t := -2; t <= 2; t++ {
-		l := stripLine{slope: 0.006 * float64(t), resp: resp}
-		for i := 0; g.n(i) < -0.5; i += 2 {
-			l.n = g.n(i)
-			plus, minus := g.sum(&l)
-			zs = append(zs, max(plus, minus))
+		plus, minus := g.sums(kind, turn*float64(t), g.margin, int((-faceMM-g.n0)/g.h))
+		for i := 0; i < len(plus); i += 2 {
+			zs = append(zs, math.Abs(plus[i]-minus[i])/2)
 		}
 	}
 	if len(zs) == 0 {
 		return 1
 	}
 	slices.Sort(zs)
-	return max(1, zs[len(zs)/2]/0.6745/math.Sqrt(float64(used)))
+	return max(1, zs[len(zs)/2]/0.6745/math.Sqrt(float64(g.seen)))
 }
 
 // sigma gives the usual size of a chunk's response, from the inner side, where the
@@ -217,7 +242,7 @@ func (g *strip) sigma(resp []float64) float64 {
 			continue
 		}
 		for i := 0; i < g.k; i += 2 {
-			if x := resp[c*g.k+i]; x != 0 && g.n(i) < -0.3 {
+			if x := resp[c*g.k+i]; x != 0 && g.n(i) < -faceMM+0.2 {
 				xs = append(xs, math.Abs(x))
 			}
 		}
@@ -231,10 +256,13 @@ func (g *strip) sigma(resp []float64) float64 {
 
 // evidence gives for each chunk how well it shows the line l: the softened response of
 // l's sign, less than nothing where a stronger one lies close beside it (then the line
-// only grazes another).
+// only grazes another). Along one edge step and ridge may take turns, so a plain response
+// of the other kind counts too.
 func (g *strip) evidence(l *stripLine) []float64 {
 	ev := make([]float64, g.chunks)
 	near := int(math.Ceil(0.35 / g.h))
+	play := max(1, int(0.08/g.h))
+	play2 := max(1, int(0.13/g.h)) // a step's middle and a rim line's lie half a rim apart
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
@@ -243,24 +271,40 @@ func (g *strip) evidence(l *stripLine) []float64 {
 		if j < 1 || j >= g.k-1 {
 			continue
 		}
-		row := l.resp[c*g.k : (c+1)*g.k]
-		play := max(1, int(0.08/g.h))
-		at, beside := -5.0, -5.0
-		for i := max(0, j-near); i <= min(g.k-1, j+near); i++ {
-			x := signed(row[i], l.sign)
-			if abs(i-j) <= play {
-				at = max(at, x)
-			} else {
-				beside = max(beside, x)
-			}
-		}
+		at, beside := peakAt(g.resp[l.kind][c*g.k:(c+1)*g.k], j, play, near, l.sign)
 		if beside > at+1 {
-			at = min(at, 0) - 1
+			ev[c] = min(at, 0) - 1
+			continue
 		}
 		ev[c] = at
+		at, beside = peakAt(g.resp[1-l.kind][c*g.k:(c+1)*g.k], j, play2, near, 0)
+		if at > otherResponse && beside < at+0.5 {
+			ev[c] = max(ev[c], at)
+		}
 	}
 	return ev
 }
+
+// peakAt gives the greatest response for a line of that sign (0: either) within play
+// samples of j, and beside that within near.
+func peakAt(row []float64, j, play, near int, sign float64) (at, beside float64) {
+	at, beside = -5, -5
+	for i := max(0, j-near); i <= min(len(row)-1, j+near); i++ {
+		x := math.Abs(row[i])
+		if sign != 0 {
+			x = signed(row[i], sign)
+		}
+		if abs(i-j) <= play {
+			at = max(at, x)
+		} else {
+			beside = max(beside, x)
+		}
+	}
+	return at, beside
+}
+
+// What a chunk must respond with in the other kind to count, see evidence.
+const otherResponse = 1.8
 
 // alongCard tells whether most of the seen stretch lies beside the card's border: its edge
 // or its shadow.

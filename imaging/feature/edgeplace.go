@@ -25,9 +25,9 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 			}
 		}
 	}
-	z := sum / math.Sqrt(float64(n)) / g.chance(l.resp, n)
+	z := sum / math.Sqrt(float64(n)) / g.chance[l.kind]
 	e := Edge{Strength: z, Support: float64(seen) / float64(n), Tapped: s.tapped, Kind: EdgeStep}
-	if l.ridge {
+	if l.kind == 1 {
 		e.Kind = EdgeRidge
 	}
 	if (z < minEdgeZ || f.alongCard(g, &l, c0, c1)) && !s.tapped {

@@ -17,31 +17,43 @@ type strip struct {
 	s0          float64         // s of the first chunk's middle, mm
 	chunks      int
 	light       []float64 // chunks × k, divided by the chunk's mean
-	level       []float64 // that mean, linear light; 0: chunk hidden
 	hidden      []bool    // on the card, on a fastener or outside of the picture
+	seen        int       // chunks not hidden
+	margin      int       // samples at both ends without a response
+
+	resp                   [2][]float64 // step and ridge, chunks × k
+	chance                 [2]float64   // see alongFace
+	mag, plus, minus, mean []float64    // scratch
 }
 
 const (
 	chunkMM   = 1.0
 	chunkRows = 5
-	stripIn   = 1.5 // mm seen on the inner side
-	stripOut  = 1.5
+	stripIn   = 2.3 // mm seen on the inner side
+	stripOut  = 1.2
+	faceMM    = 0.9 // farther in than this the line itself doesn't show
 )
 
+// grow gives a slice of n, from a's memory if that is enough. Its content is not cleared.
+func grow[T any](a []T, n int) []T {
+	if cap(a) < n {
+		return make([]T, n)
+	}
+	return a[:n]
+}
+
 // straighten samples the photo along the line through o between s = from and to.
+// The strip is good until the next call.
 func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *strip {
 	p := 1 / f.cam.PxPerMM(o, 0)
-	g := &strip{o: o, dir: dir, out: out, h: min(max(0.75*p, 0.03), 0.12), n0: -stripIn}
+	g := &f.strip
+	g.o, g.dir, g.out, g.h, g.n0 = o, dir, out, min(max(0.75*p, 0.03), 0.12), -stripIn
 	g.k = int((stripIn+stripOut)/g.h) + 1
 	g.chunks = max(0, int((to-from)/chunkMM))
 	g.s0 = from + chunkMM/2
-	need := g.chunks * g.k
-	if cap(f.grid) < need {
-		f.grid = make([]float64, need)
-	}
-	g.light = f.grid[:need]
-	g.level = make([]float64, g.chunks)
-	g.hidden = make([]bool, g.chunks)
+	g.light = grow(g.light, g.chunks*g.k)
+	g.hidden = grow(g.hidden, g.chunks)
+	clear(g.hidden)
 	for c := range g.chunks {
 		row := g.light[c*g.k : (c+1)*g.k]
 		clear(row)
@@ -73,9 +85,9 @@ func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *
 			sum += x
 		}
 		// A few thousandths keep what is black from being all noise.
-		g.level[c] = sum/float64(used*g.k) + 0.004
+		level := sum/float64(used*g.k) + 0.004
 		for i := range row {
-			row[i] /= float64(used) * g.level[c]
+			row[i] /= float64(used) * level
 		}
 	}
 	return g
@@ -91,49 +103,55 @@ func (f *edgeFinder) covered(p geom.SheetPoint) bool {
 	return f.opt.OnCard(p, 0.6)
 }
 
-// response gives the signed contrast at sample i of chunk c: step is outside less inside,
-// ridge the middle less both sides, as shares of the chunk's mean light.
-func (g *strip) response(c, i int, w, wr int) (step, ridge float64) {
-	row := g.light[c*g.k : (c+1)*g.k]
-	if i-2*wr-w < 0 || i+2*wr+w >= g.k {
-		return 0, 0
-	}
-	a, b := 0.0, 0.0
-	for j := 1; j <= w; j++ {
-		a += row[i-j]
-		b += row[i+j]
-	}
-	step = (b - a) / float64(w)
-	m := 0.0
-	for j := -wr; j <= wr; j++ {
-		m += row[i+j]
-	}
-	m /= float64(2*wr + 1)
-	e := 0.0
-	for j := 1; j <= w; j++ {
-		e += row[i-2*wr-j] + row[i+2*wr+j]
-	}
-	return step, m - e/float64(2*w)
-}
-
 // n gives the offset of sample i in mm.
 func (g *strip) n(i int) float64 { return g.n0 + float64(i)*g.h }
 
 // s gives the place of chunk c in mm.
 func (g *strip) s(c int) float64 { return g.s0 + float64(c)*chunkMM }
 
-// responses fills step and ridge, chunks × k each.
-func (g *strip) responses() (step, ridge []float64) {
+// respond fills resp with the signed contrast at each sample: step is outside less
+// inside, ridge the middle less both sides, as shares of the chunk's mean light.
+// Nought on and close to a fastener.
+func (g *strip) respond(fasteners []Round) {
 	w := max(2, int(math.Round(0.25/g.h)))
 	wr := max(1, int(math.Round(0.06/g.h)))
-	step, ridge = make([]float64, len(g.light)), make([]float64, len(g.light))
+	for k := range g.resp {
+		g.resp[k] = grow(g.resp[k], len(g.light))
+		clear(g.resp[k])
+	}
+	margin := 2*wr + w
+	g.margin = margin
+	nStep, nMid, nSide := 1/float64(w), 1/float64(2*wr+1), 1/float64(2*w)
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
-		for i := range g.k {
-			step[c*g.k+i], ridge[c*g.k+i] = g.response(c, i, w, wr)
+		row := g.light[c*g.k : (c+1)*g.k]
+		for i := margin; i < g.k-margin; i++ {
+			var a, b, m, e float64
+			for j := 1; j <= w; j++ {
+				a += row[i-j]
+				b += row[i+j]
+				e += row[i-2*wr-j] + row[i+2*wr+j]
+			}
+			for _, x := range row[i-wr : i+wr+1] {
+				m += x
+			}
+			g.resp[0][c*g.k+i] = (b - a) * nStep
+			g.resp[1][c*g.k+i] = m*nMid - e*nSide
+		}
+		for _, r := range fasteners {
+			q := r.Centre.Sub(g.o)
+			reach, ds := 1.1*r.RadiusMM+0.4, q.Dot(g.dir)-g.s(c)
+			if math.Abs(ds) >= reach {
+				continue
+			}
+			half, n := math.Sqrt(reach*reach-ds*ds), q.Dot(g.out)
+			from := max(0, int((n-half-g.n0)/g.h))
+			to := min(g.k-1, int((n+half-g.n0)/g.h))
+			for i := from; i <= to; i++ {
+				g.resp[0][c*g.k+i], g.resp[1][c*g.k+i] = 0, 0
+			}
 		}
 	}
-	return step, ridge
 }
