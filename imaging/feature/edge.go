@@ -177,7 +177,7 @@ func closed(edges []Edge) []Edge {
 }
 
 // corner tells whether the end p of e lies at a corner with one of others, rounded by at
-// most cornerMM.
+// most cornerMM: that one ends there too, at least toward one side.
 func corner(p geom.SheetPoint, e *Edge, others []Edge) bool {
 	const cornerMM = 9
 	dir, _ := e.axes()
@@ -185,8 +185,8 @@ func corner(p geom.SheetPoint, e *Edge, others []Edge) bool {
 		o := &others[i]
 		q, _ := o.axes()
 		d, _ := o.At(p)
-		s := p.Sub(o.P0).Dot(q)
-		if d < cornerMM && math.Abs(dir.Dot(q)) < 0.9 && s > -cornerMM && s < o.P1.Sub(o.P0).Norm()+cornerMM {
+		s, length := p.Sub(o.P0).Dot(q), o.P1.Sub(o.P0).Norm()
+		if d < cornerMM && math.Abs(dir.Dot(q)) < 0.9 && s > -cornerMM && s < length+cornerMM && min(s, length-s) < cornerMM {
 			return true
 		}
 	}

@@ -35,7 +35,11 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	}
 	g.track(&l, ev, c0, c1)
 	rim := f.fitRims(g, &l, ev, c0, c1)
-	e.uMidMM, e.uAngleRad = rim.u, rim.uSlope
+	// A faint line is found where chance strengthens it most: its place is doubtful by a
+	// share of the response's width (0.25 mm) that falls with its strength.
+	faint := 0.25 / z
+	e.uMidMM = math.Hypot(rim.u, faint)
+	e.uAngleRad = math.Hypot(rim.uSlope, faint*math.Sqrt(12)/(float64(c1-c0+1)*chunkMM))
 	e.FaceSeen = rim.face
 	sa, sb := g.s(c0)-chunkMM/2, g.s(c1)+chunkMM/2
 	e.P0 = g.o.Add(g.dir.Scale(sa)).Add(g.out.Scale(l.n + l.slope*sa))
@@ -43,7 +47,7 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	e.P0Px, e.P1Px = f.cam.Project(e.P0, 0), f.cam.Project(e.P1, 0)
 	e.ext0MM, e.open0 = g.beyond(c0, -1)
 	e.ext1MM, e.open1 = g.beyond(c1, 1)
-	e.contributions = rim.parts
+	e.contributions = append(rim.parts, qc.Contribution{Label: "edge faintness", UMM: faint})
 	if f.belongsToFastener(&e) && !s.tapped {
 		return Edge{}, false
 	}
