@@ -236,6 +236,17 @@ func TestCombineRefusesNonsense(t *testing.T) {
 	}
 }
 
+// Correlated terms count with the fewest degrees of freedom among them, independent ones apart.
+func TestCombineDegreesOfCorrelatedTerms(t *testing.T) {
+	terms := []Term{{"a", 3, 1, 20}, {"b", 4, 1, 5}, {"c", 7, 1, 9}}
+	b, err := Combine(terms, Correlation{0, 1, 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// a and b make one input of 7 with 5 degrees, c is another: 98²/(49²/5 + 49²/9).
+	near(t, "degrees", b.DoF, 4/(1.0/5+1.0/9), 1e-9)
+}
+
 // Fully correlated terms add up or cancel; a zero budget is zero, not NaN.
 func TestCombineFullCorrelation(t *testing.T) {
 	add, _ := Combine([]Term{{"a", 3, 1, 0}, {"b", 4, 1, 0}}, Correlation{0, 1, 1})

@@ -201,6 +201,10 @@ func TestHandGaugeSettles(t *testing.T) {
 	if res := judge(t, shop4, []Reading{near, high, gauge(HeadDMin, 4.30, 0.03)}, nil); res.Verdict != Out {
 		t.Errorf("gauge out: %q", res.Verdict)
 	}
+	// A gauge that is too close itself settles nothing: both stay.
+	if res := judge(t, shop4, []Reading{near, high, gauge(HeadDMin, 4.36, 0.03)}, nil); res.Verdict != TooClose || len(of(res, HeadDMin, false)) != 2 {
+		t.Errorf("gauge too close: %+v", res)
+	}
 	// A gauge that disagrees settles nothing, and never overrules a photo's out.
 	if res := judge(t, shop4, []Reading{near, high, gauge(HeadDMin, 5.0, 0.03)}, nil); res.Verdict != TooClose {
 		t.Errorf("gauge of another thing: %q", res.Verdict)

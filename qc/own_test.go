@@ -51,6 +51,12 @@ func TestOwnLimitsGoBeforePublished(t *testing.T) {
 		t.Errorf("a limit that nobody publishes: %+v", l)
 	}
 	// The more special own limit goes first, whatever the order.
+	turned := *o
+	turned.Limits = []OwnLimit{o.Limits[4], o.Limits[2]}
+	ls, _ = Spec{Kind: Hole, NominalMM: 5 * in / 32, Own: &turned}.Limits()
+	if l := find(t, ls, Pitch, false); math.Abs(l.MinMM-0.6*in) > 1e-9 {
+		t.Errorf("pitch for -5, special first: %+v", l)
+	}
 	ls, _ = Spec{Kind: Hole, NominalMM: 5 * in / 32, Own: o}.Limits()
 	if l := find(t, ls, Pitch, false); math.Abs(l.MinMM-0.6*in) > 1e-9 || l.Published == nil || l.Published.MinMM != 3*5*in/32 {
 		t.Errorf("pitch for -5: %+v", l)

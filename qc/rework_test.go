@@ -99,6 +99,16 @@ func TestReworkSteps(t *testing.T) {
 	}
 }
 
+// A 1/8 in hole means another thing to a pulled rivet than to a solid one.
+func TestHoleCheckIsForTheSameRivet(t *testing.T) {
+	rw := plan(t, Spec{Kind: PulledHead, NominalMM: 0.125 * in}, nil, nil)
+	near(t, "hole (TM 10-5410-221-14 Table 4-3)", rw.HoleCheck[0].MinMM/in, 0.128, 1e-9)
+	near(t, "next hole (same table)", rw.NextSize.HoleCheck[0].MinMM/in, 0.160, 1e-9)
+	if rw.NextSize.Drill != "#20" {
+		t.Errorf("drill %q, want #20 (same table)", rw.NextSize.Drill)
+	}
+}
+
 func TestNextSizes(t *testing.T) {
 	for _, c := range []struct {
 		spec Spec

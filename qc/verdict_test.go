@@ -23,6 +23,9 @@ func TestJudgeRule(t *testing.T) {
 		{4.5, 0.25, two, Within},
 		{4.25, 0.25, two, Within}, // the limits themselves are allowed values
 		{4.75, 0.25, two, Within},
+		{4.2499, 0.25, two, TooClose},
+		{4.7501, 0.25, two, TooClose},
+		{3.7499, 0.25, two, Out},
 		{4.125, 0.25, two, TooClose},
 		{4, 0.25, two, TooClose},
 		{3.75, 0.25, two, TooClose}, // the very end of the interval is still allowed
@@ -236,4 +239,16 @@ func TestStandardOfFewObservations(t *testing.T) {
 	near(t, "degrees", dof, 4, 1e-9)
 	c := Judge(r, Limit{MinMM: 4.5 - 3.746947*0.03}) // t of 4 degrees for 99 %
 	near(t, "probability", c.PConform, 0.99, 1e-6)
+}
+
+// One observation has a k of 14; adding what is well known would shrink k more than it adds to
+// u. Knowing of one more doubt must not make a reading better.
+func TestAddedContributionNeverShrinksU(t *testing.T) {
+	r := reading(4.5, 0)
+	r.Contributions = []Contribution{{Label: "two settings", UMM: 0.03, DoF: 1}}
+	b, _ := CombineReading(r.Contributions)
+	r.UMM = b.Expanded
+	if c := Judge(r, Limit{MinMM: 4}, Contribution{Label: "known", UMM: 0.05}); c.UMM < r.UMM {
+		t.Errorf("U %v went down to %v", r.UMM, c.UMM)
+	}
 }
