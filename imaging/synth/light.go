@@ -1,0 +1,184 @@
+package synth
+
+import "math"
+
+// lamp is a light ready for tracing.
+type lamp struct {
+	c, u, v, n vec
+	uu, vv     float64 // squared half lengths
+	area       float64
+	le         rgb // radiance
+	small      bool
+}
+
+func fromArray(a [3]float64) vec { return vec{a[0], a[1], a[2]} }
+
+func (w *world) makeLights() {
+	total := 0.0
+	for _, l := range w.s.Lights {
+		a := lamp{c: fromArray(l.AtMM), u: fromArray(l.UMM), v: fromArray(l.VMM), small: l.Small}
+		cr := a.u.cross(a.v)
+		a.area, a.n = 4*cr.norm(), cr.unit()
+		a.uu, a.vv = a.u.dot(a.u), a.v.dot(a.v)
+		// Irradiance E = L A cos / d² at the origin, facing the light.
+		d2 := a.c.dot(a.c)
+		cos := math.Abs(a.n.dot(a.c)) / math.Sqrt(d2)
+		a.le = rgb(l.Irradiance).scale(d2 / (a.area * cos))
+		w.lights = append(w.lights, a)
+		total += rgb(l.Irradiance).luma()
+		w.power = append(w.power, total)
+	}
+	for i := range w.power {
+		w.power[i] /= total
+	}
+}
+
+// surroundings is the light from a direction in which nothing of the scene stands.
+func (w *world) surroundings(o, d vec, seen bool) rgb {
+	if seen {
+		if w.s.PhoneShadow && w.meetsPhone(o, d) {
+			return w.amb.scale(0.02)
+		}
+		best := math.Inf(1)
+		var le rgb
+		for i := range w.lights {
+			l := &w.lights[i]
+			if l.small {
+				continue
+			}
+			t := l.n.dot(l.c.sub(o)) / l.n.dot(d)
+			if t <= 0 || t >= best {
+				continue
+			}
+			q := o.at(d, t).sub(l.c)
+			if math.Abs(q.dot(l.u)) <= l.uu && math.Abs(q.dot(l.v)) <= l.vv {
+				best, le = t, l.le
+			}
+		}
+		if best < math.Inf(1) {
+			return le
+		}
+	}
+	// A room: bright ceiling, darker walls, uneven.
+	up := math.Max(0, d.z)
+	k := 0.45 + 0.75*up
+	if b := w.s.CeilingBands; b > 0 && d.z > 0 {
+		s := 1 / (0.25 + d.z)
+		k *= math.Exp(b * (0.8*w.noise[0].at(d.x*s*1.7+20, d.y*s*1.7) + 0.5*w.noise[1].at(d.x*s*4.3, d.y*s*4.3+9)))
+	}
+	return w.amb.scale(k / math.Pi)
+}
+
+// meetsPhone tells whether a ray runs into the phone that takes the picture.
+func (w *world) meetsPhone(o, d vec) bool {
+	n := w.axes[2]
+	den := n.dot(d)
+	if den == 0 {
+		return false
+	}
+	c := w.eye.at(w.axes[2], -1)
+	t := n.dot(c.sub(o)) / den
+	if t <= 0 {
+		return false
+	}
+	q := o.at(d, t).sub(c)
+	x, y := q.dot(w.axes[0]), q.dot(w.axes[1])
+	if w.s.Width < w.s.Height {
+		x, y = y, x
+	}
+	// The lens sits near one end of a body of 150 by 72 mm; fingers widen it.
+	return x > -25 && x < 128 && y > -22 && y < 52
+}
+
+// direct is the light that one lamp, chosen by its share, sends from p off a surface.
+func (w *world) direct(p vec, gn vec, s *surface, view vec, smallOnly, matt bool, u [2]float64, r *random) rgb {
+	if len(w.lights) == 0 {
+		return rgb{}
+	}
+	pick, i := r.unit(), 0
+	for pick > w.power[i] && i < len(w.power)-1 {
+		i++
+	}
+	l := &w.lights[i]
+	if smallOnly && !l.small {
+		return rgb{}
+	}
+	share := w.power[i]
+	if i > 0 {
+		share -= w.power[i-1]
+	}
+	q := l.c.at(l.u, 2*u[0]-1).at(l.v, 2*u[1]-1)
+	d := q.sub(p)
+	d2 := d.dot(d)
+	dist := math.Sqrt(d2)
+	d = d.mul(1 / dist)
+	nl := s.n.dot(d)
+	if nl <= 0 || gn.dot(d) <= 0 {
+		return rgb{}
+	}
+	g := nl * math.Abs(l.n.dot(d)) * l.area / (d2 * share)
+	var f rgb
+	if matt {
+		f = s.diff.scale(1 / math.Pi)
+	}
+	if l.small && (s.spec[1] > 0) && (!matt || s.pd >= 0.8) {
+		f = f.add(s.glossy(view, d))
+	}
+	if f[0]+f[1]+f[2] == 0 {
+		return rgb{}
+	}
+	if w.meet(p, d, 1e-4, dist-1e-3).on != onNothing {
+		return rgb{}
+	}
+	return l.le.mul(f).scale(g)
+}
+
+// glossy is the GGX reflectance function (Walter et al., Eurographics Symposium on
+// Rendering 2007), roughness differing along and across.
+func (s *surface) glossy(v, l vec) rgb {
+	nv, nl := s.n.dot(v), s.n.dot(l)
+	if nv <= 0 || nl <= 0 {
+		return rgb{}
+	}
+	h := v.add(l).unit()
+	t, b := frame(s.n, s.tan)
+	ht, hb, hn := h.dot(t)/s.ax, h.dot(b)/s.ay, h.dot(s.n)
+	e := ht*ht + hb*hb + hn*hn
+	d := 1 / (math.Pi * s.ax * s.ay * e * e)
+	return s.fresnel(h.dot(v)).scale(d * s.shadowing(v, t, b) * s.shadowing(l, t, b) / (4 * nv * nl))
+}
+
+// fresnel is Schlick's approximation.
+func (s *surface) fresnel(c float64) rgb {
+	k := math.Pow(1-math.Max(0, math.Min(1, c)), 5)
+	return rgb{s.spec[0] + (1-s.spec[0])*k, s.spec[1] + (1-s.spec[1])*k, s.spec[2] + (1-s.spec[2])*k}
+}
+
+// shadowing is Smith's term for one direction.
+func (s *surface) shadowing(v, t, b vec) float64 {
+	vt, vb, vn := v.dot(t)*s.ax, v.dot(b)*s.ay, v.dot(s.n)
+	if vn <= 0 {
+		return 0
+	}
+	return 2 / (1 + math.Sqrt(1+(vt*vt+vb*vb)/(vn*vn)))
+}
+
+// mirror draws a direction for the bright part: the weight is what it carries.
+func (s *surface) mirror(view vec, u [2]float64) (d vec, weight rgb) {
+	t, b := frame(s.n, s.tan)
+	// A normal of the facets, after Walter et al., equations 35 and 36.
+	k := math.Sqrt(u[0] / (1 - u[0]))
+	si, co := math.Sincos(2 * math.Pi * u[1])
+	h := t.mul(s.ax * k * co).add(b.mul(s.ay * k * si)).add(s.n).unit()
+	vh := view.dot(h)
+	if vh <= 0 {
+		return vec{}, rgb{}
+	}
+	d = h.mul(2 * vh).sub(view)
+	nl, nv := s.n.dot(d), s.n.dot(view)
+	if nl <= 0 || nv <= 0 {
+		return vec{}, rgb{}
+	}
+	w := s.shadowing(view, t, b) * s.shadowing(d, t, b) * vh / (nv * s.n.dot(h))
+	return d, s.fresnel(vh).scale(math.Min(w, 3))
+}
