@@ -21,10 +21,6 @@ type Limit struct {
 	// there is none; Laxer tells that the own one allows what the published one doesn't.
 	Published *Limit `json:"published,omitempty"`
 	Laxer     bool   `json:"laxer,omitempty"`
-
-	// forSize tells of an own limit that it was meant for this very size, being given for it
-	// or in multiples of D; a length given for all sizes was not.
-	forSize bool
 }
 
 // Text shows the limit: "at least 4.37 mm", "at most 5.56 mm", "4.00 to 5.00 mm".

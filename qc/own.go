@@ -244,7 +244,6 @@ func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
 		if l.Reference != "" {
 			own.Source = l.Reference
 		}
-		own.forSize = l.Size != "" || minMM > 0 && l.MinD > 0 || maxMM > 0 && l.MaxD > 0
 		for i, p := range out {
 			if p.Quantity != q || (p.MinMM > 0) != (minMM > 0) {
 				continue
@@ -279,4 +278,20 @@ func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
 		}
 	}
 	return out
+}
+
+// meantForSize tells of an own limit, as it came out for a spec, that it was given for this very
+// size or in multiples of D; a length given for all sizes was not.
+func (o *OwnLimits) meantForSize(l Limit, s Spec) bool {
+	for _, x := range o.Limits {
+		if _, ok := x.applies(s); !ok {
+			continue
+		}
+		minQ, maxQ, _ := x.sides()
+		if minQ == l.Quantity && l.MinMM > 0 && x.min(s.NominalMM) == l.MinMM && (x.Size != "" || x.MinD > 0) ||
+			maxQ == l.Quantity && l.MaxMM > 0 && x.max(s.NominalMM) == l.MaxMM && (x.Size != "" || x.MaxD > 0) {
+			return true
+		}
+	}
+	return false
 }

@@ -175,7 +175,7 @@ func nextSize(s Spec, readings, hole []Reading) (*NextSize, error) {
 	}
 	limits = only(limits, EdgeDistance, Pitch)
 	for i, l := range limits {
-		if l.Laxer && !l.forSize {
+		if l.Laxer && !s.Own.meantForSize(l, n.Spec) {
 			limits[i] = *l.Published // a drawing's length for the smaller rivet excuses no larger one
 		}
 	}
