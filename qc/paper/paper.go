@@ -1,0 +1,142 @@
+// Package paper makes PDF pages in true millimetres: the printed scale card and the report.
+// It knows sizes, ink, text and pictures, and nothing of rivets. Start with [New] and
+// [Doc.Save].
+//
+// Places are millimetres from the page's top left corner, x right, y down; text stands on
+// its baseline. The same calls with the same [Info] give the same bytes: there is no clock,
+// the date is passed in. All text is real text in fonts that are embedded.
+//
+// Pages are tagged (ISO 32000-1, 14.7 and 14.8): what is drawn inside [Doc.Tag] belongs to an
+// element with a role, pictures carry an alternative text, and what is drawn outside is an
+// artifact that a screen reader skips. The PDF library writes no tags, so they are added
+// behind its output as an incremental update (7.5.6). No conformance to PDF/UA is claimed.
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+)
+
+// Size is a sheet of paper, upright.
+type Size struct {
+	Name              string // "a4", "letter"
+	WidthMM, HeightMM float64
+}
+
+// The sizes: ISO 216 A4; ANSI A, 8.5 by 11 in.
+var (
+	A4     = Size{"a4", 210, 297}
+	Letter = Size{"letter", 215.9, 279.4}
+)
+
+// ParseSize reads "a4" or "letter".
+func ParseSize(s string) (Size, error) {
+	for _, z := range []Size{A4, Letter} {
+		if strings.EqualFold(strings.TrimSpace(s), z.Name) {
+			return z, nil
+		}
+	}
+	return Size{}, fmt.Errorf("paper %q is not known: write a4 or letter", s)
+}
+
+// Info describes a document.
+type Info struct {
+	Title, Author, Subject string
+	Made                   time.Time // also its modification date; the zero time becomes 1 January 1980
+	TrueSize               bool      // asks viewers to print without scaling
+}
+
+// Doc is a document in the making. Its methods never fail one by one: the first error stays
+// and [Doc.Save] returns it.
+type Doc struct {
+	Size Size
+	pdf  *fpdf.Fpdf
+	tags tree
+	pics map[string]bool // registered with the library
+	err  error
+}
+
+// New begins a document without pages.
+func New(size Size, info Info) *Doc {
+	made := info.Made
+	if made.IsZero() {
+		made = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	d := &Doc{Size: size, pics: map[string]bool{}}
+	d.pdf = fpdf.NewCustom(&fpdf.InitType{
+		OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: size.WidthMM, Ht: size.HeightMM},
+	})
+	p := d.pdf
+	p.SetCatalogSort(true) // else maps decide the order of fonts and pictures
+	p.SetCreationDate(made.UTC())
+	p.SetModificationDate(made.UTC())
+	p.SetTitle(Printable(info.Title), true)
+	p.SetAuthor(Printable(info.Author), true)
+	p.SetSubject(Printable(info.Subject), true)
+	p.SetCreator("Bucktail", true)
+	p.SetProducer("Bucktail", true)
+	p.SetLang("en")
+	p.SetMargins(0, 0, 0)
+	p.SetCellMargin(0)
+	p.SetAutoPageBreak(false, 0)
+	for _, f := range fonts {
+		p.AddUTF8FontFromBytes(f.name, "", f.ttf)
+	}
+	d.tags.begin()
+	d.tags.trueSize = info.TrueSize
+	return d
+}
+
+// AddPage begins a new page. It can't be called inside a tag that holds content.
+func (d *Doc) AddPage() {
+	if d.tags.inLeaf {
+		panic("paper: a page begins inside tagged content")
+	}
+	d.closeArtifact()
+	d.pdf.AddPage()
+	d.tags.page()
+}
+
+// Pages tells how many pages there are so far.
+func (d *Doc) Pages() int { return d.pdf.PageNo() }
+
+// Bookmark sets an outline entry to the top of the current page; level 0 is the outermost.
+func (d *Doc) Bookmark(text string, level int) {
+	d.pdf.SetFont(fonts[Regular].name, "", 10) // the library writes Unicode titles only under such a font
+	d.pdf.Bookmark(Printable(text), level, 0)
+}
+
+// fail keeps the first error.
+func (d *Doc) fail(err error) {
+	if d.err == nil {
+		d.err = err
+	}
+}
+
+// Save writes the document. A document is saved once.
+func (d *Doc) Save(w io.Writer) error {
+	if d.err != nil {
+		return d.err
+	}
+	d.closeArtifact()
+	var b bytes.Buffer
+	if err := d.pdf.Output(&b); err != nil {
+		return fmt.Errorf("write PDF: %w", err)
+	}
+	up, err := d.tags.update(b.Bytes())
+	if err != nil {
+		return fmt.Errorf("write PDF: %w", err)
+	}
+	if _, err := w.Write(b.Bytes()); err != nil {
+		return fmt.Errorf("write PDF: %w", err)
+	}
+	if _, err := w.Write(up); err != nil {
+		return fmt.Errorf("write PDF: %w", err)
+	}
+	return nil
+}

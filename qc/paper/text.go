@@ -1,0 +1,116 @@
+package paper
+
+import "strings"
+
+// Colour is a colour of ink, 8 bits each.
+type Colour struct{ R, G, B uint8 }
+
+// Style is how text looks.
+type Style struct {
+	Font   Font
+	SizePt float64
+	Colour Colour
+}
+
+// MMPerPt is a typographic point: 1/72 in.
+const MMPerPt = 25.4 / 72
+
+// LeadMM is the usual distance between baselines.
+func (s Style) LeadMM() float64 { return s.SizePt * 1.35 * MMPerPt }
+
+// set makes a style the current one.
+func (d *Doc) set(s Style) {
+	d.pdf.SetFont(fonts[s.Font].name, "", s.SizePt)
+	d.pdf.SetTextColor(int(s.Colour.R), int(s.Colour.G), int(s.Colour.B))
+}
+
+// Width is the length of a line of text in millimetres.
+func (d *Doc) Width(text string, s Style) float64 {
+	d.pdf.SetFont(fonts[s.Font].name, "", s.SizePt)
+	return d.pdf.GetStringWidth(Printable(text))
+}
+
+// Text writes one line, its left end at x, its baseline at y.
+func (d *Doc) Text(x, y float64, text string, s Style) {
+	if text == "" {
+		return
+	}
+	d.open()
+	d.set(s)
+	d.pdf.Text(x, y, Printable(text))
+}
+
+// TextRight writes one line that ends at x.
+func (d *Doc) TextRight(x, y float64, text string, s Style) {
+	d.Text(x-d.Width(text, s), y, text, s)
+}
+
+// TextCentre writes one line about x.
+func (d *Doc) TextCentre(x, y float64, text string, s Style) {
+	d.Text(x-d.Width(text, s)/2, y, text, s)
+}
+
+// Wrap breaks a text into lines no wider than width. Line ends of the text are kept, and a
+// word that is too long by itself is cut.
+func (d *Doc) Wrap(text string, widthMM float64, s Style) []string {
+	var lines []string
+	for _, para := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
+		line := ""
+		for _, word := range strings.Fields(Printable(para)) {
+			for {
+				try := word
+				if line != "" {
+					try = line + " " + word
+				}
+				if d.Width(try, s) <= widthMM {
+					line = try
+					break
+				}
+				if line != "" {
+					lines, line = append(lines, line), ""
+					continue
+				}
+				head, tail := d.cut(word, widthMM, s)
+				if tail == "" {
+					line = head
+					break
+				}
+				lines, word = append(lines, head), tail
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// cut splits a word so that its first part fits; the first part has at least one character.
+func (d *Doc) cut(word string, widthMM float64, s Style) (head, tail string) {
+	rs := []rune(word)
+	n := len(rs)
+	for n > 1 && d.Width(string(rs[:n]), s) > widthMM {
+		n--
+	}
+	return string(rs[:n]), string(rs[n:])
+}
+
+// Fit shortens a line to a width, with an ellipsis where something was left out.
+func (d *Doc) Fit(text string, widthMM float64, s Style) string {
+	text = Printable(text)
+	if d.Width(text, s) <= widthMM {
+		return text
+	}
+	rs := []rune(text)
+	for len(rs) > 0 && d.Width(string(rs)+"…", s) > widthMM {
+		rs = rs[:len(rs)-1]
+	}
+	return strings.TrimRight(string(rs), " ") + "…"
+}
+
+// TextUp writes one line from bottom to top: its left end at (x, y), its baseline to the right.
+func (d *Doc) TextUp(x, y float64, text string, s Style) {
+	d.open()
+	d.pdf.TransformBegin()
+	d.pdf.TransformRotate(90, x, y)
+	d.Text(x, y, text, s)
+	d.pdf.TransformEnd()
+}

@@ -1,0 +1,225 @@
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"sort"
+	"strconv"
+	"unicode/utf16"
+)
+
+// update gives the bytes to append to a finished PDF so that it carries the structure tree:
+// the new elements, the pages and the catalog with what points to them, and a second
+// cross-reference section (ISO 32000-1, 7.5.6 and 14.7).
+func (t *tree) update(pdf []byte) ([]byte, error) {
+	x, err := readXref(pdf)
+	if err != nil {
+		return nil, err
+	}
+	root, err := x.object(pdf, x.root)
+	if err != nil {
+		return nil, err
+	}
+	pages, err := x.pages(pdf, root)
+	if err != nil {
+		return nil, err
+	}
+	if len(pages) != len(t.marks) {
+		return nil, fmt.Errorf("%d pages were tagged, the file has %d", len(t.marks), len(pages))
+	}
+	treeRoot, parents := x.size, x.size+1
+	first := x.size + 2
+	up := update{base: len(pdf)}
+	up.put(treeRoot, fmt.Sprintf("<</Type /StructTreeRoot /K [%d 0 R] /ParentTree %d 0 R /ParentTreeNextKey %d>>", first, parents, len(pages)))
+	nums := ""
+	for p, marks := range t.marks {
+		list := ""
+		for _, e := range marks {
+			list += fmt.Sprintf("%d 0 R ", first+e)
+		}
+		nums += fmt.Sprintf("%d [%s]\n", p, list)
+	}
+	up.put(parents, "<</Nums [\n"+nums+"]>>")
+	for i, e := range t.all {
+		up.put(first+i, e.object(first, treeRoot, pages))
+	}
+	for i, n := range pages {
+		obj, err := x.object(pdf, n)
+		if err != nil {
+			return nil, err
+		}
+		up.put(n, into(obj, fmt.Sprintf("/StructParents %d /Tabs /S", i)))
+	}
+	scaling := ""
+	if t.trueSize {
+		scaling = " /PrintScaling /None"
+	}
+	up.put(x.root, into(root, fmt.Sprintf("/StructTreeRoot %d 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true%s>>", treeRoot, scaling)))
+	return up.close(x, first+len(t.all)), nil
+}
+
+func (e element) object(first, treeRoot int, pages []int) string {
+	up := treeRoot
+	if e.up >= 0 {
+		up = first + e.up
+	}
+	s := fmt.Sprintf("<</Type /StructElem /S /%s /P %d 0 R", e.role, up)
+	if e.alt != "" {
+		s += " /Alt " + textString(e.alt)
+	}
+	if e.role == Header {
+		s += " /A <</O /Table /Scope /Column>>"
+	}
+	if e.mcid >= 0 {
+		return s + fmt.Sprintf(" /Pg %d 0 R /K %d>>", pages[e.page-1], e.mcid)
+	}
+	s += " /K ["
+	for i, k := range e.kids {
+		if i > 0 {
+			s += " "
+		}
+		s += fmt.Sprintf("%d 0 R", first+k)
+	}
+	return s + "]>>"
+}
+
+// textString writes a text string as UTF-16BE in hex (7.9.2.2).
+func textString(s string) string {
+	out := "<FEFF"
+	for _, u := range utf16.Encode([]rune(s)) {
+		out += fmt.Sprintf("%04X", u)
+	}
+	return out + ">"
+}
+
+// into adds members to a dictionary.
+func into(obj []byte, members string) string {
+	i := bytes.LastIndex(obj, []byte(">>"))
+	return string(obj[:i]) + members + string(obj[i:])
+}
+
+// update collects objects and where they will stand in the file.
+type update struct {
+	base int
+	buf  bytes.Buffer
+	at   map[int]int
+}
+
+func (u *update) put(n int, body string) {
+	if u.at == nil {
+		u.at = map[int]int{}
+	}
+	u.at[n] = u.base + u.buf.Len()
+	fmt.Fprintf(&u.buf, "%d 0 obj\n%s\nendobj\n", n, body)
+}
+
+func (u *update) close(x xref, size int) []byte {
+	start := u.base + u.buf.Len()
+	nums := make([]int, 0, len(u.at))
+	for n := range u.at {
+		nums = append(nums, n)
+	}
+	sort.Ints(nums)
+	u.buf.WriteString("xref\n")
+	for i := 0; i < len(nums); {
+		j := i
+		for j < len(nums) && nums[j] == nums[i]+j-i {
+			j++
+		}
+		fmt.Fprintf(&u.buf, "%d %d\n", nums[i], j-i)
+		for _, n := range nums[i:j] {
+			fmt.Fprintf(&u.buf, "%010d 00000 n \n", u.at[n])
+		}
+		i = j
+	}
+	fmt.Fprintf(&u.buf, "trailer\n<</Size %d /Root %d 0 R /Info %d 0 R /Prev %d>>\nstartxref\n%d\n%%%%EOF\n", size, x.root, x.info, x.start, start)
+	return u.buf.Bytes()
+}
+
+// xref is the cross-reference table of a file that the PDF library wrote: one section, no
+// streams.
+type xref struct {
+	start, size, root, info int
+	offset                  []int
+}
+
+var (
+	startRE   = regexp.MustCompile(`startxref\s+(\d+)\s+%%EOF\s*$`)
+	trailerRE = regexp.MustCompile(`/Size (\d+)\s+/Root (\d+) 0 R\s+/Info (\d+) 0 R`)
+	headRE    = regexp.MustCompile(`^xref\s+0 (\d+)\s+`)
+	pagesRE   = regexp.MustCompile(`/Pages (\d+) 0 R`)
+	kidsRE    = regexp.MustCompile(`/Kids \[([^\]]*)\]`)
+	refRE     = regexp.MustCompile(`(\d+) 0 R`)
+)
+
+func readXref(pdf []byte) (xref, error) {
+	var x xref
+	bad := fmt.Errorf("the PDF library's file is not as expected")
+	m := startRE.FindSubmatch(pdf[max(0, len(pdf)-100):])
+	if m == nil {
+		return x, bad
+	}
+	x.start = number(m[1])
+	if x.start < 0 || x.start >= len(pdf) {
+		return x, bad
+	}
+	section := pdf[x.start:]
+	m, tr := headRE.FindSubmatch(section), trailerRE.FindSubmatch(section)
+	if m == nil || tr == nil {
+		return x, bad
+	}
+	x.size, x.root, x.info = number(tr[1]), number(tr[2]), number(tr[3])
+	rows := section[len(m[0]):]
+	n := number(m[1])
+	if n != x.size || len(rows) < 20*n {
+		return x, bad
+	}
+	for i := range n {
+		x.offset = append(x.offset, number(rows[20*i:20*i+10]))
+	}
+	return x, nil
+}
+
+func number(b []byte) int {
+	n, err := strconv.Atoi(string(b))
+	if err != nil {
+		return -1
+	}
+	return n
+}
+
+// object gives the body of an object that holds no stream.
+func (x xref) object(pdf []byte, n int) ([]byte, error) {
+	head := fmt.Appendf(nil, "%d 0 obj\n", n)
+	if n < 1 || n >= len(x.offset) || x.offset[n] <= 0 || x.offset[n] >= len(pdf) || !bytes.HasPrefix(pdf[x.offset[n]:], head) {
+		return nil, fmt.Errorf("the PDF library's object %d is not where its table says", n)
+	}
+	body := pdf[x.offset[n]+len(head):]
+	end := bytes.Index(body, []byte("endobj"))
+	if end < 0 {
+		return nil, fmt.Errorf("the PDF library's object %d does not end", n)
+	}
+	return bytes.TrimSpace(body[:end]), nil
+}
+
+// pages gives the objects of the pages in order.
+func (x xref) pages(pdf, root []byte) ([]int, error) {
+	m := pagesRE.FindSubmatch(root)
+	if m == nil {
+		return nil, fmt.Errorf("the PDF library's catalog names no pages")
+	}
+	obj, err := x.object(pdf, number(m[1]))
+	if err != nil {
+		return nil, err
+	}
+	kids := kidsRE.FindSubmatch(obj)
+	if kids == nil {
+		return nil, fmt.Errorf("the PDF library's page tree is not flat")
+	}
+	var out []int
+	for _, r := range refRE.FindAllSubmatch(kids[1], -1) {
+		out = append(out, number(r[1]))
+	}
+	return out, nil
+}
