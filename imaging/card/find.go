@@ -166,7 +166,7 @@ func refusal(v *verdict) *qc.Refusal {
 			Text: "no scale card was found",
 			Do:   "lay the printed card flat beside the work and keep all of it in the picture, sharp and without glare",
 		}
-	case v.other > 0 || v.blank > 1 || !v.residualOK:
+	case v.other > 0 || v.blank > 3 || !v.residualOK:
 		return &qc.Refusal{
 			Code: "no-card",
 			Text: "there are rings, but they do not form one of the scale cards",

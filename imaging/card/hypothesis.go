@@ -32,6 +32,8 @@ const (
 	// threshold and blur of a ring of 15 px
 	linkRate = 0.13 // largest error of a link, share of its length, plus
 	linkMM   = 0.5
+	farRate  = 0.07 // the same for ways beyond maxPairMM, over covered targets,
+	farMM    = 3.0  // at most: a third of the smallest pitch
 )
 
 // links gives each ring's nearest neighbours of like size.
@@ -205,6 +207,14 @@ func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis,
 	if known < 3 {
 		return h, false
 	}
+	for k := range h.ring {
+		if h.ring[k] < 0 {
+			if r, tn := s.reachFar(lay, h.ring, k); r >= 0 {
+				h.ring[k], s.turn[k] = r, tn
+				s.owner[r] = true
+			}
+		}
+	}
 	for k, r := range h.ring {
 		switch {
 		case r < 0:
@@ -257,6 +267,41 @@ func (s *search) reach(lay *Layout, at []int, k int) (int, [2]float64) {
 		}
 	}
 	return best, turn
+}
+
+// reachFar looks for the ring of target k among all rings, from the nearest target known.
+func (s *search) reachFar(lay *Layout, at []int, k int) (int, [2]float64) {
+	q, d2 := -1, math.Inf(1)
+	for i, r := range at {
+		if r >= 0 {
+			dx, dy := lay.Targets[k].At.X-lay.Targets[i].At.X, lay.Targets[k].At.Y-lay.Targets[i].At.Y
+			if d := dx*dx + dy*dy; d < d2 {
+				q, d2 = i, d
+			}
+		}
+	}
+	from := &s.rings[at[q]]
+	size := from.xx + from.yy
+	tx, ty := lay.Targets[k].At.X-lay.Targets[q].At.X, lay.Targets[k].At.Y-lay.Targets[q].At.Y
+	tn := s.turn[q]
+	px, py := tn[0]*tx-tn[1]*ty, tn[1]*tx+tn[0]*ty
+	tol := math.Min(farMM, linkMM+farRate*math.Sqrt(d2))
+	best, bestE := -1, tol*tol
+	for r := range s.rings {
+		if sr := s.rings[r].xx + s.rings[r].yy; s.owner[r] || sr > 2.6*size || size > 2.6*sr {
+			continue
+		}
+		w, ok := pairWay(from, &s.rings[r])
+		if !ok {
+			continue
+		}
+		ex, ey := w[0]-px, w[1]-py
+		if e := ex*ex + ey*ey; e < bestE {
+			best, bestE = r, e
+			tn = [2]float64{(w[0]*tx + w[1]*ty) / d2, (w[1]*tx - w[0]*ty) / d2}
+		}
+	}
+	return best, tn
 }
 
 // homography fits the map from card millimetres to pixels over the rings that agree.

@@ -23,7 +23,7 @@ type verdict struct {
 const (
 	minSeen       = 6
 	otherCosts    = 3.0
-	blankCosts    = 2.0
+	blankCosts    = 1.0
 	minMargin     = 3.0  // evidence over the second-best placement
 	maxTargetMM   = 0.60 // largest residual of one target: a curled card shows 0.3
 	maxRMSMM      = 0.35
@@ -31,6 +31,7 @@ const (
 	minShortMM    = 3.0  // spread of the seen targets: the strip's two rows have 4.5
 	minLongShare  = 0.45 // and share of the layout's own long extent
 	minShare      = 0.60 // of a ring's turn
+	clearShare    = 0.85 // and that of one whose middle surely is not covered too
 )
 
 // verify holds a placement against the full picture g.
@@ -78,7 +79,7 @@ func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 			switch {
 			case l.dot > 0.65 && t.Full, l.dot < 0.35 && !t.Full:
 				tm.Sight = Seen
-			case l.dot > 0.65 || l.dot < 0.35:
+			case (l.dot > 0.65 || l.dot < 0.35) && l.share >= clearShare:
 				tm.Sight = OtherKind
 			}
 		case l.share < 0.15 && l.flat < 0.25*usual && l.level > 0.75*paperNear(looks, i, h):
@@ -121,7 +122,7 @@ func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 
 // ok tells whether the placement alone is convincing.
 func (v *verdict) ok() bool {
-	return v.seen >= minSeen && v.spread && v.residualOK && v.other == 0 && v.evidence >= minSeen-2
+	return v.seen >= minSeen && v.spread && v.residualOK && v.other == 0 && v.evidence >= minSeen-3
 }
 
 // spreadOK tells whether the seen targets fix the plane in both directions.
