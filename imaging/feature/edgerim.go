@@ -8,6 +8,9 @@ type rimTable struct {
 	block [4][]float64
 }
 
+// Where place looks, mm from the line found before.
+const rimFrom, rimTo = -0.25, 0.35
+
 const (
 	rimTabMin = -1.2
 	rimTabMax = 1.2
@@ -125,7 +128,7 @@ func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float6
 // profile there, and the spread of that: where rim and outside look alike, the rim's
 // width is doubt.
 func (t *rimTable) place(m []float64, half int, h float64) (xMM, uMM float64) {
-	const lo, dx = -0.25, 0.01 // to 0.3
+	const dx = 0.01
 	from, to := max(0, half-int(0.6/h)), min(len(m)-1, half+int(0.45/h))
 	least, most := math.Inf(1), math.Inf(-1)
 	for _, x := range m[from : to+1] {
@@ -133,16 +136,16 @@ func (t *rimTable) place(m []float64, half int, h float64) (xMM, uMM float64) {
 	}
 	scale := most - least
 	tau := max(0.03*scale, 0.004)
-	var cost [56]float64
+	var cost [61]float64
 	best := math.Inf(1)
 	for q := range cost {
-		cost[q] = t.cost(m, from, to, half, h, lo+dx*float64(q), tau, scale)
+		cost[q] = t.cost(m, from, to, half, h, rimFrom+dx*float64(q), tau, scale)
 		best = min(best, cost[q])
 	}
 	var sw, sx, sxx float64
 	for q, c := range cost {
 		w := math.Exp(-(c - best) / 2)
-		x := lo + dx*float64(q)
+		x := rimFrom + dx*float64(q)
 		sw += w
 		sx += w * x
 		sxx += w * x * x
