@@ -1,7 +1,7 @@
 // Package feature finds what stands on the sheet: the outlines of heads and holes and
 // the straight edges of sheets, each as sub-pixel points or lines in sheet millimetres
 // with the doubt of its place. It knows no limits and no readings.
-// Start with [NewView], [FindRound] and [FindEdges].
+// Start with [NewView], [FindFasteners] and [FindEdges].
 package feature
 
 import (

@@ -1,0 +1,138 @@
+package feature
+
+import (
+	"math"
+
+	"bucktail/imaging/geom"
+	"bucktail/qc"
+)
+
+// picture gives what the network looks at: the light and colour round the place, pairs of
+// directions averaged, and the distance itself.
+func (p *polar) picture() *planes {
+	x := newPlanes(netIn, netPhi, polarRho)
+	pair := func(c int, v *[polarPhi * polarRho]float32, k, lo, hi float32) {
+		for i := range netPhi {
+			r := x.row(c, i)
+			a, b := v[2*i*polarRho:], v[(2*i+1)*polarRho:]
+			for j := range r {
+				r[j] = (min(max(a[j]*k, lo), hi) + min(max(b[j]*k, lo), hi)) / 2
+			}
+		}
+	}
+	pair(0, &p.lum, 0.5, -3, 2)
+	pair(1, &p.rg, 6, -2, 2)
+	pair(2, &p.gb, 6, -2, 2)
+	for i := range netPhi {
+		r := x.row(3, i)
+		for j := range r {
+			r[j] = 2*float32(j)/(polarRho-1) - 1
+		}
+	}
+	return x
+}
+
+// netDirection is the direction of the network's row i: the middle of a pair.
+func netDirection(i int) float64 { return (2*float64(i) + 0.5) * 2 * math.Pi / polarPhi }
+
+// netKind groups the kinds by how they look.
+func netKind(k qc.Kind) int {
+	switch k {
+	case qc.ShopHead:
+		return 0
+	case qc.UniversalHead, qc.PulledHead:
+		return 1
+	case qc.FlushHead:
+		return 2
+	default:
+		return 3
+	}
+}
+
+// setting gives what the network is told besides the picture, netGlobal values a direction:
+// the view slope outward and across, its size, pixels a step, and the kind.
+func (p *polar) setting(cam *geom.Camera, k qc.Kind) []float32 {
+	g := make([]float32, netPhi*netGlobal)
+	d := cam.ViewSlope(p.centre)
+	px := float32(math.Log2(cam.PxPerMM(p.centre, 0) * p.stepMM))
+	for i := range netPhi {
+		sn, cs := math.Sincos(netDirection(i))
+		r := g[i*netGlobal:]
+		r[0], r[1] = float32(5*(d.X*cs+d.Y*sn)), float32(5*(-d.X*sn+d.Y*cs))
+		r[2], r[3] = float32(5*d.Norm()), px
+		r[4+netKind(k)] = 1
+	}
+	return g
+}
+
+// contourView is what one look at a place gave.
+type contourView struct {
+	logit     float64 // that a fastener of the wanted kind stands there
+	sightings []sighting
+	clear     float64 // mean share of each direction's likelihood that its best place holds
+}
+
+// look runs the network on the neighbourhood p. It stops early, without sightings, where
+// the logit is below least.
+func look(p *polar, cam *geom.Camera, k qc.Kind, least float64) contourView {
+	net := outlineNet()
+	x0, x1, x2, logit := net.encode(p.picture(), p.setting(cam, k))
+	v := contourView{logit: logit}
+	if logit < least {
+		return v
+	}
+	maps := net.decode(x0, x1, x2)
+	n := 0
+	for i := range netPhi {
+		if !p.cov[2*i] || !p.cov[2*i+1] {
+			continue
+		}
+		n++
+		sn, cs := math.Sincos(netDirection(i))
+		for m := range 2 {
+			if m == 1 && k != qc.ShopHead {
+				break
+			}
+			at, sigma, share := bestPlace(maps.row(m, i))
+			if m == 0 {
+				v.clear += share
+			}
+			if share < 0.3 || at < 0.5 || at > polarRho-1.5 {
+				continue
+			}
+			r := p.rho(at)
+			v.sightings = append(v.sightings, sighting{
+				at: geom.SheetPoint{X: p.centre.X + r*cs, Y: p.centre.Y + r*sn},
+				// A place that holds half of the likelihood is worth as much as four such
+				// places with half the spread.
+				uMM:  p.stepMM * math.Hypot(sigma, 0.25) / share,
+				flat: m == 1,
+			})
+		}
+	}
+	v.clear /= float64(max(n, 1))
+	return v
+}
+
+// bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
+// the greatest, the spread there, and the share of all likelihood within three steps of it.
+func bestPlace(row []float32) (at, sigma, share float64) {
+	top := 0
+	for k, v := range row {
+		if v > row[top] {
+			top = k
+		}
+	}
+	var all, near, m, q float64
+	for k, v := range row {
+		e := math.Exp(float64(v - row[top]))
+		all += e
+		if d := k - top; d >= -3 && d <= 3 {
+			near += e
+			m += e * float64(d)
+			q += e * float64(d*d)
+		}
+	}
+	m /= near
+	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all
+}

@@ -1,0 +1,141 @@
+package feature
+
+import (
+	"math"
+	"sort"
+
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// FastenerOptions say what to look for.
+type FastenerOptions struct {
+	Kind     qc.Kind
+	NominalD float64                    // shank diameter, mm
+	OnCard   func(geom.SheetPoint) bool // the printed card: nothing is looked for there
+	Around   Box                        // where on the sheet to look, mm
+	Taps     []geom.SheetPoint          // places that the builder pointed at
+	Only     bool                       // look at the taps alone
+}
+
+// Fastener is one fastener found: its outline, and how sure the finding is.
+type Fastener struct {
+	Outline
+	HeightMM    float64       // as fitted or assumed
+	Probability float64       // that a fastener of the wanted kind stands there
+	Clear       float64       // 0 to 1: how far each direction shows one contour only
+	Support     float64       // share of the directions that agree with the outline
+	RMS         float64       // of the agreeing sightings, in units of their u
+	Change      float64       // mm: how far two looks from different centres disagree in diameter
+	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
+	UHeightMM   float64       // left in the height
+	Slope       float64       // tangent of the view angle
+	PxPerMM     float64
+	Tapped      bool
+	Contour     []geom.SheetPoint // the silhouette as seen on the sheet's plane
+}
+
+// FindFasteners finds the fasteners of one kind and size without a tap, and looks where the
+// builder tapped. The picture is not changed; the result is sorted by place.
+func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) []Fastener {
+	prof := ProfileOf(opt.Kind)
+	D := opt.NominalD
+	py := newPyramid(pic)
+	var places []peak
+	for _, t := range opt.Taps {
+		places = append(places, peak{t, math.Inf(1)})
+	}
+	if !opt.Only {
+		v := NewView(pic, cam, SeenBox(pic, cam, opt.Around, 0), 0.06*D)
+		places = append(places, votePeaks(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, 14)...)
+	}
+	var found []Fastener
+	for _, pl := range places {
+		if r, ok := measureRound(py, cam, pl.at, opt, math.IsInf(pl.votes, 1)); ok {
+			found = append(found, r)
+		}
+	}
+	return thin(found)
+}
+
+// thin keeps the likelier of two that overlap, tapped ones first.
+func thin(rs []Fastener) []Fastener {
+	sort.SliceStable(rs, func(a, b int) bool {
+		if rs[a].Tapped != rs[b].Tapped {
+			return rs[a].Tapped
+		}
+		return rs[a].Probability*rs[a].Support > rs[b].Probability*rs[b].Support
+	})
+	var out []Fastener
+next:
+	for _, r := range rs {
+		for _, o := range out {
+			if r.Centre.Sub(o.Centre).Norm() < max(o.RMM, r.RMM) {
+				continue next
+			}
+		}
+		out = append(out, r)
+	}
+	sort.SliceStable(out, func(a, b int) bool {
+		if out[a].Centre.X != out[b].Centre.X {
+			return out[a].Centre.X < out[b].Centre.X
+		}
+		return out[a].Centre.Y < out[b].Centre.Y
+	})
+	return out
+}
+
+// leastLogit is below what a place is given up: one in a hundred true ones.
+const leastLogit = -3
+
+func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt FastenerOptions, tapped bool) (Fastener, bool) {
+	prof := ProfileOf(opt.Kind)
+	D := opt.NominalD
+	rNom := prof.TypicalD * D / 2
+	d := cam.ViewSlope(at)
+	prior := headPrior{prof, D, 0.05 * D, 0.885, 0.03}
+	least := float64(leastLogit)
+	if tapped {
+		least = math.Inf(-1)
+	}
+	var first, last outlineFit
+	var view contourView
+	centre := at
+	for look1 := range 2 {
+		p := unwrap(py, cam, centre, rNom)
+		if p.seen < 0.6 {
+			return Fastener{}, false
+		}
+		view = look(p, cam, opt.Kind, least)
+		if view.logit < least {
+			return Fastener{}, false
+		}
+		c, r, ok := roundStart(view.sightings, 0.85*prof.MinD*D/2, 1.15*prof.MaxD*D/2, 0.05*D)
+		if !ok {
+			return Fastener{}, false
+		}
+		start := Outline{Centre: c.Sub(d.Scale(prof.Widest * prof.HeightD * D)), RMM: r}
+		fitted, ok := fitOutline(view.sightings, cam, start, prior, 0.004*D)
+		if !ok {
+			return Fastener{}, false
+		}
+		if look1 == 0 {
+			first = fitted
+		}
+		last = fitted
+		centre = fitted.Centre.Add(d.Scale(0.45 * fitted.heightMM))
+		if centre.Sub(p.centre).Norm() > 0.6*rNom {
+			return Fastener{}, false
+		}
+	}
+	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
+		Probability: 1 / (1 + math.Exp(-view.logit)), Clear: view.clear,
+		Support: float64(last.used) / netPhi, RMS: last.rms, Change: math.Abs(first.MeanD() - last.MeanD()),
+		UHeightMM: math.Sqrt(last.cov[pH][pH]), Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
+	for a := range 5 {
+		copy(out.Cov[a][:], last.cov[a][:5])
+	}
+	out.Contour = last.Outline.Contour(&prof, last.heightMM, cam, 64)
+	return out, true
+}

@@ -1,0 +1,293 @@
+package feature
+
+import (
+	_ "embed"
+	"encoding/binary"
+	"fmt"
+	"math"
+	"sync"
+)
+
+// The outline network: a small convolutional network that looks at an unwrapped
+// neighbourhood and says, for every direction, how likely each distance is to be the
+// silhouette (and, for driven heads, the rim of the flat), and whether a fastener of the
+// wanted kind stands there at all.
+//
+// It has the shape of Ronneberger, Fischer and Brox, U-Net, MICCAI 2015, with two halvings
+// and some 30,000 weights. It was trained on rendered patches alone (package synth;
+// testdata/training says how and holds the script); no photo that a test or a score uses
+// was among them.
+//
+//go:embed outline.weights
+var outlineWeights []byte
+
+// netPhi is the number of directions the network sees: pairs of the unwrapped rows.
+const netPhi = polarPhi / 2
+
+// netIn is the number of its input planes, see (*polar).planes.
+const netIn = 4
+
+// netGlobal is the number of values a direction that do not change with distance.
+const netGlobal = 8
+
+// layer is one convolution, with batch normalisation folded in.
+type layer struct {
+	in, out, kPhi, kRho int
+	w                   []float32 // out, in, kPhi, kRho
+	b                   []float32
+}
+
+// network holds the layers in the order of use.
+type network struct {
+	e0, e0b, e1, e1b, e2, e2b, e2c, u1, u0, last layer
+	o1, o2                                       layer // fully connected
+}
+
+var outlineNet = sync.OnceValue(func() *network { return mustNetwork(outlineWeights) })
+
+func mustNetwork(b []byte) *network {
+	n, err := readNetwork(b)
+	if err != nil {
+		panic("feature: the embedded outline network is damaged: " + err.Error())
+	}
+	return n
+}
+
+// readNetwork reads weights as testdata/training/train.py writes them: "BTN1", then a layer
+// after the other: four uint16 (in, out, kPhi, kRho), the weights and the biases, both as
+// IEEE 754 half floats, little-endian.
+func readNetwork(b []byte) (*network, error) {
+	if len(b) < 4 || string(b[:4]) != "BTN1" {
+		return nil, fmt.Errorf("no BTN1 mark at its start")
+	}
+	b = b[4:]
+	n := &network{}
+	for _, l := range []*layer{&n.e0, &n.e0b, &n.e1, &n.e1b, &n.e2, &n.e2b, &n.e2c, &n.u1, &n.u0, &n.last, &n.o1, &n.o2} {
+		if len(b) < 8 {
+			return nil, fmt.Errorf("it ends early")
+		}
+		l.in, l.out = int(binary.LittleEndian.Uint16(b)), int(binary.LittleEndian.Uint16(b[2:]))
+		l.kPhi, l.kRho = int(binary.LittleEndian.Uint16(b[4:])), int(binary.LittleEndian.Uint16(b[6:]))
+		b = b[8:]
+		nw := l.in * l.out * l.kPhi * l.kRho
+		if len(b) < 2*(nw+l.out) {
+			return nil, fmt.Errorf("it ends early")
+		}
+		l.w, l.b = make([]float32, nw), make([]float32, l.out)
+		for i := range l.w {
+			l.w[i] = half(binary.LittleEndian.Uint16(b[2*i:]))
+		}
+		b = b[2*nw:]
+		for i := range l.b {
+			l.b[i] = half(binary.LittleEndian.Uint16(b[2*i:]))
+		}
+		b = b[2*l.out:]
+	}
+	if n.e0.in != netIn+netGlobal {
+		return nil, fmt.Errorf("it wants %d input planes, this program makes %d", n.e0.in, netIn+netGlobal)
+	}
+	return n, nil
+}
+
+// half turns an IEEE 754 binary16 into a float32.
+func half(h uint16) float32 {
+	s, e, m := uint32(h>>15)<<31, int(h>>10&31), uint32(h&1023)
+	switch e {
+	case 0:
+		f := float32(m) / (1 << 24)
+		if s != 0 {
+			f = -f
+		}
+		return f
+	case 31:
+		return float32(math.NaN())
+	}
+	return math.Float32frombits(s | uint32(e-15+127)<<23 | m<<13)
+}
+
+// planes is a stack of maps of phi × rho, one after the other.
+type planes struct {
+	n, phi, rho int
+	v           []float32
+}
+
+func newPlanes(n, phi, rho int) *planes { return &planes{n, phi, rho, make([]float32, n*phi*rho)} }
+
+func (p *planes) row(c, i int) []float32 {
+	k := (c*p.phi + i) * p.rho
+	return p.v[k : k+p.rho]
+}
+
+// conv runs l over x, round the circle in phi and with the border's value repeated in rho,
+// and cuts off what is negative if relu is set. start, when given, holds for every output
+// plane and direction a value to add (what the constant inputs contribute).
+func (l *layer) conv(x *planes, relu bool, start []float32) *planes {
+	out := newPlanes(l.out, x.phi, x.rho)
+	in := x.n
+	pp, pr := l.kPhi/2, l.kRho/2
+	// One padded copy of the rows, so that the inner loop has no border.
+	wide := x.rho + 2*pr
+	pad := make([]float32, in*x.phi*wide)
+	for r := range in * x.phi {
+		d, s := pad[r*wide:(r+1)*wide], x.v[r*x.rho:(r+1)*x.rho]
+		for k := range pr {
+			d[k], d[wide-1-k] = s[0], s[x.rho-1]
+		}
+		copy(d[pr:], s)
+	}
+	for o := range l.out {
+		for i := range x.phi {
+			row := out.row(o, i)
+			b := l.b[o]
+			if start != nil {
+				b = start[o*x.phi+i]
+			}
+			for k := range row {
+				row[k] = b
+			}
+			for c := range in {
+				for a := range l.kPhi {
+					src := pad[(c*x.phi+(i+a-pp+x.phi)%x.phi)*wide:][:wide]
+					w := l.w[((o*l.in+c)*l.kPhi+a)*l.kRho:][:l.kRho]
+					axpy(row, src, w)
+				}
+			}
+			if relu {
+				for k, v := range row {
+					if v < 0 {
+						row[k] = 0
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// axpy adds to row the correlation of src with the few weights w.
+func axpy(row, src, w []float32) {
+	n := len(row)
+	switch len(w) {
+	case 3:
+		w0, w1, w2 := w[0], w[1], w[2]
+		s := src[:n+2]
+		for k := range row {
+			row[k] += w0*s[k] + w1*s[k+1] + w2*s[k+2]
+		}
+	case 5:
+		w0, w1, w2, w3, w4 := w[0], w[1], w[2], w[3], w[4]
+		s := src[:n+4]
+		for k := range row {
+			row[k] += w0*s[k] + w1*s[k+1] + w2*s[k+2] + w3*s[k+3] + w4*s[k+4]
+		}
+	default:
+		for j, f := range w {
+			s := src[j : j+n]
+			for k := range row {
+				row[k] += f * s[k]
+			}
+		}
+	}
+}
+
+// pool halves both sides, keeping the greatest of four.
+func (x *planes) pool() *planes {
+	out := newPlanes(x.n, x.phi/2, x.rho/2)
+	for c := range x.n {
+		for i := range out.phi {
+			a, b, o := x.row(c, 2*i), x.row(c, 2*i+1), out.row(c, i)
+			for k := range o {
+				o[k] = max(a[2*k], a[2*k+1], b[2*k], b[2*k+1])
+			}
+		}
+	}
+	return out
+}
+
+// join stacks x and y, y doubled in size by repeating.
+func join(x, y *planes) *planes {
+	out := newPlanes(x.n+y.n, x.phi, x.rho)
+	copy(out.v, x.v)
+	for c := range y.n {
+		for i := range x.phi {
+			o, s := out.row(x.n+c, i), y.row(c, i/2)
+			for k := range o {
+				o[k] = s[k/2]
+			}
+		}
+	}
+	return out
+}
+
+// constants gives, for each output plane and direction of the first layer, its bias and
+// what the inputs that do not change with distance add to it. global is netGlobal values a
+// direction; the planes after those that vary.
+func (l *layer) constants(global []float32) []float32 {
+	out := make([]float32, l.out*netPhi)
+	for o := range l.out {
+		for i := range netPhi {
+			s := l.b[o]
+			for c := range netGlobal {
+				for a := range l.kPhi {
+					g := global[((i+a-l.kPhi/2+netPhi)%netPhi)*netGlobal+c]
+					if g == 0 {
+						continue
+					}
+					w := l.w[((o*l.in+netIn+c)*l.kPhi+a)*l.kRho:][:l.kRho]
+					for _, f := range w {
+						s += f * g
+					}
+				}
+			}
+			out[o*netPhi+i] = s
+		}
+	}
+	return out
+}
+
+// encode runs the first half: what is there, and the likelihood (as a logit) that a
+// fastener of the wanted kind is.
+func (n *network) encode(x *planes, global []float32) (x0, x1, x2 *planes, logit float64) {
+	x0 = n.e0b.conv(n.e0.conv(x, true, n.e0.constants(global)), true, nil)
+	x1 = n.e1b.conv(n.e1.conv(x0.pool(), true, nil), true, nil)
+	x2 = n.e2c.conv(n.e2b.conv(n.e2.conv(x1.pool(), true, nil), true, nil), true, nil)
+	g := make([]float32, 2*x2.n)
+	for c := range x2.n {
+		var mean, top float32
+		for i := range x2.phi {
+			r := x2.row(c, i)
+			m := r[0]
+			for _, v := range r {
+				mean += v
+				m = max(m, v)
+			}
+			top += m
+		}
+		g[c] = mean / float32(x2.phi*x2.rho)
+		g[x2.n+c] = top / float32(x2.phi)
+	}
+	h := n.o1.dense(g)
+	for i, v := range h {
+		h[i] = max(v, 0)
+	}
+	return x0, x1, x2, float64(n.o2.dense(h)[0])
+}
+
+// decode runs the second half: two maps of logits, silhouette and flat's rim.
+func (n *network) decode(x0, x1, x2 *planes) *planes {
+	y1 := n.u1.conv(join(x1, x2), true, nil)
+	y0 := n.u0.conv(join(x0, y1), true, nil)
+	return n.last.conv(y0, false, nil)
+}
+
+func (l *layer) dense(x []float32) []float32 {
+	out := make([]float32, l.out)
+	for o := range out {
+		s := l.b[o]
+		for c, v := range x {
+			s += l.w[o*l.in+c] * v
+		}
+		out[o] = s
+	}
+	return out
+}

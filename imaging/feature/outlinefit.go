@@ -1,0 +1,265 @@
+package feature
+
+import (
+	"math"
+
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+)
+
+// A sighting is one point of a contour on the sheet's plane with its standard uncertainty
+// along the contour's normal.
+type sighting struct {
+	at   geom.SheetPoint
+	uMM  float64
+	flat bool // on the rim of a driven head's flat instead of the silhouette
+}
+
+// The parameters of an outline fit, in this order: centre X, Y, mean radius, A2, B2,
+// height, rim ratio (radius of the flat over the widest).
+const (
+	pX = iota
+	pY
+	pR
+	pA2
+	pB2
+	pH
+	pRim
+	pCount
+)
+
+// headPrior is what is known of a head before it is seen.
+type headPrior struct {
+	profile  Profile
+	nominalD float64
+	uOval    float64 // standard scatter of A2 and B2, mm
+	rim      float64 // rim ratio and its standard scatter
+	uRim     float64
+}
+
+// outlineFit is a fitted head with the doubt of the fit.
+type outlineFit struct {
+	Outline
+	heightMM float64
+	rim      float64
+	cov      [pCount][pCount]float64
+	rms      float64 // of the weighted residuals, in units of their u
+	used     int     // silhouette sightings that count (weight over a quarter)
+}
+
+// fitOutline solves for the head whose silhouette and flat pass closest to the sightings.
+//
+// A silhouette is the boundary of a convex set, whose signed distance at P is the maximum
+// over n of (P - X)·n - s(n), s the support of [Profile.Silhouette]; the derivatives by the
+// parameters are those of s at that n. The loss is Geman and McClure's on the scale of each
+// sighting's u (floored by floorMM), so that a stretch of shadow does not pull.
+func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior, floorMM float64) (outlineFit, bool) {
+	D := prior.nominalD
+	par := [pCount]float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim}
+	_, _, cz := cam.Centre()
+	mean := par
+	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim}
+	if prior.profile.HeightD == 0 {
+		sigma[pH] = 0
+	}
+	mean[pA2], mean[pB2] = 0, 0
+	var res outlineFit
+	eq := fit.NewNormal(pCount)
+	// The loss starts as wide as a start may be off and narrows: graduated non-convexity
+	// (A. Blake, A. Zisserman, Visual Reconstruction, MIT Press 1987).
+	us := make([]float64, 0, len(pts))
+	for _, s := range pts {
+		us = append(us, math.Hypot(s.uMM, floorMM))
+	}
+	scale := max(1, 0.03*D/fit.Median(us))
+	for it := range 28 {
+		d := cam.ViewSlope(geom.SheetPoint{X: par[pX], Y: par[pY]})
+		eq.Reset()
+		loss := fit.GemanMcClure(1.5 * scale)
+		res.used, res.rms = 0, 0
+		var sw float64
+		for _, s := range pts {
+			r, j := residual(s, &par, d, cz, &prior)
+			u := math.Hypot(s.uMM, floorMM)
+			for k := range j {
+				j[k] /= u
+			}
+			eq.Add(r/u, 1, loss, j[:])
+			w := loss.Weight(r / u)
+			if w > 0.25 && !s.flat {
+				res.used++
+			}
+			sw += w
+			res.rms += w * r * r / (u * u)
+		}
+		res.rms = math.Sqrt(res.rms / max(sw, 1e-9))
+		// Round first, oval only once the stray sightings have lost their pull: an ellipse
+		// joins half of a shadow to half of a rim all too gladly.
+		sigma[pA2] = prior.uOval
+		if scale > 1 {
+			sigma[pA2] = 0.1 * prior.uOval
+		}
+		sigma[pB2] = sigma[pA2]
+		for k := range pCount {
+			switch {
+			case sigma[k] == 0:
+				eq.A[k*pCount+k] += 1e12
+			case !math.IsInf(sigma[k], 1):
+				w := 1 / (sigma[k] * sigma[k])
+				eq.A[k*pCount+k] += w
+				eq.G[k] += (par[k] - mean[k]) * w
+			}
+		}
+		step := make([]float64, pCount)
+		for k := range step {
+			step[k] = -eq.G[k]
+		}
+		chol := append([]float64(nil), eq.A...)
+		if !fit.Cholesky(chol, pCount) {
+			return res, false
+		}
+		fit.CholeskySolve(chol, pCount, step)
+		var size float64
+		for k := range pCount {
+			lim := 0.15 * D
+			if k == pRim {
+				lim = 0.05
+			}
+			st := min(max(step[k], -lim), lim)
+			par[k] += st
+			if k <= pB2 {
+				size = max(size, math.Abs(st))
+			}
+		}
+		par[pH] = min(max(par[pH], 0), 1.2*D)
+		if !(par[pR] > 0.2*D && par[pR] < 2*D) {
+			return res, false
+		}
+		if scale > 1 {
+			if it >= 3 { // let it settle wide first
+				scale = max(1, scale/1.4)
+			}
+		} else if size < 1e-5*D && it > 3 {
+			break
+		}
+	}
+	eq.Mirror()
+	inv, ok := fit.Invert(eq.A, pCount)
+	if !ok {
+		return res, false
+	}
+	for a := range pCount {
+		copy(res.cov[a][:], inv[a*pCount:(a+1)*pCount])
+	}
+	res.Outline = Outline{geom.SheetPoint{X: par[pX], Y: par[pY]}, par[pR], par[pA2], par[pB2]}
+	res.heightMM, res.rim = par[pH], par[pRim]
+	return res, true
+}
+
+// roundStart finds the circle that most silhouette sightings agree on, as they lie on the
+// sheet's plane: circles through three sightings spread round it, each scored by how many
+// others it passes within tolMM. A long stretch of shadow can pull a least squares start
+// into a wrong valley; it can't win a count.
+//
+// Source: M. A. Fischler, R. C. Bolles, Communications of the ACM 24 (1981) 381-395, with
+// all spread triples of a coarse grid in place of random ones.
+func roundStart(pts []sighting, minRMM, maxRMM, tolMM float64) (c geom.SheetPoint, rMM float64, ok bool) {
+	var q []geom.SheetPoint
+	for _, s := range pts {
+		if !s.flat {
+			q = append(q, s.at)
+		}
+	}
+	n := len(q)
+	if n < 8 {
+		return c, 0, false
+	}
+	best := 0.0
+	third := n / 3
+	for i := range n {
+		for j := i + n/6; j < i+n/2; j += max(1, n/10) {
+			for k := j + n/6; k < min(j+n/2, i+n-n/6); k += max(1, n/10) {
+				p, r, fine := circleThrough(q[i], q[j%n], q[k%n])
+				if !fine || r < minRMM || r > maxRMM {
+					continue
+				}
+				score := 0.0
+				for _, s := range q {
+					t := (s.Sub(p).Norm() - r) / tolMM
+					if t2 := t * t; t2 < 1 {
+						score += 1 - t2
+					}
+				}
+				if score > best {
+					best, c, rMM = score, p, r
+				}
+			}
+		}
+	}
+	return c, rMM, best > float64(third)
+}
+
+func circleThrough(a, b, c geom.SheetPoint) (geom.SheetPoint, float64, bool) {
+	u, v := b.Sub(a), c.Sub(a)
+	det := 2 * (u.X*v.Y - u.Y*v.X)
+	if math.Abs(det) < 1e-9 {
+		return a, 0, false
+	}
+	uu, vv := u.Dot(u), v.Dot(v)
+	o := geom.SheetPoint{X: (v.Y*uu - u.Y*vv) / det, Y: (u.X*vv - v.X*uu) / det}
+	return a.Add(o), o.Norm(), true
+}
+
+// residual gives how far a sighting lies outside the contour that par predicts, mm, and
+// its derivatives by the parameters.
+func residual(s sighting, par *[pCount]float64, d geom.SheetPoint, cz float64, prior *headPrior) (rMM float64, j [pCount]float64) {
+	q := s.at.Sub(geom.SheetPoint{X: par[pX], Y: par[pY]})
+	h := par[pH]
+	if s.flat {
+		q = q.Sub(d.Scale(h))
+		l := max(q.Norm(), 1e-6)
+		n := q.Scale(1 / l)
+		c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
+		rr := par[pR] + par[pA2]*c2 + par[pB2]*s2
+		k := par[pRim] * (1 + h/cz)
+		j[pX], j[pY], j[pR] = -n.X, -n.Y, -k
+		j[pA2], j[pB2] = -k*c2, -k*s2
+		j[pH] = -d.Dot(n) - par[pRim]*rr/cz
+		j[pRim] = -rr * (1 + h/cz)
+		return l - rr*k, j
+	}
+	p := &prior.profile
+	at := func(th float64) (g, z float64, n geom.SheetPoint) {
+		sn, cs := math.Sincos(th)
+		n = geom.SheetPoint{X: cs, Y: sn}
+		rr := par[pR] + par[pA2]*(cs*cs-sn*sn) + par[pB2]*2*sn*cs
+		sv, zv := p.Silhouette(rr, h, d.Dot(n), cz)
+		return q.Dot(n) - sv, zv, n
+	}
+	// The head is shifted as a whole by about z d: start from the direction as seen from there.
+	mid := q.Sub(d.Scale(p.Widest * h))
+	th := math.Atan2(mid.Y, mid.X)
+	for _, w := range [2]float64{0.12, 0.03} {
+		a, _, _ := at(th - w)
+		b, _, _ := at(th)
+		c, _, _ := at(th + w)
+		if den := a - 2*b + c; den < -1e-12 {
+			th += min(max(0.5*w*(a-c)/den, -w), w)
+		}
+	}
+	g, z, n := at(th)
+	c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
+	k := 1.0
+	if h > 0 {
+		k = p.radius(z/h) * (1 + z/cz)
+	}
+	j[pX], j[pY], j[pR], j[pA2], j[pB2] = -n.X, -n.Y, -k, -k*c2, -k*s2
+	if h > 0 {
+		const e = 1e-4
+		rr := par[pR] + par[pA2]*c2 + par[pB2]*s2
+		s0, _ := p.Silhouette(rr, h, d.Dot(n), cz)
+		s1, _ := p.Silhouette(rr, h+e, d.Dot(n), cz)
+		j[pH] = -(s1 - s0) / e
+	}
+	return g, j
+}
