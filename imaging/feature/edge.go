@@ -113,14 +113,32 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 		opt.OnCard = func(geom.SheetPoint, float64) bool { return false }
 	}
 	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt}
-	seeds := f.seeds()
 	var edges []Edge
-	for _, s := range seeds {
+next:
+	for _, s := range f.seeds() {
+		for i := range edges {
+			if edges[i].explains(s) && !s.tapped {
+				continue next
+			}
+		}
 		if e, ok := f.settle(s); ok {
 			edges = append(edges, e)
 		}
 	}
-	return joinEdges(edges)
+	edges = joinEdges(edges)
+	for i := range edges {
+		f.finish(&edges[i])
+	}
+	return edges
+}
+
+// explains tells whether the seed is a piece of e, which is strong enough to leave it at that.
+func (e *Edge) explains(s seed) bool {
+	dir, _ := e.axes()
+	a, _ := e.At(s.a)
+	b, _ := e.At(s.b)
+	at := s.a.Add(s.b).Scale(0.5).Sub(e.P0).Dot(dir)
+	return e.Strength > 12 && max(a, b) < 0.25 && at > 0 && at < e.P1.Sub(e.P0).Norm()
 }
 
 // edgeFinder holds what all steps of FindEdges share.

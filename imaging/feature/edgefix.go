@@ -7,15 +7,17 @@ type fix struct{ s, n, u float64 }
 
 // fixLine is a robust line through fixes: n + slope s.
 type fixLine struct {
-	n, slope    float64
-	mid, uMid   float64 // the mean s of the fixes, and the doubt of n there, from u and scatter
-	uSlope      float64
-	agree       float64 // weight of the fixes that agree with the line, of all
-	inlierCount float64
+	n, slope  float64
+	mid, uMid float64 // the mean s of the fixes, and the doubt of n there, from u and scatter
+	uSlope    float64
+	agree     float64 // weight of the fixes that agree with the line, of all
 }
 
 // maxTrackSlope is more than a line can be off its direction once bestLine has found it.
 const maxTrackSlope = 0.008
+
+// uPair is the doubt of the slope that most pairs of fixes agree on.
+const uPair = 0.001
 
 // lineThrough gives the line that most fixes agree with, within about tol mm: the best of
 // lines through pairs, then weighted least squares with Geman and McClure's weights.
@@ -64,14 +66,14 @@ func lineThrough(p []fix, tol float64) fixLine {
 			break
 		}
 		// With a weak prior on the slope about the one that pairs agreed on.
-		det := sss - ss*ss/sw + 1/(0.003*0.003)
-		l.slope = (ssn - ss*sn/sw + bestSlope/(0.003*0.003)) / det
+		det := sss - ss*ss/sw + 1/(uPair*uPair)
+		l.slope = (ssn - ss*sn/sw + bestSlope/(uPair*uPair)) / det
 		l.n = (sn - l.slope*ss) / sw
 	}
 	l.mid = ss / sw
 	l.agree = sw / all
 	scatter := srr / max(float64(len(p)-2), 1) // chi² per degree of freedom
 	l.uMid = math.Sqrt(max(scatter, 1) / sw)
-	l.uSlope = math.Sqrt(max(scatter, 1) / (sss - ss*ss/sw + 1/(0.003*0.003)))
+	l.uSlope = math.Sqrt(max(scatter, 1) / (sss - ss*ss/sw + 1/(uPair*uPair)))
 	return l
 }

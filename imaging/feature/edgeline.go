@@ -10,6 +10,7 @@ import (
 const (
 	minSupportMM = 5   // shorter lines are text, scratches, corners
 	reachAlongMM = 120 // how far along the line from the seed's middle it is followed
+	faintEdgeZ   = 5.0 // fainter lines are not even a doubt
 	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
 )
 

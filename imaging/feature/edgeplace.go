@@ -9,12 +9,20 @@ import (
 // A chunk that shows the line by less than this has no say in its place.
 const minEvidence = 0.3
 
-// place takes a strip and the line l in it and gives the edge.
+// place takes a strip and the line l in it and gives the edge, its place not yet final.
 func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
-	ev := g.evidence(&l)
-	c0, c1, n := longestRun(ev, g.hidden)
-	if float64(n)*chunkMM < minSupportMM {
-		return Edge{}, false
+	// The run decides the line and the line the run: twice round settles them.
+	var ev []float64
+	var c0, c1, n int
+	for round := range 2 {
+		ev = g.evidence(&l)
+		c0, c1, n = longestRun(ev, g.hidden)
+		if float64(n)*chunkMM < minSupportMM {
+			return Edge{}, false
+		}
+		if round == 0 {
+			g.track(&l, ev, c0, c1, 2)
+		}
 	}
 	sum, seen := 0.0, 0
 	for c := c0; c <= c1; c++ {
@@ -30,28 +38,46 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	if l.kind == 1 {
 		e.Kind = EdgeRidge
 	}
-	if (z < minEdgeZ || f.alongCard(g, &l, c0, c1)) && !s.tapped {
+	if (z < faintEdgeZ || f.alongCard(g, &l, c0, c1)) && !s.tapped {
 		return Edge{}, false
 	}
-	g.track(&l, ev, c0, c1)
-	rim := f.fitRims(g, &l, ev, c0, c1)
-	// A faint line is found where chance strengthens it most: its place is doubtful by a
-	// share of the response's width (0.25 mm) that falls with its strength.
-	faint := 0.25 / z
-	e.uMidMM = math.Hypot(rim.u, faint)
-	e.uAngleRad = math.Hypot(rim.uSlope, faint*math.Sqrt(12)/(float64(c1-c0+1)*chunkMM))
-	e.FaceSeen = rim.face
-	sa, sb := g.s(c0)-chunkMM/2, g.s(c1)+chunkMM/2
-	e.P0 = g.o.Add(g.dir.Scale(sa)).Add(g.out.Scale(l.n + l.slope*sa))
-	e.P1 = g.o.Add(g.dir.Scale(sb)).Add(g.out.Scale(l.n + l.slope*sb))
-	e.P0Px, e.P1Px = f.cam.Project(e.P0, 0), f.cam.Project(e.P1, 0)
+	f.setEnds(&e, g, &l, g.s(c0)-chunkMM/2, g.s(c1)+chunkMM/2)
 	e.ext0MM, e.open0 = g.beyond(c0, -1)
 	e.ext1MM, e.open1 = g.beyond(c1, 1)
-	e.contributions = append(rim.parts, qc.Contribution{Label: "edge faintness", UMM: faint})
 	if f.belongsToFastener(&e) && !s.tapped {
 		return Edge{}, false
 	}
 	return e, true
+}
+
+// setEnds lays e on the line l between s = sa and sb.
+func (f *edgeFinder) setEnds(e *Edge, g *strip, l *stripLine, sa, sb float64) {
+	e.P0 = g.o.Add(g.dir.Scale(sa)).Add(g.out.Scale(l.n + l.slope*sa))
+	e.P1 = g.o.Add(g.dir.Scale(sb)).Add(g.out.Scale(l.n + l.slope*sb))
+	e.P0Px, e.P1Px = f.cam.Project(e.P0, 0), f.cam.Project(e.P1, 0)
+}
+
+// finish gives e its final place, on the rim, and its doubt.
+func (f *edgeFinder) finish(e *Edge) {
+	mid, d := e.P0.Add(e.P1).Scale(0.5), e.P1.Sub(e.P0)
+	half := d.Norm() / 2
+	dir := d.Scale(0.5 / half)
+	g := f.straighten(mid, dir, f.outward(mid, dir), -half, half)
+	l, ok := g.bestLine(0.2, 0.004, f.opt.Fasteners)
+	if !ok {
+		l = stripLine{}
+	}
+	ev := g.evidence(&l)
+	g.track(&l, ev, 0, g.chunks-1, 4)
+	rim := f.fitRims(g, &l, ev)
+	// A faint line is found where chance strengthens it most: its place is doubtful by a
+	// share of the response's width (0.25 mm) that falls with its strength.
+	faint := 0.25 / e.Strength
+	e.uMidMM = math.Hypot(rim.u, faint)
+	e.uAngleRad = math.Hypot(rim.uSlope, faint*math.Sqrt(12)/(2*half))
+	e.FaceSeen = rim.face
+	e.contributions = append(rim.parts, qc.Contribution{Label: "edge faintness", UMM: faint})
+	f.setEnds(e, g, &l, -half, half)
 }
 
 // belongsToFastener tells whether e is a layout line, which runs through a fastener, or the
@@ -92,9 +118,9 @@ func (g *strip) beyond(c, way int) (hiddenMM float64, open bool) {
 
 // track straightens l: each chunk of the run is laid on the mean profile of all, and a
 // robust line goes through the offsets.
-func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) {
+func (g *strip) track(l *stripLine, ev []float64, c0, c1, rounds int) {
 	half := int(math.Round(0.45 / g.h))
-	for range 2 {
+	for round := range rounds {
 		mean := g.meanProfile(l, ev, c0, c1, half)
 		var dm, vv float64
 		for _, m := range mean {
@@ -140,7 +166,7 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1 int) {
 		if len(fixes) < 4 {
 			return
 		}
-		q := lineThrough(fixes, 0.06)
+		q := lineThrough(fixes, 0.05+0.1/float64(1+round))
 		l.n += q.n
 		l.slope += q.slope
 	}

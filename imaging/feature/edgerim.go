@@ -8,8 +8,12 @@ type rimTable struct {
 	block [4][]float64
 }
 
-// Where place looks, mm from the line found before.
-const rimFrom, rimTo = -0.25, 0.35
+// A rounded rim is steeper than 45° over the outer 1 - cos 45° of its width: from above that
+// part mirrors what lies outside and looks like it.
+const steepRim = 0.29
+
+// Where costs looks, mm from the line found before: rimFrom to 0.35.
+const rimFrom, rimStep = -0.25, 0.01
 
 const (
 	rimTabMin = -1.2
@@ -17,7 +21,7 @@ const (
 	rimTabD   = 0.01
 )
 
-func newRimTable(blurMM float64, fourth func(nMM float64) float64) *rimTable {
+func newRimTable(blurMM, rimMM float64, fourth func(nMM float64) float64) *rimTable {
 	t := &rimTable{}
 	n := int((rimTabMax-rimTabMin)/rimTabD) + 1
 	// the fourth block is blurred by sum, the others have a closed form
@@ -41,7 +45,7 @@ func newRimTable(blurMM float64, fourth func(nMM float64) float64) *rimTable {
 	}
 	for i := range n {
 		x := rimTabMin + rimTabD*float64(i)
-		outer := phi(x / blurMM)
+		outer := phi((x + steepRim*rimMM) / blurMM)
 		inner := phi((x + rimMM) / blurMM)
 		t.block[0][i], t.block[1][i], t.block[2][i] = 1-inner, inner-outer, outer
 		s := kernel[0] * raw[i]
@@ -91,7 +95,7 @@ func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float6
 			}
 		}
 	}
-	prior(wr, [4]float64{-0.5, 1, -0.5, 0})
+	prior(wr, [4]float64{-0.25, 1, -0.75, -0.75})
 	prior(wr, [4]float64{0, 0, 0, 1})
 	for p := range 4 {
 		for q := range p {
@@ -123,12 +127,12 @@ func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float6
 	return max(rest, 0) / (tau * tau)
 }
 
-// place gives where the vertical face lies against the middle of the profile m, mm, as the
-// mean over all places weighted by how well sheet, rim and surroundings explain the
-// profile there, and the spread of that: where rim and outside look alike, the rim's
-// width is doubt.
-func (t *rimTable) place(m []float64, half int, h float64) (xMM, uMM float64) {
-	const dx = 0.01
+// rimCosts are the misfits of one profile with the vertical face at rimFrom, rimFrom +
+// rimStep, ... up to 0.35.
+type rimCosts [61]float64
+
+// costs tries all places of the vertical face against the middle of the profile m.
+func (t *rimTable) costs(m []float64, half int, h float64) (c rimCosts) {
 	from, to := max(0, half-int(0.6/h)), min(len(m)-1, half+int(0.45/h))
 	least, most := math.Inf(1), math.Inf(-1)
 	for _, x := range m[from : to+1] {
@@ -136,20 +140,31 @@ func (t *rimTable) place(m []float64, half int, h float64) (xMM, uMM float64) {
 	}
 	scale := most - least
 	tau := max(0.03*scale, 0.004)
-	var cost [61]float64
-	best := math.Inf(1)
-	for q := range cost {
-		cost[q] = t.cost(m, from, to, half, h, rimFrom+dx*float64(q), tau, scale)
-		best = min(best, cost[q])
+	for q := range c {
+		c[q] = t.cost(m, from, to, half, h, rimFrom+rimStep*float64(q), tau, scale)
+	}
+	return c
+}
+
+// near gives the mean place within about tol mm of x, weighted by how well it explains the
+// profile, and its spread.
+func (c *rimCosts) near(x, tol float64) (at, u float64) {
+	least := math.Inf(1)
+	cost := func(q int) float64 {
+		d := (rimFrom + rimStep*float64(q) - x) / tol
+		return c[q] + d*d
+	}
+	for q := range c {
+		least = min(least, cost(q))
 	}
 	var sw, sx, sxx float64
-	for q, c := range cost {
-		w := math.Exp(-(c - best) / 2)
-		x := rimFrom + dx*float64(q)
+	for q := range c {
+		w := math.Exp(-(cost(q) - least) / 2)
+		n := rimFrom + rimStep*float64(q)
 		sw += w
-		sx += w * x
-		sxx += w * x * x
+		sx += w * n
+		sxx += w * n * n
 	}
-	xMM = sx / sw
-	return xMM, math.Sqrt(max(sxx/sw-xMM*xMM, 0))
+	at = sx / sw
+	return at, math.Sqrt(max(sxx/sw-at*at, 0))
 }
