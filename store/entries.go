@@ -1,0 +1,217 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+)
+
+// Bounds of one call.
+const (
+	MaxBatch      = 1000     // entries
+	MaxBatchBytes = 16 << 20 // of them together
+)
+
+// Sender says who hands entries in.
+type Sender struct {
+	Device string       // the device that is connected
+	Role   history.Role // what it may write
+	Any    bool         // entries of other devices too: the owner takes in a file that was saved on one
+}
+
+// Status says what became of an entry that was handed in.
+type Status string
+
+// The answers. All but Refused mean that the entry is kept, on the disk.
+const (
+	New     Status = "new"
+	Known   Status = "known"   // it was here already
+	Pending Status = "pending" // new, but something that it names is not here yet
+	Refused Status = "refused"
+)
+
+// Result is the answer for one entry.
+type Result struct {
+	Status  Status          `json:"status"`
+	ID      string          `json:"id,omitempty"`
+	Hash    string          `json:"hash,omitempty"`
+	Refusal *qc.Refusal     `json:"refusal,omitempty"` // why it was refused
+	Missing *Missing        `json:"missing,omitempty"` // what it waits for
+	Faults  []history.Fault `json:"faults,omitempty"`  // at its place in the chain: kept all the same
+}
+
+// Missing is what entries name and what is not here.
+type Missing struct {
+	Entries []string `json:"entries,omitempty"`
+	Photos  []string `json:"photos,omitempty"`
+	Before  bool     `json:"before,omitempty"` // the entry before it in its chain
+}
+
+// PutEntries takes in entries in any order, as bytes. What is good is kept in one
+// transaction: when there is no error, everything that was not refused is on the disk. The
+// results stand in the order of the entries. Handing entries in again changes nothing.
+func (s *Store) PutEntries(ctx context.Context, from Sender, raws [][]byte) ([]Result, error) {
+	size := 0
+	for _, r := range raws {
+		size += len(r)
+	}
+	if len(raws) > MaxBatch || size > MaxBatchBytes {
+		return nil, &qc.Refusal{Code: "batch-too-large", Text: fmt.Sprintf("%d entries of %d bytes at once are more than %d of %d", len(raws), size, MaxBatch, MaxBatchBytes), Do: "send them in smaller portions"}
+	}
+	results := make([]Result, len(raws))
+	parsed := make([]history.Entry, len(raws))
+	for i, r := range raws {
+		e, err := history.Parse(r)
+		if err == nil {
+			err = allowed(from, e)
+		}
+		if err != nil {
+			results[i] = Result{Status: Refused, Refusal: asRefusal(err)}
+			continue
+		}
+		parsed[i] = e
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	err := s.tx(ctx, "keep entries", func(tx *sql.Tx) error {
+		return s.put(ctx, tx, parsed, results)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return results, nil
+}
+
+// put keeps the entries that results do not refuse yet and completes the results.
+func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, results []Result) error {
+	p := newProjector(tx)
+	var added []int
+	for i, e := range entries {
+		if results[i].Status == Refused {
+			continue
+		}
+		results[i].ID, results[i].Hash, results[i].Status = e.ID, e.Hash().String(), Known
+		n, isNew, err := insertEntry(tx, e, s.now())
+		if err != nil {
+			return err
+		}
+		if !isNew {
+			continue
+		}
+		results[i].Status = New
+		added = append(added, i)
+		if err := p.take(n, e); err != nil {
+			return err
+		}
+	}
+	if err := p.finish(ctx); err != nil {
+		return err
+	}
+	for _, i := range added {
+		if err := p.report(entries[i], &results[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// insertEntry writes one entry unless it is there.
+func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew bool, err error) {
+	h := e.Hash()
+	err = tx.QueryRow(`SELECT n FROM entry WHERE hash = ?`, h[:]).Scan(&n)
+	if err == nil || err != sql.ErrNoRows {
+		return n, false, err
+	}
+	r, err := tx.Exec(`INSERT INTO entry (hash, id, device, seq, prev, kind, part, at_ms, received_ms, bytes) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		h[:], e.ID, e.Device, e.Seq, e.Prev, string(e.Kind), e.ConcernsPart(), e.At.UnixMilli(), now.UnixMilli(), string(e.Bytes()))
+	if err != nil {
+		return 0, false, err
+	}
+	n, err = r.LastInsertId()
+	return n, true, err
+}
+
+// allowed says whether the sender may hand in this entry.
+func allowed(from Sender, e history.Entry) error {
+	switch {
+	case !history.MayWrite(e.Role, e.Kind):
+		return &qc.Refusal{Code: "not-allowed", Text: fmt.Sprintf("in the role %q nobody writes entries of kind %q", e.Role, e.Kind), Do: "let the builder do it"}
+	case from.Any && from.Role == history.Builder:
+		return nil
+	case e.Device != from.Device:
+		return &qc.Refusal{Code: "other-device", Text: "the entry belongs to another device's chain", Do: "save it to a file and take it in on the laptop"}
+	case e.Role != from.Role:
+		return &qc.Refusal{Code: "not-allowed", Text: fmt.Sprintf("this device is a %s's, the entry a %s's", from.Role, e.Role), Do: "use a device of that role"}
+	}
+	return nil
+}
+
+func asRefusal(err error) *qc.Refusal {
+	var r *qc.Refusal
+	if errors.As(err, &r) {
+		return r
+	}
+	return &qc.Refusal{Code: "entry-form", Text: err.Error()}
+}
+
+// Author is whoever writes an entry here, on the machine that keeps the record.
+type Author struct {
+	Device string
+	By     string
+	Role   history.Role
+}
+
+// Append writes a new entry onto the end of the author's chain. A refusal to make it is a
+// [qc.Refusal]. A device whose chain is continued elsewhere must not be an author here.
+func (s *Store) Append(ctx context.Context, a Author, d history.Draft) (history.Entry, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var e history.Entry
+	err := s.tx(ctx, "write entry", func(tx *sql.Tx) error {
+		m, err := resume(tx, a)
+		if err != nil {
+			return err
+		}
+		if e, err = m.Make(d, s.now(), s.rand); err != nil {
+			return err
+		}
+		if err := allowed(Sender{Device: a.Device, Role: a.Role}, e); err != nil {
+			return err
+		}
+		return s.put(ctx, tx, []history.Entry{e}, make([]Result, 1))
+	})
+	var r *qc.Refusal
+	if errors.As(err, &r) {
+		err = r
+	}
+	return e, err
+}
+
+// resume gives the maker that stands at the end of the author's chain.
+func resume(tx *sql.Tx, a Author) (*history.Maker, error) {
+	m := &history.Maker{Device: a.Device, By: a.By, Role: a.Role}
+	var latest sql.NullString
+	if err := tx.QueryRow(`SELECT max(id) FROM entry`).Scan(&latest); err != nil {
+		return nil, err
+	}
+	m.Latest = latest.String
+	var fault string
+	err := tx.QueryRow(`SELECT text FROM fault WHERE device = ? AND kind <> ? ORDER BY seq LIMIT 1`, a.Device, clockFault).Scan(&fault)
+	if err == nil {
+		return nil, &qc.Refusal{Code: "chain-fault", Text: "this device's own chain has a fault: " + fault, Do: "keep what is there and let the device join anew"}
+	} else if err != sql.ErrNoRows {
+		return nil, err
+	}
+	var hash []byte
+	err = tx.QueryRow(`SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1`, a.Device).Scan(&m.Seq, &hash)
+	if err == sql.ErrNoRows {
+		return m, nil
+	}
+	copy(m.Prev[:], hash)
+	return m, err
+}

@@ -1,0 +1,229 @@
+// Package store keeps the record on disk: entries in one SQLite file, photos beside it in
+// files named by their SHA-256. It adds nothing to what the entries say; what they add up to
+// is computed by package history and kept in tables for quick reading, which can be made
+// again at any time.
+//
+// What a call has acknowledged is on the disk: the database is synchronised at every commit,
+// a photo is synchronised, renamed and its folder synchronised before its row is written.
+// Start with [Open], [Store.PutEntries] and [Store.PutPhoto].
+//
+// The data folder:
+//
+//	bucktail.db           entries and what they add up to (and SQLite's -wal and -shm)
+//	photos/ab/cd/abcd…    photos, by the SHA-256 of their bytes
+//	photos/incoming/      photos on their way in; emptied at each start
+//	previews/             small pictures, a cache that can be thrown away
+//	lock                  held by the one process that writes
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/gofrs/flock"
+)
+
+// Names in the data folder.
+const (
+	dbName       = "bucktail.db"
+	photosName   = "photos"
+	incomingName = "incoming"
+	previewsName = "previews"
+	lockName     = "lock"
+	halfName     = "restore-unfinished"
+)
+
+// Options set up a store.
+type Options struct {
+	Now  func() time.Time // nil: time.Now
+	Rand io.Reader        // for new ids; nil: crypto/rand
+}
+
+// Store is an open data folder. Its methods may be called from several goroutines.
+type Store struct {
+	dir   string
+	now   func() time.Time
+	rand  io.Reader
+	lock  *flock.Flock // nil when read-only
+	write *sql.DB      // one connection; nil when read-only
+	read  *sql.DB
+	id    string // of this copy of the record, see cursor.go
+
+	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
+	preview chan struct{}
+}
+
+// Open opens a data folder for reading and writing and makes it if it is not there. A second
+// process on the same folder gets [ErrInUse].
+func Open(dir string, o Options) (*Store, error) {
+	s := newStore(dir, o)
+	for _, d := range []string{dir, filepath.Join(dir, photosName), filepath.Join(dir, previewsName)} {
+		if err := os.MkdirAll(d, 0o700); err != nil {
+			return nil, explain("make data folder", err)
+		}
+	}
+	if err := s.takeLock(); err != nil {
+		return nil, err
+	}
+	if err := s.open(); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// OpenReadOnly opens a data folder for reading, also while another process writes to it.
+func OpenReadOnly(dir string, o Options) (*Store, error) {
+	s := newStore(dir, o)
+	if _, err := os.Stat(filepath.Join(dir, dbName)); err != nil {
+		return nil, fmt.Errorf("open data folder %q: no %s there: %w", dir, dbName, ErrNotFound)
+	}
+	err := refuseHalf(dir)
+	if err == nil {
+		err = s.openRead()
+	}
+	if err == nil {
+		err = s.checkVersion()
+	}
+	if err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+func newStore(dir string, o Options) *Store {
+	s := &Store{dir: dir, now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1)}
+	if s.now == nil {
+		s.now = time.Now
+	}
+	if s.rand == nil {
+		s.rand = rand.Reader
+	}
+	return s
+}
+
+// Dir is the data folder.
+func (s *Store) Dir() string { return s.dir }
+
+func refuseHalf(dir string) error {
+	if _, err := os.Stat(filepath.Join(dir, halfName)); err == nil {
+		return fmt.Errorf("open data folder %q: a backup was being restored here and did not finish: empty the folder and restore again: %w", dir, ErrDamaged)
+	}
+	return nil
+}
+
+func (s *Store) takeLock() error {
+	name := filepath.Join(s.dir, lockName)
+	l := flock.New(name, flock.SetPermissions(0o600))
+	ok, err := l.TryLock()
+	if err != nil {
+		return explain("lock data folder", err)
+	}
+	if !ok {
+		who, _ := os.ReadFile(name) // on some systems a locked file can't be read
+		if w := strings.TrimSpace(string(who)); w != "" {
+			return fmt.Errorf("%w: process %s has %q open; stop it first, or choose another folder", ErrInUse, w, s.dir)
+		}
+		return fmt.Errorf("%w: another process has %q open; stop it first, or choose another folder", ErrInUse, s.dir)
+	}
+	s.lock = l
+	// The number only helps to word the error above.
+	_ = os.WriteFile(name, fmt.Appendf(nil, "%d\n", os.Getpid()), 0o600)
+	return nil
+}
+
+func (s *Store) open() error {
+	if err := refuseHalf(s.dir); err != nil {
+		return err
+	}
+	incoming := filepath.Join(s.dir, photosName, incomingName)
+	if err := os.RemoveAll(incoming); err != nil { // what a power cut left half written
+		return explain("clear incoming photos", err)
+	}
+	if err := os.MkdirAll(incoming, 0o700); err != nil {
+		return explain("make data folder", err)
+	}
+	db, err := openDB(filepath.Join(s.dir, dbName), false)
+	if err != nil {
+		return err
+	}
+	db.SetMaxOpenConns(1)
+	s.write = db
+	if err := s.migrate(context.Background()); err != nil {
+		return err
+	}
+	return s.openRead()
+}
+
+func (s *Store) openRead() error {
+	db, err := openDB(filepath.Join(s.dir, dbName), true)
+	if err != nil {
+		return err
+	}
+	db.SetMaxOpenConns(4)
+	s.read = db
+	return explain("open record", db.QueryRow(`SELECT value FROM meta WHERE key = 'record'`).Scan(&s.id))
+}
+
+// Close closes the store.
+func (s *Store) Close() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var errs []error
+	for _, db := range []*sql.DB{s.read, s.write} {
+		if db != nil {
+			errs = append(errs, db.Close())
+		}
+	}
+	if s.lock != nil {
+		errs = append(errs, s.lock.Close())
+	}
+	return errors.Join(errs...)
+}
+
+// tx runs f in one write transaction. When it returns nil, what f did is on the disk.
+func (s *Store) tx(ctx context.Context, doing string, f func(*sql.Tx) error) error {
+	if s.write == nil {
+		return fmt.Errorf("%s: %w", doing, ErrReadOnly)
+	}
+	tx, err := s.write.BeginTx(ctx, nil)
+	if err != nil {
+		return explain(doing, err)
+	}
+	if err := f(tx); err != nil {
+		return explain(doing, errors.Join(err, ignoreDone(tx.Rollback())))
+	}
+	return explain(doing, tx.Commit())
+}
+
+// ignoreDone: SQLite ends a transaction by itself on some errors, a full disk among them.
+func ignoreDone(err error) error {
+	if errors.Is(err, sql.ErrTxDone) || err != nil && strings.Contains(err.Error(), "no transaction is active") {
+		return nil
+	}
+	return err
+}
+
+// syncDir makes a rename in a folder last.
+func syncDir(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	err = d.Sync()
+	if errors.Is(err, fs.ErrInvalid) || errors.Is(err, fs.ErrPermission) {
+		err = nil // some systems can't synchronise a folder and need not
+	}
+	return errors.Join(err, d.Close())
+}
