@@ -160,6 +160,10 @@ next:
 		for i := range out {
 			o := &out[i]
 			if o.same(&e) {
+				// Of two for one line the one that explains more of the photo.
+				if e.Strength > 0.85*o.Strength && e.weight() > o.weight() {
+					*o, e = e, *o
+				}
 				o.Tapped = o.Tapped || e.Tapped
 				continue next
 			}
@@ -181,10 +185,10 @@ func closed(edges []Edge) []Edge {
 	var out []Edge
 	for _, e := range edges {
 		need := minEdgeZ
-		if e.open0 && !corner(e.P0, &e, out) {
+		if e.open0 && !corner(&e, false, out) {
 			need += openEndZ
 		}
-		if e.open1 && !corner(e.P1, &e, out) {
+		if e.open1 && !corner(&e, true, out) {
 			need += openEndZ
 		}
 		if e.Strength >= need || e.Tapped {
@@ -194,22 +198,38 @@ func closed(edges []Edge) []Edge {
 	return out
 }
 
-// corner tells whether the end p of e lies at a corner with one of others, rounded by at
-// most cornerMM: that one ends there too, at least toward one side.
-func corner(p geom.SheetPoint, e *Edge, others []Edge) bool {
+// corner tells whether the end p of e, the last of the two when last, lies at a corner with
+// one of others, rounded by at most cornerMM: e runs on to it from there, and it ends there
+// in the open too.
+func corner(e *Edge, last bool, others []Edge) bool {
 	const cornerMM = 9
+	p := e.P0
 	dir, _ := e.axes()
+	dir = dir.Scale(-1)
+	if last {
+		p, dir = e.P1, dir.Scale(-1)
+	}
 	for i := range others {
 		o := &others[i]
-		q, _ := o.axes()
-		d, _ := o.At(p)
-		s, length := p.Sub(o.P0).Dot(q), o.P1.Sub(o.P0).Norm()
-		if d < cornerMM && math.Abs(dir.Dot(q)) < 0.9 && s > -cornerMM && s < length+cornerMM && min(s, length-s) < cornerMM {
+		q, n := o.axes()
+		across := dir.Dot(n)
+		if math.Abs(across) < 0.45 {
+			continue
+		}
+		t := -p.Sub(o.P0).Dot(n) / across // how far beyond p the lines cross
+		s, length := p.Add(dir.Scale(t)).Sub(o.P0).Dot(q), o.P1.Sub(o.P0).Norm()
+		if t < -1 || t > cornerMM {
+			continue
+		}
+		if o.open0 && math.Abs(s) < cornerMM || o.open1 && math.Abs(s-length) < cornerMM {
 			return true
 		}
 	}
 	return false
 }
+
+// weight is the line's contrast summed over its length.
+func (e *Edge) weight() float64 { return e.Strength * math.Sqrt(e.P1.Sub(e.P0).Norm()) }
 
 // span gives the stretch of o along e, mm from e.P0.
 func (e *Edge) span(o *Edge) (from, to float64) {
