@@ -1,0 +1,161 @@
+package report
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"bucktail/qc"
+)
+
+// WriteCSV writes the table of readings after RFC 4180: UTF-8 without a byte order mark,
+// lines that end in CRLF, a header, one row a reading. Lengths are in the unit that the
+// header names, unrounded; times are UTC after RFC 3339.
+//
+// A reading that was judged here but taken at the hole before the rivet was set has a row of
+// its own with "hole" in the column from. Where a least and a greatest limit have different
+// sources, each has its own columns.
+//
+// Text that a spreadsheet would take for a formula (it begins with = + - @, a tab or a line
+// end) has an apostrophe put before it; record.json has all text as typed.
+func WriteCSV(w io.Writer, rec *Record, u qc.Units) error {
+	c := csv.NewWriter(w)
+	c.UseCRLF = true
+	unit := "mm"
+	if u == qc.Inches {
+		unit = "in"
+	}
+	length := func(name string) string { return name + " (" + unit + ")" }
+	head := []string{
+		"project", "part", "drawing", "location", "attempt", "finding", "time (UTC)", "by", "nominal diameter (" + unit + ")", "kind",
+		"quantity", length("value"), length("U, k=2"), "how", "from", "method",
+		length("least allowed"), "source of least", "verdict on least",
+		length("greatest allowed"), "source of greatest", "verdict on greatest",
+		"verdict", length("U judged with"), "disposition", "decision", "current", "photo SHA-256", "warnings and notes",
+	}
+	if err := c.Write(head); err != nil {
+		return fmt.Errorf("write CSV: %w", err)
+	}
+	for _, p := range rec.Parts {
+		for _, l := range p.Locations {
+			for _, a := range l.Attempts {
+				for i := range a.Findings {
+					for _, r := range rowsOf(&a.Findings[i]) {
+						if err := c.Write(r.fields(rec, &p, &l, &a, &a.Findings[i], u)); err != nil {
+							return fmt.Errorf("write CSV: %w", err)
+						}
+					}
+				}
+			}
+		}
+	}
+	c.Flush()
+	if err := c.Error(); err != nil {
+		return fmt.Errorf("write CSV: %w", err)
+	}
+	return nil
+}
+
+// row is one reading with the checks of it.
+type row struct {
+	qc.Reading
+	fromHole bool
+	checks   []qc.Check
+}
+
+// rowsOf pairs the readings of a finding with its checks; a check of a reading that is not
+// the finding's own gets a row after them.
+func rowsOf(f *Finding) []row {
+	var rows []row
+	for _, r := range f.Readings {
+		rows = append(rows, row{Reading: r})
+	}
+	for _, c := range f.Result.Checks {
+		i := 0
+		for i < len(rows) && !sameReading(rows[i].Reading, c.Reading) {
+			i++
+		}
+		if i == len(rows) {
+			rows = append(rows, row{Reading: c.Reading, fromHole: true})
+		}
+		rows[i].checks = append(rows[i].checks, c)
+	}
+	return rows
+}
+
+func sameReading(a, b qc.Reading) bool {
+	return a.Quantity == b.Quantity && a.ValueMM == b.ValueMM && a.UMM == b.UMM && a.How == b.How && a.Photo == b.Photo
+}
+
+func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u qc.Units) []string {
+	num := func(mm float64) string {
+		if mm == 0 {
+			return ""
+		}
+		if u == qc.Inches {
+			mm /= qc.MMPerInch
+		}
+		return strconv.FormatFloat(mm, 'g', -1, 64)
+	}
+	var least, greatest [3]string
+	var worst qc.Verdict
+	judged := 0.0
+	notes := append([]string(nil), r.Warnings...)
+	for _, c := range r.checks {
+		if c.Limit.MinMM > 0 {
+			least = [3]string{num(c.Limit.MinMM), c.Limit.Source, string(c.Verdict)}
+		}
+		if c.Limit.MaxMM > 0 {
+			greatest = [3]string{num(c.Limit.MaxMM), c.Limit.Source, string(c.Verdict)}
+		}
+		worst = qc.Worst(worst, c.Verdict)
+		judged = max(judged, c.UMM)
+		notes = append(notes, c.Notes...)
+	}
+	from := "here"
+	if r.fromHole {
+		from = "hole"
+	}
+	disposition, decision := "", ""
+	if n := len(f.Dispositions); n > 0 {
+		disposition = string(f.Dispositions[n-1].Action)
+	}
+	if n := len(f.Decisions); n > 0 {
+		decision = string(f.Decisions[n-1].Answer)
+	}
+	current := "no"
+	if f.Entry == l.Finding || f.Settles != "" && f.Settles == l.Finding {
+		current = "yes"
+	}
+	out := []string{
+		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
+		string(r.Quantity), strconv.FormatFloat(shown(r.ValueMM, u), 'g', -1, 64), num(r.UMM), string(r.How), from, r.Method,
+		least[0], least[1], least[2], greatest[0], greatest[1], greatest[2],
+		string(worst), num(judged), disposition, decision, current, r.Photo, strings.Join(notes, "; "),
+	}
+	for i, s := range out {
+		out[i] = noFormula(s)
+	}
+	return out
+}
+
+func shown(mm float64, u qc.Units) float64 {
+	if u == qc.Inches {
+		return mm / qc.MMPerInch
+	}
+	return mm
+}
+
+// noFormula keeps a spreadsheet from taking typed text for a formula. Numbers are left.
+func noFormula(s string) string {
+	if s == "" || !strings.ContainsRune("=+-@\t\r\n", rune(s[0])) {
+		return s
+	}
+	if _, err := strconv.ParseFloat(s, 64); err == nil {
+		return s
+	}
+	return "'" + s
+}

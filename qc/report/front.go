@@ -1,0 +1,409 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"bucktail/qc"
+	"bucktail/qc/paper"
+)
+
+// tally is what the first page counts. Locations that were taken out are left out.
+type tally struct{ within, close, out, drilled, open, awaits int }
+
+func tallyOf(p *Part) tally {
+	var t tally
+	for i := range p.Locations {
+		l := &p.Locations[i]
+		switch {
+		case l.Out:
+			continue
+		case l.Verdict == qc.Within:
+			t.within++
+		case l.Verdict == qc.TooClose:
+			t.close++
+		case l.Verdict == qc.Out:
+			t.out++
+		case l.Stage == qc.DrilledOut:
+			t.drilled++
+		default:
+			t.open++
+		}
+		if l.Awaits {
+			t.awaits++
+		}
+	}
+	return t
+}
+
+func (t *tally) add(o tally) {
+	t.within, t.close, t.out = t.within+o.within, t.close+o.close, t.out+o.out
+	t.drilled, t.open, t.awaits = t.drilled+o.drilled, t.open+o.open, t.awaits+o.awaits
+}
+
+// cells draws the five counts.
+func (w *writer) cells(t tally) {
+	s, d := w.sheet, w.sheet.d
+	const h = 18.5
+	cw := s.width() / 5
+	cells := []struct {
+		word string
+		n    int
+		col  paper.Colour
+		draw func(x, y float64)
+	}{
+		{"within", t.within, green, func(x, y float64) { verdictShape(d, qc.Within, x, y, 4.4) }},
+		{"too close", t.close, ochre, func(x, y float64) { verdictShape(d, qc.TooClose, x, y, 4.4) }},
+		{"out", t.out, vermilion, func(x, y float64) { verdictShape(d, qc.Out, x, y, 4.4) }},
+		{"drilled out", t.drilled, ink2, func(x, y float64) { drilledShape(d, x, y, 4.4) }},
+		{"open", t.open, ink2, func(x, y float64) { openShape(d, x, y, 4.4) }},
+	}
+	for i, c := range cells {
+		x := margin + float64(i)*cw
+		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, s.y, cw, h), thin) })
+		d.Tag(paper.Para, "", func() {
+			c.draw(x+5.5, s.y+5)
+			d.Text(x+9.5, s.y+6.3, c.word, inked(text, c.col))
+			d.Text(x+3.3, s.y+15.4, itoa(c.n), big)
+		})
+	}
+	s.y += h
+}
+
+// facts writes label and value in two columns of a narrow box.
+func (w *writer) facts(x, y, width float64, rows [][2]string) float64 {
+	d := w.sheet.d
+	const first = 18.0
+	for _, r := range rows {
+		if r[1] == "" {
+			continue
+		}
+		lines := d.Wrap(r[1], width-first, text)
+		d.Tag(paper.Para, "", func() {
+			d.Text(x, y, r[0], pale)
+			for _, l := range lines {
+				d.Text(x+first, y, l, text)
+				y += text.LeadMM()
+			}
+		})
+		y += 2 - text.LeadMM()
+		d.Artifact(func() { d.Line(x, y, x+width, y, hair) })
+		y += text.LeadMM()
+	}
+	return y
+}
+
+// firstPage is a part's first: what, which drawing, limits and sources, counts, the layout,
+// what is out or undecided, the cautions.
+func (w *writer) firstPage(p *Part) error {
+	s, d := w.sheet, w.sheet.d
+	s.heading1(p.Name, "Holes and rivets, measured from photos and by hand", 0)
+	w.cells(tallyOf(p))
+	s.y += 5
+	top := s.y
+	picW, picH := 0.6*s.width(), 82.0
+	if err := w.layout(p, margin, top, picW, picH); err != nil {
+		return err
+	}
+	x := margin + picW + 6
+	width := s.width() - picW - 6
+	y := top + 3.5
+	d.Tag(paper.Heading2, "", func() { d.Text(x, y, "Part", h2) })
+	y = w.facts(x, y+6.5, width, w.partFacts(p))
+	y += 3
+	d.Tag(paper.Heading2, "", func() { d.Text(x, y, "Limits, in this order", h2) })
+	var rows [][2]string
+	for i, src := range p.Sources {
+		if i == 4 {
+			rows = append(rows, [2]string{"more", fmt.Sprintf("%d further sources, named beside each limit", len(p.Sources)-i)})
+			break
+		}
+		rows = append(rows, [2]string{itoa(i + 1), src})
+	}
+	if len(rows) == 0 {
+		rows = append(rows, [2]string{"none", "nothing was judged yet"})
+	}
+	y = w.narrowFacts(x, y+6.5, width, rows)
+	s.y = max(top+picH+3, y)
+	w.outOrUndecided([]*Part{p})
+	w.cautions()
+	return nil
+}
+
+// narrowFacts is facts with a narrow first column.
+func (w *writer) narrowFacts(x, y, width float64, rows [][2]string) float64 {
+	d := w.sheet.d
+	for _, r := range rows {
+		first := 6.0
+		if len(r[0]) > 2 {
+			first = 11
+		}
+		d.Tag(paper.Para, "", func() {
+			d.Text(x, y, r[0], pale)
+			for _, l := range d.Wrap(r[1], width-first, text) {
+				d.Text(x+first, y, l, text)
+				y += text.LeadMM()
+			}
+		})
+		y += 1.4
+	}
+	return y
+}
+
+func (w *writer) partFacts(p *Part) [][2]string {
+	rows := [][2]string{{"Drawing", p.Drawing}}
+	for i, l := range p.Layers {
+		name := l.Name
+		if name == "" {
+			name = "Sheet"
+		}
+		if i == 3 {
+			rows = append(rows, [2]string{"…", fmt.Sprintf("%d more layers", len(p.Layers)-i)})
+			break
+		}
+		rows = append(rows, [2]string{upper(name), fmt.Sprintf("%s, %s", l.Material, w.u.Value(l.ThicknessMM))})
+	}
+	if p.Spec != nil {
+		rows = append(rows, [2]string{"Rivet", specWords(*p.Spec)})
+	}
+	if set, ok := qc.FindSet(p.LimitSet); ok {
+		rows = append(rows, [2]string{"Limit set", set.Title})
+	}
+	if p.Own != nil {
+		rows = append(rows, [2]string{"Own limits", p.Own.Name + ", " + p.Own.Reference})
+	}
+	return append(rows, [2]string{"Builder", w.rec.Project.Builder}, [2]string{"Authority", w.rec.Project.Authority})
+}
+
+func upper(s string) string {
+	r := []rune(s)
+	if len(r) > 0 {
+		r[0] = []rune(strings.ToUpper(string(r[:1])))[0]
+	}
+	return string(r)
+}
+
+// worstCheck is the check that makes the location's verdict, nil where there is none.
+func worstCheck(l *Location) (*Finding, *qc.Check) {
+	f := current(l)
+	if f == nil {
+		return nil, nil
+	}
+	var best *qc.Check
+	checks := settled(l, f)
+	for i := range checks {
+		if best == nil || checks[i].Verdict != best.Verdict && qc.Worst(checks[i].Verdict, best.Verdict) == checks[i].Verdict {
+			best = &checks[i]
+		}
+	}
+	return f, best
+}
+
+// current is the finding that a location's verdict is from; the last one of all where the
+// current attempt has none yet.
+func current(l *Location) *Finding {
+	for i := len(l.Attempts) - 1; i >= 0; i-- {
+		fs := l.Attempts[i].Findings
+		for j := len(fs) - 1; j >= 0; j-- {
+			if fs[j].Entry == l.Finding || l.Finding == "" && fs[j].Settles == "" {
+				return &fs[j]
+			}
+		}
+	}
+	return nil
+}
+
+// settled gives a finding's checks with those of later gauge readings on it in place of its
+// own against the same limits, as the verdict counts them.
+func settled(l *Location, f *Finding) []qc.Check {
+	checks := slices.Clone(f.Result.Checks)
+	for _, g := range gauges(l, f) {
+		checks = slices.DeleteFunc(checks, func(c qc.Check) bool {
+			return slices.ContainsFunc(g.Result.Checks, func(n qc.Check) bool {
+				return n.Limit.Quantity == c.Limit.Quantity && (n.Limit.MinMM > 0) == (c.Limit.MinMM > 0)
+			})
+		})
+		checks = append(checks, g.Result.Checks...)
+	}
+	return checks
+}
+
+// gauges are the gauge readings of the same attempt that came after a finding.
+func gauges(l *Location, f *Finding) []*Finding {
+	var out []*Finding
+	for i := range l.Attempts {
+		fs := l.Attempts[i].Findings
+		for j := range fs {
+			if fs[j].Entry == f.Entry {
+				for k := j + 1; k < len(fs) && fs[k].Gauge; k++ {
+					out = append(out, &fs[k])
+				}
+			}
+		}
+	}
+	return out
+}
+
+// outOrUndecided lists what is out, too close or waiting, as many as the page has room for.
+func (w *writer) outOrUndecided(parts []*Part) {
+	s, d := w.sheet, w.sheet.d
+	type line struct {
+		p *Part
+		l *Location
+	}
+	var lines []line
+	for _, p := range parts {
+		for i := range p.Locations {
+			l := &p.Locations[i]
+			if !l.Out && (l.Verdict == qc.Out || l.Verdict == qc.TooClose || len(l.Work) > 0) {
+				lines = append(lines, line{p, l})
+			}
+		}
+	}
+	rank := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Within: 2, "": 3}
+	slices.SortStableFunc(lines, func(a, b line) int { return rank[a.l.Verdict] - rank[b.l.Verdict] })
+	s.y += 3
+	s.heading2("Out or undecided", 10)
+	if len(lines) == 0 {
+		s.para("Nothing is out, too close or waiting.", text)
+		return
+	}
+	const rowH = 6.8
+	room := int((s.bottom() - s.y - cautionsHeight - 12) / rowH)
+	shown := lines[:min(len(lines), max(1, room))]
+	ww := s.width()
+	cols := []column{{"location", 0.11 * ww, false}, {"quantity", 0.22 * ww, false}, {"value (" + string(w.u) + ")", 0.17 * ww, true}, {"limit", 0.12 * ww, true},
+		{"verdict", 0.14 * ww, false}, {"what waits", 0.17 * ww, false}, {"page", 0.07 * ww, true}}
+	s.table(cols, func(t *table) {
+		for _, ln := range shown {
+			tag := ln.l.Tag
+			if len(parts) > 1 {
+				tag = d.Fit(ln.p.Name, 0.11*ww-3-d.Width(" "+tag, strong), strong) + " " + tag
+			}
+			t.row("", append(append([]cell{{text: tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
+				cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})...)
+		}
+	})
+	if n := len(lines) - len(shown); n > 0 {
+		s.para(fmt.Sprintf("and %d more, in the table of locations.", n), pale)
+	}
+}
+
+// governing gives the cells of the check that makes the verdict: quantity, value ± U, limit.
+func (w *writer) governing(l *Location) []cell {
+	f, c := worstCheck(l)
+	switch {
+	case f == nil:
+		return []cell{{text: "not measured", style: pale}, {style: text}, {style: text}}
+	case c == nil || qc.Worst(c.Verdict, f.Verdict) != c.Verdict && l.Verdict == f.Verdict:
+		return []cell{{text: "looked at", style: text}, {style: text}, {style: text}}
+	}
+	value, u := w.valueU(c.Reading.ValueMM, c.UMM)
+	return []cell{{text: c.Reading.Quantity.Words(), style: text}, {bold: value, text: u, style: pale}, {text: limitWords(c.Limit, w.u), style: text}}
+}
+
+// valueU gives the two halves of "6.99 ± 0.06".
+func (w *writer) valueU(mm, uMM float64) (value, u string) {
+	s := strings.TrimSuffix(w.u.WithU(mm, uMM), " "+string(w.u))
+	value, u, _ = strings.Cut(s, " ")
+	return value, " " + u
+}
+
+func (w *writer) verdictCell(v qc.Verdict) cell {
+	d := w.sheet.d
+	return cell{text: verdictWord(v), style: inked(strong, verdictColour(v)), skip: 6,
+		draw: func(x, y float64) { verdictShape(d, v, x+2.2, y-1.2, 4) }}
+}
+
+// waits says what is to be done at a location, or what was decided.
+func waits(l *Location) string {
+	if len(l.Work) > 0 {
+		return workWords[l.Work[0].Kind]
+	}
+	if l.Decision != "" {
+		return "inspector: " + string(l.Decision)
+	}
+	if f := current(l); f != nil && f.Entry == l.Finding {
+		if n := len(f.Dispositions); n > 0 {
+			return string(f.Dispositions[n-1].Action)
+		}
+	}
+	if l.Awaits {
+		return "awaits the inspector"
+	}
+	return "–"
+}
+
+// cautionsHeight is the room that cautions take.
+const cautionsHeight = 38.0
+
+// cautions are the two short lists that stand on every first page.
+func (w *writer) cautions() {
+	s, d := w.sheet, w.sheet.d
+	s.need(cautionsHeight - 4)
+	s.y += 4
+	half := (s.width() - 6) / 2
+	lists := []struct {
+		head  string
+		items []string
+	}{
+		{"What a photo can't show", []string{"the hidden side, and how the shank fills the hole", "gaps and cracks finer than the picture", "the fit of a stem, and whether a rivet is loose"}},
+		{"Who decides", []string{"the aircraft's drawings and manual, first", "the local authority's rules", "an inspector who looks at the part confirms"}},
+	}
+	y := s.y
+	for i, l := range lists {
+		x := margin + float64(i)*(half+6)
+		s.y = y + 3
+		d.Tag(paper.Heading2, "", func() { d.Text(x, s.y, l.head, h2) })
+		s.y += 6
+		d.Tag(paper.List, "", func() {
+			for _, it := range l.items {
+				d.Tag(paper.Item, "", func() {
+					for j, ln := range d.Wrap(it, half-4, text) {
+						if j == 0 {
+							d.Text(x, s.y, "–", text)
+						}
+						d.Text(x+4, s.y, ln, text)
+						s.y += text.LeadMM()
+					}
+				})
+			}
+		})
+	}
+}
+
+// overview is the first page of a report on several parts.
+func (w *writer) overview() {
+	s := w.sheet
+	p := w.rec.Project
+	s.heading1(p.Name, "Holes and rivets, measured from photos and by hand", 0)
+	var sum tally
+	var parts []*Part
+	for i := range w.rec.Parts {
+		sum.add(tallyOf(&w.rec.Parts[i]))
+		parts = append(parts, &w.rec.Parts[i])
+	}
+	w.cells(sum)
+	s.y += 8
+	s.y = w.facts(margin, s.y, s.width(), [][2]string{{"Aircraft", p.Aircraft}, {"Mark", p.Mark}, {"Builder", p.Builder}, {"Authority", p.Authority}})
+	s.heading2("Parts", 20)
+	ww := s.width()
+	cols := []column{{"part", 0.3 * ww, false}, {"drawing", 0.18 * ww, false}, {"within", 0.09 * ww, true}, {"too close", 0.1 * ww, true}, {"out", 0.07 * ww, true},
+		{"drilled out", 0.11 * ww, true}, {"open", 0.08 * ww, true}, {"page", 0.07 * ww, true}}
+	if len(parts) == 0 {
+		s.para("This project has no parts yet.", text)
+	} else {
+		s.table(cols, func(t *table) {
+			for _, p := range parts {
+				n := tallyOf(p)
+				t.row("", cell{text: p.Name, style: strong}, cell{text: p.Drawing, style: text}, num(n.within), num(n.close), num(n.out), num(n.drilled), num(n.open),
+					cell{text: w.page(p.ID), style: text})
+			}
+		})
+	}
+	w.outOrUndecided(parts)
+	w.cautions()
+}
+
+func num(n int) cell { return cell{text: itoa(n), style: text} }

@@ -1,0 +1,207 @@
+package report
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+	"time"
+
+	"bucktail/qc"
+	"bucktail/qc/paper"
+)
+
+// Options say how a report looks. The zero value is A4, millimetres, times in UTC and no
+// pictures.
+type Options struct {
+	Paper paper.Size // zero: A4
+	Units qc.Units   // empty: millimetres
+	Zone  *time.Location
+
+	// Picture gives the annotated picture of a finding, JPEG or PNG, upright, without
+	// location data. Package report knows no pixels: whoever has the photo draws the
+	// outlines and dimension lines. An error is written where the picture would stand; nil
+	// for the whole field leaves pictures out.
+	Picture func(ctx context.Context, r PictureRequest) ([]byte, error)
+	// Layout gives the part's layout picture likewise, upright; pins are drawn here. It is
+	// asked only where the layout is a photo.
+	Layout func(ctx context.Context, part *Part, maxPx int) ([]byte, error)
+	// Progress is told after each step; total does not change in between.
+	Progress func(done, total int)
+}
+
+// PictureRequest says which picture is wanted.
+type PictureRequest struct {
+	Part     *Part
+	Location *Location
+	Finding  *Finding
+	Units    qc.Units
+	// MaxPx bounds the longer side: more would only make the file large. A small one is for
+	// the attempts side by side.
+	MaxPx int
+	// Aspect is width over height of the place on the page.
+	Aspect float64
+}
+
+// Resolution of pictures on the page: 170 dots per inch show a dimension line of 0.3 mm well.
+const pictureDPI = 170.0
+
+func pixels(mm float64) int { return int(mm / 25.4 * pictureDPI) }
+
+// Pages counts and bookmarks are known only when all is laid out, so the report is laid out
+// twice, the first time without pictures: their places do not depend on what is in them.
+
+// PDF writes the report of a record.
+func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
+	if o.Paper == (paper.Size{}) {
+		o.Paper = paper.A4
+	}
+	if o.Units == "" {
+		o.Units = qc.Millimetres
+	}
+	if o.Zone == nil {
+		o.Zone = time.UTC
+	}
+	count := newWriter(ctx, rec, o)
+	count.counting = true
+	if err := count.all(); err != nil {
+		return err
+	}
+	pw := newWriter(ctx, rec, o)
+	pw.sheet.pagesTotal, pw.pageOf, pw.total = count.sheet.d.Pages(), count.seen, count.done
+	if err := pw.all(); err != nil {
+		return err
+	}
+	return pw.sheet.d.Save(w)
+}
+
+// writer lays out one report.
+type writer struct {
+	ctx      context.Context
+	rec      *Record
+	o        Options
+	u        qc.Units
+	when     clock
+	sheet    *sheet
+	counting bool
+	pageOf   map[string]int // by the id of a location or part, from the first layout
+	seen     map[string]int // likewise, of this one
+	done     int
+	total    int
+}
+
+func newWriter(ctx context.Context, rec *Record, o Options) *writer {
+	title := rec.Project.Name
+	if len(rec.Parts) == 1 {
+		title = rec.Parts[0].Name
+	}
+	d := paper.New(o.Paper, paper.Info{
+		Title: "Inspection record: " + title, Author: rec.Project.Builder,
+		Subject: "Holes and rivets, record " + rec.Chain.Number, Made: rec.Made,
+	})
+	when := clock{o.Zone}
+	aircraft := rec.Project.Name
+	if rec.Project.Aircraft != "" {
+		aircraft += ", " + rec.Project.Aircraft
+	}
+	return &writer{
+		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, pageOf: map[string]int{},
+		sheet: &sheet{d: d, aircraft: aircraft, number: rec.Chain.Number, made: when.day(rec.Made), part: "all parts", drawing: "–"},
+	}
+}
+
+// step counts work that takes time.
+func (w *writer) step() error {
+	w.done++
+	if err := w.ctx.Err(); err != nil {
+		return fmt.Errorf("report stopped: %w", err)
+	}
+	if !w.counting && w.o.Progress != nil {
+		w.o.Progress(w.done, w.total)
+	}
+	return nil
+}
+
+// page of something laid out before; empty while counting.
+func (w *writer) page(id string) string {
+	if n := w.pageOf[id]; n > 0 {
+		return itoa(n)
+	}
+	return ""
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// all writes every page.
+func (w *writer) all() error {
+	s := w.sheet
+	if len(w.rec.Parts) != 1 {
+		s.newPage()
+		s.d.Bookmark(w.rec.Project.Name, 0)
+		s.d.Tag(paper.Section, "", w.overview)
+	}
+	for i := range w.rec.Parts {
+		p := &w.rec.Parts[i]
+		s.part, s.drawing = p.Name, p.Drawing
+		s.newPage()
+		w.seen[p.ID] = s.d.Pages()
+		s.d.Bookmark(p.Name, 0)
+		if err := w.part(p); err != nil {
+			return err
+		}
+	}
+	if len(w.rec.Parts) != 1 {
+		s.part, s.drawing = "all parts", "–"
+	}
+	s.newPage()
+	s.d.Bookmark("How sure the readings are", 0)
+	s.d.Tag(paper.Section, "", w.certainty)
+	s.newPage()
+	s.d.Bookmark("How to check this record", 0)
+	s.d.Tag(paper.Section, "", w.checking)
+	return w.step()
+}
+
+// part writes the pages of one part.
+func (w *writer) part(p *Part) error {
+	var err error
+	s := w.sheet
+	s.d.Tag(paper.Section, "", func() { err = w.firstPage(p) })
+	if err != nil {
+		return err
+	}
+	s.newPage()
+	s.d.Bookmark("Locations", 1)
+	s.d.Tag(paper.Section, "", func() { w.locations(p) })
+	for i := range p.Locations {
+		l := &p.Locations[i]
+		if !needsPage(l) {
+			continue
+		}
+		s.newPage()
+		w.seen[l.ID] = s.d.Pages()
+		s.d.Bookmark(l.Tag+": "+verdictWord(l.Verdict), 1)
+		s.d.Tag(paper.Section, "", func() { err = w.location(p, l) })
+		if err != nil {
+			return err
+		}
+	}
+	s.d.Tag(paper.Section, "", func() { w.signOff(p) })
+	return nil
+}
+
+// needsPage tells whether a location has something to show: a finding that is out or too
+// close in any attempt, or one that somebody decided about.
+func needsPage(l *Location) bool {
+	if l.Verdict == qc.Out || l.Verdict == qc.TooClose || len(l.Work) > 0 && l.Finding != "" {
+		return true
+	}
+	for _, a := range l.Attempts {
+		for _, f := range a.Findings {
+			if f.Verdict == qc.Out || f.Verdict == qc.TooClose || len(f.Dispositions)+len(f.Decisions) > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,438 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/paper"
+)
+
+// locations is the table of all locations of a part.
+func (w *writer) locations(p *Part) {
+	s := w.sheet
+	under := plural(len(p.Locations), "location", "locations")
+	if n := tallyOf(p).awaits; n > 0 {
+		under += ", " + itoa(n) + " await the inspector"
+	}
+	s.heading1("Locations", under, 0)
+	ww := s.width()
+	cols := []column{{"location", 0.1 * ww, false}, {"stands", 0.13 * ww, false}, {"try", 0.05 * ww, true}, {"quantity", 0.21 * ww, false},
+		{"value (" + string(w.u) + ")", 0.16 * ww, true}, {"limit", 0.11 * ww, true}, {"verdict", 0.13 * ww, false}, {"page", 0.11 * ww, true}}
+	if len(p.Locations) == 0 {
+		s.para("This part has no locations yet.", text)
+		return
+	}
+	s.table(cols, func(t *table) {
+		for i := range p.Locations {
+			l := &p.Locations[i]
+			if l.Out {
+				t.row("taken out: no such location after all", cell{text: l.Tag, style: pale})
+				continue
+			}
+			note := ""
+			if v := waits(l); v != "–" {
+				note = v
+			}
+			if f := current(l); f != nil && l.Finding != "" {
+				note = join("; ", note, "measured "+w.when.day(f.At)+" by "+f.By)
+			}
+			t.row(note, append(append([]cell{{text: l.Tag, style: strong}, {text: string(l.Stage), style: text}, num(l.Attempt)}, w.governing(l)...),
+				w.verdictCell(l.Verdict), cell{text: w.page(l.ID), style: text})...)
+		}
+	})
+}
+
+func join(sep string, parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, sep)
+}
+
+// location is the page of one location: photo, readings against limits, what was seen, what
+// was decided, its attempts side by side, room for the inspector.
+func (w *writer) location(p *Part, l *Location) error {
+	s, d := w.sheet, w.sheet.d
+	f := current(l)
+	title := l.Tag
+	n := attemptOf(l, f)
+	if n > 0 {
+		title += fmt.Sprintf(", attempt %d", n)
+	}
+	verdict := l.Verdict
+	if l.Finding == "" && f != nil { // what stood there was drilled out
+		verdict = f.Verdict
+	}
+	top := s.y
+	s.heading1(title, w.locationSub(l, f), 45)
+	d.Tag(paper.Para, "", func() {
+		st := paper.Style{Font: paper.Bold, SizePt: 17, Colour: verdictColour(verdict)}
+		word := verdictWord(verdict)
+		d.TextRight(margin+s.width(), top+7, word, st)
+		verdictShape(d, verdict, margin+s.width()-d.Width(word, st)-5.5, top+4.9, 7.5)
+	})
+	if f != nil {
+		if err := w.photo(p, l, f); err != nil {
+			return err
+		}
+		w.checks(l, f)
+		w.seenThere(f)
+		w.against(l, f)
+	}
+	w.decided(l)
+	if err := w.attempts(p, l); err != nil {
+		return err
+	}
+	s.heading2("Inspector's decision", 24)
+	w.signBoxes([]string{"confirmed  /  rejected  /  measure again", "name, authorisation number", "date, signature"}, 17)
+	return nil
+}
+
+func attemptOf(l *Location, f *Finding) int {
+	if f != nil {
+		for _, a := range l.Attempts {
+			for _, g := range a.Findings {
+				if g.Entry == f.Entry {
+					return a.N
+				}
+			}
+		}
+	}
+	return 0
+}
+
+func (w *writer) locationSub(l *Location, f *Finding) string {
+	if f == nil {
+		return "not measured"
+	}
+	out := upper(specWords(f.Spec)) + " · measured " + w.when.minute(f.At) + " by " + f.By
+	if l.Finding == "" {
+		out += " · now " + string(l.Stage)
+	}
+	return out
+}
+
+// photo puts the annotated picture across the page, with its caption.
+func (w *writer) photo(p *Part, l *Location, f *Finding) error {
+	s, d := w.sheet, w.sheet.d
+	if err := w.step(); err != nil {
+		return err
+	}
+	const h = 72.0
+	if f.Photo != "" && w.o.Picture != nil {
+		y := s.y - 2
+		alt := fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
+		d.Tag(paper.Figure, alt, func() {
+			if !w.counting {
+				data, err := w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(s.width()), s.width() / h})
+				if err == nil {
+					_, _, _, _, err = d.Picture(data, margin, y, s.width(), h)
+				}
+				if err != nil {
+					w.missing(margin, y, s.width(), "The picture is not here", err)
+				}
+			}
+			d.Stroke(new(paper.Path).Rect(margin, y, s.width(), h), thin)
+		})
+		s.y = y + h + 4.2
+	}
+	if f.Gauge {
+		s.para("Measured by hand gauge: "+f.Instrument+".", small)
+		return nil
+	}
+	if f.Photo == "" {
+		s.para("No photo: what was seen, without readings.", small)
+		return nil
+	}
+	d.Tag(paper.Caption, "", func() {
+		x := margin
+		d.Text(x, s.y, "Photo, SHA-256 ", small)
+		d.Text(x+d.Width("Photo, SHA-256 ", small), s.y, f.Photo, mono)
+	})
+	s.y += small.LeadMM()
+	card := "no scale card"
+	if c := f.Card; c != nil {
+		card = "Scale card " + c.Layout
+		if c.Sheet != "" {
+			card += ", sheet " + c.Sheet + ", calibrated " + w.when.day(c.At)
+		}
+	}
+	unit := "Millimetres"
+	if w.u == qc.Inches {
+		unit = "Inches"
+	}
+	s.para(join(". ", unit, upper(card), "Method "+f.Method)+".", small)
+	return nil
+}
+
+// readingWords tells the judged readings for the alternative text.
+func (w *writer) readingWords(l *Location, f *Finding) string {
+	var out []string
+	for _, c := range settled(l, f) {
+		out = append(out, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+string(c.Verdict))
+	}
+	if len(out) == 0 {
+		return "nothing was judged"
+	}
+	return strings.Join(out, "; ")
+}
+
+// checks is the table of readings against limits, then the readings that were not judged.
+func (w *writer) checks(l *Location, f *Finding) {
+	s := w.sheet
+	s.y += 3
+	ww := s.width()
+	cols := []column{{"quantity", 0.22 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.18 * ww, true}, {"limit", 0.12 * ww, true},
+		{"source", 0.33 * ww, false}, {"verdict", 0.15 * ww, false}}
+	checks := settled(l, f)
+	if len(checks)+len(f.Readings) == 0 {
+		return
+	}
+	judged := func(r qc.Reading) bool {
+		for _, c := range checks {
+			if sameReading(r, c.Reading) {
+				return true
+			}
+		}
+		return false
+	}
+	s.table(cols, func(t *table) {
+		for _, c := range checks {
+			value, u := w.valueU(c.Reading.ValueMM, c.UMM)
+			source := c.Limit.Source
+			if pub := c.Limit.Published; pub != nil {
+				source += " (" + pub.Source + ": " + limitWords(*pub, w.u) + ")"
+			}
+			note := join("; ", append([]string{how(c.Reading)}, append(c.Reading.Warnings, c.Notes...)...)...)
+			t.row(note, cell{text: c.Reading.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
+				cell{text: limitWords(c.Limit, w.u), style: text}, cell{text: source, style: text}, w.verdictCell(c.Verdict))
+		}
+		for _, r := range f.Readings {
+			if judged(r) {
+				continue
+			}
+			value, u := w.valueU(r.ValueMM, r.UMM)
+			t.row(join("; ", append([]string{how(r)}, r.Warnings...)...), cell{text: r.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
+				cell{text: "–", style: pale}, cell{text: "not judged", style: pale})
+		}
+	})
+	var unread []string
+	for _, x := range f.Result.Unread {
+		unread = append(unread, x.Quantity.Words()+" "+limitWords(x, w.u))
+	}
+	if len(unread) > 0 {
+		s.para("Not read, so not judged: "+strings.Join(unread, "; ")+".", small)
+	}
+	if len(f.Result.Notes) > 0 {
+		s.para(upper(strings.Join(f.Result.Notes, "; "))+".", small)
+	}
+}
+
+// how says how a reading was had, where it is not the usual way.
+func how(r qc.Reading) string {
+	switch r.How {
+	case qc.ByPhoto:
+		return ""
+	case qc.ByPhotoHand:
+		return "with a mark placed by hand"
+	}
+	return "by " + string(r.How)
+}
+
+// seenThere lists the answers to the visual questions: faults first, in full.
+func (w *writer) seenThere(f *Finding) {
+	s := w.sheet
+	words := map[string]string{}
+	for _, q := range qc.Questions {
+		words[q.ID] = q.Text
+	}
+	var yes, not []string
+	no := 0
+	for _, a := range f.Answers {
+		q := words[a.Question]
+		if q == "" {
+			q = a.Question
+		}
+		switch a.Seen {
+		case qc.Yes:
+			yes = append(yes, join(" ", q, "Yes.", a.Note))
+		case qc.No:
+			no++
+		default:
+			not = append(not, q)
+		}
+	}
+	if len(f.Answers) == 0 {
+		return
+	}
+	line := "Looked at: " + plural(no, "question was", "questions were") + " answered with no fault."
+	if len(yes) > 0 {
+		line += " Faults seen: " + strings.Join(yes, " ")
+	}
+	if len(not) > 0 {
+		line += " Not looked: " + strings.Join(not, " ")
+	}
+	s.y += 0.5
+	s.para(line, text)
+}
+
+// against draws the governing reading against its limits, and beside it what a new rivet
+// would need.
+func (w *writer) against(l *Location, f *Finding) {
+	s, d := w.sheet, w.sheet.d
+	_, worst := worstCheck(l)
+	if worst == nil || worst.Verdict == qc.Within && f.Verdict == qc.Within {
+		return
+	}
+	var same []qc.Check
+	for _, c := range settled(l, f) {
+		if sameReading(c.Reading, worst.Reading) {
+			same = append(same, c)
+		}
+	}
+	half := (s.width() - 8) / 2
+	right := w.nextRivet(l, f)
+	lines := d.Wrap(right, half, text)
+	s.need(max(24, 11+float64(len(lines))*text.LeadMM()))
+	s.y += 5
+	y := s.y
+	d.Tag(paper.Heading2, "", func() { d.Text(margin, y, upper(worst.Reading.Quantity.Words())+" against its limits", h2) })
+	value := w.u.WithU(worst.Reading.ValueMM, worst.UMM)
+	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.Quantity.Words(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
+		limitRule(d, same, w.u, margin, y+6.5, half)
+	})
+	end := y + 16
+	if right != "" {
+		x := margin + half + 8
+		d.Tag(paper.Heading2, "", func() { d.Text(x, y, "If it is drilled out", h2) })
+		ry := y + 5.6
+		d.Tag(paper.Para, "", func() {
+			for _, ln := range lines {
+				d.Text(x, ry, ln, text)
+				ry += text.LeadMM()
+			}
+		})
+		end = max(end, ry)
+	}
+	s.y = end
+}
+
+// nextRivet says in short what the hole must measure then, and whether the next size fits
+// here; empty where nothing is out, or for a hole.
+func (w *writer) nextRivet(l *Location, f *Finding) string {
+	if l.Verdict != qc.Out || f.Spec.Kind == qc.Hole {
+		return ""
+	}
+	var hole []qc.Reading
+	for _, a := range l.Attempts {
+		for _, g := range a.Findings {
+			if a.N == attemptOf(l, f) && g.Spec.Kind == qc.Hole {
+				hole = g.Readings
+			}
+		}
+	}
+	rw, err := qc.PlanRework(f.Spec, f.Readings, hole)
+	if err != nil {
+		return ""
+	}
+	var must []string
+	for _, h := range rw.HoleCheck {
+		must = append(must, h.Quantity.Words()+" "+limitWords(h, w.u))
+	}
+	out := ""
+	if len(must) > 0 {
+		out = "Same size again if the hole measures " + strings.Join(must, ", ") + " " + string(w.u) + "."
+	}
+	if n := rw.NextSize; n != nil {
+		var why []string
+		for _, c := range n.Checks {
+			if c.Verdict == n.Verdict {
+				why = append(why, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u))
+			}
+		}
+		if n.Verdict == "" {
+			out = join(" ", out, "Next size "+n.Name+": nothing known about its edge distance and pitch here.")
+		} else {
+			out = join(" ", out, "Next size "+n.Name+": "+string(n.Verdict)+" ("+strings.Join(why, "; ")+").")
+		}
+	}
+	return out
+}
+
+// decided lists in order what the builder and the inspector decided, and later gauge readings.
+func (w *writer) decided(l *Location) {
+	s := w.sheet
+	var lines []string
+	say := func(e Event, what string) {
+		lines = append(lines, join(" ", w.when.minute(e.At)+", "+e.By+":", what))
+	}
+	for _, a := range l.Attempts {
+		for _, f := range a.Findings {
+			if f.Gauge {
+				say(f.Event, fmt.Sprintf("measured by %s: %s", f.Instrument, verdictWord(f.Verdict)))
+			}
+			for _, x := range f.Dispositions {
+				say(x.Event, join(". ", string(x.Action), x.Reason, x.Answer))
+			}
+			for _, x := range f.Decisions {
+				say(x.Event, decisionWords(x.DecisionData))
+			}
+		}
+		if a.Ended != nil && a.DrillMM+float64(len(a.Ended.Why)) > 0 {
+			what := "drilled out"
+			if a.DrillMM > 0 {
+				what += " with " + w.u.Value(a.DrillMM)
+			}
+			say(*a.Ended, join(". ", what, a.Ended.Why))
+		}
+	}
+	for _, n := range l.Notes {
+		say(Event{At: n.At, By: n.By}, n.Text)
+	}
+	s.heading2("What was decided", 8)
+	if len(lines) == 0 {
+		lines = []string{"Nothing yet. " + upper(waits(l)) + "."}
+	}
+	for _, ln := range lines {
+		s.para(ln, text)
+		s.y += 0.8
+	}
+}
+
+func decisionWords(d history.DecisionData) string {
+	out := "inspector " + d.Name
+	if d.Number != "" {
+		out += " (" + d.Number + ")"
+	}
+	out = join(": ", out, join(", ", string(d.Answer), d.Reason))
+	if d.OnPaper != nil {
+		out += ". Entered from paper" + opt(", dated ", d.OnPaper.Date) + opt(", page ", d.OnPaper.Page) + "; photo of the page " + d.OnPaper.Photo[:min(12, len(d.OnPaper.Photo))]
+	}
+	return out
+}
+
+func opt(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+// signBoxes draws a row of boxes to write in.
+func (w *writer) signBoxes(labels []string, h float64) {
+	s, d := w.sheet, w.sheet.d
+	s.need(h + 2)
+	y := s.y - 2
+	bw := s.width() / float64(len(labels))
+	for i, l := range labels {
+		x := margin + float64(i)*bw
+		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y, bw, h), thin) })
+		d.Tag(paper.Para, "", func() { d.Text(x+2.5, y+4.4, l, label) })
+	}
+	s.y = y + h + 3
+}

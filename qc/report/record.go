@@ -1,0 +1,178 @@
+package report
+
+import (
+	"time"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+)
+
+// What [Record] calls itself, in JSON.
+const (
+	RecordFormat  = "bucktail-record"
+	RecordVersion = 1
+)
+
+// Record is what a report tells: the entries of a scope, added up. It is the form of
+// record.json; record.schema.json describes it. All lengths are millimetres.
+type Record struct {
+	Format   string    `json:"format"`  // RecordFormat
+	Version  int       `json:"version"` // RecordVersion
+	Made     time.Time `json:"made"`    // UTC, to the second
+	Whole    bool      `json:"whole"`   // every part of the project is in it
+	Chain    Chain     `json:"record"`
+	Project  Project   `json:"project"`
+	Parts    []Part    `json:"parts"`
+	Cautions []string  `json:"cautions"`
+}
+
+// Chain tells which entries the record was made from: all that there are, not only those of
+// the parts in it.
+type Chain struct {
+	Entries int    `json:"entries"`
+	SHA256  string `json:"sha256"` // over the entries' hashes (32 bytes each) in the fixed order
+	Number  string `json:"number"` // of the record: how many entries, and the beginning of SHA256
+	// Devices are the chains, by device.
+	Devices []Device        `json:"devices"`
+	Faults  []history.Fault `json:"faults,omitempty"` // in the chains, as they are
+}
+
+// Device is one chain.
+type Device struct {
+	ID      string `json:"id"`
+	Name    string `json:"name,omitempty"`
+	Entries int    `json:"entries"`
+	LastSeq int64  `json:"last_seq"`
+	Last    string `json:"last_sha256"` // of the entry there
+}
+
+// Project is the aircraft.
+type Project struct {
+	ID        string         `json:"id"`
+	Name      string         `json:"name"`
+	Aircraft  string         `json:"aircraft,omitempty"`
+	Mark      string         `json:"mark,omitempty"`
+	Builder   string         `json:"builder,omitempty"`
+	Authority string         `json:"authority,omitempty"`
+	Cards     []history.Card `json:"cards,omitempty"` // calibrations of printed card sheets
+}
+
+// Part is one part with its locations by tag.
+type Part struct {
+	ID        string              `json:"id"`
+	Name      string              `json:"name"`
+	Drawing   string              `json:"drawing,omitempty"`
+	Layers    []history.Layer     `json:"layers,omitempty"`
+	Spec      *qc.Spec            `json:"spec,omitempty"`
+	LimitSet  string              `json:"limit_set"`
+	Own       *qc.OwnLimits       `json:"own_limits,omitempty"`
+	Laxer     []history.Laxer     `json:"laxer,omitempty"` // limits laxer than published ones, confirmed
+	Sources   []string            `json:"sources"`         // of the limits that its checks were held against
+	Layout    *history.LayoutData `json:"layout,omitempty"`
+	Counts    history.Counts      `json:"counts"`
+	Covers    Covers              `json:"covers"` // what a sign-off given now would cover
+	SignOffs  []SignOff           `json:"sign_offs,omitempty"`
+	Notes     []Note              `json:"notes,omitempty"`
+	Locations []Location          `json:"locations"`
+}
+
+// Covers names the entries of a part by their number and digest; see [history.Covers].
+type Covers struct {
+	Entries int    `json:"entries"`
+	Digest  string `json:"digest"`
+}
+
+// SignOff is an inspector's signature with how it stands to what is there now.
+type SignOff struct {
+	history.SignOff
+	Current bool                  `json:"current"` // it covers exactly what is there
+	Status  history.SignOffStatus `json:"status"`
+}
+
+// Note is somebody's words.
+type Note struct {
+	Entry  string    `json:"entry"`
+	At     time.Time `json:"at"`
+	By     string    `json:"by"`
+	Text   string    `json:"text"`
+	Photos []string  `json:"photos,omitempty"`
+}
+
+// Location is one fastener position.
+type Location struct {
+	ID       string           `json:"id"`
+	Tag      string           `json:"tag"`
+	Out      bool             `json:"taken_out,omitempty"` // no such location after all
+	Pin      *history.Pin     `json:"pin,omitempty"`
+	Spec     *qc.Spec         `json:"spec,omitempty"` // where it differs from the part's
+	Stage    qc.Stage         `json:"stage"`
+	Attempt  int              `json:"attempt"`
+	Verdict  qc.Verdict       `json:"verdict,omitempty"` // of the current finding; empty: not measured
+	Finding  string           `json:"finding,omitempty"` // the current one
+	Decision qc.Disposition   `json:"decision,omitempty"`
+	Work     []history.Work   `json:"work,omitempty"`
+	Awaits   bool             `json:"awaits,omitempty"` // an inspector
+	Attempts []Attempt        `json:"attempts"`
+	Notes    []Note           `json:"notes,omitempty"`
+	Remarks  []history.Remark `json:"remarks,omitempty"` // entries without effect, and why
+}
+
+// Attempt is one rivet at a location.
+type Attempt struct {
+	N        int        `json:"n"`
+	Set      *Event     `json:"set,omitempty"`
+	Ended    *Event     `json:"ended,omitempty"`
+	DrillMM  float64    `json:"drill_mm,omitempty"` // that it was drilled out with
+	Verdict  qc.Verdict `json:"verdict,omitempty"`
+	Findings []Finding  `json:"findings"`
+}
+
+// Event is what happened when.
+type Event struct {
+	Entry string    `json:"entry"`
+	At    time.Time `json:"at"`
+	By    string    `json:"by"`
+	Why   string    `json:"why,omitempty"`
+}
+
+// Finding is a look at one location, by photo or by hand gauge, and what became of it.
+type Finding struct {
+	Event
+	Gauge      bool         `json:"gauge,omitempty"`      // by hand gauge alone
+	Settles    string       `json:"settles,omitempty"`    // id of the finding that a gauge reading settles
+	Instrument string       `json:"instrument,omitempty"` // the gauge
+	Photo      string       `json:"photo,omitempty"`      // SHA-256 of the shot
+	Card       *CardFacts   `json:"card,omitempty"`
+	Method     string       `json:"method,omitempty"`
+	Verdict    qc.Verdict   `json:"verdict,omitempty"` // of its own checks and answers
+	Spec       qc.Spec      `json:"spec"`
+	Readings   []qc.Reading `json:"readings,omitempty"`
+	Result     qc.Result    `json:"result"`
+	Answers    []qc.Answer  `json:"answers,omitempty"`
+
+	Crop  *history.Crop  `json:"crop,omitempty"` // where it is in the photo
+	Marks []history.Mark `json:"marks,omitempty"`
+
+	Dispositions []Disposition `json:"dispositions,omitempty"` // the builder's
+	Decisions    []Decision    `json:"decisions,omitempty"`    // the inspector's
+}
+
+// CardFacts name the calibration that a photo was measured with.
+type CardFacts struct {
+	Layout      string    `json:"layout,omitempty"`
+	Calibration string    `json:"calibration,omitempty"` // id of its entry
+	Sheet       string    `json:"sheet,omitempty"`
+	At          time.Time `json:"at,omitzero"` // of the calibration
+}
+
+// Disposition is what the builder decided.
+type Disposition struct {
+	Event
+	history.DispositionData
+}
+
+// Decision is what an inspector decided.
+type Decision struct {
+	Event
+	history.DecisionData
+}
