@@ -20,6 +20,10 @@ const (
 	// Edge spread against the ring's line of 0.9 mm: beyond, the two borders of the line
 	// run together and the half level no longer lies on the border.
 	maxBlurMM = 0.30
+	// Beyond this a contradiction among the rings is put down to blur, not to the card.
+	softBlurMM = 0.12
+	// Paper below this in linear light (sRGB 25 of 255) leaves too few grey levels.
+	darkPaper = 0.0097
 )
 
 // leaveOut gives for each target how far its image lies from where the others put it, in
@@ -100,7 +104,8 @@ func (s *solver) finish(f *fitted, m *card.Match) (*Plane, error) {
 	pl := &Plane{
 		Camera: v.camera(), Layout: s.layout, Options: s.options,
 		InkGainMM: v.gain, RingBlurPx: f.levels.spreadPx,
-		InkDark: f.levels.dark, PaperBright: f.levels.bright,
+		OffCentre: f.offCentre,
+		InkDark:   f.levels.dark, PaperBright: f.levels.bright,
 		frame: f.frame, x: f.x,
 	}
 	f.pb.sigma = f.sigma
@@ -148,6 +153,8 @@ func (s *solver) finish(f *fitted, m *card.Match) (*Plane, error) {
 		}
 	case pl.RingBlurPx > maxBlurMM*scale:
 		return nil, blurred()
+	case pl.PaperBright < darkPaper:
+		return nil, s.faint(m)
 	case pl.ResidualPx > maxFlatRMSMM*scale && pl.ResidualPx > 0.3:
 		return nil, bentCard()
 	}

@@ -78,7 +78,7 @@ func (pr *profiler) edge(u, v, nu, nv, half, rising float64) (edge, bool) {
 		e.bright += vals[n-1-k] / float64(q)
 	}
 	c := e.bright - e.dark
-	if !(c > 0.01) {
+	if !(c > 0.002) {
 		return e, false
 	}
 	at, ok := crossing(vals, e.dark+0.5*c)

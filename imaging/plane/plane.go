@@ -65,6 +65,10 @@ type Plane struct {
 	// Median levels of ink and paper on the card in linear light, 0 to 1.
 	InkDark, PaperBright float64
 
+	// OffCentre says that the rings only agree if the lens's middle lies far from the
+	// picture's: the picture was cut. The map on the sheet holds; heights are less sure.
+	OffCentre bool
+
 	cov    [nParams * nParams]float64 // of the unknowns
 	inputs [nParams * nInputs]float64 // change of the unknowns for a change of each input
 	frame  frame                      // reference rotation and pivot of the unknowns

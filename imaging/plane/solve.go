@@ -62,41 +62,75 @@ func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
 		pivot: [3]float64{middle.X / n, middle.Y / n, opt.ThicknessMM},
 		wPx:   float64(max(w, h)), midU: float64(w-1) / 2, midV: float64(h-1) / 2,
 	}
-	pr := newPrior(opt, fr.wPx, math.Hypot(float64(w), float64(h)))
-	frames, xs := start(m, opt, fr, pr)
+	diagonal := math.Hypot(float64(w), float64(h))
+	seen := append([]bool(nil), s.use...)
+	f, err := s.settle(m, fr, newPrior(opt, fr.wPx, diagonal))
+	if err != nil || f.dropped > 0 {
+		// A cut picture no longer has the lens's middle in its own; the rings then seem to
+		// contradict each other.
+		tight := append([]bool(nil), s.use...)
+		copy(s.use, seen)
+		free, err2 := s.settle(m, fr, loosePrior(opt, fr.wPx, diagonal))
+		if err2 == nil && (err != nil || free.dropped < f.dropped) {
+			f, err = free, nil
+			f.offCentre = true
+		} else {
+			copy(s.use, tight)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s.finish(f, m)
+}
+
+// settle starts and fits the camera under one prior, leaving out targets that contradict
+// the rest.
+func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
+	frames, xs := start(m, s.options, fr, pr)
 	if len(frames) == 0 {
 		return nil, bentCard()
 	}
 	// One or two starts: the first rounds decide between them.
-	var best fitted
+	best := &fitted{}
 	for i := range frames {
-		f := fitted{frame: frames[i], x: xs[i], prior: pr}
-		if s.round(&f, firstHalf) && s.round(&f, laterHalf) && (best.sys == nil || f.score < best.score) {
+		f := &fitted{frame: frames[i], x: xs[i], prior: pr}
+		if s.round(f, firstHalf) && s.round(f, laterHalf) && (best.sys == nil || f.score < best.score) {
 			best = f
 		}
 	}
 	if best.sys == nil {
-		return nil, blurred()
+		return nil, s.faint(m)
 	}
-	f := &best
+	f := best
+	most := max(1, s.count()/4)
 	for round := 0; ; round++ {
 		if !s.round(f, laterHalf) {
-			return nil, blurred()
+			return nil, s.faint(m)
 		}
 		if bad := s.worst(f); bad >= 0 {
 			s.use[bad] = false
-			if s.count() < minTargets {
+			f.dropped++
+			if s.count() < minTargets || f.dropped > most {
+				if f.levels.spreadPx > softBlurMM*s.scale(f) {
+					return nil, blurred()
+				}
 				return nil, bentCard()
 			}
-			if round < 8 {
-				continue
-			}
+			round = 0
+			continue
 		}
 		if round >= 1 {
-			break
+			return f, nil
 		}
 	}
-	return s.finish(f, m)
+}
+
+// scale gives px per mm at the card's middle.
+func (s *solver) scale(f *fitted) float64 {
+	v := f.frame.view(f.x[:])
+	c := v.camera()
+	return c.PxPerMM(geom.SheetPoint{X: f.frame.pivot[0], Y: f.frame.pivot[1]}, f.frame.pivot[2])
 }
 
 func firstHalf(pxPerMM float64) float64 { return firstHalfMM * pxPerMM }
@@ -113,6 +147,9 @@ type fitted struct {
 	score  float64 // robust spread of the residuals, px; lower is better
 	levels levels
 	pb     problem
+
+	dropped   int  // targets left out
+	offCentre bool // the lens's middle was let go
 }
 
 // round samples the edges from the present view and fits again; false where too little is
@@ -182,7 +219,27 @@ func bentCard() *qc.Refusal {
 func blurred() *qc.Refusal {
 	return &qc.Refusal{
 		Code: "blurred",
-		Text: "the card's rings are too blurred or too faint to measure from",
+		Text: "the card's rings are too blurred to measure from",
 		Do:   "hold still, tap the card to focus and give it more light",
 	}
+}
+
+// faint tells why too few edge points were found: the card is dark, or it is blurred.
+func (s *solver) faint(m *card.Match) *qc.Refusal {
+	var white []float64
+	for _, t := range m.Targets {
+		if t.Sight == card.Seen {
+			// White between ring and dot, or the ring's white middle.
+			r := 0.47 * (t.MajorPx + t.MinorPx) / 2
+			white = append(white, s.pic.Y.SampleLinear(t.CentrePx.U+r, t.CentrePx.V))
+		}
+	}
+	if fit.Median(white) < darkPaper {
+		return &qc.Refusal{
+			Code: "too-dark",
+			Text: "the card is too dark to measure from",
+			Do:   "give it more light, or tap the card to set the exposure",
+		}
+	}
+	return blurred()
 }
