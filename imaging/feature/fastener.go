@@ -32,7 +32,8 @@ type Fastener struct {
 	UHeightMM   float64       // left in the height
 	Slope       float64       // tangent of the view angle
 	PxPerMM     float64
-	Tapped      bool
+	Tapped      bool              // the builder pointed at it
+	Placed      bool              // the builder placed its outline
 	Contour     []geom.SheetPoint // the silhouette as seen on the sheet's plane
 }
 

@@ -1,0 +1,211 @@
+// Package answer joins what one photo gave with what its limits say of it: the document
+// that the command line prints, the server sends and the phone shows. It decides nothing
+// itself: package measure reads, package qc judges. Start with [Measure] and [Document].
+package answer
+
+import (
+	"errors"
+	"math"
+
+	"bucktail/imaging/geom"
+	"bucktail/imaging/measure"
+	"bucktail/qc"
+)
+
+// Options are what the builder said: how to measure, and against what to judge.
+type Options struct {
+	Measure measure.Options
+	// Spec is what is meant to stand there; Kind and NominalMM of Measure follow it.
+	Spec qc.Spec
+	// Size is the fastener's size as the builder wrote it ("4", "3.2mm"), echoed back.
+	Size string
+	// Photo is the name under which the photo was given, echoed back.
+	Photo string
+}
+
+// Point is a place in the photo: u and v in pixels of the upright picture.
+type Point [2]float64
+
+// Document is the answer to one photo. Lengths are in millimetres, places in pixels of
+// the upright photo with (0, 0) the centre of its top left pixel.
+type Document struct {
+	Photo     string         `json:"photo"`
+	SHA256    string         `json:"sha256,omitempty"`
+	Width     int            `json:"width,omitempty"`
+	Height    int            `json:"height,omitempty"`
+	Taken     string         `json:"taken,omitempty"`
+	Method    string         `json:"method"`
+	Spec      qc.Spec        `json:"spec"`
+	Scale     *Scale         `json:"scale"`
+	Locations []Location     `json:"locations"`
+	EdgesPx   [][2]Point     `json:"edges_px,omitempty"`
+	Warnings  []measure.Note `json:"warnings"`
+	Problems  []qc.Refusal   `json:"problems"`
+}
+
+// Scale is where the millimetres came from. Camera lets a program draw in the sheet's
+// perspective: see [geom.Camera]; its names are focal_px, cx_px, cy_px, k1, r, t.
+type Scale struct {
+	From       string  `json:"from"`
+	Layout     string  `json:"layout,omitempty"`
+	Targets    int     `json:"targets,omitempty"`
+	ResidualPx float64 `json:"residual_px"`
+	TiltDeg    float64 `json:"tilt_deg"`
+	DistanceMM float64 `json:"distance_mm"`
+	MMPerPx    float64 `json:"mm_per_px"`
+	Camera     Camera  `json:"camera"`
+	CardPx     []Point `json:"card_px,omitempty"`
+	WindowPx   []Point `json:"window_px,omitempty"`
+}
+
+// Camera is a [geom.Camera] in the document's spelling.
+type Camera struct {
+	FocalPx float64       `json:"focal_px"`
+	CxPx    float64       `json:"cx_px"`
+	CyPx    float64       `json:"cy_px"`
+	K1      float64       `json:"k1"`
+	R       [3][3]float64 `json:"r"`
+	T       [3]float64    `json:"t"`
+}
+
+// Geom gives the camera back.
+func (c Camera) Geom() *geom.Camera {
+	return &geom.Camera{FocalPx: c.FocalPx, CxPx: c.CxPx, CyPx: c.CyPx, K1: c.K1, R: c.R, T: c.T}
+}
+
+// Location is one fastener. With Ask set it has no readings: see what to do there.
+type Location struct {
+	What      qc.Kind    `json:"what"`
+	Dash      string     `json:"dash"`
+	NominalMM float64    `json:"nominal_mm"`
+	CentrePx  Point      `json:"centre_px"`
+	SheetMM   Point      `json:"sheet_mm"` // centre on the sheet, for patterns of locations
+	RadiusMM  float64    `json:"radius_mm"`
+	OutlinePx []Point    `json:"outline_px"`
+	ByHand    bool       `json:"by_hand,omitempty"`
+	Verdict   qc.Verdict `json:"verdict"` // "" where nothing was judged
+	Readings  []Reading  `json:"readings"`
+	Checks    []qc.Check `json:"checks"`
+	Unread    []qc.Limit `json:"unread,omitempty"`
+	Notes     []string   `json:"notes,omitempty"`
+	// Ask says why this one was not measured and what to do.
+	Ask *qc.Refusal `json:"ask,omitempty"`
+}
+
+// Reading is a reading with the places it was taken between.
+type Reading struct {
+	qc.Reading
+	EdgePx *[2]Point `json:"edge_px,omitempty"` // with edge_distance: two points on the edge
+	ToPx   *Point    `json:"to_px,omitempty"`   // with pitch: the other centre
+	To     *int      `json:"to,omitempty"`      // with pitch: the other's index in locations
+}
+
+// Measure measures a photo and judges every location in it.
+//
+// What is wrong with the photo itself stands in the document's Problems; an error is a
+// *qc.Refusal about the options.
+func Measure(data []byte, opt Options) (*Document, error) {
+	if err := opt.Spec.Valid(); err != nil {
+		var r *qc.Refusal
+		if errors.As(err, &r) {
+			return nil, r
+		}
+		return nil, &qc.Refusal{Code: "bad-spec", Text: err.Error(), Do: "check the kind, the size and the limits"}
+	}
+	if _, err := opt.Spec.Limits(); err != nil {
+		return nil, &qc.Refusal{Code: "bad-limits", Text: err.Error(), Do: "check the limit set and the drawing's limits"}
+	}
+	mo := opt.Measure
+	mo.Kind, mo.NominalMM = opt.Spec.Kind, opt.Spec.NominalMM
+	doc := &Document{Photo: opt.Photo, Method: measure.Method, Spec: opt.Spec, Locations: []Location{},
+		Warnings: []measure.Note{}, Problems: []qc.Refusal{}}
+	res, err := measure.Photo(data, mo)
+	if err != nil {
+		var r *qc.Refusal
+		if !errors.As(err, &r) {
+			return nil, err
+		}
+		doc.Problems = append(doc.Problems, *r)
+		return doc, nil
+	}
+	if err := doc.fill(res, &opt); err != nil {
+		return nil, err
+	}
+	return doc, nil
+}
+
+func (d *Document) fill(res *measure.Result, opt *Options) error {
+	d.SHA256, d.Width, d.Height, d.Taken = res.SHA256, res.Width, res.Height, res.Taken
+	d.Warnings = append(d.Warnings, res.Warnings...)
+	d.Problems = append(d.Problems, res.Problems...)
+	if s := res.Scale; s != nil {
+		c := s.Camera
+		d.Scale = &Scale{From: s.From, Layout: s.Layout, Targets: s.Targets, ResidualPx: tidy(s.ResidualPx),
+			TiltDeg: tidy(s.TiltDeg), DistanceMM: tidy(s.DistanceMM), MMPerPx: s.MMPerPx,
+			Camera: Camera{c.FocalPx, c.CxPx, c.CyPx, c.K1, c.R, c.T}, CardPx: points(s.CardPx), WindowPx: points(s.WindowPx)}
+	}
+	for _, e := range res.EdgesPx {
+		d.EdgesPx = append(d.EdgesPx, [2]Point{point(e[0]), point(e[1])})
+	}
+	for i := range res.Locations {
+		l := &res.Locations[i]
+		out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
+			SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand,
+			Readings: []Reading{}, Checks: []qc.Check{}, Ask: l.Ask}
+		var rs []qc.Reading
+		for _, r := range l.Readings {
+			rs = append(rs, r.Reading)
+			o := Reading{Reading: r.Reading}
+			if r.EdgePx != nil {
+				o.EdgePx = &[2]Point{point(r.EdgePx[0]), point(r.EdgePx[1])}
+			}
+			if r.ToPx != nil {
+				p, k := point(*r.ToPx), r.ToIndex
+				o.ToPx, o.To = &p, &k
+			}
+			out.Readings = append(out.Readings, o)
+		}
+		if l.Ask == nil {
+			j, err := qc.JudgeLocation(opt.Spec, rs, nil)
+			if err != nil {
+				return &qc.Refusal{Code: "bad-spec", Text: err.Error(), Do: "check the kind, the size and the limits"}
+			}
+			out.Verdict, out.Unread, out.Notes = j.Verdict, j.Unread, j.Notes
+			if j.Checks != nil {
+				out.Checks = j.Checks
+			}
+		}
+		d.Locations = append(d.Locations, out)
+	}
+	return nil
+}
+
+// Measured tells whether everything that was seen was also read.
+func (d *Document) Measured() bool {
+	if len(d.Problems) > 0 {
+		return false
+	}
+	for _, l := range d.Locations {
+		if l.Ask != nil {
+			return false
+		}
+	}
+	return true
+}
+
+func point(p geom.PxPoint) Point { return Point{tidy(p.U), tidy(p.V)} }
+
+func points(ps []geom.PxPoint) []Point {
+	if ps == nil {
+		return nil
+	}
+	out := make([]Point, len(ps))
+	for i, p := range ps {
+		out[i] = point(p)
+	}
+	return out
+}
+
+// tidy rounds to a thousandth of a pixel, millimetre or degree: finer digits mean nothing
+// and would only lengthen the document. Readings themselves are not rounded.
+func tidy(v float64) float64 { return math.Round(v*1000) / 1000 }

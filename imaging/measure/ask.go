@@ -1,0 +1,42 @@
+package measure
+
+import (
+	"fmt"
+
+	"bucktail/imaging/feature"
+	"bucktail/qc"
+)
+
+// Where the program asks instead of guessing. A wrong contour is a gross error that no
+// uncertainty covers, so each of these is a sign that the contour may be the wrong one, or
+// that the photo is too poor for this head. Set on rendered photos; see TestCoverage.
+const (
+	askProbability = 0.6  // that such a fastener stands there at all
+	askClear       = 0.80 // mean share of the likelihood on one contour
+	askSupport     = 0.70 // of the directions agree with the outline
+	askRMS         = 1.2  // how far the agreeing ones scatter, in their own u
+	askChangeD     = 0.06 // two looks differ by this share of D
+	askPixels      = 20   // pixels across a head
+	askSlope       = 0.62 // tangent of the view angle: 32°
+)
+
+// whyAsk tells why a fastener is not measured without help, nil if it is.
+func whyAsk(f *feature.Fastener, opt *Options) *qc.Refusal {
+	if f.Placed {
+		return nil
+	}
+	const tap = "tap its middle and drag the outline, or use calipers"
+	switch {
+	case f.PxPerMM*2*f.RMM < askPixels:
+		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "come nearer and snap again"}
+	case f.Slope > askSlope:
+		return &qc.Refusal{Code: "steep", Text: "seen too much from the side", Do: "hold the phone flatter and straight above it, and snap again"}
+	case f.Probability < askProbability:
+		return &qc.Refusal{Code: "unsure", Text: fmt.Sprintf("this may or may not be a %s", words[opt.Kind]), Do: "tap it if it is one"}
+	case f.Clear < askClear, f.Support < askSupport, f.RMS > askRMS:
+		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all round", Do: "change the light or come straight above it and snap again; or " + tap}
+	case f.Change > askChangeD*opt.NominalMM:
+		return &qc.Refusal{Code: "two-outlines", Text: "two outlines compete", Do: "change the light and snap again; or " + tap}
+	}
+	return nil
+}

@@ -1,0 +1,134 @@
+package measure
+
+import (
+	"math"
+
+	"bucktail/imaging/feature"
+	"bucktail/imaging/geom"
+	"bucktail/qc"
+)
+
+// posTerm is one labelled part of the doubt of a centre: standard uncertainty along and
+// across the line of sight's way over the sheet, mm.
+type posTerm struct {
+	label             string
+	alongMM, acrossMM float64
+}
+
+// doubt holds what the fit's own covariance does not know, by kind: how far the contour
+// that is seen may differ from the outline that is meant. Shares of the shank diameter D,
+// of a photo's pixel, and of D times the tangent of the view angle; standard
+// uncertainties.
+//
+// Set on rendered photos that were not used to train the outline network; see
+// TestCoverage, which would notice if they no longer held.
+type doubt struct {
+	diaD, diaPx, diaSlopeD float64
+	posD, posPx, posSlopeD float64
+}
+
+var doubts = map[qc.Kind]doubt{
+	qc.ShopHead:      {0.010, 0.35, 0.03, 0.008, 0.25, 0.045},
+	qc.UniversalHead: {0.006, 0.35, 0.015, 0.005, 0.25, 0.015},
+	qc.PulledHead:    {0.006, 0.35, 0.015, 0.005, 0.25, 0.015},
+	qc.FlushHead:     {0.004, 0.25, 0.005, 0.003, 0.15, 0.005},
+	qc.Hole:          {0.005, 0.25, 0.005, 0.003, 0.15, 0.005},
+}
+
+// diameterReadings gives mean, greatest and least diameter and the out-of-round.
+func (m *sheetMap) diameterReadings(f *feature.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
+	d := doubts[kind]
+	px := 1 / f.PxPerMM
+	n := geom.SheetPoint{X: f.RMM, Y: 0}
+	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
+	base = append(base,
+		qc.Contribution{Label: "contour: form and light", UMM: d.diaD * nominalMM},
+		qc.Contribution{Label: "contour: pixels and blur", UMM: d.diaPx * px},
+	)
+	if f.HeightMM > 0 {
+		base = append(base, qc.Contribution{Label: "head height and form", UMM: d.diaSlopeD * nominalMM * f.Slope})
+	}
+	base = append(base, hand...)
+	oval := math.Hypot(f.A2, f.B2)
+	// Variance of the semi-difference along the direction of the oval; of both where round.
+	c, s := 1.0, 0.0
+	if oval > 1e-9 {
+		c, s = f.A2/oval, f.B2/oval
+	}
+	varOval := c*c*f.Cov[3][3] + 2*c*s*f.Cov[3][4] + s*s*f.Cov[4][4]
+	names := [4]qc.Quantity{qc.HeadDMean, qc.HeadDMax, qc.HeadDMin, qc.OutOfRound}
+	if kind == qc.Hole {
+		names = [4]qc.Quantity{qc.HoleDMean, qc.HoleDMax, qc.HoleDMin, qc.OutOfRound}
+	}
+	fit := 2 * math.Sqrt(f.Cov[2][2])
+	fitOval := 2 * math.Sqrt(f.Cov[2][2]+varOval)
+	// The greatest of noisy directions is read too great, the least too small: what the
+	// ovality could be by noise alone is a doubt of both.
+	ovalForm := qc.Contribution{Label: "ovality", UMM: ovalShare * d.diaD * nominalMM}
+	with := func(more ...qc.Contribution) []qc.Contribution {
+		return append(append([]qc.Contribution(nil), base...), more...)
+	}
+	ovalOnly := []qc.Contribution{{Label: "edge noise", UMM: 4 * math.Sqrt(varOval)},
+		{Label: "contour: form and light", UMM: 1.4 * d.diaD * nominalMM}}
+	return []qc.Reading{
+		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "edge noise", UMM: fit}), how),
+		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "edge noise", UMM: fitOval}, ovalForm), how),
+		reading(names[2], f.MinD(), with(qc.Contribution{Label: "edge noise", UMM: fitOval}, ovalForm), how),
+		reading(names[3], f.MaxD()-f.MinD(), ovalOnly, how),
+	}
+}
+
+// ovalShare is how much the greatest and least diameters are less sure than the mean.
+const ovalShare = 1.0
+
+// position gives the doubt of a centre on the sheet, but for the plane's.
+func position(f *feature.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
+	d := doubts[kind]
+	px := 1 / f.PxPerMM
+	// The larger of the fit's two directions stands for both.
+	a, b, c := f.Cov[0][0], f.Cov[0][1], f.Cov[1][1]
+	fit := math.Sqrt((a+c)/2 + math.Hypot((a-c)/2, b))
+	ts := []posTerm{
+		{"centre: edge noise", fit, fit},
+		{"centre: form and light", d.posD * nominalMM, d.posD * nominalMM},
+		{"centre: pixels and blur", d.posPx * px, d.posPx * px},
+	}
+	if f.HeightMM > 0 {
+		ts = append(ts, posTerm{"centre: head height", d.posSlopeD * nominalMM * f.Slope, 0})
+	}
+	for _, h := range hand {
+		ts = append(ts, posTerm{h.Label, h.UMM, h.UMM})
+	}
+	return ts
+}
+
+// toward gives the contributions of a centre's doubt to a distance in direction n (unit),
+// along being the way of the line of sight over the sheet.
+func toward(ts []posTerm, n, along geom.SheetPoint) []qc.Contribution {
+	l := along.Norm()
+	c := 0.0
+	if l > 1e-9 {
+		c = along.Dot(n) / l
+	}
+	out := make([]qc.Contribution, 0, len(ts))
+	for _, t := range ts {
+		out = append(out, qc.Contribution{Label: t.label, UMM: math.Sqrt(c*c*t.alongMM*t.alongMM + (1-c*c)*t.acrossMM*t.acrossMM)})
+	}
+	return out
+}
+
+// reading joins a value with its budget.
+func reading(q qc.Quantity, valueMM float64, cs []qc.Contribution, how qc.How) qc.Reading {
+	kept := cs[:0]
+	for _, c := range cs {
+		if c.UMM > 1e-5 { // a hundredth of a micrometre says nothing
+			kept = append(kept, c)
+		}
+	}
+	r := qc.Reading{Quantity: q, ValueMM: valueMM, Contributions: kept, How: how, Method: Method}
+	b, err := qc.CombineReading(kept)
+	if err == nil {
+		r.UMM = b.Expanded
+	}
+	return r
+}

@@ -1,0 +1,258 @@
+package measure
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"bucktail/imaging/feature"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
+	"bucktail/qc"
+)
+
+// Photo measures one photo.
+//
+// What the photo does not allow comes back as Problems, or as a Location's Ask; an error
+// is a *qc.Refusal about the bytes (no picture, too large) or about the options.
+func Photo(data []byte, opt Options) (*Result, error) {
+	if !opt.Kind.Valid() {
+		return nil, &qc.Refusal{Code: "bad-kind", Text: fmt.Sprintf("%q is no kind of fastener", opt.Kind), Do: "choose one of shop-head, universal-head, pulled-head, flush-head, hole"}
+	}
+	if !(opt.NominalMM >= 1 && opt.NominalMM <= 13) {
+		return nil, &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", opt.NominalMM), Do: "give the rivet's dash number or its diameter, 1 to 13 mm"}
+	}
+	ph, err := photo.Decode(data)
+	if err != nil {
+		return nil, err
+	}
+	return Decoded(ph, opt), nil
+}
+
+// Decoded is [Photo] for a picture that is decoded already.
+func Decoded(ph *photo.Photo, opt Options) *Result {
+	res := &Result{SHA256: ph.SHA256, Width: ph.Width, Height: ph.Height, Taken: ph.Taken, Camera: ph.Camera}
+	for _, w := range ph.Warnings {
+		res.Warnings = append(res.Warnings, Note{w.Code, w.Text})
+	}
+	m, err := findScale(ph, &opt)
+	if err != nil {
+		var r *qc.Refusal
+		if !errors.As(err, &r) {
+			r = &qc.Refusal{Code: "internal", Text: err.Error()}
+		}
+		res.Problems = append(res.Problems, *r)
+		return res
+	}
+	res.Scale = &m.scale
+	if m.scale.TiltDeg > 25 {
+		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°: heads measure best below 10°", m.scale.TiltDeg)})
+	}
+	fs := m.fasteners(ph, &opt, res)
+	m.edges(ph, &opt, res, fs)
+	m.pitches(res)
+	if len(res.Locations) == 0 {
+		res.Problems = append(res.Problems, qc.Refusal{Code: "nothing-found",
+			Text: fmt.Sprintf("no %s of this size was found beside the card", words[opt.Kind]),
+			Do:   "check the kind and the size, or tap the fastener"})
+	}
+	for i := range res.Locations {
+		for k := range res.Locations[i].Readings {
+			res.Locations[i].Readings[k].Photo = ph.SHA256
+		}
+	}
+	return res
+}
+
+var words = map[qc.Kind]string{qc.ShopHead: "shop head", qc.UniversalHead: "universal head", qc.PulledHead: "pulled head", qc.FlushHead: "flush head", qc.Hole: "hole"}
+
+func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
+	if opt.Card != "none" {
+		m, err := mapByCard(ph, opt)
+		if err == nil {
+			if opt.TwoPoints != nil {
+				err = m.rescale(opt.TwoPoints)
+			}
+			return m, err
+		}
+		if opt.TwoPoints == nil && opt.Round == nil {
+			return nil, err
+		}
+	}
+	switch {
+	case opt.Round != nil:
+		return mapByRound(ph, opt.Round)
+	case opt.TwoPoints != nil:
+		return mapByTwoPoints(ph, opt.TwoPoints)
+	}
+	return nil, &qc.Refusal{Code: "no-scale", Text: "there is no card to give the scale",
+		Do: "lay the card beside the work, or mark two points a known distance apart"}
+}
+
+// fasteners finds and measures the round things, and adds them to res.
+func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []feature.Fastener {
+	const reachMM = 40 // beside the card: what lies farther off is measured worse than it need be
+	box := feature.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
+	fo := feature.FastenerOptions{Kind: opt.Kind, NominalD: opt.NominalMM, Only: opt.Only,
+		Around: feature.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
+		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
+	for _, t := range opt.Taps {
+		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
+	}
+	var fs []feature.Fastener
+	if !opt.Only || len(fo.Taps) > 0 {
+		fs = feature.FindFasteners(ph.Picture, &m.cam, fo)
+	}
+	fs = m.placed(opt, fs)
+	for i := range fs {
+		f := &fs[i]
+		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed}
+		for _, c := range f.Contour {
+			loc.OutlinePx = append(loc.OutlinePx, m.cam.Project(c, 0))
+		}
+		how := m.how
+		var hand []qc.Contribution
+		if f.Placed {
+			how = qc.ByPhotoHand
+			hand = []qc.Contribution{{Label: "placed by hand", UMM: handPx / f.PxPerMM}}
+		}
+		loc.Ask = whyAsk(f, opt)
+		loc.posHow = position(f, opt.Kind, opt.NominalMM, hand)
+		if loc.Ask == nil {
+			for _, r := range m.diameterReadings(f, opt.Kind, opt.NominalMM, how, hand) {
+				loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1})
+			}
+			if opt.Kind == qc.PulledHead {
+				if r, ok := m.mandrel(ph, f, opt, how); ok {
+					loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1})
+				}
+			}
+		}
+		res.Locations = append(res.Locations, loc)
+	}
+	return fs
+}
+
+// placed adds the outlines that a person placed and drops what was found in their place.
+func (m *sheetMap) placed(opt *Options, fs []feature.Fastener) []feature.Fastener {
+	for _, h := range opt.Outlines {
+		f, ok := feature.PlacedFastener(&m.cam, opt.Kind, opt.NominalMM, h.CentrePx, h.RimPx)
+		if !ok {
+			continue
+		}
+		kept := fs[:0]
+		for _, o := range fs {
+			if o.Centre.Sub(f.Centre).Norm() > max(o.RMM, f.RMM) {
+				kept = append(kept, o)
+			}
+		}
+		fs = append(kept, f)
+	}
+	return fs
+}
+
+// edges finds the sheet's edges and adds the distances to them.
+func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []feature.Fastener) {
+	if len(fs) == 0 {
+		return
+	}
+	eo := feature.EdgeOptions{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
+	reach := 5.5 * opt.NominalMM
+	box := feature.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
+	for i := range fs {
+		c := fs[i].Centre
+		eo.Fasteners = append(eo.Fasteners, feature.Round{Centre: c, RadiusMM: fs[i].RMM})
+		box = feature.Box{MinX: min(box.MinX, c.X), MinY: min(box.MinY, c.Y), MaxX: max(box.MaxX, c.X), MaxY: max(box.MaxY, c.Y)}
+	}
+	for _, t := range opt.EdgeTaps {
+		eo.Hints = append(eo.Hints, m.cam.ToSheet(t, 0))
+	}
+	view := feature.NewView(ph.Picture, &m.cam, feature.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
+	es := feature.FindEdges(ph.Picture, &m.cam, view, eo)
+	for _, h := range opt.Edges {
+		if e, ok := feature.PlacedEdge(&m.cam, h.P0Px, h.P1Px, handPx); ok {
+			es = append(es, e)
+		}
+	}
+	for i := range es {
+		res.EdgesPx = append(res.EdgesPx, [2]geom.PxPoint{es[i].P0Px, es[i].P1Px})
+	}
+	for i := range fs {
+		loc := &res.Locations[i]
+		if loc.Ask != nil {
+			continue
+		}
+		for _, fe := range feature.EdgesFor(eo.Fasteners[i], opt.NominalMM, es) {
+			c := fs[i].Centre
+			foot := fe.Foot(c)
+			n := foot.Sub(c).Scale(1 / max(fe.DistanceMM, 1e-9))
+			cs := m.lengths(c, foot, 0)
+			cs = append(cs, toward(loc.posHow, n, m.cam.ViewSlope(c))...)
+			cs = append(cs, fe.Contributions(c)...)
+			how := m.how
+			if fe.Tapped || loc.ByHand {
+				how = qc.ByPhotoHand
+			}
+			r := reading(qc.EdgeDistance, fe.DistanceMM, cs, how)
+			r.Warnings = append(r.Warnings, fe.Warnings...)
+			if fe.MayHideNearer {
+				r.Warnings = append(r.Warnings, "a nearer edge may be unseen: both sides of this one look alike")
+			}
+			loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1,
+				EdgePx: &[2]geom.PxPoint{fe.P0Px, fe.P1Px}, EdgeMM: &[2]geom.SheetPoint{fe.P0, fe.P1}})
+		}
+	}
+}
+
+// edgeStepMM is the grain of the view in which edges are sought: about a pixel of a photo
+// at 10 px per mm, the coarsest that measures well.
+const edgeStepMM = 0.1
+
+// pitches adds the distances between the fasteners, each way.
+func (m *sheetMap) pitches(res *Result) {
+	for i := range res.Locations {
+		a := &res.Locations[i]
+		if a.Ask != nil {
+			continue
+		}
+		for j := range res.Locations {
+			b := &res.Locations[j]
+			if i == j || b.Ask != nil {
+				continue
+			}
+			v := b.Centre.Sub(a.Centre)
+			l := v.Norm()
+			n := v.Scale(1 / l)
+			cs := m.lengths(a.Centre, b.Centre, 0)
+			cs = append(cs, m.pair(a, b, n)...)
+			how := m.how
+			if a.ByHand || b.ByHand {
+				how = qc.ByPhotoHand
+			}
+			to := b.CentrePx
+			a.Readings = append(a.Readings, Reading{Reading: reading(qc.Pitch, l, cs, how), ToPx: &to, ToIndex: j})
+		}
+	}
+}
+
+// pair gives what two centres' doubts add to their distance in direction n. Heights err
+// alike for heads of one kind in one photo only in part, so they count as independent,
+// which errs to the wide side.
+func (m *sheetMap) pair(a, b *Location, n geom.SheetPoint) []qc.Contribution {
+	x := toward(a.posHow, n, m.cam.ViewSlope(a.Centre))
+	y := toward(b.posHow, n, m.cam.ViewSlope(b.Centre))
+	for i := range x {
+		for k := range y {
+			if y[k].Label == x[i].Label {
+				x[i].UMM = math.Hypot(x[i].UMM, y[k].UMM)
+				y[k].UMM = 0
+			}
+		}
+	}
+	for _, c := range y {
+		if c.UMM > 0 {
+			x = append(x, c)
+		}
+	}
+	return x
+}

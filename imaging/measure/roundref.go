@@ -1,0 +1,64 @@
+package measure
+
+import (
+	"math"
+
+	"bucktail/imaging/feature"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
+	"bucktail/qc"
+)
+
+// mapByRound makes the scale from a round thing of known diameter that lies on the sheet:
+// the long axis of its ellipse is its diameter, the short one tells the tilt. An ellipse
+// does not tell which of its two ends is the nearer, so the map takes the phone as far
+// away (parallel rays) and what perspective would change is a doubt.
+func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
+	if !(r.DiameterMM >= 2 && r.DiameterMM <= 200) {
+		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give its diameter in millimetres, 2 to 200"}
+	}
+	e, ok := feature.FindRoundRef(ph.Picture, r.AtPx)
+	if !ok {
+		return nil, &qc.Refusal{Code: "no-round", Text: "no clear round outline was found where you tapped", Do: "tap the middle of a coin or washer that lies flat and shows all of its rim"}
+	}
+	a, b := e.A(), e.B()
+	tilt := math.Acos(min(1, b/a))
+	if tilt > 35*math.Pi/180 {
+		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen too much from the side", Do: "hold the phone flatter over the work"}
+	}
+	mmPerPx := r.DiameterMM / (2 * a)
+	// The rim of a thing of thickness t lies t over the sheet: unknown, so a doubt by way of
+	// the scale (common practice: coins are about 2 mm thick, phones 150 mm away).
+	relU := math.Hypot(1.0/a, 0.004)
+	m := mapSquare(ph, mmPerPx, relU, 0, "round reference")
+	trueDist := m.scale.DistanceMM
+	const far = 30 // times as far, with as much longer a lens: rays parallel to 1 in 30
+	sn, cs := math.Sincos(e.AngleRad())
+	st, ct := math.Sin(tilt), math.Cos(tilt)
+	cam := &m.cam
+	cam.FocalPx *= far
+	// Sheet x along the long axis (px u, v: cs, sn), sheet y across it and foreshortened.
+	cam.R = [3][3]float64{{cs, sn * ct, sn * st}, {sn, -cs * ct, -cs * st}, {0, st, -ct}}
+	cam.T = [3]float64{(e.X - cam.CxPx) * mmPerPx, (e.Y - cam.CyPx) * mmPerPx, trueDist * far}
+	m.scale.TiltDeg, m.scale.Camera = tilt*180/math.Pi, *cam
+	w, h := float64(ph.Width), float64(ph.Height)
+	m.around = [2]geom.SheetPoint{{X: math.Inf(1), Y: math.Inf(1)}, {X: math.Inf(-1), Y: math.Inf(-1)}}
+	for _, p := range []geom.PxPoint{{}, {U: w}, {V: h}, {U: w, V: h}} {
+		q := cam.ToSheet(p, 0)
+		m.around[0] = geom.SheetPoint{X: min(m.around[0].X, q.X), Y: min(m.around[0].Y, q.Y)}
+		m.around[1] = geom.SheetPoint{X: max(m.around[1].X, q.X), Y: max(m.around[1].Y, q.Y)}
+	}
+	m.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
+		l := q.Sub(p).Norm()
+		off := p.Add(q).Scale(0.5).Norm() // the reference lies at the origin
+		// How an axis ratio's error tells on the tilt: d(cos t) = dB/A.
+		uCos := 1.5 / a
+		return []qc.Contribution{
+			{Label: "round reference", UMM: relU * l},
+			{Label: "tilt by the ellipse", UMM: uCos / ct * l},
+			{Label: "which way the phone leaned", UMM: l * st * off / trueDist},
+			{Label: "height under an unknown lean", UMM: zMM * l / trueDist},
+		}
+	}
+	return m, nil
+}

@@ -1,0 +1,163 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+
+	"bucktail/imaging/card"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
+	"bucktail/imaging/plane"
+	"bucktail/qc"
+)
+
+// sheetMap is a solved scale: the camera over the sheet and what is doubtful about it.
+type sheetMap struct {
+	cam    geom.Camera
+	scale  Scale
+	blurPx float64 // sigma of the picture's blur, pixel included; 0 unknown
+	onCard func(p geom.SheetPoint, marginMM float64) bool
+	around [2]geom.SheetPoint // opposite corners of what is worth searching
+	// lengths gives the contributions to the distance between two points at one height.
+	lengths func(p, q geom.SheetPoint, zMM float64) []qc.Contribution
+	how     qc.How
+}
+
+// What a printed card is doubtful by where the builder gave no better figures.
+const (
+	// A rule or calipers read a 150 mm check line to about 0.2 mm: 0.0013; rounded up for
+	// the paper's own change with the weather (common practice: 0.1 %).
+	calibratedScaleU = 0.0015
+	// A home printer that was told not to scale is off by up to about 0.7 % (common
+	// practice), rectangular.
+	plainScaleU = 0.004
+	thicknessU  = 0.02 // mm: calipers on soft card
+)
+
+func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
+	m, err := card.Find(ph.Picture)
+	if err != nil {
+		return nil, err
+	}
+	if opt.Card != "" && opt.Card != "auto" && m.Layout.Name != opt.Card {
+		return nil, &qc.Refusal{Code: "other-card",
+			Text: fmt.Sprintf("the photo shows the card %q, not %q", m.Layout.Name, opt.Card),
+			Do:   "name the card that lies there, or let the program find out with \"auto\""}
+	}
+	po := plane.Options{PrintScaleX: opt.ScaleX, PrintScaleY: opt.ScaleY, PrintScaleU: opt.ScaleU,
+		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU, FocalPriorPx: ph.FocalPx()}
+	if po.PrintScaleU == 0 {
+		po.PrintScaleU = calibratedScaleU
+		if opt.ScaleX == 0 && opt.ScaleY == 0 {
+			po.PrintScaleU = plainScaleU
+		}
+	}
+	if po.ThicknessU == 0 {
+		po.ThicknessU = thicknessU
+	}
+	pl, err := plane.Solve(ph.Picture, m, po)
+	if err != nil {
+		return nil, err
+	}
+	s := &sheetMap{cam: pl.Camera, blurPx: pl.RingBlurPx, onCard: pl.OnCard, how: qc.ByPhoto}
+	s.scale = Scale{From: "card", Layout: pl.Layout.Name, Targets: pl.UsedCount(), ResidualPx: pl.ResidualPx,
+		TiltDeg: pl.TiltDeg(), DistanceMM: pl.DistanceMM(), MMPerPx: 1 / pl.PxPerMM(), Camera: pl.Camera}
+	lo, hi := geom.SheetPoint{X: math.Inf(1), Y: math.Inf(1)}, geom.SheetPoint{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, p := range pl.Layout.Outline {
+		q := pl.CardToSheet(p)
+		lo, hi = geom.SheetPoint{X: min(lo.X, q.X), Y: min(lo.Y, q.Y)}, geom.SheetPoint{X: max(hi.X, q.X), Y: max(hi.Y, q.Y)}
+		s.scale.CardPx = append(s.scale.CardPx, pl.ToPx(q, pl.Options.ThicknessMM))
+	}
+	for _, p := range pl.Layout.Window {
+		s.scale.WindowPx = append(s.scale.WindowPx, pl.ToPx(pl.CardToSheet(p), pl.Options.ThicknessMM))
+	}
+	s.around = [2]geom.SheetPoint{lo, hi}
+	s.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
+		d := pl.LengthDoubt(p, q, zMM)
+		return []qc.Contribution{
+			{Label: "camera fit", UMM: d.CameraMM},
+			{Label: "print scale of the card", UMM: d.ScaleMM},
+			{Label: "thickness of the card", UMM: d.ThicknessMM},
+		}
+	}
+	return s, nil
+}
+
+// mapSquare takes the picture as seen square from above: a scale without a tilt.
+// mmPerPx holds at the picture's middle; relU is the scale's relative standard uncertainty
+// and tiltU the standard uncertainty of the unknown tilt, radians.
+func mapSquare(ph *photo.Photo, mmPerPx, relU, tiltU float64, label string) *sheetMap {
+	w, h := float64(ph.Width), float64(ph.Height)
+	f := ph.FocalPx()
+	if f == 0 {
+		f = 0.75 * math.Hypot(w, h) // a usual phone: 26 to 28 mm by the diagonal of 43.3 mm
+	}
+	s := &sheetMap{blurPx: 0, how: qc.ByPhotoHand}
+	dist := f * mmPerPx
+	s.cam = geom.Camera{FocalPx: f, CxPx: (w - 1) / 2, CyPx: (h - 1) / 2,
+		R: [3][3]float64{{1, 0, 0}, {0, -1, 0}, {0, 0, -1}}, T: [3]float64{0, 0, dist}}
+	s.onCard = func(geom.SheetPoint, float64) bool { return false }
+	s.around = [2]geom.SheetPoint{{X: -w / 2 * mmPerPx, Y: -h / 2 * mmPerPx}, {X: w / 2 * mmPerPx, Y: h / 2 * mmPerPx}}
+	s.scale = Scale{From: label, MMPerPx: mmPerPx, DistanceMM: dist, Camera: s.cam}
+	s.lengths = func(p, q geom.SheetPoint, _ float64) []qc.Contribution {
+		l := q.Sub(p).Norm()
+		mid := p.Add(q).Scale(0.5)
+		return []qc.Contribution{
+			{Label: "hand-placed scale", UMM: relU * l},
+			// A tilt t shortens a length across its axis by t²/2 and changes the scale along the
+			// way to the point by t r / distance: the second is the larger off the middle.
+			{Label: "unknown tilt of the phone", UMM: l * math.Hypot(tiltU*tiltU/2, tiltU*mid.Norm()/dist)},
+		}
+	}
+	return s
+}
+
+// handPx is the standard uncertainty of a point that a person places on the photo, px of
+// the photo: about a finger's wobble under a threefold loupe (common practice, 1.5 px).
+const handPx = 1.5
+
+// A phone held flat by eye is within about 10° (common practice): rectangular.
+const byEyeTiltU = 10 * math.Pi / 180 / 1.732
+
+func mapByTwoPoints(ph *photo.Photo, t *TwoPoints) (*sheetMap, error) {
+	l := t.P1Px.Sub(t.P0Px).Norm()
+	if !(t.MM > 0) || l < 30 {
+		return nil, &qc.Refusal{Code: "bad-scale", Text: "the two points of the scale lie too close together",
+			Do: "choose two points far apart, such as 0 and 100 mm of a steel rule that lies on the sheet"}
+	}
+	return mapSquare(ph, t.MM/l, math.Sqrt2*handPx/l, byEyeTiltU, "two points"), nil
+}
+
+// rescale gives m with its scale changed so that the two points lie their known distance apart:
+// the card gives the tilt, the points the millimetres.
+func (m *sheetMap) rescale(t *TwoPoints) error {
+	a, b := m.cam.ToSheet(t.P0Px, 0), m.cam.ToSheet(t.P1Px, 0)
+	l := b.Sub(a).Norm()
+	if !(t.MM > 0) || !(l > 1) {
+		return &qc.Refusal{Code: "bad-scale", Text: "the two points of the scale can't be placed on the sheet",
+			Do: "choose two points far apart on the sheet, such as 0 and 100 mm of a steel rule"}
+	}
+	k := t.MM / l
+	if k < 0.8 || k > 1.25 {
+		return &qc.Refusal{Code: "scales-disagree",
+			Text: fmt.Sprintf("the two points are %.1f mm apart by the card, %.1f mm as stated", l, t.MM),
+			Do:   "check the stated distance and that both points lie on the sheet, beside the card"}
+	}
+	for i := range m.cam.T {
+		m.cam.T[i] *= k
+	}
+	inner, onCard := m.lengths, m.onCard
+	relU := math.Sqrt2 * handPx / t.P1Px.Sub(t.P0Px).Norm()
+	m.lengths = func(p, q geom.SheetPoint, z float64) []qc.Contribution {
+		cs := inner(p.Scale(1/k), q.Scale(1/k), z/k)
+		return []qc.Contribution{cs[0], {Label: "hand-placed scale", UMM: relU * q.Sub(p).Norm()}}
+	}
+	m.onCard = func(p geom.SheetPoint, mm float64) bool { return onCard(p.Scale(1/k), mm/k) }
+	m.around[0], m.around[1] = m.around[0].Scale(k), m.around[1].Scale(k)
+	m.scale.MMPerPx *= k
+	m.scale.DistanceMM *= k
+	m.scale.Camera = m.cam
+	m.scale.From = "card and two points"
+	m.how = qc.ByPhotoHand
+	return nil
+}
