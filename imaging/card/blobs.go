@@ -10,14 +10,11 @@ type blob struct {
 	above int32 // the blob round it, if it is enclosed: the one over its first pixel; -1 at the top
 	dark  bool
 	// Touches the picture's border, so that it may go on outside.
-	border         bool
-	x0, y0, x1, y1 int32
+	border   bool
+	largest  int32   // the largest blob that it encloses, -1 for none
+	largestN float64 // and that one's pixels, filled
 	// Sums over the pixels and, after fill, over everything enclosed.
-	own, n        float64
-	sx, sy        float64
-	sxx, sxy, syy float64
-	largest       int32   // the largest blob that it encloses, -1 for none
-	largestN      float64 // and that one's pixels, filled
+	n, sx, sy, sxx, sxy, syy float64
 }
 
 // run is a stretch of one row of like pixels, [x0, x1).
@@ -35,9 +32,14 @@ type segmenter struct {
 	blobs []blob
 }
 
+// maxBlobs bounds the memory of one picture (about 90 bytes each). A sound photo of 3 Mpx has
+// some ten thousand; beyond the bound a picture is noise.
+const maxBlobs = 400_000
+
 // segment thresholds g against the mean of a window of 2r+1 pixels and gathers the blobs.
-// A pixel is dark below share/256 of the mean less offset grey levels.
-func (s *segmenter) segment(g *raster.Grey, r int, share, offset uint32) {
+// A pixel is dark below share/256 of the mean less offset grey levels. It returns false,
+// with no blobs, for a picture of more than maxBlobs.
+func (s *segmenter) segment(g *raster.Grey, r int, share, offset uint32) bool {
 	w, h := g.W, g.H
 	if cap(s.col) < w {
 		s.col, s.mask = make([]uint32, w), make([]uint8, w)
@@ -80,7 +82,12 @@ func (s *segmenter) segment(g *raster.Grey, r int, share, offset uint32) {
 		}
 		s.threshold(g.Pix[y*w:][:w], r, rows, share, offset)
 		s.row(y, w, h)
+		if len(s.blobs) > maxBlobs {
+			s.blobs = s.blobs[:0]
+			return false
+		}
 	}
+	return true
 }
 
 // threshold fills the row's mask.
@@ -167,7 +174,7 @@ func (s *segmenter) row(y, w, h int) {
 			rn.blob = int32(len(s.blobs))
 			s.blobs = append(s.blobs, blob{
 				root: rn.blob, above: above, dark: rn.dark,
-				x0: rn.x0, x1: rn.x1, y0: int32(y), y1: int32(y + 1),
+				largest: -1,
 			})
 		}
 		b := &s.blobs[rn.blob]
@@ -181,8 +188,6 @@ func (s *segmenter) row(y, w, h int) {
 		b.sy += fy * n
 		b.syy += fy * fy * n
 		b.sxy += fy * sx
-		b.x0, b.x1 = min(b.x0, rn.x0), max(b.x1, rn.x1)
-		b.y1 = int32(y + 1)
 		if y == 0 || y == h-1 || x0 == 0 || x == w {
 			b.border = true
 		}
@@ -213,7 +218,6 @@ func (s *segmenter) join(i, k int32) int32 {
 	a.n += b.n
 	a.sx, a.sy = a.sx+b.sx, a.sy+b.sy
 	a.sxx, a.sxy, a.syy = a.sxx+b.sxx, a.sxy+b.sxy, a.syy+b.syy
-	a.x0, a.y0, a.x1, a.y1 = min(a.x0, b.x0), min(a.y0, b.y0), max(a.x1, b.x1), max(a.y1, b.y1)
 	a.border = a.border || b.border
 	return i
 }
@@ -221,10 +225,6 @@ func (s *segmenter) join(i, k int32) int32 {
 // fill adds to each blob what it encloses. Enclosed blobs are younger than the one round
 // them, so one pass from the youngest suffices.
 func (s *segmenter) fill() {
-	for i := range s.blobs {
-		b := &s.blobs[i]
-		b.own, b.largest = b.n, -1
-	}
 	for i := len(s.blobs) - 1; i >= 0; i-- {
 		b := &s.blobs[i]
 		if b.root != int32(i) || b.above < 0 || b.border {

@@ -1,6 +1,7 @@
 package card
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -18,32 +19,42 @@ type Finder struct {
 }
 
 // Find finds the one card in the picture. The error is a *qc.Refusal that says what was
-// missing and what to do: no-card, few-targets, too-small, ambiguous.
+// missing and what to do: no-card, few-targets, too-small or ambiguous.
 func Find(pic *raster.Picture) (*Match, error) {
 	var f Finder
 	return f.FindIn(pic.Y)
 }
 
-// workPx is the size, in pixels, at which a picture is searched first; then finer, then
-// coarser. At 2.6 Mpx an 8 Mpx photo is halved, and rings of 7 px/mm of a 5 Mpx photo still
-// have lines of 3 px.
-const workPx = 2.6e6
-
-// usualFocal is the focal length of a telephone's main camera as a share of the picture's
-// diagonal: 26 mm to 43.3 mm (common practice). It serves only the rough tilt.
-const usualFocal = 0.6
+const (
+	// A picture is searched first at about this many pixels; then finer, then coarser. An 8
+	// Mpx photo is halved, and rings at 7 px/mm in a 5 Mpx photo keep lines of 3 px.
+	photoWorkPx = 2.6e6
+	// The same for a frame of a video, which must not take long.
+	frameWorkPx = 1.0e6
+	// The rough tilt goes by this focal length, as a share of the picture's diagonal: 26 mm to
+	// 43.3 mm, a telephone's main camera (common practice).
+	usualFocal = 0.6
+	// Below this scale the rings' lines are under 4 px, and heads too coarse to measure.
+	minPxPerMM = 4.5
+)
 
 // pass is one look at the picture: reduced by factor, thresholded against windows of
 // 2 radius + 1 pixels. The large window bridges a ring's line of up to 25 px; the small one
 // keeps bright or dark things beside the card out of the mean.
 type pass struct{ factor, radius int }
 
-// FindIn is [Find] on a grey plane.
-func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
+// baseFactor gives the power of two that brings g to about workPx.
+func baseFactor(g *raster.Grey, workPx float64) int {
 	base := 1
 	for float64(g.W)*float64(g.H)/float64(base*base) > workPx {
 		base *= 2
 	}
+	return base
+}
+
+// FindIn is [Find] on a grey plane.
+func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
+	base := baseFactor(g, photoWorkPx)
 	passes := []pass{{base, 30}, {base, 9}}
 	if base > 1 {
 		passes = append(passes, pass{base / 2, 30}, pass{base / 2, 10})
@@ -56,8 +67,58 @@ func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
 	if v == nil || !v.ok() {
 		return nil, refusal(v)
 	}
-	v.m.finish(g.W, g.H, usualFocal*math.Hypot(float64(g.W), float64(g.H)))
+	v.finish(g)
+	if v.m.PxPerMM < minPxPerMM {
+		return nil, tooSmall(v.m.PxPerMM)
+	}
 	return v.m, nil
+}
+
+// Sighting is what one frame of a video shows of a card, for guiding the hand.
+type Sighting struct {
+	// Match is the card, or the best guess at it while too few rings show; nil where nothing
+	// like a card is seen.
+	Match *Match
+	// Refusal says why the frame would not do, nil where it would. Its code is one of
+	// those of [Find].
+	Refusal *qc.Refusal
+}
+
+// Guide is a quick [Finder.FindIn] for a frame of a video: fewer passes at a smaller size.
+func (f *Finder) Guide(g *raster.Grey) Sighting {
+	base := baseFactor(g, frameWorkPx)
+	v, err := f.look(g, []pass{{base, 24}, {base, 8}})
+	var r *qc.Refusal
+	if errors.As(err, &r) {
+		return Sighting{Refusal: r}
+	}
+	if v == nil {
+		return Sighting{Refusal: refusal(nil)}
+	}
+	s := Sighting{}
+	if !v.ok() {
+		s.Refusal = refusal(v)
+	}
+	if v.seen >= 3 && v.residualOK && v.other == 0 {
+		v.finish(g)
+		s.Match = v.m
+		if s.Refusal == nil && v.m.PxPerMM < minPxPerMM {
+			s.Refusal = tooSmall(v.m.PxPerMM)
+		}
+	}
+	return s
+}
+
+func (v *verdict) finish(g *raster.Grey) {
+	v.m.finish(g.W, g.H, usualFocal*math.Hypot(float64(g.W), float64(g.H)))
+}
+
+func tooSmall(pxPerMM float64) *qc.Refusal {
+	return &qc.Refusal{
+		Code: "too-small",
+		Text: fmt.Sprintf("the card has only %.1f pixels per millimetre", pxPerMM),
+		Do:   "move closer until the card fills the picture",
+	}
 }
 
 // look goes through the passes, gathering rings, until a placement convinces.
@@ -69,13 +130,16 @@ func (f *Finder) look(g *raster.Grey, passes []pass) (*verdict, error) {
 		if lv.g.W < 48 || lv.g.H < 48 {
 			break
 		}
-		f.seg.segment(&lv.g, p.radius, darkShare, darkOffset)
+		if !f.seg.segment(&lv.g, p.radius, darkShare, darkOffset) {
+			continue
+		}
 		f.seg.fill()
 		n := len(f.rings)
 		f.rings = f.seg.rings(f.rings, &lv)
-		if len(f.rings) == n && n > 0 {
+		if len(f.rings) == n {
 			continue // nothing new
 		}
+		f.rings = cleanest(f.rings)
 		v, err := f.best(g)
 		if err != nil {
 			return nil, err

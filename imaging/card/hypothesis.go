@@ -106,6 +106,7 @@ type search struct {
 	rings []ring
 	links [][]link
 	turn  [][2]float64 // per target of the layout in hand: rotation and stretch of its link
+	at    []int        // per target: its ring in the placement in hand
 	owner []bool       // per ring: taken by the placement in hand
 	key   []byte
 }
@@ -182,9 +183,12 @@ func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis,
 	n := len(lay.Targets)
 	if len(s.turn) < n {
 		s.turn = make([][2]float64, n)
-		s.key = make([]byte, 0, 64)
+		s.at = make([]int, n)
 	}
-	h := hypothesis{layout: lay, ring: s.ringMemory(n)}
+	h := hypothesis{layout: lay, ring: s.at[:n]}
+	for k := range h.ring {
+		h.ring[k] = -1
+	}
 	clear(s.owner)
 	h.ring[i], h.ring[j] = a, b
 	s.turn[i], s.turn[j] = turn, turn
@@ -227,15 +231,6 @@ func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis,
 		}
 	}
 	return h, h.n >= 3
-}
-
-// ringMemory gives n entries of -1 from a buffer of its own.
-func (s *search) ringMemory(n int) []int {
-	m := make([]int, n)
-	for k := range m {
-		m[k] = -1
-	}
-	return m
 }
 
 // reach looks for the ring of target k along the links of the targets known, shortest

@@ -1,6 +1,10 @@
 package card
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // ring is a dark ring seen in the picture: a candidate for a target. Pixels are those of the
 // full picture.
@@ -109,4 +113,16 @@ func addRing(out []ring, r ring) []ring {
 		}
 	}
 	return append(out, r)
+}
+
+// maxRings bounds the search; a card has 12, and print, holes and swarf add some tens.
+const maxRings = 300
+
+// cleanest keeps the maxRings best.
+func cleanest(r []ring) []ring {
+	if len(r) <= maxRings {
+		return r
+	}
+	slices.SortStableFunc(r, func(a, b ring) int { return cmp.Compare(b.quality, a.quality) })
+	return r[:maxRings]
 }
