@@ -72,7 +72,7 @@ func (s *Store) PutPhoto(ctx context.Context, r io.Reader, hash string, length i
 // writePhoto brings the bytes to their place: a temporary name, synchronised, renamed, the
 // folders synchronised. After a power cut there is the whole photo or none.
 func (s *Store) writePhoto(ctx context.Context, r io.Reader, hash string, length int64) (Photo, error) {
-	f, err := os.CreateTemp(filepath.Join(s.dir, photosName, incomingName), "photo-")
+	f, err := s.createTemp(filepath.Join(s.dir, photosName, incomingName), "photo-")
 	if err != nil {
 		return Photo{}, err
 	}

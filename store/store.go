@@ -61,7 +61,19 @@ type Store struct {
 
 	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
 	preview chan struct{}
+
+	createTemp func(dir, pattern string) (incomingFile, error) // os.CreateTemp, but in tests of a full disk
 }
+
+// incomingFile is what is needed of a file that a photo is written to.
+type incomingFile interface {
+	io.WriteCloser
+	Name() string
+	Chmod(fs.FileMode) error
+	Sync() error
+}
+
+func osCreateTemp(dir, pattern string) (incomingFile, error) { return os.CreateTemp(dir, pattern) }
 
 // Open opens a data folder for reading and writing and makes it if it is not there. A second
 // process on the same folder gets [ErrInUse].
@@ -103,7 +115,7 @@ func OpenReadOnly(dir string, o Options) (*Store, error) {
 }
 
 func newStore(dir string, o Options) *Store {
-	s := &Store{dir: dir, now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1)}
+	s := &Store{dir: dir, now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1), createTemp: osCreateTemp}
 	if s.now == nil {
 		s.now = time.Now
 	}
