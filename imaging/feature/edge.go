@@ -202,7 +202,7 @@ func closed(edges []Edge) []Edge {
 // one of others, rounded by at most cornerMM: e runs on to it from there, and it ends there
 // in the open too.
 func corner(e *Edge, last bool, others []Edge) bool {
-	const cornerMM = 9
+	const cornerMM, roundMM = 9, 2.2
 	p := e.P0
 	dir, _ := e.axes()
 	dir = dir.Scale(-1)
@@ -216,12 +216,13 @@ func corner(e *Edge, last bool, others []Edge) bool {
 		if math.Abs(across) < 0.45 {
 			continue
 		}
-		t := -p.Sub(o.P0).Dot(n) / across // how far beyond p the lines cross
-		s, length := p.Add(dir.Scale(t)).Sub(o.P0).Dot(q), o.P1.Sub(o.P0).Norm()
+		t := -p.Sub(o.P0).Dot(n) / across                                        // how far beyond p the lines cross
+		s, length := p.Add(dir.Scale(t)).Sub(o.P0).Dot(q), o.P1.Sub(o.P0).Norm() // where, along o
 		if t < -1 || t > cornerMM {
 			continue
 		}
-		if o.open0 && math.Abs(s) < cornerMM || o.open1 && math.Abs(s-length) < cornerMM {
+		// From where the lines cross, both tangents of a round are equally long.
+		if o.open0 && s < 1 && math.Abs(t-math.Abs(s)) < roundMM || o.open1 && s > length-1 && math.Abs(t-math.Abs(s-length)) < roundMM {
 			return true
 		}
 	}

@@ -99,7 +99,6 @@ func (g *strip) sample(l *stripLine, c int) int {
 // bestLine finds the line within maxN mm of n = 0 and maxSlope of its direction that has
 // the greatest sum of softened responses.
 func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, bool) {
-	best := stripLine{}
 	g.seen = 0
 	for _, h := range g.hidden {
 		if !h {
@@ -107,7 +106,7 @@ func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, 
 		}
 	}
 	if g.seen == 0 {
-		return best, false
+		return stripLine{}, false
 	}
 	g.respond(fasteners)
 	for kind := range g.resp {
@@ -119,12 +118,23 @@ func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, 
 		}
 		g.soften(g.resp[kind], sigma)
 		g.chance[kind] = g.alongFace(kind)
-		norm := 1 / (math.Sqrt(float64(g.seen)) * g.chance[kind])
+	}
+	l := g.search(stripLine{}, maxN, maxSlope, 0, g.chunks-1)
+	return l, l.z > 3.5
+}
+
+// search finds the strongest line within maxN mm and maxSlope of l over chunks c0 to c1.
+func (g *strip) search(l stripLine, maxN, maxSlope float64, c0, c1 int) stripLine {
+	best := stripLine{}
+	mid := (g.s(c0) + g.s(c1)) / 2
+	for kind := range g.resp {
+		norm := 1 / (math.Sqrt(float64(max(g.seen, 1))) * g.chance[kind])
 		const turns = 8
 		for t := -turns; t <= turns; t++ {
-			slope := maxSlope * float64(t) / turns
-			i0, i1 := int((-maxN-g.n0)/g.h), int((maxN-g.n0)/g.h)
-			plus, minus := g.sums(kind, slope, i0, i1)
+			slope := l.slope + maxSlope*float64(t)/turns
+			at := l.n + (l.slope-slope)*mid // so that the middle of the chunks stays
+			i0, i1 := int((at-maxN-g.n0)/g.h), int((at+maxN-g.n0)/g.h)
+			plus, minus := g.sums(kind, slope, i0, i1, c0, c1)
 			for i := range plus {
 				if z := max(plus[i], minus[i]) * norm; z > best.z {
 					best = stripLine{n: g.n(i0 + i), slope: slope, z: z, kind: kind, sign: 1}
@@ -135,7 +145,7 @@ func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, 
 			}
 		}
 	}
-	return best, best.z > 3.5
+	return best
 }
 
 // A softened response beyond this is hardly chance, so its sign is free: what lies outside
@@ -151,13 +161,13 @@ func signed(y, sign float64) float64 {
 }
 
 // sums adds the responses along the lines of that slope that start at samples i0 to i1, for
-// a line of either sign. The results are good until the next call.
-func (g *strip) sums(kind int, slope float64, i0, i1 int) (plus, minus []float64) {
+// a line of either sign, over chunks c0 to c1. The results are good until the next call.
+func (g *strip) sums(kind int, slope float64, i0, i1, c0, c1 int) (plus, minus []float64) {
 	n := i1 - i0 + 1
 	g.plus, g.minus = grow(g.plus, n), grow(g.minus, n)
 	clear(g.plus)
 	clear(g.minus)
-	for c := range g.chunks {
+	for c := c0; c <= c1; c++ {
 		if g.hidden[c] {
 			continue
 		}
@@ -222,7 +232,7 @@ func (g *strip) alongFace(kind int) float64 {
 	// Turned by at most 0.2 mm at the ends, so that the line at n = 0 stays out.
 	turn := 0.1 / (float64(max(g.chunks, 1)) * chunkMM / 2)
 	for t := -2; t <= 2; t++ {
-		plus, minus := g.sums(kind, turn*float64(t), g.margin, int((-faceMM-g.n0)/g.h))
+		plus, minus := g.sums(kind, turn*float64(t), g.margin, int((-faceMM-g.n0)/g.h), 0, g.chunks-1)
 		for i := 0; i < len(plus); i += 2 {
 			zs = append(zs, math.Abs(plus[i]-minus[i])/2)
 		}
@@ -237,17 +247,22 @@ func (g *strip) alongFace(kind int) float64 {
 // sigma gives the usual size of a chunk's response, from the inner side, where the
 // sheet's own face lies.
 func (g *strip) sigma(resp []float64) float64 {
-	var xs []float64
+	xs := g.mag[:0]
+	i1 := int((0.2 - faceMM - g.n0) / g.h)
+	every := 1 + g.seen*max(i1-g.margin, 0)/300 // some 300 of them do
+	i := g.margin
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
-		for i := 0; i < g.k; i += 2 {
-			if x := resp[c*g.k+i]; x != 0 && g.n(i) < -faceMM+0.2 {
+		for ; i < i1; i += every {
+			if x := resp[c*g.k+i]; x != 0 {
 				xs = append(xs, math.Abs(x))
 			}
 		}
+		i = g.margin + (i-i1)%max(1, i1-g.margin)
 	}
+	g.mag = xs
 	if len(xs) < 20 {
 		return 0
 	}
@@ -324,10 +339,9 @@ func (f *edgeFinder) alongCard(g *strip, l *stripLine, c0, c1 int) bool {
 	return 10*near > 6*n
 }
 
-// longestRun gives the stretch with the greatest sum of evidence less a threshold, hidden
+// longestRun gives the stretch with the greatest sum of evidence over a level, hidden
 // chunks counting nothing, and how many seen chunks it has.
-func longestRun(evidence []float64, hidden []bool) (c0, c1, seen int) {
-	const less = 0.7
+func longestRun(evidence []float64, hidden []bool, level float64) (c0, c1, seen int) {
 	best, sum, start := 0.0, 0.0, -1
 	c0, c1 = 0, -1
 	for c, e := range evidence {
@@ -337,7 +351,7 @@ func longestRun(evidence []float64, hidden []bool) (c0, c1, seen int) {
 		if start < 0 || sum <= 0 {
 			sum, start = 0, c
 		}
-		sum += e - less
+		sum += e - level
 		if sum > best {
 			best, c0, c1 = sum, start, c
 		}
@@ -348,4 +362,34 @@ func longestRun(evidence []float64, hidden []bool) (c0, c1, seen int) {
 		}
 	}
 	return c0, c1, seen
+}
+
+// mean gives the mean evidence of the chunks that are seen, 0 if there are none.
+func mean(evidence []float64, hidden []bool) float64 {
+	sum, n := 0.0, 0
+	for c, e := range evidence {
+		if !hidden[c] {
+			sum += e
+			n++
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
+// faceEvidence gives the mean evidence that chance makes for a line like l: along lines
+// beside it on the sheet's own face.
+func (g *strip) faceEvidence(l stripLine) float64 {
+	sum, n := 0.0, 0
+	for _, shift := range [4]float64{1.0, 1.2, 1.4, 1.6} {
+		m := l
+		m.n -= shift
+		ev := g.evidence(&m)
+		for c, e := range ev {
+			if !g.hidden[c] && e > -4 && e != 0 {
+				sum += e
+				n++
+			}
+		}
+	}
+	return max(0, sum/float64(max(n, 1)))
 }

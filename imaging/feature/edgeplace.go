@@ -9,26 +9,48 @@ import (
 // A chunk that shows the line by less than this has no say in its place.
 const minEvidence = 0.3
 
+// A chunk that shows it by less than this can't tell where it is on its own.
+const trackEvidence = 1.5
+
+// How many chunks at an open end may lie on a corner's round.
+const cornerChunks = 4
+
 // place takes a strip and the line l in it and gives the edge, its place not yet final.
 func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	// The run decides the line and the line the run: twice round settles them.
 	var ev []float64
 	var c0, c1, n int
+	noise := g.faceEvidence(l)
 	for round := range 2 {
 		ev = g.evidence(&l)
-		c0, c1, n = longestRun(ev, g.hidden)
+		c0, c1, n = longestRun(ev, g.hidden, noise+0.5)
+		if n > 0 {
+			// A line that shows well ends where it shows half as well, not where chance does.
+			c0, c1, n = longestRun(ev, g.hidden, min(noise+0.4*(mean(ev[c0:c1+1], g.hidden[c0:c1+1])-noise), 1.5))
+		}
 		if float64(n)*chunkMM < minSupportMM {
 			return Edge{}, false
 		}
 		if round == 0 {
-			g.track(&l, ev, c0, c1, 2)
+			// The end of a run in the open may be on the round of a corner.
+			a, b := c0, c1
+			if _, open := g.beyond(c0, -1); open && n > 2*cornerChunks {
+				a += cornerChunks
+			}
+			if _, open := g.beyond(c1, 1); open && n > 2*cornerChunks {
+				b -= cornerChunks
+			}
+			if q := g.search(l, 0.12, 0.01, a, b); q.z > 0 {
+				l = q
+			}
+			g.track(&l, ev, a, b, 2)
 		}
 	}
 	sum, seen := 0.0, 0
 	for c := c0; c <= c1; c++ {
 		if !g.hidden[c] {
-			sum += ev[c]
-			if ev[c] > 0.8 {
+			sum += ev[c] - noise
+			if ev[c] > noise {
 				seen++
 			}
 		}
@@ -121,7 +143,7 @@ func (g *strip) beyond(c, way int) (hiddenMM float64, open bool) {
 func (g *strip) track(l *stripLine, ev []float64, c0, c1, rounds int) {
 	half := int(math.Round(0.45 / g.h))
 	for round := range rounds {
-		mean := g.meanProfile(l, ev, c0, c1, half)
+		mean, _ := g.meanProfile(l, ev, c0, c1, half)
 		var dm, vv float64
 		for _, m := range mean {
 			dm += m / float64(len(mean))
@@ -131,7 +153,7 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1, rounds int) {
 		}
 		var fixes []fix
 		for c := c0; c <= c1; c++ {
-			if g.hidden[c] || ev[c] < minEvidence {
+			if g.hidden[c] || ev[c] < trackEvidence {
 				continue
 			}
 			at := (l.n + l.slope*g.s(c) - g.n0) / g.h
@@ -172,9 +194,11 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1, rounds int) {
 	}
 }
 
-// meanProfile averages the run's chunks about the line, 2 half + 1 samples.
-func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) []float64 {
-	mean := make([]float64, 2*half+1)
+// meanProfile averages the run's chunks about the line, 2 half + 1 samples, and gives the
+// standard error of that, from the scatter between chunks.
+func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) (mean []float64, stdErr float64) {
+	mean = make([]float64, 2*half+1)
+	square := make([]float64, 2*half+1)
 	n := 0.0
 	for c := c0; c <= c1; c++ {
 		if g.hidden[c] || ev[c] < minEvidence {
@@ -188,14 +212,18 @@ func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) []floa
 		}
 		row := g.light[c*g.k+j-half:]
 		for i := range mean {
-			mean[i] += row[i]*(1-t) + row[i+1]*t
+			x := row[i]*(1-t) + row[i+1]*t
+			mean[i] += x
+			square[i] += x * x
 		}
 		n++
 	}
-	if n > 0 {
-		for i := range mean {
-			mean[i] /= n
-		}
+	if n == 0 {
+		return mean, 0
 	}
-	return mean
+	for i := range mean {
+		mean[i] /= n
+		stdErr += max(square[i]/n-mean[i]*mean[i], 0)
+	}
+	return mean, math.Sqrt(stdErr / float64(len(mean)) / max(n-1, 1))
 }

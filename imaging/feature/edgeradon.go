@@ -27,7 +27,7 @@ const (
 	unitVote = 100 // one clipped vote, kept as 0 to 200: 128 of them fit 16 bits
 	seedZ    = 3.5 // chance gives a few of these a photo, the full picture sorts them
 	perStrip = 12  // best seeds kept of a strip, slope sign and kind of contrast
-	maxSeeds = 150
+	maxSeeds = 80
 )
 
 // seeds gives candidate lines, the strongest first, without doubles.

@@ -48,10 +48,10 @@ func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64) rimFit {
 		if n < 2 {
 			continue
 		}
-		m := g.meanProfile(l, ev, a, b, half)
+		m, noise := g.meanProfile(l, ev, a, b, half)
 		var k [len(rimWidths)]rimCosts
 		for i, t := range tabs {
-			k[i] = t.costs(m, half, g.h)
+			k[i] = t.costs(m, half, g.h, noise)
 		}
 		s, costs = append(s, mid/float64(n)), append(costs, k)
 	}
