@@ -10,9 +10,12 @@ import (
 )
 
 const (
-	ringPoints = 40 // edge points on one border; every 0.4 mm on the outer one
-	// Errors of neighbouring edge points are alike (the print, the paper's grain, the
-	// lens), so a whole border counts as this many independent points.
+	// One edge point every so many pixels along a border: neighbours then share little of
+	// the pixels' noise. At least minPoints, at most maxPoints.
+	pointEveryPx         = 2.5
+	minPoints, maxPoints = 20, 80
+	// Errors of the print, the paper's grain and the lens are alike along a border, so a
+	// whole border counts as this many independent points.
 	ringFreedom = 6.0
 	// Half width of a profile: half the ring's line of 0.9 mm, a little less.
 	firstHalfMM = 0.42
@@ -157,8 +160,9 @@ func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float
 		}
 		for bi, b := range borders(t.Full) {
 			first := len(out)
-			for k := 0; k < ringPoints; k++ {
-				sn, cs := s.turn[k][0], s.turn[k][1]
+			points := s.points(&v, t.At, b.radiusMM)
+			for k := 0; k < points; k++ {
+				sn, cs := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(points))
 				ob := obs{
 					x: o.PrintScaleX * (t.At.X + b.radiusMM*cs), y: -o.PrintScaleY * (t.At.Y + b.radiusMM*sn), z: o.ThicknessMM,
 					gx: o.PrintScaleX * b.gain * cs, gy: -o.PrintScaleY * b.gain * sn,
@@ -184,12 +188,12 @@ func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float
 				}
 				ob.nu, ob.nv = nu, nv
 				ob.u, ob.v = p.u+e.offset*nu, p.v+e.offset*nv
-				ob.weight = ringFreedom / ringPoints
+				ob.weight = ringFreedom / float64(points)
 				out = append(out, ob)
 				darks, brights, spreads = append(darks, e.dark), append(brights, e.bright), append(spreads, e.spreadPx)
 			}
 			// A border seen by less than a third says more of what covers it.
-			if len(out)-first < ringPoints/3 {
+			if len(out)-first < points/3 {
 				out = out[:first]
 				darks, brights, spreads = darks[:first], brights[:first], spreads[:first]
 			}
@@ -218,6 +222,17 @@ func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float
 		lv = levels{fit.Median(darks[:kept]), fit.Median(brights[:kept]), fit.Median(spreads[:kept])}
 	}
 	return out, lv
+}
+
+// points gives the number of edge points for a border of radius r about the target at p.
+func (s *solver) points(v *view, p geom.CardPoint, r float64) int {
+	at := toSheet(&s.options, p)
+	var q projection
+	if !v.project(at.X, at.Y, s.options.ThicknessMM, &q, true) {
+		return minPoints
+	}
+	scale := math.Sqrt(math.Abs(q.du[0]*q.dv[1] - q.du[1]*q.dv[0]))
+	return min(max(int(2*math.Pi*r*scale/pointEveryPx), minPoints), maxPoints)
 }
 
 // toSheet is the place of a printed point under options o.

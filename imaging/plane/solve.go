@@ -24,7 +24,6 @@ type solver struct {
 	layout  *card.Layout
 	options Options
 	use     []bool // per target
-	turn    [ringPoints][2]float64
 
 	obs                      []obs
 	darks, brights, spreads  []float64
@@ -42,9 +41,6 @@ func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
 		opt.PrintScaleY = 1
 	}
 	s := &solver{pic: pic, layout: m.Layout, options: opt, use: make([]bool, len(m.Layout.Targets))}
-	for k := range s.turn {
-		s.turn[k][0], s.turn[k][1] = math.Sincos(2 * math.Pi * (float64(k) + 0.5) / ringPoints)
-	}
 	var middle geom.SheetPoint
 	n := 0.0
 	for _, t := range m.Targets {
@@ -156,7 +152,7 @@ type fitted struct {
 // left to fit.
 func (s *solver) round(f *fitted, half func(float64) float64) bool {
 	ob, lv := s.sample(&f.frame, f.x[:], half)
-	if len(ob) < minTargets*ringPoints {
+	if len(ob) < minTargets*minPoints {
 		return false
 	}
 	sigma := f.sigma
