@@ -27,6 +27,7 @@ type command struct {
 // commands are listed in the order of their use.
 func commands() []command {
 	return []command{
+		{"serve", "start the workshop's server and say how to reach it", serve},
 		{"version", "say which build this is", version},
 	}
 }

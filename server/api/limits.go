@@ -1,0 +1,118 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"mime"
+	"net"
+	"net/http"
+	"os"
+	"time"
+
+	"golang.org/x/sync/semaphore"
+)
+
+// Bounds of what a request may bring.
+const (
+	maxPhotoBytes = 40 << 20
+	maxPushBytes  = 16<<20 + 64<<10 // the store's largest portion and its wrapping
+	maxSmallBytes = 64 << 10        // all other JSON
+	maxQueryBytes = 8 << 10
+)
+
+// Bounds in time. A body may pause for as long as stall, and must come at slowest on the whole
+// after a start of grace: an old phone at the far end of the garage still manages 16 kB/s.
+const (
+	stall   = 20 * time.Second
+	grace   = 30 * time.Second
+	slowest = 16 << 10 // bytes a second
+)
+
+// pace are these bounds, shorter in tests.
+type pace struct {
+	stall, grace time.Duration
+	slowest      int64
+}
+
+// pacedBody gives a request's body with a deadline that moves along while bytes come in time.
+type pacedBody struct {
+	io.ReadCloser
+	rc    *http.ResponseController
+	pace  pace
+	begun time.Time
+	got   int64
+}
+
+func (b *pacedBody) Read(p []byte) (int, error) {
+	until := time.Now().Add(b.pace.stall)
+	if last := b.begun.Add(b.pace.grace + time.Duration(b.got*int64(time.Second)/b.pace.slowest)); last.Before(until) {
+		until = last
+	}
+	// A writer without deadlines (in a test) just has none.
+	_ = b.rc.SetReadDeadline(until)
+	n, err := b.ReadCloser.Read(p)
+	b.got += int64(n)
+	return n, err
+}
+
+func isTimeout(err error) bool {
+	var ne net.Error
+	return errors.Is(err, os.ErrDeadlineExceeded) || errors.As(err, &ne) && ne.Timeout()
+}
+
+// body bounds a request's body to limit bytes and paces it.
+func (s *Server) body(w http.ResponseWriter, r *http.Request, limit int64) error {
+	if r.ContentLength > limit {
+		return tooLarge.with("%d bytes, at most %d", r.ContentLength, limit)
+	}
+	r.Body = http.MaxBytesReader(w, &pacedBody{ReadCloser: r.Body, rc: http.NewResponseController(w), pace: s.pace, begun: time.Now()}, limit)
+	return nil
+}
+
+// readJSON reads a request's body as JSON into v. Members that v does not have are refused, so
+// that a misspelt one is never silently without effect.
+func (s *Server) readJSON(w http.ResponseWriter, r *http.Request, limit int64, v any) error {
+	if media, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || media != "application/json" {
+		return wrongMedia.with("Content-Type is %.60q, not application/json", r.Header.Get("Content-Type"))
+	}
+	if err := s.body(w, r, limit); err != nil {
+		return err
+	}
+	d := json.NewDecoder(r.Body)
+	d.DisallowUnknownFields()
+	err := d.Decode(v)
+	if err == nil {
+		if _, err = d.Token(); err == nil {
+			return badJSON.with("something follows after the end")
+		}
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+	}
+	var tooLong *http.MaxBytesError
+	if errors.As(err, &tooLong) || isTimeout(err) {
+		return err
+	}
+	return badJSON.with("%.200s", err.Error())
+}
+
+// gate lets work through that takes memory: as much at once as there is room for, the rest waits
+// in order.
+type gate struct {
+	room int64
+	sem  *semaphore.Weighted
+}
+
+func newGate(room int64) *gate { return &gate{room, semaphore.NewWeighted(room)} }
+
+// enter waits for need bytes; what needs more than the whole room goes alone. Call leave when
+// done.
+func (g *gate) enter(ctx context.Context, need int64) (leave func(), err error) {
+	need = max(1, min(need, g.room))
+	if err := g.sem.Acquire(ctx, need); err != nil {
+		return nil, stopping.with("")
+	}
+	return func() { g.sem.Release(need) }, nil
+}
