@@ -236,18 +236,18 @@ func (c *checker) twins() error {
 // photos holds every photo's file against its hash.
 func (c *checker) photos() error {
 	type row struct {
-		hash   string
-		length int64
+		hash, media string
+		length      int64
 	}
 	var all []row
-	rows, err := c.s.read.QueryContext(c.ctx, `SELECT hash, length FROM photo ORDER BY hash`)
+	rows, err := c.s.read.QueryContext(c.ctx, `SELECT hash, media, length FROM photo ORDER BY hash`)
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var r row
-		if err := rows.Scan(&r.hash, &r.length); err != nil {
+		if err := rows.Scan(&r.hash, &r.media, &r.length); err != nil {
 			return err
 		}
 		all = append(all, r)
@@ -259,6 +259,8 @@ func (c *checker) photos() error {
 		}
 		if err := c.s.verify(c.ctx, r.hash, r.length); err != nil {
 			c.found = append(c.found, Problem{Wrong: true, Text: fmt.Sprintf("photo %s: %v", r.hash, err), photo: r.hash})
+		} else if m := c.s.mediaOfFile(r.hash); m != r.media {
+			c.wrong("photo %s: its row says %q, its bytes %q", r.hash, r.media, m)
 		}
 		c.progress.tell("photos", int64(i+1), int64(len(all)))
 	}

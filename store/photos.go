@@ -136,6 +136,18 @@ func mediaOf(first []byte) string {
 	return "application/octet-stream"
 }
 
+// mediaOfFile looks at the first bytes of a photo's file.
+func (s *Store) mediaOfFile(hash string) string {
+	f, err := os.Open(s.photoPath(hash))
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	var first [8]byte
+	n, _ := io.ReadFull(f, first[:])
+	return mediaOf(first[:n])
+}
+
 // Photo says what is known of a photo without reading it; [ErrNotFound] when it is not here.
 func (s *Store) Photo(ctx context.Context, hash string) (Photo, error) {
 	p := Photo{Hash: hash}
