@@ -11,8 +11,11 @@ import (
 // them, a light and a phone. The ranges are those of an ordinary workshop (common practice)
 // and of the rendered example photos' truth files.
 func Draw(seed uint64) *Scene {
+	fixed := newRandom(seed) // what must not depend on how easily it is placed
+	layout, zoomed := even(fixed, "window", "window", "corner", "corner", "strip"), fixed.chance(0.1)
+	kind := pick(fixed, []float64{50, 20, 11, 6, 13}, ShopHead, Universal, Pulled, Flush, Hole)
 	for try := uint64(0); ; try++ {
-		d := &drawing{r: newRandom(seed*1000 + try), s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{4, 12, 32}}}
+		d := &drawing{r: newRandom(seed*1000 + try), layout: layout, zoomed: zoomed, kind: kind, s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{5, 18, 44}}}
 		d.drawSheet()
 		d.drawFasteners()
 		if d.drawCard() && d.drawCamera() {
@@ -28,8 +31,10 @@ func Draw(seed uint64) *Scene {
 type drawing struct {
 	r      *random
 	s      *Scene
-	across bool // shop heads in a row only: fits the strip
-	stage  string
+	layout string
+	zoomed bool
+	kind   Kind
+	stage  string // "gusset", "tube", "edge" or "angle"
 }
 
 func (d *drawing) say(condition string) { d.s.Conditions = append(d.s.Conditions, condition) }
@@ -57,6 +62,8 @@ func (d *drawing) drawSheet() {
 	sh.ThicknessMM = even(r, 0.635, 0.813, 1.016)
 	sh.BevelMM = r.span(0.06, 0.132)
 	sh.BrushDeg = even(r, 0.0, 90.0) + 3*r.normal()
+	sh.Grain, sh.Streak = r.span(0.015, 0.06), r.span(0, 0.025)
+	sh.Rough, sh.Cloud = r.span(0.11, 0.22), r.span(0.15, 0.4)
 	sh.Bench = even(r, "wood", "board", "dark")
 	sh.BenchGrainDeg = r.span(0, 180)
 	corner := func() float64 { return even(r, 0.6, 0.6, 3.0, 8.0) }
@@ -117,7 +124,7 @@ var dashes = []struct {
 func (d *drawing) drawFasteners() {
 	r := d.r
 	size := dashes[pick(r, []float64{2, 2, 3, 4}, 0, 1, 2, 3)]
-	kind := pick(r, []float64{50, 19, 11, 7, 13}, ShopHead, Universal, Pulled, Flush, Hole)
+	kind := d.kind
 	flaws := flaw{oval: r.chance(0.45), tilted: r.chance(0.14), off: r.chance(0.12), long: r.chance(0.3), burr: r.chance(0.3)}
 	mixed := kind == ShopHead && r.chance(0.15)
 	finish := d.s.Sheet.Finish

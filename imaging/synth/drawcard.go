@@ -11,34 +11,30 @@ import (
 func (d *drawing) drawCard() bool {
 	r := d.r
 	mid, spread := d.middle()
-	names := []string{"window", "corner", "strip"}
-	start := r.intn(3)
-	for k := range 3 {
-		l := card.ByName(names[(start+k)%3])
-		for range 60 {
-			c := CardPlacement{Layout: l, AngleDeg: 90*float64(r.intn(4)) + 5*r.normal(),
-				PrintScale:  [2]float64{1 + r.span(-0.008, 0.008), 1 + r.span(-0.008, 0.008)},
-				ThicknessMM: r.span(0.15, 0.345), InkGainMM: r.span(0, 0.05)}
-			if l.Name == "window" && r.chance(0.3) {
-				c.AngleDeg += r.span(0, 90)
-			}
-			// Where on the card the middle of the fasteners is to come.
-			var at geom.CardPoint
-			switch l.Name {
-			case "window":
-				at = geom.CardPoint{X: 43 + r.span(-14, 14), Y: 33 + r.span(-8, 8)}
-			case "corner":
-				at = geom.CardPoint{X: 16 + r.span(6, 34), Y: 16 + r.span(6, 34)}
-			default:
-				c.AngleDeg = even(r, 0.0, 180.0) + 2.5*r.normal()
-				at = geom.CardPoint{X: 43 + r.span(-15, 15), Y: even(r, -1.0, 1.0)*r.span(13, 20+spread/3) + 9}
-			}
-			q := c.ToSheet(at)
-			c.OriginMM = c.OriginMM.Add(mid.Sub(q))
-			if d.clear(&c) {
-				d.s.Card = &c
-				return true
-			}
+	l := card.ByName(d.layout)
+	for range 80 {
+		c := CardPlacement{Layout: l, AngleDeg: 90*float64(r.intn(4)) + 5*r.normal(),
+			PrintScale:  [2]float64{1 + r.span(-0.008, 0.008), 1 + r.span(-0.008, 0.008)},
+			ThicknessMM: r.span(0.15, 0.345), InkGainMM: r.span(-0.01, 0.015)}
+		if l.Name == "window" && r.chance(0.3) {
+			c.AngleDeg += r.span(0, 90)
+		}
+		// Where on the card the middle of the fasteners is to come.
+		var at geom.CardPoint
+		switch l.Name {
+		case "window":
+			free := math.Max(3, 24-spread)
+			at = geom.CardPoint{X: 43 + r.span(-free, free), Y: 33 + 0.6*r.span(-free, free)}
+		case "corner":
+			at = geom.CardPoint{X: 16 + r.span(6, 34), Y: 16 + r.span(6, 34)}
+		default:
+			c.AngleDeg = even(r, 0.0, 180.0) + 2.5*r.normal()
+			at = geom.CardPoint{X: 43 + r.span(-15, 15), Y: even(r, -1.0, 1.0)*r.span(13, 20+spread/3) + 9}
+		}
+		c.OriginMM = c.OriginMM.Add(mid.Sub(c.ToSheet(at)))
+		if d.clear(&c) {
+			d.s.Card = &c
+			return true
 		}
 	}
 	return false
@@ -98,7 +94,7 @@ func (d *drawing) drawCamera() bool {
 	if r.chance(0.45) {
 		dist = r.span(120, 280)
 	}
-	if r.chance(0.12) {
+	if d.zoomed {
 		s.Zoom, s.Focal35MM, s.FocalMM = 2, 52, 10.86
 		dist = r.span(190, 280)
 	}

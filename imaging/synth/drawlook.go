@@ -96,19 +96,22 @@ func (d *drawing) drawLight() {
 	times := func(c [3]float64, k float64) [3]float64 { return [3]float64{c[0] * k, c[1] * k, c[2] * k} }
 	s.PhoneShadow, s.CeilingBands = true, r.span(0.25, 0.6)
 	az := r.span(0, 2*math.Pi)
-	switch kind := pick(r, []float64{6, 5, 3, 3, 3}, "window", "strips", "flash", "raking", "mixed"); kind {
+	kind := pick(r, []float64{6, 5, 3, 3, 3}, "window", "strips", "flash", "raking", "mixed")
+	level := map[string][2]float64{"window": {0.38, 0.66}, "strips": {0.36, 0.56}, "flash": {0.66, 0.8}, "raking": {0.5, 0.66}, "mixed": {0.66, 0.85}}[kind]
+	s.Sensor.Exposure = r.span(level[0], level[1])
+	switch kind {
 	case "window", "mixed":
 		el := r.span(0.45, 1.0)
 		tone := white
 		if kind == "mixed" {
 			tone = cool
 			a2 := az + r.span(1.2, 4.5)
-			s.Lights = append(s.Lights, panel(a2, r.span(0.5, 1.0), r.span(420, 800), r.span(35, 110), r.span(35, 110), times(warm, r.span(0.5, 0.9)), false))
+			s.Lights = append(s.Lights, panel(a2, r.span(0.5, 1.0), r.span(420, 800), r.span(35, 110), r.span(35, 110), times(warm, r.span(0.5, 0.9))))
 			d.say("mixed colour temperature")
 		} else {
 			d.say("soft window light")
 		}
-		s.Lights = append(s.Lights, panel(az, el, 1300, r.span(350, 600), r.span(450, 700), times(tone, 1), false))
+		s.Lights = append(s.Lights, panel(az, el, 1300, r.span(350, 600), r.span(450, 700), times(tone, 1)))
 		s.Ambient = times(cool, r.span(0.25, 0.5))
 	case "strips":
 		n := 2 + r.intn(2)
@@ -125,12 +128,12 @@ func (d *drawing) drawLight() {
 		w := newWorld(s) // for the camera's axes only
 		a := w.eye.at(w.axes[0], r.span(-13, 13)).at(w.axes[1], r.span(7, 12))
 		u, v := w.axes[0].mul(1.6), w.axes[1].mul(1.6)
-		s.Lights = append(s.Lights, Light{AtMM: [3]float64{a.x, a.y, a.z}, UMM: [3]float64{u.x, u.y, u.z}, VMM: [3]float64{v.x, v.y, v.z}, Irradiance: times(white, 1), Small: true})
+		s.Lights = append(s.Lights, Light{AtMM: [3]float64{a.x, a.y, a.z}, UMM: [3]float64{u.x, u.y, u.z}, VMM: [3]float64{v.x, v.y, v.z}, Irradiance: times(white, 1)})
 		s.Ambient = times(warm, r.span(0.15, 0.3))
 		d.say("phone flash near the lens")
 	case "raking":
 		k := r.span(16, 32)
-		s.Lights = append(s.Lights, panel(az, r.span(0.25, 0.6), r.span(350, 600), k, k, times(warm, r.span(1.6, 2.6)), true))
+		s.Lights = append(s.Lights, panel(az, r.span(0.25, 0.6), r.span(350, 600), k, k, times(warm, r.span(1.6, 2.6))))
 		s.Ambient = times(cool, r.span(0.25, 0.4))
 		d.say("raking work lamp")
 	}
@@ -139,21 +142,21 @@ func (d *drawing) drawLight() {
 }
 
 // panel is a rectangle that faces the origin from azimuth az and elevation el.
-func panel(az, el, dist, halfW, halfH float64, irradiance [3]float64, small bool) Light {
+func panel(az, el, dist, halfW, halfH float64, irradiance [3]float64) Light {
 	se, ce := math.Sincos(el)
 	sa, ca := math.Sincos(az)
 	n := vec{ce * ca, ce * sa, se}
 	t, b := frame(n, vec{-sa, ca, 0})
 	t, b = t.mul(halfW), b.mul(halfH)
-	return Light{AtMM: [3]float64{dist * n.x, dist * n.y, dist * n.z}, UMM: [3]float64{t.x, t.y, t.z}, VMM: [3]float64{b.x, b.y, b.z}, Irradiance: irradiance, Small: small}
+	return Light{AtMM: [3]float64{dist * n.x, dist * n.y, dist * n.z}, UMM: [3]float64{t.x, t.y, t.z}, VMM: [3]float64{b.x, b.y, b.z}, Irradiance: irradiance}
 }
 
 // drawSensor sets softness, noise and the rest of the phone's doing.
 func (d *drawing) drawSensor() {
 	r, s := d.r, d.s
 	sen := &s.Sensor
-	*sen = Sensor{SoftPx: r.span(0.3, 0.5), Exposure: r.span(0.8, 1.25), WhiteGain: [3]float64{1 + 0.03*r.normal(), 1, 1 + 0.03*r.normal()},
-		NoiseShot: r.span(0.0002, 0.0009), NoiseRead: r.span(0.001, 0.003), Vignette: r.span(0.15, 0.4), Sharpen: r.span(0.2, 0.8), JPEGQuality: 88 + r.intn(5)}
+	*sen = Sensor{SoftPx: r.span(0.3, 0.5), Exposure: sen.Exposure, WhiteGain: [3]float64{1 + 0.03*r.normal(), 1, 1 + 0.03*r.normal()},
+		NoiseShot: r.span(0.00008, 0.0005), NoiseRead: r.span(0.001, 0.0025), Vignette: r.span(0.15, 0.4), Sharpen: r.span(0.1, 0.5), JPEGQuality: 88 + r.intn(5)}
 	if r.chance(0.08) {
 		sen.MotionPx, sen.MotionDeg = r.span(2.5, 5), r.span(0, 180)
 		d.say("motion blur")

@@ -47,31 +47,25 @@ func shopProfile(r, h, zw, rim float64) (p []profilePoint, flatFrom int) {
 	return append(p, profilePoint{0, h}), flatFrom
 }
 
-// domeProfile is a made head: a low upright rim of height zRim, a small fillet, then a
-// spherical cap to height h, ending at radius rEnd.
-func domeProfile(r, h, zRim, rEnd float64) []profilePoint {
-	fil := 0.35 * zRim
+// domeProfile is a made head of height h: from its lower edge it rises nearly upright and
+// rounds over, (r/R)^2.2 + (z/h)^3.2 = 1, ending at radius rEnd. Seen aslant its far side
+// stands out as a rim a quarter as high as the head would.
+func domeProfile(r, h, rEnd float64) []profilePoint {
 	p := []profilePoint{{r - lipMM, 0}}
 	p = arc(p, r, lipMM, false, 3)
-	p = append(p, profilePoint{r, zRim - fil})
-	// The cap meets the fillet's end; its slope there is that of the chord's circle.
-	r1 := r - 0.45*fil
-	p = append(p, profilePoint{r - 0.12*fil, zRim - 0.4*fil}, profilePoint{r1, zRim})
-	cap := h - zRim
-	big := (r1*r1 + cap*cap) / (2 * cap)
-	a0, a1 := math.Asin(r1/big), math.Asin(rEnd/big)
-	const n = 12
+	const n = 20
+	end := math.Acos(math.Pow(rEnd/r, 1.1))
 	for i := 1; i <= n; i++ {
-		a := a0 + (a1-a0)*float64(i)/n
-		p = append(p, profilePoint{big * math.Sin(a), h - big*(1-math.Cos(a))})
+		s, c := math.Sincos(end * math.Pow(float64(i)/n, 1.3))
+		p = append(p, profilePoint{r * math.Pow(c, 2/2.2), lipMM + (h-lipMM)*math.Pow(s, 2/3.2)})
 	}
 	p[len(p)-1].r = rEnd
 	return p
 }
 
 // pulledProfile is the dome of a pulled rivet with its mandrel's hole and broken stem.
-func pulledProfile(r, h, zRim, holeR, stemTop float64) (p []profilePoint, stemFrom int) {
-	p = domeProfile(r, h, zRim, holeR+0.03)
+func pulledProfile(r, h, holeR, stemTop float64) (p []profilePoint, stemFrom int) {
+	p = domeProfile(r, h, holeR+0.03)
 	top := p[len(p)-1].z
 	floor := math.Min(top, stemTop) - 0.18
 	p = append(p, profilePoint{holeR, top - 0.03}, profilePoint{holeR - 0.001, floor})

@@ -3,12 +3,14 @@ package synth
 import (
 	"image"
 	"math"
+	"sort"
 )
 
 // plane3 is a picture of linear light, three values a pixel.
 type plane3 struct {
-	w, h int
-	v    []float32
+	w, h  int
+	v     []float32
+	paper float64 // light of bare paper, 0 where there is none
 }
 
 // Render traces the scene, sends it through the sensor and tells the truth about it.
@@ -21,7 +23,7 @@ func (s *Scene) Render() (*image.RGBA, *Truth) {
 // trace gives the linear picture.
 func (w *world) trace() *plane3 {
 	s := w.s
-	out := &plane3{s.Width, s.Height, make([]float32, 3*s.Width*s.Height)}
+	out := &plane3{w: s.Width, h: s.Height, v: make([]float32, 3*s.Width*s.Height)}
 	ids := make([]uint16, s.Width*s.Height)
 	for j := range s.Height {
 		for i := range s.Width {
@@ -29,7 +31,7 @@ func (w *world) trace() *plane3 {
 		}
 	}
 	paths := w.effort(ids)
-	tone := &plane3{s.Width, s.Height, make([]float32, 3*s.Width*s.Height)}
+	tone := &plane3{w: s.Width, h: s.Height, v: make([]float32, 3*s.Width*s.Height)}
 	vari := make([]float32, s.Width*s.Height)
 	for j := range s.Height {
 		r := newRandom(s.Seed<<20 + uint64(j))
@@ -48,8 +50,16 @@ func (w *world) trace() *plane3 {
 		}
 	}
 	calm(out, ids, vari)
+	var paper []float64
 	for i, t := range tone.v {
 		out.v[i] *= t
+		if i%33 == 1 && ids[i/3] == uint16(onFace) {
+			paper = append(paper, float64(out.v[i]))
+		}
+	}
+	if len(paper) > 0 {
+		sort.Float64s(paper)
+		out.paper = paper[len(paper)/2]
 	}
 	return out
 }

@@ -80,6 +80,8 @@ type Sheet struct {
 	ThicknessMM   float64
 	BevelMM       float64
 	BrushDeg      float64
+	Grain, Streak float64 // bare metal: slopes of its pits and of its brushing
+	Rough, Cloud  float64 // bare metal: GGX alpha along the brushing; how uneven it is
 	Leg           *StandingLeg
 	Under         string // "sheet", "tube" or "none"
 	UnderMM       [][2]float64
@@ -112,12 +114,10 @@ type Stroke struct {
 type Chip struct{ A, B, C [3]float64 }
 
 // Light is a flat rectangle that shines on both sides: centre, two half sides, and the
-// irradiance it gives at the origin to a surface that faces it. Small lights are sampled
-// from every surface; large ones are also seen in metals as the rectangle they are.
+// irradiance it gives at the origin to a surface that faces it.
 type Light struct {
 	AtMM, UMM, VMM [3]float64
 	Irradiance     [3]float64
-	Small          bool
 }
 
 // Lens is what the pinhole of geom.Camera lacks.
@@ -132,7 +132,7 @@ type Sensor struct {
 	SoftPx      float64 // sigma of the softness
 	MotionPx    float64 // length of the motion blur
 	MotionDeg   float64
-	Exposure    float64 // 1 as the camera would choose
+	Exposure    float64 // how bright white paper comes out, of 1 at clipping
 	WhiteGain   [3]float64
 	NoiseShot   float64 // variance per unit of light
 	NoiseRead   float64 // standard deviation at black

@@ -18,6 +18,8 @@ func (p *plane3) develop(s *Scene) *image.RGBA {
 	}
 	p.expose(sen, r)
 	p.mosaic()
+	p.settleColour()
+	p.quieten(sen)
 	if sen.Sharpen > 0 {
 		p.sharpen(sen.Sharpen)
 	}
@@ -115,20 +117,23 @@ func (p *plane3) filter(k []float32, step, length, count, gap int) {
 	}
 }
 
-// expose scales the light as an automatic exposure would, darkens the corners and adds
-// noise. 1 is then the clipping level.
-func (p *plane3) expose(sen *Sensor, r *random) {
+// meter gives the gain that brings white paper to 1, or without paper a bright spot.
+func (p *plane3) meter() float64 {
+	if p.paper > 0 {
+		return 1 / p.paper
+	}
 	var luma []float64
-	for i := 0; i < p.w*p.h; i += 37 {
-		luma = append(luma, 0.25*float64(p.v[3*i])+0.65*float64(p.v[3*i+1])+0.1*float64(p.v[3*i+2]))
+	for i := 0; i < p.w*p.h; i += 7 {
+		luma = append(luma, float64(p.v[3*i+1]))
 	}
 	sort.Float64s(luma)
-	mean := 0.0
-	for _, v := range luma {
-		mean += math.Min(v, luma[len(luma)*9/10])
-	}
-	mean /= float64(len(luma))
-	gain := sen.Exposure * math.Min(0.165/mean, 1.05/luma[len(luma)*97/100])
+	return 1 / math.Max(1e-9, luma[len(luma)*19/20])
+}
+
+// expose scales the light to the exposure, darkens the corners and adds noise. 1 is then
+// the clipping level.
+func (p *plane3) expose(sen *Sensor, r *random) {
+	gain := sen.Exposure * p.meter()
 	cx, cy := float64(p.w)/2, float64(p.h)/2
 	for j := range p.h {
 		for i := range p.w {
@@ -197,9 +202,55 @@ func (p *plane3) mosaic() {
 // bayer is the colour of a mosaic site: 0 red, 1 green, 2 blue.
 func bayer(i, j int) int { return i&1 + j&1 }
 
+// settleColour smooths colour, not brightness, as cameras do against the mosaic's fringes.
+func (p *plane3) settleColour() {
+	diff := &plane3{w: p.w, h: p.h, v: append([]float32(nil), p.v...)}
+	for i := 0; i < len(diff.v); i += 3 {
+		g := diff.v[i+1]
+		diff.v[i], diff.v[i+2] = diff.v[i]-g, diff.v[i+2]-g
+		diff.v[i+1] = 0.3*diff.v[i] + 0.1*diff.v[i+2] + g
+	}
+	bright := make([]float32, p.w*p.h)
+	for i := range bright {
+		bright[i] = diff.v[3*i+1]
+	}
+	diff.soften(1.8)
+	for i, y := range bright {
+		r, b := diff.v[3*i], diff.v[3*i+2]
+		g := y - 0.3*r - 0.1*b
+		p.v[3*i], p.v[3*i+1], p.v[3*i+2] = g+r, g, g+b
+	}
+}
+
+// quieten averages neighbours that differ by no more than noise does.
+func (p *plane3) quieten(sen *Sensor) {
+	src := append([]float32(nil), p.v...)
+	luma := func(k int) float32 { return 0.3*src[3*k] + 0.6*src[3*k+1] + 0.1*src[3*k+2] }
+	for j := 1; j < p.h-1; j++ {
+		for i := 1; i < p.w-1; i++ {
+			k := j*p.w + i
+			y := luma(k)
+			tol := float32(1.8 * math.Sqrt(sen.NoiseShot*math.Max(float64(y), 0)+sen.NoiseRead*sen.NoiseRead))
+			var sum [3]float32
+			n := float32(0)
+			for dj := -p.w; dj <= p.w; dj += p.w {
+				for di := -1; di <= 1; di++ {
+					q := k + dj + di
+					if d := luma(q) - y; d > tol || d < -tol {
+						continue
+					}
+					sum[0], sum[1], sum[2] = sum[0]+src[3*q], sum[1]+src[3*q+1], sum[2]+src[3*q+2]
+					n++
+				}
+			}
+			p.v[3*k], p.v[3*k+1], p.v[3*k+2] = sum[0]/n, sum[1]/n, sum[2]/n
+		}
+	}
+}
+
 // sharpen adds back a share of what a small blur takes away.
 func (p *plane3) sharpen(amount float64) {
-	soft := &plane3{p.w, p.h, append([]float32(nil), p.v...)}
+	soft := &plane3{w: p.w, h: p.h, v: append([]float32(nil), p.v...)}
 	soft.soften(0.9)
 	k := float32(amount)
 	for i, v := range p.v {

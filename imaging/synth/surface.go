@@ -15,23 +15,23 @@ type surface struct {
 // Linear reflectances, read off photographs of such surfaces and rounded.
 var (
 	aluminium = rgb{0.90, 0.905, 0.915}
-	gold      = rgb{0.82, 0.71, 0.43}
+	gold      = rgb{0.80, 0.735, 0.50}
 	greenCoat = rgb{0.165, 0.255, 0.085}
 	greyCoat  = rgb{0.225, 0.23, 0.235}
 	paperTone = rgb{0.80, 0.80, 0.79}
-	inkTone   = rgb{0.022, 0.022, 0.024}
+	inkTone   = rgb{0.037, 0.037, 0.039}
 )
 
 // bend tips a normal by slopes along two directions.
 func bend(n, t, b vec, st, sb float64) vec { return n.at(t, st).at(b, sb).unit() }
 
 // surfaceAt looks up the material where a ray has met the scene.
-func (w *world) surfaceAt(m *meeting, r *random) surface {
+func (w *world) surfaceAt(m *meeting) surface {
 	switch m.on {
 	case onBench:
 		return w.bench(m)
 	case onSheet, onRim, onLeg:
-		return w.sheetSurface(m, r)
+		return w.sheetSurface(m)
 	case onUnder:
 		return w.coat(m, w.s.Sheet.Finish, 31, w.brushU)
 	case onTube:
@@ -58,7 +58,7 @@ func (w *world) paperSurface(m *meeting) surface {
 }
 
 // sheetSurface is the sheet's finish, with marker, pencil and scratches.
-func (w *world) sheetSurface(m *meeting, r *random) surface {
+func (w *world) sheetSurface(m *meeting) surface {
 	s := w.coat(m, w.s.Sheet.Finish, 0, w.brushU)
 	if m.on == onRim {
 		// A deburred rim is filed bright and uneven, primed or not.
@@ -71,16 +71,24 @@ func (w *world) sheetSurface(m *meeting, r *random) surface {
 		return s
 	}
 	if w.ink != nil {
-		if c := w.ink.at(m.p.x, m.p.y); c > 0 && r.unit() < c {
-			return surface{n: s.n, diff: rgb(w.s.InkColour), pd: 1}
-		}
+		s.cover(rgb(w.s.InkColour), w.ink.at(m.p.x, m.p.y))
 	}
 	if w.scrape != nil {
-		if c := w.scrape.at(m.p.x, m.p.y); c > 0 && r.unit() < c {
-			return surface{n: s.n, diff: rgb{0.42, 0.42, 0.40}, pd: 1}
-		}
+		s.cover(rgb{0.42, 0.42, 0.40}, w.scrape.at(m.p.x, m.p.y))
 	}
 	return s
+}
+
+// cover lays a share k of a matt colour over the surface.
+func (s *surface) cover(c rgb, k float64) {
+	if k <= 0 {
+		return
+	}
+	s.diff = s.diff.mix(c, k)
+	s.spec = s.spec.scale(1 - k)
+	if s.pd < 0.8 {
+		s.pd = math.Min(0.79, s.pd+0.5*k)
+	}
 }
 
 // coat is a finish on a plane part; shift keeps the parts' grain apart.
@@ -108,13 +116,15 @@ func (w *world) coat(m *meeting, f Finish, shift float64, brush [2]float64) surf
 		return surface{n: n, diff: rgb{0.02, 0.02, 0.02}, spec: aluminium.scale(0.95), ax: a, ay: a, tan: t, pd: 0.03}
 	}
 	// Brushed: rougher across the brushing; handled metal is cloudy and finely pitted.
+	sh := &w.s.Sheet
 	big := n2.cloud(x*0.045, y*0.045, 4)
 	streak := n0.at(u*0.18, v*7) + 0.6*n1.at(u*0.06, v*2.3)
-	k := math.Exp(0.22 * big)
-	fine := 0.030
-	n := bend(m.n, t, b, fine*n0.at(x*4.6, y*4.6)+0.02*n2.at(x*1.1, y*1.1), fine*n1.at(x*4.6, y*4.6)+0.012*streak)
-	tone := 0.87 + 0.018*streak + 0.03*n2.at(x*4.6, y*4.6) + 0.03*big
-	return surface{n: n, diff: aluminium.scale(0.30 * tone), spec: aluminium.scale(tone), ax: 0.17 * k, ay: 0.30 * k, tan: t, pd: 0.28}
+	k := sh.Rough * math.Exp(sh.Cloud*big)
+	fine := sh.Grain
+	n := bend(m.n, t, b, fine*n0.at(x*4.6, y*4.6)+0.4*fine*n2.at(x*1.1, y*1.1)+0.012*n1.at(x*0.05, y*0.05),
+		fine*n1.at(x*4.6, y*4.6)+sh.Streak*streak+0.012*n0.at(x*0.05+9, y*0.05))
+	tone := 0.87 + sh.Streak*streak + 0.5*fine*n2.at(x*4.6, y*4.6) + 0.03*big
+	return surface{n: n, diff: aluminium.scale(0.24 * tone), spec: aluminium.scale(tone), ax: k, ay: 1.7 * k, tan: t, pd: 0.28}
 }
 
 // headSurface is a fastener head: its flank, its flat or its broken stem.
@@ -147,7 +157,7 @@ func (w *world) headSurface(m *meeting) surface {
 		amp, rough = 0.022, 0.26
 		tone = 0.93 + 0.02*n1.at(x*3+id, y*3)
 	} else {
-		px, py = math.Atan2(y, x)*h.rMax*2.6+id, z*2.6
+		px, py = px+1.7*z, py+2.1*z
 	}
 	n := bend(m.n, t, b, amp*n0.at(px, py)+amp*0.5*n0.at(px*2.3, py*2.3), amp*n1.at(px, py)+amp*0.5*n1.at(px*2.3, py*2.3))
 	return surface{n: n, diff: spec.scale(0.25), spec: spec.scale(tone), ax: rough, ay: rough, tan: t, pd: 0.22}

@@ -10,13 +10,12 @@ const farMM = 1e5
 
 func sheetPoint(p vec) geom.SheetPoint { return geom.SheetPoint{X: p.x, Y: p.y} }
 
-// light follows one path: the light that reaches o along the ray. u feeds the first turn.
-// seen tells whether large lamps are to be seen by this ray (they are added elsewhere for
-// rays that leave matt surfaces).
-func (w *world) light(o, d vec, depth int, seen bool, u [4]float64, r *random) rgb {
+// light follows one path: the light that reaches o along the ray. density tells how likely
+// the ray took this direction (see surroundings).
+func (w *world) light(o, d vec, depth int, density float64, u [4]float64, r *random) rgb {
 	m := w.meet(o, d, 1e-5, farMM)
 	if m.on == onNothing {
-		return w.surroundings(o, d, seen)
+		return w.surroundings(o, d, density)
 	}
 	return w.leaving(&m, d, depth, nil, u, r)
 }
@@ -28,7 +27,7 @@ func (w *world) leaving(m *meeting, d vec, depth int, tone *rgb, u [4]float64, r
 	if m.n.dot(view) < 0 {
 		m.n = m.n.mul(-1)
 	}
-	s := w.surfaceAt(m, r)
+	s := w.surfaceAt(m)
 	if nv := s.n.dot(view); nv < 0.02 { // a bump may not turn away from the eye
 		s.n = s.n.at(view, 0.05-nv).unit()
 	}
@@ -36,42 +35,35 @@ func (w *world) leaving(m *meeting, d vec, depth int, tone *rgb, u [4]float64, r
 	if tone != nil && s.pd >= 0.8 {
 		*tone = s.diff
 	}
+	out := w.direct(p, m.n, &s, view, [2]float64{u[2], u[3]}, r)
 	if s.pd < 1 && (s.pd == 0 || r.unit() >= s.pd) {
 		k := 1 / (1 - s.pd)
-		out := rgb{}
-		if s.pd < 0.8 {
-			out = w.direct(p, m.n, &s, view, true, false, [2]float64{u[2], u[3]}, r).scale(k)
-		}
-		nd, weight := s.mirror(view, [2]float64{u[0], u[1]})
-		if weight[1] == 0 || nd.dot(m.n) <= 0 {
+		nd, weight, density := s.mirror(view, [2]float64{u[0], u[1]})
+		if weight[1] == 0 || nd.dot(m.n) <= 0 || depth >= 3 {
 			return out.add(s.spec.mul(w.amb).scale(0.3 * k / math.Pi))
 		}
-		if depth >= 3 {
-			return out.add(weight.mul(w.amb).scale(0.3 * k / math.Pi))
-		}
-		in := w.light(p, nd, depth+1, true, fresh(r), r)
+		in := w.light(p, nd, depth+1, density*(1-s.pd), fresh(r), r)
 		if s.pd >= 0.8 {
 			in = tame(in, 1.5*w.white) // a coat's rare mirrored path
 		}
 		return out.add(weight.mul(in).scale(k))
 	}
-	k := 1 / s.pd
-	if s.pd == 1 {
-		k = 1
+	k := 1.0
+	if s.pd > 0 {
+		k = 1 / s.pd
 	}
-	out := w.direct(p, m.n, &s, view, false, true, [2]float64{u[2], u[3]}, r)
 	if depth >= 2 {
-		return out.add(s.diff.mul(w.amb).scale(0.5 / math.Pi)).scale(k)
+		return out.add(s.diff.mul(w.amb).scale(0.5 * k / math.Pi))
 	}
 	t, b := frame(s.n, vec{1, 0, 0})
 	rad := math.Sqrt(u[0])
 	si, co := math.Sincos(2 * math.Pi * u[1])
 	nd := t.mul(rad * co).add(b.mul(rad * si)).add(s.n.mul(math.Sqrt(math.Max(0, 1-u[0]))))
 	if nd.dot(m.n) <= 1e-4 {
-		return out.scale(k)
+		return out
 	}
-	in := tame(w.light(p, nd, depth+1, false, fresh(r), r), 1.5*w.white)
-	return out.add(s.diff.mul(in)).scale(k)
+	in := tame(w.light(p, nd, depth+1, 0, fresh(r), r), 1.5*w.white)
+	return out.add(s.diff.mul(in).scale(k))
 }
 
 func fresh(r *random) [4]float64 { return [4]float64{r.unit(), r.unit(), r.unit(), r.unit()} }
@@ -110,7 +102,7 @@ func (w *world) pixel(i, j, n int, r *random) (sum taken) {
 		var c rgb
 		tone := rgb{1, 1, 1}
 		if m.on == onNothing {
-			c = w.surroundings(o, d, false)
+			c = w.surroundings(o, d, 0)
 		} else {
 			c = w.leaving(&m, d, 0, &tone, [4]float64{shift[4], shift[5], shift[6], shift[7]}, r)
 		}

@@ -128,7 +128,7 @@ func (w *world) place(f *Fastener) {
 		s, c := math.Sincos(f.LongDeg * math.Pi / 180)
 		b.lx, b.ly = c*f.LongMM/2, s*f.LongMM/2
 		if f.Burred {
-			b.ragged = 0.25 * f.ChamferMM
+			b.ragged = 0.14 * f.ChamferMM
 		}
 		w.drill(b)
 		return
@@ -140,9 +140,9 @@ func (w *world) place(f *Fastener) {
 	case ShopHead:
 		pts, flat = shopProfile(r, f.HeightMM, f.WidestMM, f.RimRatio)
 	case Universal:
-		pts = domeProfile(r, f.HeightMM, 0.10*f.NominalMM, 0)
+		pts = domeProfile(r, f.HeightMM, 0)
 	case Pulled:
-		pts, stem = pulledProfile(r, f.HeightMM, 0.08*f.NominalMM, f.MandrelHoleMM/2, f.StemTopMM)
+		pts, stem = pulledProfile(r, f.HeightMM, f.MandrelHoleMM/2, f.StemTopMM)
 	case Flush:
 		pts, flat = flushProfile(r, f.HeightMM)
 		w.sheet.addBore(bore{x: f.AxisMM.X, y: f.AxisMM.Y, r: r + f.GapMM, floor: -0.4})
