@@ -14,6 +14,7 @@ import (
 	"html/template"
 	"net"
 	"net/http"
+	"slices"
 	"strings"
 
 	"bucktail/server/look"
@@ -99,7 +100,7 @@ func send(w http.ResponseWriter, media string, make func(*bytes.Buffer) error) {
 
 func headers(w http.ResponseWriter, i Info) {
 	h := w.Header()
-	connect := strings.Join(i.Secure, " ")
+	connect := strings.Join(i.Testable(), " ")
 	if connect == "" {
 		connect = "'none'"
 	}
@@ -128,6 +129,12 @@ func (i Info) CertBase64() string {
 		s = s[52:]
 	}
 	return b.String() + s
+}
+
+// Testable gives the addresses that the page can try. A policy for content can't name an IPv6
+// address (Content Security Policy Level 3, grammar of host-source), so those are left out.
+func (i Info) Testable() []string {
+	return slices.DeleteFunc(slices.Clone(i.Secure), func(u string) bool { return strings.Contains(u, "[") })
 }
 
 // Best is the address to open when all is done.

@@ -139,9 +139,10 @@ async function start() {
     $("lan").hidden = !reach.lan;
     $("no-lan").hidden = reach.lan;
     if (reach.trust_qr) {
-      draw($("trust-qr"), reach.trust_qr, "QR code of the trust page", ["trust page", "1"]);
+      draw($("trust-qr"), reach.trust_qr, "QR code of the trust page", ["the trust page", "first"]);
       $("trust-url").textContent = reach.trust_urls[0].replace("http://", "").replace(/\/$/, "");
-      $("fingerprint").textContent = reach.fingerprint.replaceAll(":", " ");
+      $("fingerprint").replaceChildren(...reach.fingerprint.match(/.{1,24}/g).flatMap((line) =>
+        [line.replaceAll(":", " ").trim(), document.createElement("br")]));
     }
     await list();
     $("all").hidden = false;
