@@ -32,9 +32,10 @@ func (w *writer) signOff(p *Part) {
 	s.para(fmt.Sprintf("A signature here covers %s of this part, no more: what is written later is not signed. Digest of what is covered:", plural(p.Covers.Entries, "entry", "entries")), text)
 	d.Tag(paper.Para, "", func() { d.Text(margin, s.y, p.Covers.Digest, mono) })
 	s.y += 6
-	w.signBoxes([]string{"name of the inspector", "authorisation number"}, 15)
-	s.y -= 1
-	w.signBoxes([]string{"date", "signature", "remark"}, 20)
+	w.signBoxes(15, box{"name of the inspector", 0.5}, box{"authorisation number", 0.5})
+	s.y -= 1 // the next row's top is this one's bottom
+	w.signBoxes(20, box{"date", 0.25}, box{"signature", 0.4}, box{"remark", 0.35})
+	s.y += 2
 	s.para("An inspector looks at the part itself before signing. A photo can't show the hidden side, a hair crack or a loose rivet.", small)
 }
 

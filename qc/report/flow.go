@@ -20,7 +20,8 @@ type sheet struct {
 	aircraft   string
 	number     string
 	made       string
-	pagesTotal int // 0 while they are being counted
+	running    string // what goes on, at the head of pages that begin in the middle of it
+	pagesTotal int    // 0 while they are being counted
 }
 
 func (s *sheet) width() float64  { return s.d.Size.WidthMM - 2*margin }
@@ -30,10 +31,16 @@ func (s *sheet) bottom() float64 { return s.d.Size.HeightMM - frame - block - 4 
 func (s *sheet) newPage() {
 	s.d.AddPage()
 	s.y = margin
+	if s.running != "" {
+		s.y += 4
+	}
 	s.d.Artifact(func() {
 		z := s.d.Size
 		s.d.Stroke(new(paper.Path).Rect(frame, frame, z.WidthMM-2*frame, z.HeightMM-2*frame), fat)
 		s.titleBlock()
+		if s.running != "" {
+			s.d.Text(margin, frame+5.5, s.d.Fit(s.running, s.width(), small), small)
+		}
 	})
 }
 
@@ -41,7 +48,7 @@ func (s *sheet) newPage() {
 func (s *sheet) titleBlock() {
 	d := s.d
 	right, low := d.Size.WidthMM-frame, d.Size.HeightMM-frame
-	widths := []float64{54, 42, 29}
+	widths := []float64{50, 41, 36}
 	x0 := right - widths[0] - widths[1] - widths[2]
 	top, mid := low-block, low-block/2
 	tl := paper.Style{Font: paper.Regular, SizePt: 8.25, Colour: ink2}
@@ -66,7 +73,11 @@ func (s *sheet) titleBlock() {
 			y := top + float64(r)*block/2
 			c := cells[3*r+i]
 			d.Text(x+2.5, y+4.6, c[0], tl)
-			d.Text(x+2.5, y+9.4, d.Fit(c[1], w-4, tv), tv)
+			st := tv
+			for st.SizePt > 7 && d.Width(c[1], st) > w-4 {
+				st.SizePt -= 0.25
+			}
+			d.Text(x+2.5, y+9.4, d.Fit(c[1], w-4, st), st)
 		}
 		x += w
 	}
@@ -104,7 +115,7 @@ func (s *sheet) heading1(title, under string, room float64) {
 
 // heading2 writes a heading and keeps it with what follows, h millimetres at the least.
 func (s *sheet) heading2(title string, h float64) {
-	s.need(6 + h)
+	s.need(10.6 + h)
 	s.y += 5
 	s.d.Tag(paper.Heading2, "", func() { s.d.Text(margin, s.y, title, h2) })
 	s.y += 5.6

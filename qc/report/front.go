@@ -74,14 +74,19 @@ func (w *writer) cells(t tally) {
 // facts writes label and value in two columns of a narrow box.
 func (w *writer) facts(x, y, width float64, rows [][2]string) float64 {
 	d := w.sheet.d
-	const first = 18.0
+	first := 18.0
+	for _, r := range rows {
+		if r[1] != "" {
+			first = max(first, min(d.Width(r[0], pale)+3, width/2))
+		}
+	}
 	for _, r := range rows {
 		if r[1] == "" {
 			continue
 		}
 		lines := d.Wrap(r[1], width-first, text)
 		d.Tag(paper.Para, "", func() {
-			d.Text(x, y, r[0], pale)
+			d.Text(x, y, d.Fit(r[0], first-1, pale), pale)
 			for _, l := range lines {
 				d.Text(x+first, y, l, text)
 				y += text.LeadMM()
@@ -247,7 +252,7 @@ func gauges(l *Location, f *Finding) []*Finding {
 
 // outOrUndecided lists what is out, too close or waiting, as many as the page has room for.
 func (w *writer) outOrUndecided(parts []*Part) {
-	s, d := w.sheet, w.sheet.d
+	s := w.sheet
 	type line struct {
 		p *Part
 		l *Location
@@ -270,19 +275,23 @@ func (w *writer) outOrUndecided(parts []*Part) {
 		return
 	}
 	const rowH = 6.8
-	room := int((s.bottom() - s.y - cautionsHeight - 12) / rowH)
+	room := int((s.bottom() - s.y - cautionsHeight - 8) / rowH)
 	shown := lines[:min(len(lines), max(1, room))]
 	ww := s.width()
-	cols := []column{{"location", 0.11 * ww, false}, {"quantity", 0.22 * ww, false}, {"value (" + string(w.u) + ")", 0.17 * ww, true}, {"limit", 0.12 * ww, true},
-		{"verdict", 0.14 * ww, false}, {"what waits", 0.17 * ww, false}, {"page", 0.07 * ww, true}}
+	cols := []column{{"location", 0.1 * ww, false}, {"quantity", 0.22 * ww, false}, {"value (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.105 * ww, true},
+		{"verdict", 0.155 * ww, false}, {"what waits", 0.205 * ww, false}, {"page", 0.07 * ww, true}}
+	if len(parts) > 1 {
+		cols = []column{{"part", 0.17 * ww, false}, {"location", 0.08 * ww, false}, {"quantity", 0.16 * ww, false}, {"value (" + string(w.u) + ")", 0.135 * ww, true},
+			{"limit", 0.1 * ww, true}, {"verdict", 0.145 * ww, false}, {"what waits", 0.15 * ww, false}, {"page", 0.06 * ww, true}}
+	}
 	s.table(cols, func(t *table) {
 		for _, ln := range shown {
-			tag := ln.l.Tag
+			cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
+				cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
 			if len(parts) > 1 {
-				tag = d.Fit(ln.p.Name, 0.11*ww-3-d.Width(" "+tag, strong), strong) + " " + tag
+				cells = append([]cell{{text: ln.p.Name, style: text}}, cells...)
 			}
-			t.row("", append(append([]cell{{text: tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
-				cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})...)
+			t.row("", cells...)
 		}
 	})
 	if n := len(lines) - len(shown); n > 0 {
@@ -336,12 +345,12 @@ func waits(l *Location) string {
 }
 
 // cautionsHeight is the room that cautions take.
-const cautionsHeight = 38.0
+const cautionsHeight = 32.0
 
 // cautions are the two short lists that stand on every first page.
 func (w *writer) cautions() {
 	s, d := w.sheet, w.sheet.d
-	s.need(cautionsHeight - 4)
+	s.need(cautionsHeight - 2)
 	s.y += 4
 	half := (s.width() - 6) / 2
 	lists := []struct {

@@ -18,8 +18,8 @@ func (w *writer) locations(p *Part) {
 	}
 	s.heading1("Locations", under, 0)
 	ww := s.width()
-	cols := []column{{"location", 0.1 * ww, false}, {"stands", 0.13 * ww, false}, {"try", 0.05 * ww, true}, {"quantity", 0.21 * ww, false},
-		{"value (" + string(w.u) + ")", 0.16 * ww, true}, {"limit", 0.11 * ww, true}, {"verdict", 0.13 * ww, false}, {"page", 0.11 * ww, true}}
+	cols := []column{{"location", 0.1 * ww, false}, {"stands", 0.13 * ww, false}, {"try", 0.05 * ww, true}, {"quantity", 0.225 * ww, false},
+		{"value (" + string(w.u) + ")", 0.155 * ww, true}, {"limit", 0.105 * ww, true}, {"verdict", 0.165 * ww, false}, {"page", 0.07 * ww, true}}
 	if len(p.Locations) == 0 {
 		s.para("This part has no locations yet.", text)
 		return
@@ -70,6 +70,8 @@ func (w *writer) location(p *Part, l *Location) error {
 	}
 	top := s.y
 	s.heading1(title, w.locationSub(l, f), 45)
+	s.running = p.Name + ", " + title + ", continued"
+	defer func() { s.running = "" }()
 	d.Tag(paper.Para, "", func() {
 		st := paper.Style{Font: paper.Bold, SizePt: 17, Colour: verdictColour(verdict)}
 		word := verdictWord(verdict)
@@ -88,8 +90,8 @@ func (w *writer) location(p *Part, l *Location) error {
 	if err := w.attempts(p, l); err != nil {
 		return err
 	}
-	s.heading2("Inspector's decision", 24)
-	w.signBoxes([]string{"confirmed  /  rejected  /  measure again", "name, authorisation number", "date, signature"}, 17)
+	s.heading2("Inspector's decision", 16)
+	w.signBoxes(15, box{"confirmed  /  rejected  /  measure again", 0.4}, box{"name, authorisation number", 0.32}, box{"date, signature", 0.28})
 	return nil
 }
 
@@ -123,7 +125,7 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) error {
 	if err := w.step(); err != nil {
 		return err
 	}
-	const h = 72.0
+	const h = 54.0
 	if f.Photo != "" && w.o.Picture != nil {
 		y := s.y - 2
 		alt := fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
@@ -187,8 +189,8 @@ func (w *writer) checks(l *Location, f *Finding) {
 	s := w.sheet
 	s.y += 3
 	ww := s.width()
-	cols := []column{{"quantity", 0.22 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.18 * ww, true}, {"limit", 0.12 * ww, true},
-		{"source", 0.33 * ww, false}, {"verdict", 0.15 * ww, false}}
+	cols := []column{{"quantity", 0.215 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.15 * ww, true}, {"limit", 0.14 * ww, true},
+		{"source", 0.345 * ww, false}, {"verdict", 0.15 * ww, false}}
 	checks := settled(l, f)
 	if len(checks)+len(f.Readings) == 0 {
 		return
@@ -201,29 +203,29 @@ func (w *writer) checks(l *Location, f *Finding) {
 		}
 		return false
 	}
-	s.table(cols, func(t *table) {
-		for _, c := range checks {
-			value, u := w.valueU(c.Reading.ValueMM, c.UMM)
-			source := c.Limit.Source
-			if pub := c.Limit.Published; pub != nil {
-				source += " (" + pub.Source + ": " + limitWords(*pub, w.u) + ")"
-			}
-			note := join("; ", append([]string{how(c.Reading)}, append(c.Reading.Warnings, c.Notes...)...)...)
-			t.row(note, cell{text: c.Reading.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
-				cell{text: limitWords(c.Limit, w.u), style: text}, cell{text: source, style: text}, w.verdictCell(c.Verdict))
+	rows := func(t *table) {
+		for _, g := range byReading(checks) {
+			value, u := w.valueU(g[0].Reading.ValueMM, g[0].UMM)
+			limit, source := w.limitAndSource(g)
+			t.row(w.notesOn(g), cell{text: g[0].Reading.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
+				cell{text: limit, style: text}, cell{text: source, style: label}, w.verdictCell(worstOf(g)))
 		}
-		for _, r := range f.Readings {
-			if judged(r) {
-				continue
-			}
-			value, u := w.valueU(r.ValueMM, r.UMM)
-			t.row(join("; ", append([]string{how(r)}, r.Warnings...)...), cell{text: r.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
-				cell{text: "–", style: pale}, cell{text: "not judged", style: pale})
-		}
-	})
+	}
+	if len(checks) > 0 {
+		s.table(cols, rows)
+	}
 	var unread []string
 	for _, x := range f.Result.Unread {
 		unread = append(unread, x.Quantity.Words()+" "+limitWords(x, w.u))
+	}
+	var also []string
+	for _, r := range f.Readings {
+		if !judged(r) {
+			also = append(also, join(", ", r.Quantity.Words()+" "+w.u.WithU(r.ValueMM, r.UMM), how(r)))
+		}
+	}
+	if len(also) > 0 {
+		s.para("Read, but not judged: "+strings.Join(also, "; ")+".", small)
 	}
 	if len(unread) > 0 {
 		s.para("Not read, so not judged: "+strings.Join(unread, "; ")+".", small)
@@ -423,16 +425,22 @@ func opt(before, s string) string {
 	return before + s
 }
 
+// box is a space to write in, with its share of the page's width.
+type box struct {
+	label string
+	share float64
+}
+
 // signBoxes draws a row of boxes to write in.
-func (w *writer) signBoxes(labels []string, h float64) {
+func (w *writer) signBoxes(h float64, boxes ...box) {
 	s, d := w.sheet, w.sheet.d
 	s.need(h + 2)
-	y := s.y - 2
-	bw := s.width() / float64(len(labels))
-	for i, l := range labels {
-		x := margin + float64(i)*bw
+	x, y := margin, s.y-2
+	for _, b := range boxes {
+		bw := b.share * s.width()
 		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y, bw, h), thin) })
-		d.Tag(paper.Para, "", func() { d.Text(x+2.5, y+4.4, l, label) })
+		d.Tag(paper.Para, "", func() { d.Text(x+2.5, y+4.4, b.label, label) })
+		x += bw
 	}
 	s.y = y + h + 3
 }

@@ -1,0 +1,89 @@
+package report
+
+import (
+	"strings"
+
+	"bucktail/qc"
+)
+
+// byReading groups checks of one reading, in the order in which they come.
+func byReading(checks []qc.Check) [][]qc.Check {
+	var out [][]qc.Check
+next:
+	for _, c := range checks {
+		for i, g := range out {
+			if sameReading(g[0].Reading, c.Reading) && g[0].UMM == c.UMM {
+				out[i] = append(g, c)
+				continue next
+			}
+		}
+		out = append(out, []qc.Check{c})
+	}
+	return out
+}
+
+func worstOf(checks []qc.Check) qc.Verdict {
+	var v qc.Verdict
+	for _, c := range checks {
+		v = qc.Worst(v, c.Verdict)
+	}
+	return v
+}
+
+// limitAndSource words the limits of one reading: "9.53 to 19.05" where it is held against
+// one least and one greatest, with the source of each.
+func (w *writer) limitAndSource(g []qc.Check) (limit, source string) {
+	src := func(l qc.Limit) string {
+		if pub := l.Published; pub != nil {
+			return l.Source + " (" + pub.Source + ": " + limitWords(*pub, w.u) + ")"
+		}
+		return l.Source
+	}
+	if len(g) == 2 {
+		a, b := g[0].Limit, g[1].Limit
+		if a.MinMM == 0 {
+			a, b = b, a
+		}
+		if a.MinMM > 0 && a.MaxMM == 0 && b.MinMM == 0 && b.MaxMM > 0 {
+			both := w.u.Number(a.MinMM) + " to " + w.u.Number(b.MaxMM)
+			if src(a) == src(b) {
+				return both, src(a)
+			}
+			return both, "min: " + src(a) + "; max: " + src(b)
+		}
+	}
+	var limits, sources []string
+	for _, c := range g {
+		limits = append(limits, limitWords(c.Limit, w.u))
+		if s := src(c.Limit); len(sources) == 0 || sources[len(sources)-1] != s {
+			sources = append(sources, s)
+		}
+	}
+	return strings.Join(limits, ", "), strings.Join(sources, "; ")
+}
+
+// notesOn collects what is to be said about one reading's checks, each thing once.
+func (w *writer) notesOn(g []qc.Check) string {
+	r := g[0].Reading
+	all := append([]string{how(r)}, r.Warnings...)
+	if len(g[0].Added) > 0 {
+		add := "read ± " + w.u.Number(r.UMM) + "; the check adds"
+		for i, c := range g[0].Added {
+			if i > 0 {
+				add += ","
+			}
+			add += " " + c.Label
+		}
+		all = append(all, add)
+	}
+	for _, c := range g {
+		all = append(all, c.Notes...)
+	}
+	var out []string
+	for _, n := range all {
+		if n != "" && !strings.Contains("\x00"+strings.Join(out, "\x00")+"\x00", "\x00"+n+"\x00") {
+			out = append(out, n)
+		}
+	}
+	return strings.Join(out, "; ")
+}

@@ -1,0 +1,133 @@
+package report
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+)
+
+// tables makes the tables anew from the entries and holds them against those in the bundle,
+// so that a table can't be changed along with its sum; and looks whether all photos that the
+// entries name are there or named as missing.
+func (c *checker) tables() {
+	if c.m == nil || !c.trusted || c.state == nil || c.damaged[entriesFile] || !c.v.Whole() {
+		return
+	}
+	rec, err := Build(c.state, c.m.Scope, c.m.Made)
+	if err != nil {
+		c.v.add(Broken, manifestFile, "", "the manifest names what is not in the entries: %v", err)
+		return
+	}
+	c.photos(rec)
+	if c.m.Tables != tablesVersion {
+		c.v.Notes = append(c.v.Notes, "the tables were made by another version and were not compared with the entries")
+		return
+	}
+	for _, t := range []struct {
+		name string
+		make func(io.Writer) error
+	}{
+		{csvFile, func(w io.Writer) error { return WriteCSV(w, rec, c.m.Units) }},
+		{recordFile, func(w io.Writer) error { return WriteJSON(w, rec) }},
+	} {
+		var b bytes.Buffer
+		have, err := c.read(t.name, maxOneFile)
+		if e := t.make(&b); e != nil || err != nil {
+			continue // told already
+		}
+		if !bytes.Equal(have, b.Bytes()) {
+			c.v.add(Changed, t.name, "", "%s does not say what the entries say", t.name)
+		}
+	}
+}
+
+func (c *checker) photos(rec *Record) {
+	here := map[string]bool{}
+	for _, p := range c.m.Photos {
+		here[p.Original] = c.files[p.Name] != nil
+	}
+	missing := 0
+	for _, p := range c.m.Missing {
+		here[p.Original] = true
+		missing++
+	}
+	for _, h := range photosOf(c.state.Entries(), rec) {
+		if !here[h] {
+			c.v.add(LeftOut, photoFolder+h, "", "photo %s is named by the entries and was left out", h)
+		}
+	}
+	if missing > 0 {
+		c.v.Notes = append(c.v.Notes, plural(missing, "photo was", "photos were")+" not there when the bundle was made")
+	}
+}
+
+// container makes the zip file anew from its files and holds it against the bundle byte by
+// byte: what is between the files, and no file's content, is found so.
+func (c *checker) container(r io.ReaderAt, size int64) {
+	for _, f := range c.zip.File {
+		if f.Method != zip.Store {
+			c.v.add(Broken, "", "", "the zip file was packed anew by another program; the files in it are whole")
+			return
+		}
+	}
+	cw := &compareWriter{r: r}
+	z := zip.NewWriter(cw)
+	for _, f := range c.zip.File {
+		cw.at = f.Name
+		rd, err := c.open(f, maxOneFile)
+		if err != nil {
+			return
+		}
+		data, err := io.ReadAll(rd)
+		rd.Close()
+		if err != nil && err != zip.ErrChecksum {
+			return
+		}
+		if err := storeFile(z, f.Name, data); err != nil {
+			break
+		}
+		if err := z.Flush(); err != nil {
+			break
+		}
+	}
+	cw.at = ""
+	if cw.differs == 0 {
+		_ = z.Close()
+	}
+	switch {
+	case cw.differs > 0:
+		where := "in its list of files"
+		if cw.where != "" {
+			where = "at the head of " + what(cw.where)
+		}
+		c.v.add(Changed, "", "", "byte %d of the zip file was changed, %s; the files in it are whole", cw.differs, where)
+	case cw.n != size:
+		c.v.add(Added, "", "", "%s stand behind the end of the zip file", plural(int(size-cw.n), "byte", "bytes"))
+	}
+}
+
+// compareWriter holds what is written against what is there.
+type compareWriter struct {
+	r         io.ReaderAt
+	n         int64
+	at, where string
+	differs   int64 // number of the first other byte, from 1; 0: none
+}
+
+var errDiffers = fmt.Errorf("differs")
+
+func (w *compareWriter) Write(p []byte) (int, error) {
+	have := make([]byte, len(p))
+	n, _ := w.r.ReadAt(have, w.n)
+	for i := range p {
+		if i >= n || have[i] != p[i] {
+			if w.differs == 0 {
+				w.differs, w.where = w.n+int64(i)+1, w.at
+			}
+			return 0, errDiffers
+		}
+	}
+	w.n += int64(len(p))
+	return len(p), nil
+}
