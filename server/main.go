@@ -28,6 +28,9 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"serve", "start the workshop's server and say how to reach it", serve},
+		{"backup", "save the whole record into one file", backup},
+		{"restore", "put a backup into an empty folder", restore},
+		{"check", "read the whole record and say what is wrong", check},
 		{"measure", "measure the fasteners on photos and judge them", measurePhotos},
 		{"version", "say which build this is", version},
 	}
