@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"bucktail/imaging/fit"
 	"bucktail/imaging/raster"
@@ -196,7 +197,7 @@ func (f *Finder) best(g *raster.Grey) (*verdict, error) {
 			second = &v
 		}
 	}
-	if best != nil && second != nil && best.ok() && second.seen >= minSeen && second.residualOK && second.evidence > best.evidence-minMargin {
+	if best != nil && second != nil && best.ok() && rivals(best, second) {
 		return nil, &qc.Refusal{
 			Code: "ambiguous",
 			Text: fmt.Sprintf("two cards, %q and %q, fit what is seen", best.m.Layout.Name, second.m.Layout.Name),
@@ -204,6 +205,27 @@ func (f *Finder) best(g *raster.Grey) (*verdict, error) {
 		}
 	}
 	return best, nil
+}
+
+// rivals tells whether the second placement keeps the best from being believed: another
+// card of its own rings, or another reading of the same rings that explains nearly as many.
+func rivals(best, second *verdict) bool {
+	if !second.residualOK || second.seen < minSeen {
+		return false
+	}
+	if second.evidence > best.evidence-minMargin {
+		return true
+	}
+	if !second.ok() {
+		return false
+	}
+	shared := 0
+	for _, r := range second.ring {
+		if r >= 0 && slices.Contains(best.ring, r) {
+			shared++
+		}
+	}
+	return shared <= second.seen/3
 }
 
 // samePlace tells whether two matches put the same layout at the same place.

@@ -34,6 +34,7 @@ const (
 	linkMM   = 0.5
 	farRate  = 0.07 // the same for ways beyond maxPairMM, over covered targets,
 	farMM    = 3.0  // at most: a third of the smallest pitch
+	strayMM  = 0.15 // a sound ring's blob lies within 0.05 of its place
 )
 
 // links gives each ring's nearest neighbours of like size.
@@ -337,4 +338,31 @@ func (h *hypothesis) adopt(rings []ring, m *fit.H) bool {
 		}
 	}
 	return any
+}
+
+// dropWorst takes from its target the ring that lies farthest from where the homography puts
+// it, if it is far: a stroke or a shadow has grown into its blob. The target may still show
+// as a ring at the predicted place. At least six rings are kept.
+func (h *hypothesis) dropWorst(rings []ring, m *fit.H) bool {
+	worst, far := -1, 0.0
+	n := 0
+	var all []float64
+	for k, r := range h.ring {
+		if r < 0 {
+			continue
+		}
+		n++
+		p := m.Apply(fit.Point(h.layout.Targets[k].At))
+		ux, uy, vx, vy := m.Jacobian(fit.Point(h.layout.Targets[k].At))
+		d := math.Hypot(rings[r].x-p.X, rings[r].y-p.Y) / math.Sqrt(math.Abs(ux*vy-uy*vx))
+		all = append(all, d)
+		if d > far {
+			worst, far = k, d
+		}
+	}
+	if n <= minSeen || far < strayMM || far < 4*fit.Median(all) {
+		return false
+	}
+	h.ring[worst] = -1
+	return true
 }

@@ -11,6 +11,7 @@ import (
 // verdict is a hypothesis held against the full picture.
 type verdict struct {
 	m                             *Match
+	ring                          []int // per target, as in hypothesis
 	seen, other, blank, offLayout int
 	evidence                      float64
 	spread                        bool // the seen targets fix the plane in both directions
@@ -24,7 +25,7 @@ const (
 	minSeen       = 6
 	otherCosts    = 3.0
 	blankCosts    = 1.0
-	minMargin     = 3.0  // evidence over the second-best placement
+	minMargin     = 1.5  // evidence over the second-best reading of the same rings: two more rings
 	maxTargetMM   = 0.60 // largest residual of one target: a curled card shows 0.3
 	maxRMSMM      = 0.35
 	maxSizeMisfit = 0.15 // ring size against pitch, natural logarithm of diameter
@@ -45,8 +46,13 @@ func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 			return verdict{}, false
 		}
 	}
+	for h.dropWorst(rings, &hf.H) {
+		if hf, err = h.homography(rings); err != nil {
+			return verdict{}, false
+		}
+	}
 	H := hf.H
-	v := verdict{m: &Match{Layout: h.layout, H: H}}
+	v := verdict{m: &Match{Layout: h.layout, H: H}, ring: h.ring}
 	m := v.m
 	// No target may lie behind the camera, and the card may not be mirrored.
 	for _, t := range h.layout.Targets {
