@@ -114,10 +114,15 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 	}
 	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt}
 	var edges []Edge
+	for _, h := range opt.Hints {
+		if e, ok := f.tapped(h); ok {
+			edges = append(edges, e)
+		}
+	}
 next:
 	for _, s := range f.seeds() {
 		for i := range edges {
-			if edges[i].explains(s) && !s.tapped {
+			if edges[i].explains(s) {
 				continue next
 			}
 		}
@@ -125,9 +130,10 @@ next:
 			edges = append(edges, e)
 		}
 	}
-	edges = joinEdges(edges)
+	edges, faint := joinEdges(edges)
 	for i := range edges {
 		f.finish(&edges[i])
+		f.doubtNearer(&edges[i], faint)
 	}
 	return edges
 }
@@ -151,8 +157,8 @@ type edgeFinder struct {
 }
 
 // joinEdges drops the weaker of two results for one line, what grazes a stronger line and
-// what ends in the open, and sorts by strength.
-func joinEdges(edges []Edge) []Edge {
+// what ends in the open, and sorts by strength. Apart it gives what is too faint.
+func joinEdges(edges []Edge) (kept, faint []Edge) {
 	slices.SortFunc(edges, func(a, b Edge) int { return cmp.Compare(b.Strength, a.Strength) })
 	var out []Edge
 next:
@@ -180,9 +186,8 @@ next:
 // text and layout lines end in the open: each such end asks for this much more strength.
 const openEndZ = 3.5
 
-// closed drops the edges that are too faint for their open ends.
-func closed(edges []Edge) []Edge {
-	var out []Edge
+// closed parts off the edges that are too faint for their open ends.
+func closed(edges []Edge) (out, faint []Edge) {
 	for _, e := range edges {
 		need := minEdgeZ
 		if e.open0 && !corner(&e, false, out) {
@@ -193,9 +198,11 @@ func closed(edges []Edge) []Edge {
 		}
 		if e.Strength >= need || e.Tapped {
 			out = append(out, e)
+		} else {
+			faint = append(faint, e)
 		}
 	}
-	return out
+	return out, faint
 }
 
 // corner tells whether the end p of e, the last of the two when last, lies at a corner with

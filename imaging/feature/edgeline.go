@@ -31,6 +31,11 @@ func (f *edgeFinder) settle(s seed) (Edge, bool) {
 	from, to = f.clip(mid, dir)
 	g = f.straighten(mid, dir, out, from, to)
 	l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
+	if !ok && s.tapped {
+		// Short and faint: alone the stretch that the user pointed at shows it.
+		g = f.straighten(mid, dir, out, max(from, -half-3), min(to, half+3))
+		l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
+	}
 	if !ok {
 		return Edge{}, false
 	}

@@ -28,7 +28,7 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 			// A line that shows well ends where it shows half as well, not where chance does.
 			c0, c1, n = longestRun(ev, g.hidden, min(noise+0.4*(mean(ev[c0:c1+1], g.hidden[c0:c1+1])-noise), 1.5))
 		}
-		if float64(n)*chunkMM < minSupportMM {
+		if float64(n)*chunkMM < minSupportMM && !(s.tapped && n >= 3) {
 			return Edge{}, false
 		}
 		if round == 0 {
@@ -94,11 +94,15 @@ func (f *edgeFinder) finish(e *Edge) {
 	rim := f.fitRims(g, &l, ev)
 	// A faint line is found where chance strengthens it most: its place is doubtful by a
 	// share of the response's width (0.25 mm) that falls with its strength.
-	faint := 0.25 / e.Strength
+	faint := 0.25 / max(e.Strength, 1)
 	e.uMidMM = math.Hypot(rim.u, faint)
 	e.uAngleRad = math.Hypot(rim.uSlope, faint*math.Sqrt(12)/(2*half))
 	e.FaceSeen = rim.face
 	e.contributions = append(rim.parts, qc.Contribution{Label: "edge faintness", UMM: faint})
+	if c, needed := tapContribution(e); needed {
+		e.uMidMM = math.Hypot(e.uMidMM, c.UMM)
+		e.contributions = append(e.contributions, c)
+	}
 	f.setEnds(e, g, &l, -half, half)
 }
 

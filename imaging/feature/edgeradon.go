@@ -59,14 +59,6 @@ next:
 			break
 		}
 	}
-	for _, h := range f.opt.Hints {
-		// The tapped edge: any seed that passes near it counts as tapped.
-		for i := range kept {
-			if kept[i].distance(h) < 1 {
-				kept[i].tapped = true
-			}
-		}
-	}
 	return kept
 }
 

@@ -95,7 +95,7 @@ func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float6
 			}
 		}
 	}
-	prior(wr, [4]float64{-0.25, 1, -0.75, -0.75})
+	prior(wr, [4]float64{-0.5, 1, -0.5, -0.5})
 	prior(wr, [4]float64{0, 0, 0, 1})
 	for p := range 4 {
 		for q := range p {
@@ -140,7 +140,7 @@ func (t *rimTable) costs(m []float64, half int, h, noise float64) (c rimCosts) {
 		least, most = min(least, x), max(most, x)
 	}
 	scale := most - least
-	tau := max(0.03*scale, 0.004, noise)
+	tau := max(0.05*scale, 0.004, noise)
 	for q := range c {
 		c[q] = t.cost(m, from, to, half, h, rimFrom+rimStep*float64(q), tau, scale)
 	}

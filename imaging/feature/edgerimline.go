@@ -16,15 +16,14 @@ type rimFit struct {
 // A deburred rim is rounded over about one of these widths, mm (common practice: break sharp edges by
 // 0.05 to 0.15 mm); in a photo it shows as a line of its own brightness just inside of the
 // vertical face.
-var rimWidths = [...]float64{0.06, 0.1, 0.14}
+var rimWidths = [...]float64{0.04, 0.08, 0.13}
 
 // fitRims places the line l by the rim, and gives the doubt of that. What lies outside
 // changes along an edge, so the profile is explained stretch by stretch; which of its lines
 // is the rim, and how wide that is, all stretches decide together.
 func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64) rimFit {
 	pxMM := 1 / f.cam.PxPerMM(g.o, 0)
-	// Sampling by straight interpolation adds a little blur, the chunks' own jitter too.
-	blur := math.Hypot(f.opt.RingBlurPx*pxMM, max(0.4*pxMM, 0.015))
+	blur := max(f.opt.RingBlurPx, 0.4) * pxMM
 	d := f.cam.ViewSlope(g.o).Dot(g.out)
 	r := rimFit{face: d < -0.08}
 	var tabs []*rimTable
@@ -77,7 +76,7 @@ func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64) rimFit {
 	r.parts = []qc.Contribution{
 		// where stretches disagree, some took the rim for what lies beside it
 		{Label: "edge line", UMM: math.Hypot(u, 0.06*(1-q.agree))},
-		{Label: "edge rim", UMM: 0.02},
+		{Label: "edge rim", UMM: 0.025},
 		{Label: "edge noise", UMM: math.Hypot(q.uMid, 0.05*pxMM)},
 	}
 	for _, p := range r.parts {

@@ -1,0 +1,58 @@
+package feature
+
+import (
+	"math"
+
+	"bucktail/imaging/geom"
+	"bucktail/qc"
+)
+
+// A tap lands within about this of what was meant, mm on the sheet.
+const tapReachMM = 1.5
+
+// tapped finds the line that the user pointed at: the strongest within reach of p among
+// lines of all directions. It is taken even if it is too faint or too short to be found alone,
+// or lies where edges are not looked for.
+func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
+	const (
+		turns  = 90 // 2°: half of it is covered by search's own turns
+		halfMM = 7
+	)
+	best := seed{}
+	for t := range turns {
+		sin, cos := math.Sincos(math.Pi * float64(t) / turns)
+		dir := geom.SheetPoint{X: cos, Y: sin}
+		out := f.outward(p, dir)
+		from, to := f.clip(p, dir)
+		g := f.straighten(p, dir, out, max(from, -halfMM), min(to, halfMM))
+		if g.chunks < 3 {
+			continue
+		}
+		l, ok := g.bestLine(tapReachMM-0.4, 0.018, f.opt.Fasteners)
+		// What lies nearer to the tap goes first among equals.
+		if z := l.z * (1 - 0.3*math.Abs(l.n)/tapReachMM); ok && z > best.z {
+			m, d, _ := l.move(p, dir, out)
+			best = seed{a: m.Sub(d.Scale(halfMM)), b: m.Add(d.Scale(halfMM)), z: z, tapped: true}
+		}
+	}
+	if best.z == 0 {
+		return Edge{}, false
+	}
+	e, ok := f.settle(best)
+	if !ok {
+		return Edge{}, false
+	}
+	if d, _ := e.At(p); d > tapReachMM {
+		return Edge{}, false
+	}
+	return e, true
+}
+
+// tapContribution is what a line carries that only the user's tap vouches for.
+func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
+	if !e.Tapped || e.Strength >= minEdgeZ {
+		return c, false
+	}
+	// Which of the faint lines within a rim's and a shadow's width it is.
+	return qc.Contribution{Label: "edge chosen by hand", UMM: 0.08}, true
+}
