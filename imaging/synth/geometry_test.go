@@ -45,7 +45,7 @@ func TestPrintedDotsStandWhereTheCameraSaysSo(t *testing.T) {
 	s := plain(480, 300, 600, 120, 14)
 	l := card.ByName("strip")
 	s.Card = &CardPlacement{Layout: l, OriginMM: geom.SheetPoint{X: -30, Y: 12}, AngleDeg: 7, PrintScale: [2]float64{1.004, 0.997}, ThicknessMM: 0.3}
-	s.Effort = Effort{3, 3, 125}
+	s.Effort = Effort{3, 3, 180}
 	p := newWorld(s).trace()
 	n := 0
 	for _, tg := range l.Targets {
@@ -84,7 +84,7 @@ func TestPrintedDotsStandWhereTheCameraSaysSo(t *testing.T) {
 func TestSheetEdgeShowsWhereTheTruthSays(t *testing.T) {
 	s := plain(320, 240, 600, 130, 9)
 	s.Sheet.BenchMM = 150
-	s.Effort = Effort{3, 3, 60}
+	s.Effort = Effort{3, 3, 90}
 	p := newWorld(s).trace()
 	e := s.Truth().Edges[0]
 	n, sum, worst := 0, 0.0, 0.0

@@ -88,7 +88,7 @@ func (w *world) effort(ids []uint16) []uint8 {
 			k := j*s.Width + i
 			a := ids[k]
 			if ids[k+reach] != a || ids[k+reach*s.Width] != a || ids[k-reach] != a || ids[k-reach*s.Width] != a {
-				raise(k, (s.Effort.Base+s.Effort.Edge)/2)
+				raise(k, (2*s.Effort.Base+s.Effort.Edge)/3)
 			}
 		}
 	}

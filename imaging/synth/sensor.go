@@ -26,12 +26,16 @@ func (p *plane3) develop(s *Scene) *image.RGBA {
 	out := image.NewRGBA(image.Rect(0, 0, p.w, p.h))
 	for i := range p.w * p.h {
 		for k := range 3 {
-			out.Pix[4*i+k] = encodeSRGB(float64(p.v[3*i+k]))
+			out.Pix[4*i+k] = encodeSRGB(shoulder(float64(p.v[3*i+k])))
 		}
 		out.Pix[4*i+3] = 255
 	}
 	return out
 }
+
+// shoulder bends bright light toward white, as cameras' tone curves do: a border between
+// black and white then seems to lie a little inside the black.
+func shoulder(v float64) float64 { return 1.01 * (1 - math.Exp(-v)) }
 
 // encodeSRGB is the transfer function of IEC 61966-2-1, to 8 bits.
 func encodeSRGB(v float64) uint8 {
@@ -133,7 +137,7 @@ func (p *plane3) meter() float64 {
 // expose scales the light to the exposure, darkens the corners and adds noise. 1 is then
 // the clipping level.
 func (p *plane3) expose(sen *Sensor, r *random) {
-	gain := sen.Exposure * p.meter()
+	gain := -math.Log(1-math.Min(0.95, sen.Exposure/1.01)) * p.meter()
 	cx, cy := float64(p.w)/2, float64(p.h)/2
 	for j := range p.h {
 		for i := range p.w {
@@ -143,7 +147,7 @@ func (p *plane3) expose(sen *Sensor, r *random) {
 			for ch := range 3 {
 				v := float64(p.v[q+ch]) * g * sen.WhiteGain[ch]
 				v += r.normal() * math.Sqrt(sen.NoiseShot*math.Max(v, 0)+sen.NoiseRead*sen.NoiseRead)
-				p.v[q+ch] = float32(math.Min(v, 1.02))
+				p.v[q+ch] = float32(math.Min(v, 6))
 			}
 		}
 	}
