@@ -22,6 +22,7 @@ func Photo(data []byte, opt Options) (*Result, error) {
 	if !(opt.NominalMM >= 1 && opt.NominalMM <= 13) {
 		return nil, &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", opt.NominalMM), Do: "give the rivet's dash number or its diameter, 1 to 13 mm"}
 	}
+	opt.begin(StepDecode)
 	ph, err := photo.Decode(data)
 	if err != nil {
 		return nil, err
@@ -35,6 +36,7 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	for _, w := range ph.Warnings {
 		res.Warnings = append(res.Warnings, Note{w.Code, w.Text})
 	}
+	opt.begin(StepCard)
 	m, err := findScale(ph, &opt)
 	if err != nil {
 		var r *qc.Refusal
@@ -48,7 +50,9 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	if m.scale.TiltDeg > 25 {
 		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°: heads measure best below 10°", m.scale.TiltDeg)})
 	}
+	opt.begin(StepOutlines)
 	fs := m.fasteners(ph, &opt, res)
+	opt.begin(StepEdges)
 	m.edges(ph, &opt, res, fs)
 	m.pitches(res)
 	if len(res.Locations) == 0 {

@@ -38,6 +38,26 @@ type Options struct {
 
 	TwoPoints *TwoPoints // a scale, where there is no card
 	Round     *RoundRef
+
+	// Progress is told what is begun, in the order of the steps; nil tells nobody.
+	Progress func(Step)
+}
+
+// Step is a part of the work, for people who wait.
+type Step string
+
+// The steps, in their order.
+const (
+	StepDecode   Step = "decode"
+	StepCard     Step = "card"
+	StepOutlines Step = "outlines"
+	StepEdges    Step = "edges"
+)
+
+func (o *Options) begin(s Step) {
+	if o.Progress != nil {
+		o.Progress(s)
+	}
 }
 
 // HandOutline is an outline that a person placed: its centre and a point of its rim (px).
