@@ -1,16 +1,9 @@
 package paper
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
-	"image/jpeg"
-	"image/png"
 	"math"
 	"strings"
-
-	"codeberg.org/go-pdf/fpdf"
 )
 
 // Path is a line or an outline in page millimetres. The zero value is empty.
@@ -139,56 +132,4 @@ func (d *Doc) Hatch(x, y, w, h, step float64, pen Pen) {
 		p.Move(x1, y1).Line(x2, y2)
 	}
 	d.Stroke(&p, pen)
-}
-
-// maxPictureBytes bounds one embedded picture: a report of hundreds is kept in memory.
-const maxPictureBytes = 8 << 20
-
-// PictureSize reads the size of a JPEG or PNG in pixels from its head, or says why it can't
-// be put on a page.
-func PictureSize(data []byte) (w, h int, err error) {
-	switch {
-	case len(data) > maxPictureBytes:
-		return 0, 0, fmt.Errorf("picture of %d bytes is larger than %d: make it smaller first", len(data), maxPictureBytes)
-	case bytes.HasPrefix(data, []byte("\xff\xd8")):
-		c, err := jpeg.DecodeConfig(bytes.NewReader(data))
-		return c.Width, c.Height, err
-	case bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")):
-		c, err := png.DecodeConfig(bytes.NewReader(data))
-		return c.Width, c.Height, err
-	}
-	return 0, 0, fmt.Errorf("picture is neither JPEG nor PNG")
-}
-
-// Picture puts a JPEG or PNG into a rectangle, as large as fits without distortion, in the
-// middle. It returns the rectangle that the picture covers. A JPEG is embedded as it is.
-func (d *Doc) Picture(data []byte, x, y, w, h float64) (px, py, pw, ph float64, err error) {
-	wide, high, err := PictureSize(data)
-	if err != nil {
-		return 0, 0, 0, 0, err
-	}
-	if wide < 1 || high < 1 {
-		return 0, 0, 0, 0, fmt.Errorf("picture of %d by %d pixels is empty", wide, high)
-	}
-	scale := math.Min(w/float64(wide), h/float64(high))
-	pw, ph = float64(wide)*scale, float64(high)*scale
-	px, py = x+(w-pw)/2, y+(h-ph)/2
-	kind := "png"
-	if data[0] == 0xff {
-		kind = "jpg"
-	}
-	sum := sha256.Sum256(data)
-	name := hex.EncodeToString(sum[:]) // the same picture twice is embedded once
-	if !d.pics[name] {
-		d.pics[name] = true
-		d.pdf.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: kind}, bytes.NewReader(data))
-		if err := d.pdf.Error(); err != nil {
-			d.pdf.ClearError()
-			delete(d.pics, name)
-			return 0, 0, 0, 0, fmt.Errorf("picture: %w", err)
-		}
-	}
-	d.open()
-	d.pdf.ImageOptions(name, px, py, pw, ph, false, fpdf.ImageOptions{ImageType: kind}, 0, "")
-	return px, py, pw, ph, nil
 }

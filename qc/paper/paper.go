@@ -57,7 +57,7 @@ type Doc struct {
 	Size Size
 	pdf  *fpdf.Fpdf
 	tags tree
-	pics map[string]bool // registered with the library
+	pics map[[32]byte]int // places in tags.pictures, by SHA-256
 	err  error
 }
 
@@ -67,7 +67,7 @@ func New(size Size, info Info) *Doc {
 	if made.IsZero() {
 		made = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 	}
-	d := &Doc{Size: size, pics: map[string]bool{}}
+	d := &Doc{Size: size, pics: map[[32]byte]int{}}
 	d.pdf = fpdf.NewCustom(&fpdf.InitType{
 		OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: size.WidthMM, Ht: size.HeightMM},
 	})
@@ -85,7 +85,9 @@ func New(size Size, info Info) *Doc {
 	p.SetCellMargin(0)
 	p.SetAutoPageBreak(false, 0)
 	for _, f := range fonts {
-		p.AddUTF8FontFromBytes(f.name, "", f.ttf)
+		// A copy: the library writes into the bytes that it is given when it cuts the font
+		// down, and the next document would get wrong glyphs.
+		p.AddUTF8FontFromBytes(f.name, "", bytes.Clone(f.ttf))
 	}
 	d.tags.begin()
 	d.tags.trueSize = info.TrueSize
@@ -128,14 +130,7 @@ func (d *Doc) Save(w io.Writer) error {
 	if err := d.pdf.Output(&b); err != nil {
 		return fmt.Errorf("write PDF: %w", err)
 	}
-	up, err := d.tags.update(b.Bytes())
-	if err != nil {
-		return fmt.Errorf("write PDF: %w", err)
-	}
-	if _, err := w.Write(b.Bytes()); err != nil {
-		return fmt.Errorf("write PDF: %w", err)
-	}
-	if _, err := w.Write(up); err != nil {
+	if err := d.tags.update(w, b.Bytes()); err != nil {
 		return fmt.Errorf("write PDF: %w", err)
 	}
 	return nil

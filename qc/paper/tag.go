@@ -50,6 +50,7 @@ type tree struct {
 	opened bool // an artifact is open on the page
 
 	trueSize bool
+	pictures []*picture
 }
 
 func (t *tree) begin() {

@@ -1,53 +1,77 @@
 package paper
 
 import (
+	"bufio"
 	"bytes"
 	"fmt"
+	"io"
+	"maps"
 	"regexp"
-	"sort"
+	"slices"
 	"strconv"
 	"unicode/utf16"
 )
 
-// update gives the bytes to append to a finished PDF so that it carries the structure tree:
-// the new elements, the pages and the catalog with what points to them, and a second
-// cross-reference section (ISO 32000-1, 7.5.6 and 14.7).
-func (t *tree) update(pdf []byte) ([]byte, error) {
+// update writes a finished PDF and behind it what it lacks: pictures and structure tree, and
+// the pages, resources and catalog with what points to them, in a second cross-reference
+// section (ISO 32000-1, 7.5.6 and 14.7).
+func (t *tree) update(w io.Writer, pdf []byte) error {
 	x, err := readXref(pdf)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	root, err := x.object(pdf, x.root)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	pages, err := x.pages(pdf, root)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if len(pages) != len(t.marks) {
-		return nil, fmt.Errorf("%d pages were tagged, the file has %d", len(t.marks), len(pages))
+		return fmt.Errorf("%d pages were tagged, the file has %d", len(t.marks), len(pages))
 	}
+	up := update{w: bufio.NewWriter(w), at: map[int]int{}}
+	up.write(pdf)
 	treeRoot, parents := x.size, x.size+1
-	first := x.size + 2
-	up := update{base: len(pdf)}
+	firstPicture := x.size + 2
+	first := firstPicture + len(t.pictures)
+	names := ""
+	for i, p := range t.pictures {
+		up.begin(firstPicture + i)
+		up.write([]byte(p.head() + "\nstream\n"))
+		up.write(p.data)
+		up.write([]byte("\nendstream\nendobj\n"))
+		names += fmt.Sprintf("/Bt%d %d 0 R\n", i, firstPicture+i)
+	}
+	res, err := x.object(pdf, resourcesObject)
+	if err != nil {
+		return err
+	}
+	dict := []byte("/XObject <<\n")
+	if bytes.Count(res, dict) != 1 {
+		return fmt.Errorf("the PDF library's resources are not as expected")
+	}
+	up.put(resourcesObject, string(bytes.Replace(res, dict, append(dict, names...), 1)))
+
 	up.put(treeRoot, fmt.Sprintf("<</Type /StructTreeRoot /K [%d 0 R] /ParentTree %d 0 R /ParentTreeNextKey %d>>", first, parents, len(pages)))
-	nums := ""
+	up.begin(parents)
+	up.write([]byte("<</Nums [\n"))
 	for p, marks := range t.marks {
 		list := ""
 		for _, e := range marks {
 			list += fmt.Sprintf("%d 0 R ", first+e)
 		}
-		nums += fmt.Sprintf("%d [%s]\n", p, list)
+		up.write(fmt.Appendf(nil, "%d [%s]\n", p, list))
 	}
-	up.put(parents, "<</Nums [\n"+nums+"]>>")
+	up.write([]byte("]>>\nendobj\n"))
 	for i, e := range t.all {
 		up.put(first+i, e.object(first, treeRoot, pages))
 	}
 	for i, n := range pages {
 		obj, err := x.object(pdf, n)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		up.put(n, into(obj, fmt.Sprintf("/StructParents %d /Tabs /S", i)))
 	}
@@ -55,9 +79,12 @@ func (t *tree) update(pdf []byte) ([]byte, error) {
 	if t.trueSize {
 		scaling = " /PrintScaling /None"
 	}
-	up.put(x.root, into(root, fmt.Sprintf("/StructTreeRoot %d 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true%s>>", treeRoot, scaling)))
-	return up.close(x, first+len(t.all)), nil
+	up.put(x.root, into(root, fmt.Sprintf("/Version /1.7 /StructTreeRoot %d 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true%s>>", treeRoot, scaling)))
+	return up.close(x, first+len(t.all))
 }
+
+// resourcesObject is the one dictionary of resources that the library gives all pages.
+const resourcesObject = 2
 
 func (e element) object(first, treeRoot int, pages []int) string {
 	up := treeRoot
@@ -99,42 +126,51 @@ func into(obj []byte, members string) string {
 	return string(obj[:i]) + members + string(obj[i:])
 }
 
-// update collects objects and where they will stand in the file.
+// update writes objects and keeps where they stand.
 type update struct {
-	base int
-	buf  bytes.Buffer
-	at   map[int]int
+	w   *bufio.Writer
+	n   int // bytes written
+	at  map[int]int
+	err error
 }
 
-func (u *update) put(n int, body string) {
-	if u.at == nil {
-		u.at = map[int]int{}
+func (u *update) write(b []byte) {
+	if u.err == nil {
+		_, u.err = u.w.Write(b)
+		u.n += len(b)
 	}
-	u.at[n] = u.base + u.buf.Len()
-	fmt.Fprintf(&u.buf, "%d 0 obj\n%s\nendobj\n", n, body)
 }
 
-func (u *update) close(x xref, size int) []byte {
-	start := u.base + u.buf.Len()
-	nums := make([]int, 0, len(u.at))
-	for n := range u.at {
-		nums = append(nums, n)
-	}
-	sort.Ints(nums)
-	u.buf.WriteString("xref\n")
+func (u *update) begin(obj int) {
+	u.at[obj] = u.n
+	u.write(fmt.Appendf(nil, "%d 0 obj\n", obj))
+}
+
+func (u *update) put(obj int, body string) {
+	u.begin(obj)
+	u.write([]byte(body + "\nendobj\n"))
+}
+
+func (u *update) close(x xref, size int) error {
+	start := u.n
+	nums := slices.Sorted(maps.Keys(u.at))
+	u.write([]byte("xref\n"))
 	for i := 0; i < len(nums); {
 		j := i
 		for j < len(nums) && nums[j] == nums[i]+j-i {
 			j++
 		}
-		fmt.Fprintf(&u.buf, "%d %d\n", nums[i], j-i)
+		u.write(fmt.Appendf(nil, "%d %d\n", nums[i], j-i))
 		for _, n := range nums[i:j] {
-			fmt.Fprintf(&u.buf, "%010d 00000 n \n", u.at[n])
+			u.write(fmt.Appendf(nil, "%010d 00000 n \n", u.at[n]))
 		}
 		i = j
 	}
-	fmt.Fprintf(&u.buf, "trailer\n<</Size %d /Root %d 0 R /Info %d 0 R /Prev %d>>\nstartxref\n%d\n%%%%EOF\n", size, x.root, x.info, x.start, start)
-	return u.buf.Bytes()
+	u.write(fmt.Appendf(nil, "trailer\n<</Size %d /Root %d 0 R /Info %d 0 R /Prev %d>>\nstartxref\n%d\n%%%%EOF\n", size, x.root, x.info, x.start, start))
+	if u.err != nil {
+		return u.err
+	}
+	return u.w.Flush()
 }
 
 // xref is the cross-reference table of a file that the PDF library wrote: one section, no
