@@ -93,6 +93,45 @@ func (d *FindingData) with(g *GaugeData) *FindingData {
 	return &out
 }
 
+// gist is as much of a finding or gauge reading as its location's state needs. Adding a location
+// up reads all its findings again each time, and most of a finding is budgets.
+type gist struct {
+	Finding        string     `json:"finding"`
+	Spec           specGist   `json:"spec"`
+	Result         resultGist `json:"result"`
+	AnswersVerdict qc.Verdict `json:"answers_verdict"`
+}
+
+type specGist struct {
+	Kind  qc.Kind `json:"kind"`
+	Pilot bool    `json:"pilot"`
+}
+
+type resultGist struct {
+	Checks []struct {
+		Limit struct {
+			Quantity qc.Quantity `json:"quantity"`
+			MinMM    float64     `json:"min_mm"`
+			MaxMM    float64     `json:"max_mm"`
+		} `json:"limit"`
+		Verdict qc.Verdict `json:"verdict"`
+	} `json:"checks"`
+}
+
+func (g *gist) finding() *FindingData {
+	f := &FindingData{Spec: qc.Spec{Kind: g.Spec.Kind, Pilot: g.Spec.Pilot}, AnswersVerdict: g.AnswersVerdict}
+	f.Result.Checks = make([]qc.Check, len(g.Result.Checks))
+	for i, c := range g.Result.Checks {
+		f.Result.Checks[i] = qc.Check{Verdict: c.Verdict, Limit: qc.Limit{Quantity: c.Limit.Quantity, MinMM: c.Limit.MinMM, MaxMM: c.Limit.MaxMM}}
+	}
+	return f
+}
+
+func (g *gist) gauge() *GaugeData {
+	f := g.finding()
+	return &GaugeData{Finding: g.Finding, Spec: f.Spec, Result: f.Result}
+}
+
 // DispositionData is what the builder decided about a finding.
 type DispositionData struct {
 	Finding string         `json:"finding"`          // id of the finding (or of the gauge reading) decided on

@@ -21,6 +21,21 @@ func (e Entry) data() any {
 	return d.Interface()
 }
 
+// essence reads as much of the kind's data as states are made of.
+func (e Entry) essence() any {
+	if e.Format > Format || e.Kind != KindFinding && e.Kind != KindGauge {
+		return e.data()
+	}
+	var g gist
+	if json.Unmarshal(e.Data, &g) != nil {
+		return nil
+	}
+	if e.Kind == KindGauge {
+		return g.gauge()
+	}
+	return g.finding()
+}
+
 // DataOf reads the data of an entry as T, the type named beside its [Kind].
 func DataOf[T any](e Entry) (T, error) {
 	d, ok := e.data().(*T)
@@ -31,7 +46,7 @@ func DataOf[T any](e Entry) (T, error) {
 	return *d, nil
 }
 
-// fact is an entry with its data read.
+// fact is an entry with the essence of its data read.
 type fact struct {
 	Entry
 	data any
@@ -83,7 +98,7 @@ func settle(entries []Entry) (effective []fact, remarks []Remark) {
 		case !MayWrite(e.Role, e.Kind):
 			remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't write an entry of kind %q", article(e.Role), e.Kind)})
 		default:
-			if d := e.data(); d != nil {
+			if d := e.essence(); d != nil {
 				effective = append(effective, fact{e, d})
 			} else {
 				remarks = append(remarks, Remark{e.ID, "its data can't be read by this version"})

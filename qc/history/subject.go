@@ -1,5 +1,7 @@
 package history
 
+import "slices"
+
 // Subject names a thing that entries add up to: a location, a part, a project or a device's
 // name. Each is a function of the entries about it alone, so that one new entry costs no more
 // than its own thing.
@@ -22,16 +24,10 @@ const (
 // Subjects lists what the entry is about, the narrowest: a shot of several locations is about
 // each of them.
 func (e Entry) Subjects() []Subject {
-	if d, ok := e.data().(*ShotData); ok && len(d.Locations) > 0 {
-		var out []Subject
-		seen := map[string]bool{}
-		for _, id := range append(d.Locations[:len(d.Locations):len(d.Locations)], e.Location) {
-			if id != "" && !seen[id] {
-				seen[id] = true
-				out = append(out, Subject{OfLocation, id})
-			}
+	if e.Kind == KindShot {
+		if out := e.shotOf(); len(out) > 0 {
+			return out
 		}
-		return out
 	}
 	switch {
 	case e.Location != "":
@@ -48,6 +44,19 @@ func (e Entry) Subjects() []Subject {
 		return []Subject{{OfProject, e.ID}}
 	}
 	return []Subject{{OfDevice, e.Device}}
+}
+
+// shotOf lists the locations that a shot shows.
+func (e Entry) shotOf() []Subject {
+	d, ok := e.data().(*ShotData)
+	if !ok || len(d.Locations) == 0 {
+		return nil
+	}
+	var out []Subject
+	for _, id := range unique(append(slices.Clone(d.Locations), e.Location)) {
+		out = append(out, Subject{OfLocation, id})
+	}
+	return out
 }
 
 // ConcernsPart gives the part that the entry belongs to, itself or one of its locations;

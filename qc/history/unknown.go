@@ -1,25 +1,19 @@
 package history
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Unknown lists the members of the entry that this version does not know, as paths
 // ("data.readings.0.colour"), sorted. They are kept and hashed like all others.
 func (e Entry) Unknown() []string {
-	var raw map[string]json.RawMessage
-	if json.Unmarshal(e.raw, &raw) != nil {
-		return nil
-	}
-	var s shape
-	s.object("", raw, reflect.TypeFor[Head]())
-	if rule, ok := kindRules[e.Kind]; ok && e.Format <= Format {
-		s.value("data", e.Data, rule.data)
-	}
+	s := e.shape()
 	slices.Sort(s.unknown)
 	return s.unknown
 }
@@ -27,70 +21,109 @@ func (e Entry) Unknown() []string {
 // lookalike finds a member whose name differs from a known one in nothing but capitals.
 // encoding/json would take it for the known one, so two readers could see two values.
 func (e Entry) lookalike() error {
-	var raw map[string]json.RawMessage
-	if err := json.Unmarshal(e.raw, &raw); err != nil {
-		return refuse("entry-not-json", "the entry is not a JSON object", "send it again; if that fails, export it and report it")
-	}
-	var s shape
-	s.object("", raw, reflect.TypeFor[Head]())
-	if rule, ok := kindRules[e.Kind]; ok && e.Format <= Format {
-		s.value("data", e.Data, rule.data)
-	}
+	s := e.shape()
 	if len(s.alike) > 0 {
-		slices.Sort(s.alike)
-		return refuse("entry-form", fmt.Sprintf("member %q differs from a known one in capitals alone", s.alike[0]), "write the name as this version writes it")
+		return refuse("entry-form", fmt.Sprintf("member %q differs from a known one in capitals alone", slices.Min(s.alike)), "write the name as this version writes it")
 	}
 	return nil
 }
 
-// shape compares JSON with the Go type that it is read into.
-type shape struct{ unknown, alike []string }
+// shape walks through the entry's JSON beside the Go types that it is read into.
+func (e Entry) shape() *shape {
+	s := &shape{dec: json.NewDecoder(bytes.NewReader(e.raw))}
+	var data reflect.Type
+	if rule, ok := kindRules[e.Kind]; ok && e.Format <= Format {
+		data = rule.data
+	}
+	s.value("", headType, data)
+	return s
+}
 
-func (s *shape) value(path string, raw json.RawMessage, t reflect.Type) {
-	for t.Kind() == reflect.Pointer {
+var headType = reflect.TypeFor[Head]()
+
+// shape compares JSON with the Go type that it is read into, in one pass.
+type shape struct {
+	dec            *json.Decoder
+	unknown, alike []string
+}
+
+// value reads one value. A type of nil, or one that reads itself, knows all that is below it.
+// data is the type of the head's member "data".
+func (s *shape) value(path string, t, data reflect.Type) {
+	tok, err := s.dec.Token()
+	if err != nil {
+		return // the entry was read already: it is JSON
+	}
+	for t != nil && t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	switch t.Kind() {
-	case reflect.Struct:
-		if t.Implements(reflect.TypeFor[json.Unmarshaler]()) || reflect.PointerTo(t).Implements(reflect.TypeFor[json.Unmarshaler]()) {
-			return
+	switch tok {
+	case json.Delim('{'):
+		s.members(path, t, data)
+	case json.Delim('['):
+		var elem reflect.Type
+		if t != nil && (t.Kind() == reflect.Slice || t.Kind() == reflect.Array) {
+			elem = t.Elem()
 		}
-		var m map[string]json.RawMessage
-		if json.Unmarshal(raw, &m) == nil {
-			s.object(path+".", m, t)
+		for i := 0; s.dec.More(); i++ {
+			s.value(fmt.Sprintf("%s.%d", path, i), elem, nil)
 		}
-	case reflect.Slice, reflect.Array:
-		var l []json.RawMessage
-		if json.Unmarshal(raw, &l) == nil {
-			for i, v := range l {
-				s.value(fmt.Sprintf("%s.%d", path, i), v, t.Elem())
-			}
-		}
-	case reflect.Map:
-		var m map[string]json.RawMessage
-		if json.Unmarshal(raw, &m) == nil {
-			for k, v := range m {
-				s.value(path+"."+k, v, t.Elem())
-			}
-		}
+		s.dec.Token()
 	}
 }
 
-func (s *shape) object(prefix string, m map[string]json.RawMessage, t reflect.Type) {
-	known := map[string]reflect.Type{}
-	fields(t, known)
-	for name, raw := range m {
-		if ft, ok := known[name]; ok {
-			s.value(prefix+name, raw, ft)
-			continue
+func (s *shape) members(path string, t, data reflect.Type) {
+	var known map[string]reflect.Type
+	var any reflect.Type // of a map's values
+	if t != nil && t.Kind() == reflect.Map {
+		any = t.Elem()
+	} else if t != nil && t.Kind() == reflect.Struct && !readsItself(t) {
+		known = membersOf(t)
+	}
+	for s.dec.More() {
+		tok, err := s.dec.Token()
+		name, ok := tok.(string)
+		if err != nil || !ok {
+			return
 		}
-		s.unknown = append(s.unknown, prefix+name)
-		for k := range known {
-			if strings.EqualFold(k, name) {
-				s.alike = append(s.alike, prefix+name)
+		at := name
+		if path != "" {
+			at = path + "." + name
+		}
+		next := any
+		if known != nil {
+			if next, ok = known[name]; !ok {
+				s.unknown = append(s.unknown, at)
+				for k := range known {
+					if strings.EqualFold(k, name) {
+						s.alike = append(s.alike, at)
+					}
+				}
+			} else if t == headType && name == "data" {
+				next = data
 			}
 		}
+		s.value(at, next, nil)
 	}
+	s.dec.Token()
+}
+
+func readsItself(t reflect.Type) bool {
+	u := reflect.TypeFor[json.Unmarshaler]()
+	return t.Implements(u) || reflect.PointerTo(t).Implements(u)
+}
+
+// members of each struct type, found once.
+var memberCache sync.Map // reflect.Type to map[string]reflect.Type
+
+func membersOf(t reflect.Type) map[string]reflect.Type {
+	if m, ok := memberCache.Load(t); ok {
+		return m.(map[string]reflect.Type)
+	}
+	m := map[string]reflect.Type{}
+	fields(t, m)
+	memberCache.Store(t, m)
+	return m
 }
 
 // fields lists the JSON members of a struct type, embedded structs included.
