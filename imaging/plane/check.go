@@ -11,15 +11,22 @@ import (
 )
 
 const (
-	// A target whose rings lie further than this from where the others put them is left
-	// out; sound cards show less than a third of it (TestTruth).
-	maxLeaveOutMM = 0.10
+	// A target whose rings lie further than this from where the others put them contradicts
+	// them: in mm, or in px where pixels are coarse. Sound cards show less than a third of it
+	// (TestMapAgainstTheExactCamera, TestDrawnCards).
+	maxLeaveOutMM = 0.06
+	maxLeaveOutPx = 0.45
+	// A contradicting target may be left out if it shows why: fewer than this share of its
+	// edge points found, or this many times the usual scatter. A whole, clean ring in the
+	// wrong place means that the card is not flat.
+	spoiltShare   = 0.93
+	spoiltScatter = 2.0
 	// What is left over all targets: above, the card is not flat.
 	maxFlatRMSMM = 0.05
 	minPxPerMM   = 5.0
 	// Edge spread against the ring's line of 0.9 mm: beyond, the two borders of the line
 	// run together and the half level no longer lies on the border.
-	maxBlurMM = 0.30
+	maxBlurMM = 0.21
 	// Beyond this a contradiction among the rings is put down to blur, not to the card.
 	softBlurMM = 0.12
 	// Paper below this in linear light (sRGB 25 of 255) leaves too few grey levels.
@@ -89,7 +96,7 @@ func (s *solver) leaveOut(f *fitted) []float64 {
 
 // worst gives the target that contradicts the others most, -1 where none does so too much.
 func (s *solver) worst(f *fitted) int {
-	bad, most := -1, maxLeaveOutMM
+	bad, most := -1, math.Max(maxLeaveOutMM, maxLeaveOutPx/s.scale(f))
 	for t, d := range s.leaveOut(f) {
 		if d > most {
 			bad, most = t, d
@@ -98,14 +105,35 @@ func (s *solver) worst(f *fitted) int {
 	return bad
 }
 
+// spoilt tells whether target t shows signs of cover or glare.
+func (s *solver) spoilt(f *fitted, t int) bool {
+	sum, n := make([]float64, len(s.use)), make([]int, len(s.use))
+	v := f.frame.view(f.x[:])
+	s.residuals(f, &v)
+	for i, r := range s.resid {
+		k := f.pb.obs[i].target
+		sum[k] += r * r
+		n[k]++
+	}
+	var rms []float64
+	for k := range sum {
+		if k != t && n[k] > 0 {
+			rms = append(rms, math.Sqrt(sum[k]/float64(n[k])))
+		}
+	}
+	if n[t] == 0 || float64(n[t]) < spoiltShare*float64(s.tried[t]) {
+		return true
+	}
+	return math.Sqrt(sum[t]/float64(n[t])) > spoiltScatter*fit.Median(rms)
+}
+
 // finish makes the plane of the last round, or refuses it.
 func (s *solver) finish(f *fitted, m *card.Match) (*Plane, error) {
 	v := f.frame.view(f.x[:])
 	pl := &Plane{
 		Camera: v.camera(), Layout: s.layout, Options: s.options,
 		InkGainMM: v.gain, RingBlurPx: f.levels.spreadPx,
-		OffCentre: f.offCentre,
-		InkDark:   f.levels.dark, PaperBright: f.levels.bright,
+		InkDark: f.levels.dark, PaperBright: f.levels.bright,
 		frame: f.frame, x: f.x,
 	}
 	f.pb.sigma = f.sigma

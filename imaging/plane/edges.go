@@ -155,12 +155,14 @@ func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float
 	o := s.options
 	pr := profiler{g: s.pic.Y}
 	for ti, t := range s.layout.Targets {
+		s.tried[ti] = 0
 		if !s.use[ti] {
 			continue
 		}
 		for bi, b := range borders(t.Full) {
 			first := len(out)
 			points := s.points(&v, t.At, b.radiusMM)
+			s.tried[ti] += points
 			for k := 0; k < points; k++ {
 				sn, cs := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(points))
 				ob := obs{

@@ -135,15 +135,6 @@ func newPrior(o Options, wPx, diagonalPx float64) prior {
 	return p
 }
 
-// loosePrior is for a cut picture: the lens's middle anywhere near it, and the focal length
-// by EXIF no longer to be trusted, as the cut has changed the diagonal it goes by.
-func loosePrior(o Options, wPx, diagonalPx float64) prior {
-	p := newPrior(o, wPx, diagonalPx)
-	p.centreU = 0.4 * wPx
-	p.logFU = 0.35
-	return p
-}
-
 // problem is one least squares problem over the unknowns.
 type problem struct {
 	frame frame

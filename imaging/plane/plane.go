@@ -60,14 +60,11 @@ type Plane struct {
 	// RMS of the edge points' distances from the fitted rings.
 	ResidualPx float64
 	// RingBlurPx is the standard deviation of the edge spread on the rings' borders, in
-	// linear light, median over the borders; it holds the pixel's own width.
+	// linear light, median over the borders; it holds the pixel's own width. Above about
+	// 0.17 mm it reads low, as the borders of the ring's line run into each other.
 	RingBlurPx float64
 	// Median levels of ink and paper on the card in linear light, 0 to 1.
 	InkDark, PaperBright float64
-
-	// OffCentre says that the rings only agree if the lens's middle lies far from the
-	// picture's: the picture was cut. The map on the sheet holds; heights are less sure.
-	OffCentre bool
 
 	cov    [nParams * nParams]float64 // of the unknowns
 	inputs [nParams * nInputs]float64 // change of the unknowns for a change of each input
@@ -137,6 +134,18 @@ func (pl *Plane) DistanceMM() float64 {
 
 // PxPerMM is the scale on the sheet at the middle of the card.
 func (pl *Plane) PxPerMM() float64 { return pl.Camera.PxPerMM(pl.MiddleMM(), 0) }
+
+// WorstLeaveOutMM is the greatest LeaveOutMM of the used targets: how well the card's rings
+// agree on one plane. A flat card shows up to about 0.015; [Solve] refuses well above.
+func (pl *Plane) WorstLeaveOutMM() float64 {
+	w := 0.0
+	for _, t := range pl.Targets {
+		if t.Used {
+			w = math.Max(w, t.LeaveOutMM)
+		}
+	}
+	return w
+}
 
 // UsedCount gives the number of targets in the fit.
 func (pl *Plane) UsedCount() int {

@@ -24,6 +24,7 @@ type solver struct {
 	layout  *card.Layout
 	options Options
 	use     []bool // per target
+	tried   []int  // per target: edge points looked for in the last round
 
 	obs                      []obs
 	darks, brights, spreads  []float64
@@ -40,7 +41,7 @@ func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
 	if opt.PrintScaleY == 0 {
 		opt.PrintScaleY = 1
 	}
-	s := &solver{pic: pic, layout: m.Layout, options: opt, use: make([]bool, len(m.Layout.Targets))}
+	s := &solver{pic: pic, layout: m.Layout, options: opt, use: make([]bool, len(m.Layout.Targets)), tried: make([]int, len(m.Layout.Targets))}
 	var middle geom.SheetPoint
 	n := 0.0
 	for _, t := range m.Targets {
@@ -58,30 +59,14 @@ func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
 		pivot: [3]float64{middle.X / n, middle.Y / n, opt.ThicknessMM},
 		wPx:   float64(max(w, h)), midU: float64(w-1) / 2, midV: float64(h-1) / 2,
 	}
-	diagonal := math.Hypot(float64(w), float64(h))
-	seen := append([]bool(nil), s.use...)
-	f, err := s.settle(m, fr, newPrior(opt, fr.wPx, diagonal))
-	if err != nil || f.dropped > 0 {
-		// A cut picture no longer has the lens's middle in its own; the rings then seem to
-		// contradict each other.
-		tight := append([]bool(nil), s.use...)
-		copy(s.use, seen)
-		free, err2 := s.settle(m, fr, loosePrior(opt, fr.wPx, diagonal))
-		if err2 == nil && (err != nil || free.dropped < f.dropped) {
-			f, err = free, nil
-			f.offCentre = true
-		} else {
-			copy(s.use, tight)
-		}
-	}
+	f, err := s.settle(m, fr, newPrior(opt, fr.wPx, math.Hypot(float64(w), float64(h))))
 	if err != nil {
 		return nil, err
 	}
 	return s.finish(f, m)
 }
 
-// settle starts and fits the camera under one prior, leaving out targets that contradict
-// the rest.
+// settle starts and fits the camera, leaving out spoilt targets that contradict the rest.
 func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
 	frames, xs := start(m, s.options, fr, pr)
 	if len(frames) == 0 {
@@ -105,9 +90,10 @@ func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
 			return nil, s.faint(m)
 		}
 		if bad := s.worst(f); bad >= 0 {
+			spoilt := s.spoilt(f, bad)
 			s.use[bad] = false
 			f.dropped++
-			if s.count() < minTargets || f.dropped > most {
+			if !spoilt || s.count() < minTargets || f.dropped > most {
 				if f.levels.spreadPx > softBlurMM*s.scale(f) {
 					return nil, blurred()
 				}
@@ -144,8 +130,7 @@ type fitted struct {
 	levels levels
 	pb     problem
 
-	dropped   int  // targets left out
-	offCentre bool // the lens's middle was let go
+	dropped int // targets left out
 }
 
 // round samples the edges from the present view and fits again; false where too little is
@@ -208,7 +193,7 @@ func bentCard() *qc.Refusal {
 	return &qc.Refusal{
 		Code: "bent-card",
 		Text: "the card's rings do not lie in one plane",
-		Do:   "the card is curled or lifted: press it flat, or print it on stiffer paper",
+		Do:   "the card is curled or lifted: press it flat, or print it on stiffer paper; a cut picture will not do either",
 	}
 }
 
