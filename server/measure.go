@@ -20,6 +20,7 @@ import (
 	"bucktail/imaging/measure"
 	"bucktail/imaging/photo"
 	"bucktail/qc"
+	"bucktail/server/annotate"
 )
 
 // measurePhotos is the subcommand measure.
@@ -148,14 +149,31 @@ func (job *measureJob) one(i int) measured {
 	opt.Photo = name
 	data, refusal := readPhoto(name)
 	if refusal != nil {
-		return measured{doc: &answer.Document{Photo: name, Method: measure.Method,
+		return measured{unsaved: job.unsaved("the photo could not be read"), doc: &answer.Document{Photo: name, Method: measure.Method,
 			Spec: opt.Spec, Locations: []answer.Location{}, Warnings: []measure.Note{}, Problems: []qc.Refusal{*refusal}}}
 	}
 	doc, err := answer.Measure(data, opt)
 	if err != nil {
 		return measured{usage: err}
 	}
-	return measured{doc: doc}
+	m := measured{doc: doc}
+	switch {
+	case job.annotate == nil:
+	case doc.Scale == nil:
+		m.unsaved = job.unsaved("without a scale there is nothing to draw")
+	default:
+		if m.unsaved = writeAnnotated(job.annotate[i], data, doc, annotate.Options{Units: job.units}); m.unsaved == nil {
+			m.saved = job.annotate[i]
+		}
+	}
+	return m
+}
+
+func (job *measureJob) unsaved(why string) error {
+	if job.annotate == nil {
+		return nil
+	}
+	return errors.New(why)
 }
 
 // readPhoto reads a file no larger than a photo may be; a refusal tells why not.

@@ -19,10 +19,11 @@ import (
 
 // measureJob is what the command line of measure asks for.
 type measureJob struct {
-	photos  []string
-	options answer.Options
-	units   qc.Units
-	json    bool
+	photos   []string
+	options  answer.Options
+	units    qc.Units
+	json     bool
+	annotate annotateTo
 }
 
 // numbers is a flag of finite numbers with commas between, as "812,640". Given several times
@@ -107,6 +108,7 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 		pilot     = f.Bool("pilot", false, "the hole is a pilot hole, still to be opened")
 		wide      = f.Bool("large-dome", false, "the pulled rivet has a large dome head")
 		units     = f.String("units", "mm", "mm or in, for the table and the annotated photo")
+		annotate  = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each)")
 	)
 	f.StringVar(&mo.Card, "card", "auto", "scale `CARD` on the photo: auto, corner, strip, window, none")
 	f.Var(&cardScale, "card-scale", "`SX,SY`: measured over printed length of the card's rulers, both ways (1.002,0.999)")
@@ -169,7 +171,8 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 	if err := checkMeasure(&job); err != nil {
 		return nil, err
 	}
-	return &job, nil
+	job.annotate, err = annotateTargets(*annotate, job.photos)
+	return &job, err
 }
 
 // checkMeasure says what does not go together or makes no sense.

@@ -1,0 +1,222 @@
+package annotate
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strings"
+
+	"bucktail/imaging/answer"
+	"bucktail/qc"
+)
+
+// list is the verdicts below the photo: every value with its U, what decides, and by whose limit.
+type list struct {
+	lines  []listLine
+	height float64
+}
+
+type listLine struct {
+	y     float64 // baseline, from the list's top
+	parts []listPart
+	rule  bool // a thin line at y instead
+	shape qc.Verdict
+	at    vec // of the shape
+}
+
+type listPart struct {
+	x    float64
+	text string
+	face faceKey
+	col  color.NRGBA
+}
+
+const (
+	margin   = 16
+	wordAt   = 92 // where the verdict's word begins
+	noteStep = 17
+)
+
+// kindWords name the kinds in a heading.
+var kindWords = map[qc.Kind]string{
+	qc.ShopHead: "shop heads", qc.UniversalHead: "universal heads", qc.PulledHead: "pulled heads",
+	qc.FlushHead: "flush heads", qc.Hole: "holes",
+}
+
+// quantityWords stand before a value in a row.
+var quantityWords = map[qc.Quantity]string{
+	qc.HeadDMean: "head Ø", qc.HeadDMin: "least head Ø", qc.HeadDMax: "greatest head Ø",
+	qc.HoleDMean: "hole Ø", qc.HoleDMin: "least hole Ø", qc.HoleDMax: "greatest hole Ø",
+	qc.EdgeDistance: "edge", qc.Pitch: "pitch", qc.MandrelOff: "mandrel off",
+}
+
+func newList(doc *answer.Document, opt *Options) *list {
+	l := &list{}
+	size := ""
+	if len(doc.Locations) > 0 {
+		size = doc.Locations[0].Dash
+	}
+	l.y(22)
+	l.note(margin, fmt.Sprintf("%s, rivet %s (%s) · %s, ± U at k = 2", kindWords[doc.Spec.Kind], size, opt.Units.Value(doc.Spec.NominalMM), opt.Units))
+	l.y(9)
+	for i := range doc.Locations {
+		l.row(&doc.Locations[i], opt.tag(i), opt)
+	}
+	for i := range doc.Problems {
+		l.lines = append(l.lines, listLine{y: l.height, rule: true})
+		l.y(22)
+		l.wrapped(margin, "not measured: "+doc.Problems[i].Error(), pencilColour)
+		l.y(8)
+	}
+	l.lines = append(l.lines, listLine{y: l.height, rule: true})
+	l.y(20)
+	l.wrapped(margin, qc.PhotoCaution, secondColour)
+	l.y(12)
+	return l
+}
+
+// y goes down by a step.
+func (l *list) y(step float64) { l.height += step }
+
+func (l *list) note(x float64, s string) {
+	l.lines = append(l.lines, listLine{y: l.height, parts: []listPart{{x, s, noteFace, secondColour}}})
+}
+
+// wrapped writes a note over as many lines as it takes and stands on the last.
+func (l *list) wrapped(x float64, s string, col color.NRGBA) {
+	line := ""
+	flush := func() {
+		l.lines = append(l.lines, listLine{y: l.height, parts: []listPart{{x, line, noteFace, col}}})
+	}
+	for _, w := range strings.Fields(s) {
+		next := strings.TrimPrefix(line+" "+w, " ")
+		if line != "" && x+textWidth(next, noteFace) > frameWidth-margin {
+			flush()
+			l.y(noteStep)
+			next = w
+		}
+		line = next
+	}
+	flush()
+}
+
+func (l *list) row(loc *answer.Location, tag string, opt *Options) {
+	l.lines = append(l.lines, listLine{y: l.height, rule: true})
+	l.y(25)
+	line := listLine{y: l.height, parts: []listPart{{margin, tag, rowFace, inkColour}}}
+	if loc.Ask != nil {
+		line.parts = append(line.parts, listPart{wordAt - 26, "not measured", rowFace, pencilColour})
+		l.lines = append(l.lines, line)
+		l.y(noteStep + 1)
+		l.wrapped(wordAt-26, loc.Ask.Error(), secondColour)
+		l.y(11)
+		return
+	}
+	c, ok := Deciding(loc.Checks)
+	word := string(loc.Verdict)
+	if !ok {
+		word = "no limit"
+	}
+	col := colourOf(loc.Verdict)
+	line.shape, line.at = loc.Verdict, vec{wordAt - 18, l.height - rowFace.size*capHeight/2}
+	line.parts = append(line.parts, listPart{wordAt, word, rowFace, col})
+	if ok {
+		line.parts = append(line.parts, right(opt, c)...)
+	}
+	l.lines = append(l.lines, line)
+	if ok {
+		l.y(noteStep + 1)
+		l.wrapped(wordAt, c.Limit.Text(opt.Units)+" · "+c.Limit.Source, secondColour)
+	}
+	if s := others(loc, c, opt); s != "" {
+		l.y(noteStep + 1)
+		l.wrapped(wordAt, s, inkColour)
+	}
+	l.y(11)
+}
+
+// right sets "edge 8.75 ± 0.07" against the right margin.
+func right(opt *Options, c qc.Check) []listPart {
+	s := strings.TrimSuffix(opt.Units.WithU(c.Reading.ValueMM, c.UMM), " "+string(opt.Units))
+	value, u, _ := strings.Cut(s, " ")
+	u = " " + u
+	word := quantityWords[c.Reading.Quantity]
+	x := frameWidth - margin - textWidth(u, unitFace)
+	out := []listPart{{x, u, unitFace, secondColour}}
+	x -= textWidth(value, rowFace)
+	out = append(out, listPart{x, value, rowFace, inkColour})
+	x -= 6 + textWidth(word, noteFace)
+	return append(out, listPart{x, word, noteFace, secondColour})
+}
+
+// others lists the location's other main readings: mean diameter, nearest edge and pitch.
+func others(loc *answer.Location, decided qc.Check, opt *Options) string {
+	var out []string
+	for _, q := range []qc.Quantity{qc.HeadDMean, qc.HoleDMean, qc.EdgeDistance, qc.Pitch, qc.MandrelOff} {
+		least := math.Inf(1)
+		for _, r := range loc.Readings {
+			if r.Quantity != q || r.ValueMM >= least {
+				continue
+			}
+			s := quantityWords[q] + " " + strings.TrimSuffix(opt.Units.WithU(r.ValueMM, r.UMM), " "+string(opt.Units))
+			if least < math.Inf(1) {
+				out[len(out)-1] = s
+			} else {
+				out = append(out, s)
+			}
+			least = r.ValueMM
+		}
+		// The reading that decides stands above already.
+		if least < math.Inf(1) && q == decided.Reading.Quantity && least == decided.Reading.ValueMM {
+			out = out[:len(out)-1]
+		}
+	}
+	return strings.Join(out, " · ")
+}
+
+// Deciding gives the check that makes a location's verdict: of the worst ones that which lies
+// farthest beyond its limit, or nearest to it, measured in its own uncertainty. ok is false of
+// none.
+func Deciding(checks []qc.Check) (c qc.Check, ok bool) {
+	least := math.Inf(1)
+	for _, k := range checks {
+		switch {
+		case !ok || k.Verdict != c.Verdict && qc.Worst(k.Verdict, c.Verdict) == k.Verdict:
+		case k.Verdict == c.Verdict && margins(k) < least:
+		default:
+			continue
+		}
+		c, ok, least = k, true, margins(k)
+	}
+	return c, ok
+}
+
+// margins is how far inside its limits a value lies, in U.
+func margins(c qc.Check) float64 {
+	m := math.Inf(1)
+	if c.Limit.MinMM > 0 {
+		m = c.Reading.ValueMM - c.Limit.MinMM
+	}
+	if c.Limit.MaxMM > 0 {
+		m = min(m, c.Limit.MaxMM-c.Reading.ValueMM)
+	}
+	return m / max(c.UMM, 1e-6)
+}
+
+func (l *list) draw(c *canvas, top float64) {
+	for _, n := range l.lines {
+		y := top + n.y
+		if n.rule {
+			var s shape
+			s.box(box{margin, y - 0.5, frameWidth - margin, y + 0.5})
+			c.fill(s, softRule)
+			continue
+		}
+		if n.shape != "" {
+			c.fill(verdictShape(n.shape, vec{n.at.x, top + n.at.y}, shapeSide), colourOf(n.shape))
+		}
+		for _, p := range n.parts {
+			c.text(vec{p.x, y}, p.text, p.face, p.col)
+		}
+	}
+}
