@@ -228,6 +228,8 @@ func (s *serving) start(l net.Listener, h http.Handler, secure bool) {
 		ReadHeaderTimeout: 10 * time.Second,
 		IdleTimeout:       60 * time.Second,
 		MaxHeaderBytes:    16 << 10,
+		// Else the server would answer "OPTIONS *" by itself, to anyone.
+		DisableGeneralOptionsHandler: true,
 		// Phones that don't trust the authority yet break the handshake off; that is no news.
 		ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelDebug),
 	}

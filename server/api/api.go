@@ -118,7 +118,7 @@ func New(c Config) (*Server, error) {
 		Config:    c,
 		book:      newBook(c.Now, c.Rand),
 		seen:      newSeen(c.Now),
-		rates:     newRates(),
+		rates:     newRates(addressRate, addressBurst),
 		join:      rate.NewLimiter(2, 20),
 		decode:    newGate(c.DecodeBytes),
 		bodies:    newGate(64 << 20),

@@ -88,7 +88,7 @@ var hashed = regexp.MustCompile(`[-.][0-9A-Za-z]{8,64}\.[a-z0-9]+$`)
 // page, which shows what belongs there.
 func (s *Server) app(w http.ResponseWriter, r *http.Request, p string) error {
 	if s.App == nil {
-		if path.Ext(p) != "" {
+		if path.Ext(p) != "" || strings.Contains(p, "/.") {
 			return nothingHere.with("")
 		}
 		return s.ownPage(w, r, http.StatusServiceUnavailable, "unbuilt.html")
@@ -97,7 +97,7 @@ func (s *Server) app(w http.ResponseWriter, r *http.Request, p string) error {
 	if name == "" || path.Ext(name) == "" {
 		name = "index.html"
 	}
-	if !fs.ValidPath(name) || strings.HasSuffix(name, ".gz") {
+	if !fs.ValidPath(name) || strings.HasSuffix(name, ".gz") || strings.Contains(p, "/.") {
 		return nothingHere.with("")
 	}
 	h := w.Header()

@@ -206,11 +206,15 @@ const (
 
 // rates bounds the requests of each address.
 type rates struct {
-	mu sync.Mutex
-	by map[netip.Addr]*rate.Limiter
+	per   rate.Limit
+	burst int
+	mu    sync.Mutex
+	by    map[netip.Addr]*rate.Limiter
 }
 
-func newRates() *rates { return &rates{by: map[netip.Addr]*rate.Limiter{}} }
+func newRates(per rate.Limit, burst int) *rates {
+	return &rates{per: per, burst: burst, by: map[netip.Addr]*rate.Limiter{}}
+}
 
 func (l *rates) stranger(r *http.Request) bool {
 	a := remote(r)
@@ -226,7 +230,7 @@ func (l *rates) stranger(r *http.Request) bool {
 		if len(l.by) >= maxAddresses {
 			clear(l.by) // a flood of addresses; forgetting them is harmless
 		}
-		lim = rate.NewLimiter(addressRate, addressBurst)
+		lim = rate.NewLimiter(l.per, l.burst)
 		l.by[a] = lim
 	}
 	return lim.Allow()

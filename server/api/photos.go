@@ -74,7 +74,9 @@ func (s *Server) putPhoto(w http.ResponseWriter, r *http.Request) error {
 	hash := mux.Vars(r)["hash"]
 	body := bufio.NewReaderSize(r.Body, 64<<10)
 	head, err := body.Peek(int(min(r.ContentLength, 64<<10)))
-	if err != nil && len(head) == 0 {
+	if errors.Is(err, io.EOF) {
+		return otherBytes.with("the transfer broke off")
+	} else if err != nil {
 		return bodyError(err)
 	}
 	if err := checkHead(head, media); err != nil {
@@ -147,8 +149,32 @@ func (s *Server) getPhoto(w http.ResponseWriter, r *http.Request) error {
 	immutable(h, hash+"-s1")
 	h.Set("Content-Type", p.Media)
 	h.Set("Repr-Digest", "sha-256=:"+base64.StdEncoding.EncodeToString(digest[:])+":")
-	http.ServeContent(w, r, "", time.Time{}, io.NewSectionReader(f, 0, size))
+	to := &rangeWriter{ResponseWriter: w}
+	http.ServeContent(to, r, "", time.Time{}, io.NewSectionReader(f, 0, size))
+	if to.refused {
+		return badRange.with("it has %d bytes", size)
+	}
 	return nil
+}
+
+// rangeWriter holds net/http's own words for a range that is not there back, for a problem in
+// ours.
+type rangeWriter struct {
+	http.ResponseWriter
+	refused bool
+}
+
+func (w *rangeWriter) WriteHeader(status int) {
+	if w.refused = status == http.StatusRequestedRangeNotSatisfiable; !w.refused {
+		w.ResponseWriter.WriteHeader(status)
+	}
+}
+
+func (w *rangeWriter) Write(b []byte) (int, error) {
+	if w.refused {
+		return len(b), nil
+	}
+	return w.ResponseWriter.Write(b)
 }
 
 // immutable lets the browser keep what never changes. Others on the way may not.

@@ -70,6 +70,7 @@ var (
 	tooLarge      = define("too-large", http.StatusRequestEntityTooLarge, "This is more than the laptop takes in one piece.", "Send it in smaller pieces; a photo may have 40 MiB.")
 	wrongMedia    = define("wrong-media", http.StatusUnsupportedMediaType, "This is not the kind of content that belongs here.", "Photos are JPEG or PNG, everything else is JSON.")
 	otherHost     = define("other-host", http.StatusMisdirectedRequest, "The laptop does not answer under this name.", "Use one of the addresses that it shows.")
+	badRange      = define("bad-range", http.StatusRequestedRangeNotSatisfiable, "The photo has no such part.", "Ask for it from the start.")
 	otherBytes    = define("other-bytes", http.StatusUnprocessableEntity, "What arrived is not what was announced.", "Send it again. Nothing of it was kept.")
 	refusedKind   = define("refused", http.StatusUnprocessableEntity, "It was looked at and refused, for the reason given.", "")
 	tooMany       = define("too-many", http.StatusTooManyRequests, "Too many requests at once.", "Wait a moment; the app does so by itself.")
