@@ -2,7 +2,10 @@ package feature
 
 import (
 	"math"
+	"runtime"
 	"sort"
+	"sync"
+	"sync/atomic"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -51,13 +54,36 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 		v := NewView(pic, cam, SeenBox(pic, cam, opt.Around, 0), 0.06*D)
 		places = append(places, votePeaks(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, 14)...)
 	}
+	return thin(measureAll(py, cam, places, opt))
+}
+
+// measureAll looks at every place, on as many cores as there are; the order of what it
+// gives is that of the places, whatever core was faster.
+func measureAll(py *pyramid, cam *geom.Camera, places []peak, opt FastenerOptions) []Fastener {
+	all := make([]*Fastener, len(places))
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(places)) {
+		wg.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(places) {
+					return
+				}
+				if f, ok := measureRound(py, cam, places[i].at, opt, math.IsInf(places[i].votes, 1)); ok {
+					all[i] = &f
+				}
+			}
+		})
+	}
+	wg.Wait()
 	var found []Fastener
-	for _, pl := range places {
-		if r, ok := measureRound(py, cam, pl.at, opt, math.IsInf(pl.votes, 1)); ok {
-			found = append(found, r)
+	for _, f := range all {
+		if f != nil {
+			found = append(found, *f)
 		}
 	}
-	return thin(found)
+	return found
 }
 
 // thin keeps the likelier of two that overlap, tapped ones first.

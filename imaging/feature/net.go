@@ -135,58 +135,96 @@ func (l *layer) conv(x *planes, relu bool, start []float32) *planes {
 		}
 		copy(d[pr:], s)
 	}
-	for o := range l.out {
+	base := func(o, i int) float32 {
+		if start != nil {
+			return start[o*x.phi+i]
+		}
+		return l.b[o]
+	}
+	weights := func(o, c, a int) []float32 { return l.w[((o*l.in+c)*l.kPhi+a)*l.kRho:][:l.kRho] }
+	// Two output planes at a time: each loaded sample is used twice, which is what the
+	// speed of this loop hangs on.
+	for o := 0; o < l.out; o += 2 {
+		second := min(o+1, l.out-1)
 		for i := range x.phi {
-			row := out.row(o, i)
-			b := l.b[o]
-			if start != nil {
-				b = start[o*x.phi+i]
-			}
-			for k := range row {
-				row[k] = b
+			r0, r1 := out.row(o, i), out.row(second, i)
+			fill(r0, base(o, i))
+			if second != o {
+				fill(r1, base(second, i))
 			}
 			for c := range in {
 				for a := range l.kPhi {
 					src := pad[(c*x.phi+(i+a-pp+x.phi)%x.phi)*wide:][:wide]
-					w := l.w[((o*l.in+c)*l.kPhi+a)*l.kRho:][:l.kRho]
-					axpy(row, src, w)
+					if second == o {
+						correlate(r0, src, weights(o, c, a))
+					} else {
+						correlate2(r0, r1, src, weights(o, c, a), weights(second, c, a))
+					}
 				}
 			}
 			if relu {
-				for k, v := range row {
-					if v < 0 {
-						row[k] = 0
-					}
-				}
+				cutNegative(r0)
+				cutNegative(r1)
 			}
 		}
 	}
 	return out
 }
 
-// axpy adds to row the correlation of src with the few weights w.
-func axpy(row, src, w []float32) {
-	n := len(row)
-	switch len(w) {
-	case 3:
-		w0, w1, w2 := w[0], w[1], w[2]
-		s := src[:n+2]
+func fill(row []float32, v float32) {
+	for k := range row {
+		row[k] = v
+	}
+}
+
+func cutNegative(row []float32) {
+	for k, v := range row {
+		if v < 0 {
+			row[k] = 0
+		}
+	}
+}
+
+// correlate adds to row the correlation of src with the few weights w.
+func correlate(row, src, w []float32) {
+	for j, f := range w {
+		s := src[j : j+len(row)]
 		for k := range row {
-			row[k] += w0*s[k] + w1*s[k+1] + w2*s[k+2]
+			row[k] += f * s[k]
+		}
+	}
+}
+
+// correlate2 is correlate for two rows over the same samples.
+func correlate2(r0, r1, src, w0, w1 []float32) {
+	n := len(r0)
+	r1 = r1[:n]
+	switch len(w0) {
+	case 3:
+		a0, a1, a2 := w0[0], w0[1], w0[2]
+		b0, b1, b2 := w1[0], w1[1], w1[2]
+		s := src[:n+2]
+		x, y := s[0], s[1]
+		for k := range r0 {
+			z := s[k+2]
+			r0[k] += a0*x + a1*y + a2*z
+			r1[k] += b0*x + b1*y + b2*z
+			x, y = y, z
 		}
 	case 5:
-		w0, w1, w2, w3, w4 := w[0], w[1], w[2], w[3], w[4]
+		a0, a1, a2, a3, a4 := w0[0], w0[1], w0[2], w0[3], w0[4]
+		b0, b1, b2, b3, b4 := w1[0], w1[1], w1[2], w1[3], w1[4]
 		s := src[:n+4]
-		for k := range row {
-			row[k] += w0*s[k] + w1*s[k+1] + w2*s[k+2] + w3*s[k+3] + w4*s[k+4]
+		v, x, y, z := s[0], s[1], s[2], s[3]
+		for k := range r0 {
+			t := s[k+4]
+			r0[k] += a0*v + a1*x + a2*y + a3*z + a4*t
+			r1[k] += b0*v + b1*x + b2*y + b3*z + b4*t
+			v, x, y, z = x, y, z, t
 		}
 	default:
-		for j, f := range w {
-			s := src[j : j+n]
-			for k := range row {
-				row[k] += f * s[k]
-			}
-		}
+		correlate(r0, src, w0)
+		correlate(r1, src, w1)
 	}
 }
 

@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 	"sort"
+	"sync"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -88,12 +89,14 @@ func (p *polar) outer(v []float32) float32 {
 }
 
 // pyramid is a picture with its luma averaged down by halves, made when asked for.
+// It may be asked from several goroutines.
 type pyramid struct {
 	pic  *raster.Picture
+	mu   sync.Mutex
 	half []*raster.Grey
 }
 
-func newPyramid(pic *raster.Picture) *pyramid { return &pyramid{pic, []*raster.Grey{pic.Y}} }
+func newPyramid(pic *raster.Picture) *pyramid { return &pyramid{pic: pic, half: []*raster.Grey{pic.Y}} }
 
 // level gives the luma plane in which stepPx full pixels are at most limit of its own,
 // and how many of its pixels one full pixel is.
@@ -104,6 +107,8 @@ func (p *pyramid) level(stepPx, limit float64) (g *raster.Grey, scale float64) {
 		l++
 		scale /= 2
 	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	for len(p.half) <= l {
 		p.half = append(p.half, p.half[len(p.half)-1].Half())
 	}
