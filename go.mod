@@ -6,6 +6,7 @@ ignore ./pwa/node_modules
 
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0 // indirect
+	github.com/andybalholm/brotli v1.3.0 // indirect
 	github.com/disintegration/imaging v1.6.2 // indirect
 	github.com/evanw/esbuild v0.28.2 // indirect
 	github.com/gofrs/flock v0.13.2 // indirect
