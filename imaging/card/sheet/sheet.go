@@ -140,20 +140,22 @@ func drawCard(d *paper.Doc, c Placed, number string) {
 // checkLines draws both lines with their words.
 func checkLines(d *paper.Doc, z paper.Size) {
 	pen := paper.Pen{WidthMM: 0.25, Colour: black}
-	end := paper.Pen{WidthMM: 0.12, Colour: black} // thin, so that it is plain where to measure
+	// End marks are thin, so that it is plain where to measure, and filled: renderers shift
+	// thin strokes to whole pixels.
+	const half = 0.06
 	across, along := CheckLines(z)
 	words := fmt.Sprintf("check line %%s: %g mm from mark to mark", checkline.NominalMM)
 	d.Tag(paper.Figure, fmt.Sprintf("Check line across, %g mm long", checkline.NominalMM), func() {
 		d.Line(across.X1, across.Y1, across.X2, across.Y2, pen)
 		for _, x := range []float64{across.X1, across.X2} {
-			d.Line(x, across.Y1-3, x, across.Y1+3, end)
+			d.Fill(new(paper.Path).Rect(x-half, across.Y1-3, 2*half, 6), black)
 		}
 		d.Text(across.X1+3, across.Y1-1.2, fmt.Sprintf(words, "across"), note)
 	})
 	d.Tag(paper.Figure, fmt.Sprintf("Check line along, %g mm long", checkline.NominalMM), func() {
 		d.Line(along.X1, along.Y1, along.X2, along.Y2, pen)
 		for _, y := range []float64{along.Y1, along.Y2} {
-			d.Line(along.X1-3, y, along.X1+3, y, end)
+			d.Fill(new(paper.Path).Rect(along.X1-3, y-half, 6, 2*half), black)
 		}
 		d.TextUp(along.X1+3.2, along.Y1+100, fmt.Sprintf(words, "along"), note)
 	})
