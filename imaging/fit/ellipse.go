@@ -108,17 +108,30 @@ func ellipseVector(r *[9]float64) (v [3]float64, ok bool) {
 	p := r[0] + r[4] + r[8]
 	q := r[0]*r[4] - r[1]*r[3] + r[0]*r[8] - r[2]*r[6] + r[4]*r[8] - r[5]*r[7]
 	d := r[0]*(r[4]*r[8]-r[5]*r[7]) - r[1]*(r[3]*r[8]-r[5]*r[6]) + r[2]*(r[3]*r[7]-r[4]*r[6])
-	best := 0.0
+	// Of the three vectors one is an ellipse; it is the candidate that r maps most nearly on
+	// a multiple of itself, as a root that rounding has pushed off the real line is none.
+	worst := math.Inf(1)
 	for _, l := range cubicRoots(-p, q, -d) {
 		a := [9]float64{r[0] - l, r[1], r[2], r[3], r[4] - l, r[5], r[6], r[7], r[8] - l}
 		// The null vector is the largest cross product of two rows.
+		var c [3]float64
+		n := 0.0
 		for _, ij := range [3][2]int{{0, 1}, {0, 2}, {1, 2}} {
 			x, y := a[ij[0]*3:ij[0]*3+3], a[ij[1]*3:ij[1]*3+3]
-			c := [3]float64{x[1]*y[2] - x[2]*y[1], x[2]*y[0] - x[0]*y[2], x[0]*y[1] - x[1]*y[0]}
-			n := math.Sqrt(c[0]*c[0] + c[1]*c[1] + c[2]*c[2])
-			if n > best && 4*c[0]*c[2]-c[1]*c[1] > 0 {
-				best, v, ok = n, [3]float64{c[0] / n, c[1] / n, c[2] / n}, true
+			k := [3]float64{x[1]*y[2] - x[2]*y[1], x[2]*y[0] - x[0]*y[2], x[0]*y[1] - x[1]*y[0]}
+			if m := math.Sqrt(k[0]*k[0] + k[1]*k[1] + k[2]*k[2]); m > n {
+				n, c = m, k
 			}
+		}
+		if n == 0 || !(4*c[0]*c[2]-c[1]*c[1] > 0) {
+			continue
+		}
+		e := 0.0
+		for i := 0; i < 3; i++ {
+			e = math.Max(e, math.Abs(a[i*3]*c[0]+a[i*3+1]*c[1]+a[i*3+2]*c[2])/n)
+		}
+		if e < worst {
+			worst, v, ok = e, [3]float64{c[0] / n, c[1] / n, c[2] / n}, true
 		}
 	}
 	return v, ok
