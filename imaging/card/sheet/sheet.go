@@ -140,22 +140,24 @@ func drawCard(d *paper.Doc, c Placed, number string) {
 // checkLines draws both lines with their words.
 func checkLines(d *paper.Doc, z paper.Size) {
 	pen := paper.Pen{WidthMM: 0.25, Colour: black}
-	// End marks are thin, so that it is plain where to measure, and filled: renderers shift
-	// thin strokes to whole pixels.
-	const half = 0.06
+	// End marks are thin, so that it is plain where to measure, and have pointed ends:
+	// renderers shift thin strokes and rectangles to whole pixels, 0.04 mm at 600 dpi.
+	const half, tip = 0.06, 0.4
 	across, along := CheckLines(z)
 	words := fmt.Sprintf("check line %%s: %g mm from mark to mark", checkline.NominalMM)
 	d.Tag(paper.Figure, fmt.Sprintf("Check line across, %g mm long", checkline.NominalMM), func() {
 		d.Line(across.X1, across.Y1, across.X2, across.Y2, pen)
 		for _, x := range []float64{across.X1, across.X2} {
-			d.Fill(new(paper.Path).Rect(x-half, across.Y1-3, 2*half, 6), black)
+			y := across.Y1
+			d.Fill(new(paper.Path).Poly(x, y-3, x+half, y-3+tip, x+half, y+3-tip, x, y+3, x-half, y+3-tip, x-half, y-3+tip), black)
 		}
 		d.Text(across.X1+3, across.Y1-1.2, fmt.Sprintf(words, "across"), note)
 	})
 	d.Tag(paper.Figure, fmt.Sprintf("Check line along, %g mm long", checkline.NominalMM), func() {
 		d.Line(along.X1, along.Y1, along.X2, along.Y2, pen)
 		for _, y := range []float64{along.Y1, along.Y2} {
-			d.Fill(new(paper.Path).Rect(along.X1-3, y-half, 6, 2*half), black)
+			x := along.X1
+			d.Fill(new(paper.Path).Poly(x-3, y, x-3+tip, y-half, x+3-tip, y-half, x+3, y, x+3-tip, y+half, x-3+tip, y+half), black)
 		}
 		d.TextUp(along.X1+3.2, along.Y1+100, fmt.Sprintf(words, "along"), note)
 	})
