@@ -119,8 +119,20 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 			edges = append(edges, e)
 		}
 	}
+	edges = f.settleAll(f.seeds(), edges)
+	edges = f.settleAll(f.scan(edges), edges)
+	edges, faint := joinEdges(edges)
+	for i := range edges {
+		f.finish(&edges[i])
+		f.doubtNearer(&edges[i], faint)
+	}
+	return edges
+}
+
+// settleAll adds to edges what the seeds lead to.
+func (f *edgeFinder) settleAll(seeds []seed, edges []Edge) []Edge {
 next:
-	for _, s := range f.seeds() {
+	for _, s := range seeds {
 		for i := range edges {
 			if edges[i].explains(s) {
 				continue next
@@ -129,11 +141,6 @@ next:
 		if e, ok := f.settle(s); ok {
 			edges = append(edges, e)
 		}
-	}
-	edges, faint := joinEdges(edges)
-	for i := range edges {
-		f.finish(&edges[i])
-		f.doubtNearer(&edges[i], faint)
 	}
 	return edges
 }

@@ -242,7 +242,8 @@ func TestInnerBorderOfTheSideFaceIsTheEdge(t *testing.T) {
 	band := 1.0 * -slope // 1 mm thick
 	s.light = func(x, y float64) float64 {
 		d := y + 7
-		return 0.08 + 0.5*s.line(d+band, band) + 0.35*s.line(d, 0.1) + 0.17*s.blend(d-0.1)
+		// the rim is 0.1 wide, its steep outer part as bright as the face
+		return 0.08 + 0.5*s.line(d+band, band+0.03) + 0.35*s.line(d-0.03, 0.07) + 0.17*s.blend(d-0.1)
 	}
 	row := rounds(-8, 0, 8, 0)
 	for _, thick := range []float64{0, 1} {

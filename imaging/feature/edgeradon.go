@@ -15,19 +15,20 @@ type seed struct {
 	tapped bool
 }
 
-// All sums of a signed contrast along straight stretches of stripPx columns are made by
-// the approximate discrete Radon transform: sums over 2n columns from two of n, every
-// slope and offset, n log n work. At 0.1 mm a pixel 128 columns are 12.8 mm.
+// All sums of a signed contrast along straight stretches of stripPx columns, and of half
+// as many, are made by the approximate discrete Radon transform: sums over 2n columns from
+// two of n, every slope and offset, n log n work. At 0.1 mm a pixel 256 columns are
+// 25.6 mm: a faint joint shows over its length, a short edge in a half.
 // Four sums go in one word: step and ridge, rising and falling lines.
 //
 // Source: M. L. Brady, SIAM J. Comput. 27 (1998) 107-119; W. A. Goetz and H. J. Druckmueller,
 // Pattern Recognition 29 (1996) 711-718 (both from memory).
 const (
-	stripPx  = 128
-	unitVote = 100 // one clipped vote, kept as 0 to 200: 128 of them fit 16 bits
+	stripPx  = 256
+	unitVote = 100 // one clipped vote, kept as 0 to 200: 256 of them fit 16 bits
 	seedZ    = 3.5 // chance gives a few of these a photo, the full picture sorts them
 	perStrip = 12  // best seeds kept of a strip, slope sign and kind of contrast
-	maxSeeds = 80
+	maxSeeds = 50
 )
 
 // seeds gives candidate lines, the strongest first, without doubles.
@@ -140,9 +141,20 @@ func (f *edgeFinder) transform(c *contrast, upright bool, out []seed) []seed {
 			c0 = max(0, c.long-stripPx) // the last strip overlaps the one before it
 		}
 		c.pack(a, n, c0)
-		sums := radon(a, b, n)
-		for lane := range 4 {
-			out = f.peaks(sums, n, c.across, c0, lane, upright, out)
+		sums := a
+		next := b
+		for width := 1; width < stripPx; width *= 2 {
+			radonStep(sums, next, n, width)
+			sums, next = next, sums
+			if width < stripPx/4 {
+				continue
+			}
+			// sums now hold blocks of 2 width columns: halves first, then the whole
+			for block := 0; block < stripPx && c0+block < c.long; block += 2 * width {
+				for lane := range 4 {
+					out = f.peaks(sums[block*n:(block+2*width)*n], n, c.across, c0+block, lane, upright, out)
+				}
+			}
 		}
 		if c0+stripPx >= c.long {
 			return out
@@ -150,32 +162,28 @@ func (f *edgeFinder) transform(c *contrast, upright bool, out []seed) []seed {
 	}
 }
 
-// radon turns stripPx columns of n packed votes into the sums along all lines that rise by
-// s pixels from the first to the last column: sums[s*n + y] for the line that starts at y.
-// It uses both buffers and returns one of them.
-func radon(a, b []uint64, n int) []uint64 {
-	for width := 1; width < stripPx; width *= 2 {
-		for c := 0; c < stripPx; c += 2 * width {
-			for s := range width {
-				left := a[(c+s)*n : (c+s+1)*n]
-				right := a[(c+width+s)*n : (c+width+s+1)*n]
-				for odd := range 2 {
-					to := b[(c+2*s+odd)*n : (c+2*s+odd+1)*n]
-					r := right[s+odd:]
-					lo, d := left[:len(r)], to[:len(r)]
-					for y := range d {
-						d[y] = lo[y] + r[y]
-					}
-					// beyond the end all votes are nought
-					for y := len(r); y < n; y++ {
-						to[y] = left[y] + uint64(width)*zeroVotes
-					}
+// radonStep makes the sums over blocks of 2 width columns from those over width columns.
+// Of a block from column c on, from[(c+s)*n + y] is the sum along the line that starts at y
+// in the first column and rises by s pixels to the last.
+func radonStep(from, to []uint64, n, width int) {
+	for c := 0; c+2*width <= len(from)/n; c += 2 * width {
+		for s := range width {
+			left := from[(c+s)*n : (c+s+1)*n]
+			right := from[(c+width+s)*n : (c+width+s+1)*n]
+			for odd := range 2 {
+				d := to[(c+2*s+odd)*n : (c+2*s+odd+1)*n]
+				r := right[s+odd:]
+				lo, sum := left[:len(r)], d[:len(r)]
+				for y := range sum {
+					sum[y] = lo[y] + r[y]
+				}
+				// beyond the end all votes are nought
+				for y := len(r); y < n; y++ {
+					d[y] = left[y] + uint64(width)*zeroVotes
 				}
 			}
 		}
-		a, b = b, a
 	}
-	return a
 }
 
 type radonPeak struct {
@@ -183,22 +191,24 @@ type radonPeak struct {
 	z    float64
 }
 
-// peaks adds the strongest lines of one strip and lane that pass a fastener within reach.
+// peaks adds the strongest lines of one block of columns from c0 on and one lane that pass
+// a fastener within reach.
 func (f *edgeFinder) peaks(sums []uint64, n, across, c0, lane int, upright bool, out []seed) []seed {
 	var found []radonPeak
+	columns := len(sums) / n
 	shift := 16 * lane
 	row := make([]int16, across)
-	for s := range stripPx {
+	for s := range columns {
 		total := 0
 		for y, w := range sums[s*n : s*n+across] {
-			x := int16(int(w>>shift&0xffff) - unitVote*stripPx)
+			x := int16(int(w>>shift&0xffff) - unitVote*columns)
 			x = max(x, -x)
 			row[y] = x
 			total += int(x)
 		}
 		// 1.25 times the mean of |x| is sigma for Gaussian noise; texture along this slope
 		// raises it. At least what independent votes of the usual size would give.
-		sigma := max(1.25*float64(total)/float64(across), 0.3*unitVote*math.Sqrt(stripPx))
+		sigma := max(1.25*float64(total)/float64(across), 0.3*unitVote*math.Sqrt(float64(columns)))
 		limit := int16(min(seedZ*sigma, 32767))
 		for y := 1; y < across-1; y++ {
 			if x := row[y]; x >= limit && x >= row[y-1] && x >= row[y+1] {
@@ -227,7 +237,7 @@ next:
 			return f.view.Sheet(float64(c0+c), float64(y))
 		}
 		taken = append(taken, p)
-		sd := seed{a: at(0, p.y), b: at(stripPx-1, p.y+p.s), z: p.z}
+		sd := seed{a: at(0, p.y), b: at(columns-1, p.y+p.s), z: p.z}
 		if !f.reachable(sd) {
 			continue
 		}

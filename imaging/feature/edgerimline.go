@@ -76,7 +76,7 @@ func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64) rimFit {
 	r.parts = []qc.Contribution{
 		// where stretches disagree, some took the rim for what lies beside it
 		{Label: "edge line", UMM: math.Hypot(u, 0.06*(1-q.agree))},
-		{Label: "edge rim", UMM: 0.025},
+		{Label: "edge rim", UMM: 0.02},
 		{Label: "edge noise", UMM: math.Hypot(q.uMid, 0.05*pxMM)},
 	}
 	for _, p := range r.parts {

@@ -27,11 +27,12 @@ type strip struct {
 }
 
 const (
-	chunkMM   = 1.0
-	chunkRows = 5
-	stripIn   = 2.3 // mm seen on the inner side
-	stripOut  = 1.2
-	faceMM    = 0.9 // farther in than this the line itself doesn't show
+	chunkMM  = 1.0
+	minRows  = 5 // rows averaged in a chunk, more where the photo has more pixels
+	maxRows  = 12
+	stripIn  = 2.3 // mm seen on the inner side
+	stripOut = 1.2
+	faceMM   = 0.9 // farther in than this the line itself doesn't show
 )
 
 // grow gives a slice of n, from a's memory if that is enough. Its content is not cleared.
@@ -48,6 +49,7 @@ func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *
 	p := 1 / f.cam.PxPerMM(o, 0)
 	g := &f.strip
 	g.o, g.dir, g.out, g.h, g.n0 = o, dir, out, min(max(0.75*p, 0.03), 0.12), -stripIn
+	rows := min(max(int(0.75*chunkMM/p), minRows), maxRows)
 	g.k = int((stripIn+stripOut)/g.h) + 1
 	g.chunks = max(0, int((to-from)/chunkMM))
 	g.s0 = from + chunkMM/2
@@ -58,8 +60,8 @@ func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *
 		row := g.light[c*g.k : (c+1)*g.k]
 		clear(row)
 		used := 0
-		for r := range chunkRows {
-			s := g.s0 + (float64(r)-chunkRows/2)*chunkMM/chunkRows + float64(c)*chunkMM
+		for r := range rows {
+			s := g.s0 + ((float64(r)+0.5)/float64(rows)-0.5+float64(c))*chunkMM
 			at := o.Add(dir.Scale(s))
 			if f.covered(at) {
 				continue
@@ -76,7 +78,7 @@ func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *
 			}
 			used++
 		}
-		if used < 2 {
+		if used < rows/2 {
 			g.hidden[c] = true
 			continue
 		}
@@ -121,7 +123,7 @@ func (g *strip) respond(fasteners []Round) {
 	}
 	margin := 2*wr + w
 	g.margin = margin
-	nStep, nMid, nSide := 1/float64(w), 1/float64(2*wr+1), 1/float64(2*w)
+	nStep, nMid, nSide := 1/float64(w), 1/float64(2*wr), 1/float64(2*w)
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
@@ -137,6 +139,7 @@ func (g *strip) respond(fasteners []Round) {
 			for _, x := range row[i-wr : i+wr+1] {
 				m += x
 			}
+			m -= (row[i-wr] + row[i+wr]) / 2 // a thin line is narrower than its blur
 			g.resp[0][c*g.k+i] = (b - a) * nStep
 			g.resp[1][c*g.k+i] = m*nMid - e*nSide
 		}

@@ -1,0 +1,129 @@
+package feature
+
+import (
+	"math"
+
+	"bucktail/imaging/geom"
+)
+
+// Rows of fasteners run along edges and edges along each other or square: a second search
+// looks along those few directions only, on the full picture, for what is too faint to
+// stand out among all lines of the view.
+const (
+	scanStepMM   = 1.6  // from one scanned strip to the next
+	scanSlope    = 0.03 // rows and edges are parallel to within about this
+	scanZ        = 4.0
+	maxScanDirs  = 4
+	sameScanDirs = 0.05 // radians
+)
+
+// scan gives seeds along the rows, the strongest edges and square to both.
+func (f *edgeFinder) scan(edges []Edge) []seed {
+	var out []seed
+	for _, dir := range f.scanDirections(edges) {
+		n := geom.SheetPoint{X: -dir.Y, Y: dir.X}
+		from, to := math.Inf(1), math.Inf(-1)
+		var along float64
+		for _, r := range f.opt.Fasteners {
+			from, to = min(from, r.Centre.Dot(n)), max(to, r.Centre.Dot(n))
+			along += r.Centre.Dot(dir) / float64(len(f.opt.Fasteners))
+		}
+		reach := reachD * f.opt.NominalDMM
+		for q := from - reach; q <= to+reach; q += scanStepMM {
+			if !f.withinReach(n, q) {
+				continue
+			}
+			o := dir.Scale(along).Add(n.Scale(q))
+			a, b := f.clip(o, dir)
+			if b-a < 2*minSupportMM {
+				continue
+			}
+			mid := o.Add(dir.Scale((a + b) / 2))
+			half := (b - a) / 2
+			side := f.outward(mid, dir)
+			g := f.straighten(mid, dir, side, -half, half)
+			l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope, f.opt.Fasteners)
+			if !ok || l.z < scanZ {
+				continue
+			}
+			m, d, _ := l.move(mid, dir, side)
+			s := seed{a: m.Sub(d.Scale(half)), b: m.Add(d.Scale(half)), z: l.z}
+			if f.reachable(s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// withinReach tells whether some fastener stands at a distance from the line at q along n
+// that could be its edge distance.
+func (f *edgeFinder) withinReach(n geom.SheetPoint, q float64) bool {
+	for _, r := range f.opt.Fasteners {
+		d := math.Abs(r.Centre.Dot(n) - q)
+		if d > 0.9*r.RadiusMM-scanStepMM && d < reachD*f.opt.NominalDMM+scanStepMM {
+			return true
+		}
+	}
+	return false
+}
+
+// scanDirections gives unit vectors: the row's, the strongest edges', and square to them.
+func (f *edgeFinder) scanDirections(edges []Edge) []geom.SheetPoint {
+	var out []geom.SheetPoint
+	add := func(d geom.SheetPoint) {
+		for _, o := range out {
+			if math.Abs(o.X*d.Y-o.Y*d.X) < sameScanDirs {
+				return
+			}
+		}
+		if len(out) < maxScanDirs {
+			out = append(out, d)
+		}
+	}
+	strong := -1
+	for i := range edges {
+		if edges[i].Strength > 12 && (strong < 0 || edges[i].weight() > edges[strong].weight()) {
+			strong = i
+		}
+	}
+	if strong >= 0 {
+		d, n := edges[strong].axes()
+		add(d)
+		add(n)
+	}
+	if d, ok := f.rowDirection(); ok {
+		add(d)
+		add(geom.SheetPoint{X: -d.Y, Y: d.X})
+	}
+	return out
+}
+
+// rowDirection gives the direction from neighbour to neighbour that most fasteners share.
+func (f *edgeFinder) rowDirection() (best geom.SheetPoint, ok bool) {
+	count := 0
+	for i, r := range f.opt.Fasteners {
+		for _, o := range f.opt.Fasteners[i+1:] {
+			d := o.Centre.Sub(r.Centre)
+			length := d.Norm()
+			if length < 2*f.opt.NominalDMM {
+				continue
+			}
+			d = d.Scale(1 / length)
+			on := 0
+			for _, p := range f.opt.Fasteners {
+				q := p.Centre.Sub(r.Centre)
+				if math.Abs(q.X*d.Y-q.Y*d.X) < 0.15*f.opt.NominalDMM+0.02*length {
+					on++
+				}
+			}
+			if on > count {
+				best, count = d, on
+			}
+		}
+		if i == 40 {
+			break // long rows need no more pairs
+		}
+	}
+	return best, count >= 2
+}
