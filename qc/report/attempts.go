@@ -116,9 +116,9 @@ func (w *writer) attempt(p *Part, l *Location, a *Attempt, x, cw, picH float64, 
 		case f == nil || f.Photo == "" || w.o.Picture == nil:
 			d.TextCentre(x+cw/2, y+picH/2, "no picture", label)
 		case !w.counting:
-			data, err := w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(cw), cw / picH})
+			pic, err := w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(cw), cw / picH})
 			if err == nil {
-				_, _, _, _, err = d.Picture(data, x, y, cw, picH)
+				_, _, _, _, err = d.Picture(pic.Data, x, y, cw, picH)
 			}
 			if err != nil {
 				w.missing(x, y, cw, "Not here", err)

@@ -195,10 +195,10 @@ func (d *demo) record(t testing.TB, parts ...string) *Record {
 }
 
 // picture stands for the annotated photo.
-func (d *demo) picture(_ context.Context, r PictureRequest) ([]byte, error) {
+func (d *demo) picture(_ context.Context, r PictureRequest) (Picture, error) {
 	data, ok := d.photos[r.Finding.Photo]
 	if !ok {
-		return nil, fmt.Errorf("photo %.12s is not in the store", r.Finding.Photo)
+		return Picture{}, fmt.Errorf("photo %.12s is not in the store", r.Finding.Photo)
 	}
-	return data, nil
+	return Picture{data, true}, nil
 }

@@ -66,6 +66,9 @@ func (w *writer) limitAndSource(g []qc.Check) (limit, source string) {
 func (w *writer) notesOn(g []qc.Check) string {
 	r := g[0].Reading
 	all := append([]string{how(r)}, r.Warnings...)
+	if w.o.Fractions && w.u == qc.Inches {
+		all = append([]string{qc.NearestFraction(r.ValueMM).Exact()}, all...)
+	}
 	if len(g[0].Added) > 0 {
 		add := "read ± " + w.u.Number(r.UMM) + "; the check adds"
 		for i, c := range g[0].Added {

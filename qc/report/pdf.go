@@ -16,18 +16,26 @@ import (
 type Options struct {
 	Paper paper.Size // zero: A4
 	Units qc.Units   // empty: millimetres
-	Zone  *time.Location
+	// Fractions adds to each judged reading the nearest 64th of an inch with its remainder;
+	// it goes with inches.
+	Fractions bool
+	Zone      *time.Location // of the times; nil: UTC
 
-	// Picture gives the annotated picture of a finding, JPEG or PNG, upright, without
-	// location data. Package report knows no pixels: whoever has the photo draws the
-	// outlines and dimension lines. An error is written where the picture would stand; nil
-	// for the whole field leaves pictures out.
-	Picture func(ctx context.Context, r PictureRequest) ([]byte, error)
+	// Picture gives the picture of a finding. Package report knows no pixels: whoever has
+	// the photo cuts it out and draws outlines and dimension lines. An error is written
+	// where the picture would stand; nil for the whole field leaves pictures out.
+	Picture func(ctx context.Context, r PictureRequest) (Picture, error)
 	// Layout gives the part's layout picture likewise, upright; pins are drawn here. It is
 	// asked only where the layout is a photo.
 	Layout func(ctx context.Context, part *Part, maxPx int) ([]byte, error)
 	// Progress is told after each step; total does not change in between.
 	Progress func(done, total int)
+}
+
+// Picture is a finding's picture.
+type Picture struct {
+	Data  []byte // JPEG or PNG, upright, without location data
+	Drawn bool   // outlines and dimension lines are on it; else it is the photo as taken, cut to the place
 }
 
 // PictureRequest says which picture is wanted.

@@ -126,14 +126,23 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) error {
 		return err
 	}
 	const h = 54.0
+	drawn := false
 	if f.Photo != "" && w.o.Picture != nil {
 		y := s.y - 2
-		alt := fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
+		var pic Picture
+		var err error
+		if !w.counting {
+			pic, err = w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(s.width()), s.width() / h})
+		}
+		drawn = pic.Drawn
+		alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
+		if drawn {
+			alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
+		}
 		d.Tag(paper.Figure, alt, func() {
 			if !w.counting {
-				data, err := w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(s.width()), s.width() / h})
 				if err == nil {
-					_, _, _, _, err = d.Picture(data, margin, y, s.width(), h)
+					_, _, _, _, err = d.Picture(pic.Data, margin, y, s.width(), h)
 				}
 				if err != nil {
 					w.missing(margin, y, s.width(), "The picture is not here", err)
@@ -168,7 +177,14 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) error {
 	if w.u == qc.Inches {
 		unit = "Inches"
 	}
-	s.para(join(". ", unit, upper(card), "Method "+f.Method)+".", small)
+	lines := "No dimension lines are drawn on it"
+	if drawn {
+		lines = "Outlines and dimension lines are drawn on it"
+	}
+	if w.o.Picture == nil {
+		lines = ""
+	}
+	s.para(join(". ", unit, upper(card), opt("Method ", f.Method), lines)+".", small)
 	return nil
 }
 

@@ -244,12 +244,13 @@ func TestPDFTakesWhatPeopleType(t *testing.T) {
 // TestPDFWithoutPictures: a picture that is missing or no picture is said on the page.
 func TestPDFWithoutPictures(t *testing.T) {
 	d := newDemo(14)
-	for name, get := range map[string]func(context.Context, PictureRequest) ([]byte, error){
-		"missing": func(context.Context, PictureRequest) ([]byte, error) { return nil, errors.New("not here") },
-		"text":    func(context.Context, PictureRequest) ([]byte, error) { return []byte("hello"), nil },
-		"cut off": func(context.Context, PictureRequest) ([]byte, error) { return disc(40, 30, 1)[:20], nil },
-		"huge":    func(context.Context, PictureRequest) ([]byte, error) { return make([]byte, 9<<20), nil },
-	} {
+	for name, data := range map[string][]byte{"missing": nil, "text": []byte("hello"), "cut off": disc(40, 30, 1)[:20], "huge": make([]byte, 9<<20)} {
+		get := func(context.Context, PictureRequest) (Picture, error) {
+			if data == nil {
+				return Picture{}, errors.New("not here")
+			}
+			return Picture{Data: data}, nil
+		}
 		if err := PDF(context.Background(), &bytes.Buffer{}, d.record(t), Options{Picture: get}); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -273,15 +274,15 @@ func BenchmarkPDF500(b *testing.B) {
 }
 
 // sized gives pictures as large as they are asked for, each another one.
-func sized() func(context.Context, PictureRequest) ([]byte, error) {
+func sized() func(context.Context, PictureRequest) (Picture, error) {
 	made := map[int][]byte{}
 	n := 0
-	return func(_ context.Context, r PictureRequest) ([]byte, error) {
+	return func(_ context.Context, r PictureRequest) (Picture, error) {
 		if made[r.MaxPx] == nil {
 			made[r.MaxPx] = disc(r.MaxPx, int(float64(r.MaxPx)/r.Aspect), 0)
 		}
 		n++
-		return append(bytes.Clone(made[r.MaxPx]), fmt.Sprint(n)...), nil // what stands behind a JPEG's end is not shown
+		return Picture{append(bytes.Clone(made[r.MaxPx]), fmt.Sprint(n)...), true}, nil // what stands behind a JPEG's end is not shown
 	}
 }
 
