@@ -113,8 +113,13 @@ next:
 	return out
 }
 
-// leastLogit is below what a place is given up: one in a hundred true ones.
-const leastLogit = -3
+// A vote may lie a third of a radius off the fastener, pulled by its shadow, where the
+// network rightly doubts: the first look asks little and moves to the outline's middle; the
+// second, from there, decides at even odds.
+const (
+	firstLogit = -6
+	lastLogit  = 0
+)
 
 func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt FastenerOptions, tapped bool) (Fastener, bool) {
 	prof := ProfileOf(opt.Kind)
@@ -122,20 +127,20 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	rNom := prof.TypicalD * D / 2
 	d := cam.ViewSlope(at)
 	prior := headPrior{prof, D, 0.05 * D, 0.885, 0.03}
-	least := float64(leastLogit)
+	least := [2]float64{firstLogit, lastLogit}
 	if tapped {
-		least = math.Inf(-1)
+		least = [2]float64{math.Inf(-1), math.Inf(-1)}
 	}
 	var first, last outlineFit
 	var view contourView
 	centre := at
-	for look1 := range 2 {
+	for round := range 2 {
 		p := unwrap(py, cam, centre, rNom)
 		if p.seen < 0.6 {
 			return Fastener{}, false
 		}
-		view = look(p, cam, opt.Kind, least)
-		if view.logit < least {
+		view = look(p, cam, opt.Kind, least[round])
+		if view.logit < least[round] {
 			return Fastener{}, false
 		}
 		c, r, ok := roundStart(view.sightings, 0.85*prof.MinD*D/2, 1.15*prof.MaxD*D/2, 0.05*D)
@@ -147,7 +152,7 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		if !ok {
 			return Fastener{}, false
 		}
-		if look1 == 0 {
+		if round == 0 {
 			first = fitted
 		}
 		last = fitted
@@ -155,6 +160,11 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		if centre.Sub(p.centre).Norm() > 0.6*rNom {
 			return Fastener{}, false
 		}
+	}
+	// Another size is another thing: a hole drilled for something else, a washer. The room
+	// of 4 % is what the worst readings err by.
+	if dia := last.MeanD() / D; !tapped && (dia < 0.96*prof.MinD || dia > 1.04*prof.MaxD) {
+		return Fastener{}, false
 	}
 	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
 		Probability: 1 / (1 + math.Exp(-view.logit)), Clear: view.clear,
