@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"strconv"
 	"strings"
@@ -13,6 +12,7 @@ import (
 
 	"bucktail/imaging/answer"
 	"bucktail/qc"
+	"bucktail/server/annotate"
 )
 
 // table prints answers for people. Lengths stand in columns with their decimals under each
@@ -196,10 +196,18 @@ func verdictWord(v qc.Verdict) string {
 
 // because prints the check that makes the verdict, and every other that is not within.
 func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
-	best := deciding(l.Checks)
-	for i, c := range l.Checks {
-		if i == best || c.Verdict != qc.Within {
-			t.wrap(b, indent, t.checkLine(c))
+	best, _ := annotate.Deciding(l.Checks)
+	if best >= 0 && l.Checks[best].Verdict == qc.Within {
+		t.wrap(b, indent, t.checkLine(l, best))
+	}
+	said := map[string]bool{}
+	for i := range l.Checks {
+		if l.Checks[i].Verdict == qc.Within {
+			continue
+		}
+		if s := t.checkLine(l, i); !said[s] {
+			said[s] = true
+			t.wrap(b, indent, s)
 		}
 	}
 	for _, n := range l.Notes {
@@ -208,8 +216,9 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 }
 
 // checkLine tells a check in words: value, limit, source.
-func (t *table) checkLine(c qc.Check) string {
-	s := fmt.Sprintf("%s: %s %s; %s (%s)", c.Verdict, c.Reading.Quantity.Words(), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units), c.Limit.Source)
+func (t *table) checkLine(l *answer.Location, i int) string {
+	c := l.Checks[i]
+	s := fmt.Sprintf("%s: %s%s %s; %s (%s)", c.Verdict, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units), c.Limit.Source)
 	if c.Verdict == qc.TooClose {
 		s += ": measure by hand"
 	}
@@ -219,32 +228,14 @@ func (t *table) checkLine(c qc.Check) string {
 	return s
 }
 
-// deciding gives the check that makes the verdict: of the worst ones that which lies farthest
-// beyond its limit, or nearest to it, measured in its own uncertainty. -1 of none.
-func deciding(checks []qc.Check) int {
-	best, least := -1, math.Inf(1)
-	for i, c := range checks {
-		if best >= 0 && c.Verdict != checks[best].Verdict && qc.Worst(c.Verdict, checks[best].Verdict) != c.Verdict {
-			continue
-		}
-		m := margin(c)
-		if best < 0 || c.Verdict != checks[best].Verdict || m < least {
-			best, least = i, m
+// to names the neighbour of a pitch.
+func to(l *answer.Location, pitch qc.Reading) string {
+	for _, r := range l.Readings {
+		if r.To != nil && r.Quantity == pitch.Quantity && r.ValueMM == pitch.ValueMM {
+			return fmt.Sprintf(" to %d", *r.To+1)
 		}
 	}
-	return best
-}
-
-// margin is how far inside its limits a value lies, in U.
-func margin(c qc.Check) float64 {
-	m := math.Inf(1)
-	if c.Limit.MinMM > 0 {
-		m = c.Reading.ValueMM - c.Limit.MinMM
-	}
-	if c.Limit.MaxMM > 0 {
-		m = min(m, c.Limit.MaxMM-c.Reading.ValueMM)
-	}
-	return m / max(c.UMM, 1e-6)
+	return ""
 }
 
 // cell shows the smallest reading of a column's quantity, "" where there is none.

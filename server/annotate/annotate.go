@@ -29,7 +29,8 @@ type Options struct {
 	Units qc.Units // "" means millimetres
 	Tags  []string // names of the locations, in the document's order; numbers for those it lacks
 	// PhotoAlone leaves the list of verdicts below the photo away, for a page that has its
-	// own. Values then carry no ± U unless there is only one fastener.
+	// own. The values on the photo carry no ± U unless there is only one fastener, so that page
+	// must give it.
 	PhotoAlone bool
 	MaxSide    int // longer side of the picture, px; 0: 2000
 }
@@ -65,8 +66,9 @@ func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, 
 	s := min(max(float64(opt.MaxSide)/max(frameWidth, height), 2), 4)
 	c := newCanvas(frameWidth, height, s)
 	c.photo(pic, f)
-	d := newDrawing(c, p, f)
-	d.draw()
+	d := newDrawing(p, f)
+	d.place()
+	d.paint(c)
 	if rows != nil {
 		rows.draw(c, f.height)
 	}

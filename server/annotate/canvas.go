@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"strings"
 	"sync"
 
 	xdraw "golang.org/x/image/draw"
@@ -186,7 +187,7 @@ func newFace(k faceKey, s float64) font.Face {
 func (c *canvas) text(p vec, s string, k faceKey, col color.Color) vec {
 	d := font.Drawer{Dst: c.img, Src: image.NewUniform(col), Face: c.face(k),
 		Dot: fixed.Point26_6{X: fixed.Int26_6(math.Round(p.x * c.s * 64)), Y: fixed.Int26_6(math.Round(p.y * c.s * 64))}}
-	d.DrawString(s)
+	d.DrawString(strings.ReplaceAll(s, "\u00a0", " "))
 	return vec{float64(d.Dot.X) / 64 / c.s, p.y}
 }
 
@@ -201,7 +202,7 @@ var (
 func textWidth(s string, k faceKey) float64 {
 	rulerLock.Lock()
 	defer rulerLock.Unlock()
-	return float64(font.MeasureString(ruler[k.bold], s)) / 64 * k.size / 100
+	return float64(font.MeasureString(ruler[k.bold], strings.ReplaceAll(s, "\u00a0", " "))) / 64 * k.size / 100
 }
 
 // capHeight is the height of figures over the baseline as a share of the size (Go's typefaces:

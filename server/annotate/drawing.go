@@ -10,7 +10,6 @@ import (
 // drawing gathers what is drawn on the photo, so that all halos lie under all ink, values
 // over ink and tags over values.
 type drawing struct {
-	c *canvas
 	p *plan
 	f *frame
 	// heads in CSS px: middle and reach of each outline, in the document's order.
@@ -49,8 +48,8 @@ type tagBox struct {
 	ask     bool
 }
 
-func newDrawing(c *canvas, p *plan, f *frame) *drawing {
-	d := &drawing{c: c, p: p, f: f, ink: map[color.NRGBA]*shape{}}
+func newDrawing(p *plan, f *frame) *drawing {
+	d := &drawing{p: p, f: f, ink: map[color.NRGBA]*shape{}}
 	for _, g := range p.all {
 		o := outlineOf(g, f)
 		h := disc{}
@@ -84,8 +83,10 @@ func outlineOf(g *fastener, f *frame) []vec {
 	return o
 }
 
-func (d *drawing) draw() {
+// place finds room for everything; paint then draws it.
+func (d *drawing) place() {
 	d.standing()
+	d.reserve()
 	for _, g := range d.served() {
 		d.tag(g)
 	}
@@ -102,23 +103,26 @@ func (d *drawing) draw() {
 			d.pitch(m)
 		}
 	}
-	d.c.fill(d.halo, haloColour)
+}
+
+func (d *drawing) paint(c *canvas) {
+	c.fill(d.halo, haloColour)
 	// Ink under colour: what makes a verdict lies on top.
 	for _, col := range []color.NRGBA{inkColour, pencilColour, colourOf(qc.Within), colourOf(qc.TooClose), colourOf(qc.Out)} {
 		if s := d.ink[col]; s != nil {
-			d.c.fill(*s, col)
+			c.fill(*s, col)
 		}
 	}
 	for _, q := range d.plaques {
-		d.c.plaque(q)
+		c.plaque(q)
 	}
 	for _, t := range d.tagged {
-		d.c.tag(t)
+		c.tag(t)
 	}
 	// The frame's lower border, as between cells.
 	var rule shape
 	rule.box(box{0, d.f.height - 1.5, frameWidth, d.f.height})
-	d.c.fill(rule, inkColour)
+	c.fill(rule, inkColour)
 }
 
 // served gives the fasteners in the order in which they are placed.
@@ -156,6 +160,15 @@ func (d *drawing) standing() {
 		}
 		for _, w := range [2]geom.SheetPoint{{X: markArm}, {Y: markArm}} {
 			d.inkAlone(d.f.mm(g.at.Sub(w)), d.f.mm(g.at.Add(w)), markWidth, inkColour)
+		}
+	}
+}
+
+// reserve lets every place know of the dimension lines that are to come.
+func (d *drawing) reserve() {
+	for _, m := range d.p.dims {
+		if m.kind != diameter && !d.small(m) {
+			d.lines = append(d.lines, inkLine{d.f.mm(m.a), d.f.mm(m.b), m})
 		}
 	}
 }
@@ -225,7 +238,7 @@ func (d *drawing) arrow(tip, u vec, col color.NRGBA) {
 func (d *drawing) measured(m *dim, a, b vec, col color.NRGBA) (beyond float64) {
 	u := b.sub(a).unit()
 	if b.sub(a).len() >= leastBetween {
-		d.line(m, a, b, dimensionWidth, col)
+		d.inkAlone(a, b, dimensionWidth, col) // reserved already
 		d.arrow(a, u.mul(-1), col)
 		d.arrow(b, u, col)
 		return 0

@@ -56,6 +56,9 @@ func newFrame(p *plan, pic *raster.Picture) *frame {
 	// A row that runs across has its tags and values above and below it, one that runs up and
 	// down has them at its sides.
 	side, over := 84.0, 56.0
+	if len(p.all) == 1 { // its values carry their U
+		side, over = 136, 64
+	}
 	if need.w() > 1.4*need.h() && len(p.all) > 1 {
 		side, over = 34, 84
 	}

@@ -82,13 +82,16 @@ func (l *list) note(x float64, s string) {
 	l.lines = append(l.lines, listLine{y: l.height, parts: []listPart{{x, s, noteFace, secondColour}}})
 }
 
+// unbroken keeps what belongs together on one line.
+func unbroken(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }
+
 // wrapped writes a note over as many lines as it takes and stands on the last.
 func (l *list) wrapped(x float64, s string, col color.NRGBA) {
 	line := ""
 	flush := func() {
 		l.lines = append(l.lines, listLine{y: l.height, parts: []listPart{{x, line, noteFace, col}}})
 	}
-	for _, w := range strings.Fields(s) {
+	for _, w := range strings.Split(s, " ") {
 		next := strings.TrimPrefix(line+" "+w, " ")
 		if line != "" && x+textWidth(next, noteFace) > frameWidth-margin {
 			flush()
@@ -112,10 +115,11 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 		l.y(11)
 		return
 	}
-	c, ok := Deciding(loc.Checks)
-	word := string(loc.Verdict)
-	if !ok {
-		word = "no limit"
+	var c qc.Check
+	word := "no limit"
+	best, ok := Deciding(loc.Checks)
+	if ok {
+		c, word = loc.Checks[best], string(loc.Verdict)
 	}
 	col := colourOf(loc.Verdict)
 	line.shape, line.at = loc.Verdict, vec{wordAt - 18, l.height - rowFace.size*capHeight/2}
@@ -126,7 +130,7 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 	l.lines = append(l.lines, line)
 	if ok {
 		l.y(noteStep + 1)
-		l.wrapped(wordAt, c.Limit.Text(opt.Units)+" · "+c.Limit.Source, secondColour)
+		l.wrapped(wordAt, unbroken(c.Limit.Text(opt.Units))+" · "+c.Limit.Source, secondColour)
 	}
 	if s := others(loc, c, opt); s != "" {
 		l.y(noteStep + 1)
@@ -158,7 +162,7 @@ func others(loc *answer.Location, decided qc.Check, opt *Options) string {
 			if r.Quantity != q || r.ValueMM >= least {
 				continue
 			}
-			s := quantityWords[q] + " " + strings.TrimSuffix(opt.Units.WithU(r.ValueMM, r.UMM), " "+string(opt.Units))
+			s := unbroken(quantityWords[q] + " " + strings.TrimSuffix(opt.Units.WithU(r.ValueMM, r.UMM), " "+string(opt.Units)))
 			if least < math.Inf(1) {
 				out[len(out)-1] = s
 			} else {
@@ -172,35 +176,6 @@ func others(loc *answer.Location, decided qc.Check, opt *Options) string {
 		}
 	}
 	return strings.Join(out, " · ")
-}
-
-// Deciding gives the check that makes a location's verdict: of the worst ones that which lies
-// farthest beyond its limit, or nearest to it, measured in its own uncertainty. ok is false of
-// none.
-func Deciding(checks []qc.Check) (c qc.Check, ok bool) {
-	least := math.Inf(1)
-	for _, k := range checks {
-		switch {
-		case !ok || k.Verdict != c.Verdict && qc.Worst(k.Verdict, c.Verdict) == k.Verdict:
-		case k.Verdict == c.Verdict && margins(k) < least:
-		default:
-			continue
-		}
-		c, ok, least = k, true, margins(k)
-	}
-	return c, ok
-}
-
-// margins is how far inside its limits a value lies, in U.
-func margins(c qc.Check) float64 {
-	m := math.Inf(1)
-	if c.Limit.MinMM > 0 {
-		m = c.Reading.ValueMM - c.Limit.MinMM
-	}
-	if c.Limit.MaxMM > 0 {
-		m = min(m, c.Limit.MaxMM-c.Reading.ValueMM)
-	}
-	return m / max(c.UMM, 1e-6)
 }
 
 func (l *list) draw(c *canvas, top float64) {

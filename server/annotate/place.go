@@ -10,27 +10,25 @@ import (
 // it may not cover: a head or hole, a card ring, another value or tag, the picture's border.
 // Lines of others only make it worse.
 
-// free tells whether a box may stand there at all. A head of its own is no exception.
-func (d *drawing) free(b box) bool {
-	if !d.f.box(3).holds(b) {
-		return false
-	}
+// blame is what a place covers that it may not: 0 for a free one. A head of its own is no
+// exception. It can't be outside the picture at any price.
+func (d *drawing) blame(b box) (cost float64) {
 	for _, o := range d.boxes {
 		if b.grown(3).meets(o) {
-			return false
+			cost += 600
 		}
 	}
 	for _, h := range d.heads {
 		if b.round(h.c, h.r+3) {
-			return false
+			cost += 600
 		}
 	}
 	for _, r := range d.rings {
 		if b.round(r.c, r.r) {
-			return false
+			cost += 150
 		}
 	}
-	return true
+	return cost
 }
 
 // cover is the length of others' lines under a box, CSS px.
@@ -51,7 +49,7 @@ func (d *drawing) way(a, b vec, from int) (cost float64) {
 		}
 	}
 	for i, h := range d.heads {
-		if i != from && nearLine(h.c, a, b) < h.r {
+		if i != from && nearLine(h.c, a, b) < h.r+3 {
 			cost += 100
 		}
 	}
@@ -75,27 +73,26 @@ type candidate struct {
 	cost float64 // of being late in the order, and of what it covers
 }
 
+// dear is the cost from which a value of something within is better left out: its lead would
+// run over a head or through several lines.
+const dear = 100
+
 // best chooses; must takes the least bad where no place is free. ok is false where there is none.
 func (d *drawing) best(cs []candidate, own *dim, from int, must bool) (candidate, bool) {
 	var pick candidate
 	least, ok := math.Inf(1), false
 	for i, c := range cs {
-		cost := c.cost + float64(i)*3 + 2*d.cover(c.box, own)
+		if !d.f.box(3).holds(c.box) {
+			continue
+		}
+		cost := c.cost + float64(i) + 2*d.cover(c.box, own) + d.blame(c.box)
 		for k := 0; k+1 < len(c.lead); k++ {
 			cost += d.way(c.lead[k], c.lead[k+1], from)
 		}
-		if !d.free(c.box) {
-			if !must || !d.f.box(0).holds(c.box) {
-				continue
-			}
-			cost += 1000
+		if cost >= least || !must && cost > dear {
+			continue
 		}
-		if !must && cost > 260 {
-			continue // worse than none
-		}
-		if cost < least {
-			least, pick, ok = cost, c, true
-		}
+		least, pick, ok = cost, c, true
 	}
 	return pick, ok
 }
@@ -166,7 +163,7 @@ func (d *drawing) diameter(m *dim) {
 	for _, w := range [4]vec{{outer, -1}, {-outer, -1}, {outer, 1}, {-outer, 1}} {
 		u := w.mul(1 / math.Sqrt2)
 		rim := rimAlong(o, h, u)
-		for _, l := range []float64{20, 34, 50, 70, 12} {
+		for _, l := range []float64{20, 34, 50, 12, 70, 95} {
 			knee := rim.add(u.mul(l))
 			for _, shelf := range []float64{12, 34} {
 				end := knee.add(vec{w.x * shelf, 0})
@@ -208,12 +205,12 @@ func (d *drawing) edge(m *dim) {
 	var cs []candidate
 	for _, t := range []float64{tail, tail + 16, tail + 40} {
 		end := b.add(u.mul(t))
-		cs = append(cs, candidate{box: boxAt(end.add(u.mul(need)), hw, plaqueHalf), lead: []vec{b, end}, cost: t / 4})
+		cs = append(cs, candidate{box: boxAt(end.add(u.mul(need)), hw, plaqueHalf), lead: []vec{b, end}, cost: (t - tail) / 4})
 	}
 	cs = append(cs, inLine(a, b, hw, 0.5, 0.35, 0.65)...)
 	for _, t := range []float64{tail, tail + 20} {
 		knee := b.add(u.mul(t))
-		cs = append(cs, shelves(knee, []vec{b, knee}, hw, 30)...)
+		cs = append(cs, shelves(knee, []vec{b, knee}, u, hw, 30)...)
 	}
 	c, ok := d.best(cs, m, m.of, m.keep == keepBad)
 	if !ok {
@@ -251,7 +248,7 @@ func (d *drawing) pitch(m *dim) {
 	a, b := d.f.mm(m.a), d.f.mm(m.b)
 	u := b.sub(a).unit()
 	hw := d.halfWidth(m)
-	cs := inLine(a, b, hw, 0.5, 0.25, 0.75)
+	cs := inLine(a, b, hw, 0.5, 0.25, 0.75, 0.35, 0.65, 0.15, 0.85)
 	// Off the line, away from the heads first.
 	n := u.turned()
 	if away := a.sub(d.f.mm(d.p.all[m.of].at)); away.dot(n) < 0 {
@@ -264,7 +261,7 @@ func (d *drawing) pitch(m *dim) {
 			cs = append(cs, candidate{box: boxAt(end.add(w.mul(reach(hw, plaqueHalf, w))), hw, plaqueHalf), lead: []vec{mid, end}, cost: 10 + t/4})
 		}
 		knee := mid.add(w.mul(14))
-		cs = append(cs, shelves(knee, []vec{mid, knee}, hw, 20)...)
+		cs = append(cs, shelves(knee, []vec{mid, knee}, w, hw, 20)...)
 	}
 	c, ok := d.best(cs, m, m.of, m.keep == keepBad)
 	if !ok {
@@ -310,14 +307,17 @@ func inLine(a, b vec, hw float64, ts ...float64) (cs []candidate) {
 }
 
 // shelves gives places at the end of a level line to the right and to the left of a knee, and
-// of knees above and below it.
-func shelves(knee vec, lead []vec, hw, cost float64) (cs []candidate) {
+// of knees above and below it; never back against u, over the line that they belong to.
+func shelves(knee vec, lead []vec, u vec, hw, cost float64) (cs []candidate) {
 	for _, w := range []vec{{1, 0}, {-1, 0}} {
-		for _, dy := range []float64{0, -22, 22} {
+		if w.dot(u) < -0.3 {
+			continue
+		}
+		for _, dy := range []float64{0, -22, 22, -40, 40} {
 			k := knee.add(vec{w.x * math.Abs(dy) * 0.5, dy})
 			end := k.add(vec{w.x * 10, 0})
 			cs = append(cs, candidate{box: boxAt(end.add(vec{w.x * hw, 0}), hw, plaqueHalf),
-				lead: append(append([]vec{}, lead...), k, end), cost: cost})
+				lead: append(append([]vec{}, lead...), k, end), cost: cost + math.Abs(dy)/4})
 		}
 	}
 	return cs
