@@ -240,6 +240,7 @@ func TestRunningSumsEqualARebuildAndTheStateInMemory(t *testing.T) {
 			r.Fatal(err)
 		}
 		defer s.Close()
+		relax(s)
 		for rest := mixed; len(rest) > 0; {
 			n := rapid.IntRange(1, len(rest)).Draw(r, "batch")
 			put(t, s, rest[:n]...)

@@ -24,7 +24,23 @@ func TestMain(m *testing.M) {
 	if dir := os.Getenv(childEnv); dir != "" {
 		writeForEver(dir)
 	}
-	os.Exit(m.Run())
+	status := m.Run()
+	os.RemoveAll(benchRoot)
+	os.Exit(status)
+}
+
+var benchRoot string
+
+// makeBenchDir makes a folder that outlives one benchmark.
+func makeBenchDir() (string, error) {
+	var err error
+	if benchRoot == "" {
+		benchRoot, err = os.MkdirTemp("", "bucktail-bench-")
+	}
+	if err != nil {
+		return "", err
+	}
+	return os.MkdirTemp(benchRoot, "record-")
 }
 
 // writeForEver acknowledges on standard output what it has been told is kept: entries by id and
