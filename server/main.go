@@ -31,6 +31,9 @@ func commands() []command {
 		{"backup", "save the whole record into one file", backup},
 		{"restore", "put a backup into an empty folder", restore},
 		{"check", "read the whole record and say what is wrong", check},
+		{"card", "write the page with the scale cards to print", printCards},
+		{"export", "write a bundle for the inspector", exportBundle},
+		{"verify", "say whether a bundle is as it was exported", verify},
 		{"measure", "measure the fasteners on photos and judge them", measurePhotos},
 		{"version", "say which build this is", version},
 	}

@@ -98,7 +98,7 @@ type MissingPhoto struct {
 }
 
 // ErrNoPhoto is what a photo source answers for a photo that it does not have.
-var ErrNoPhoto = errors.New("the photo is not here")
+var ErrNoPhoto = errors.New("it was not there when the bundle was made")
 
 // BundleOptions say what goes into a bundle.
 type BundleOptions struct {
@@ -254,7 +254,7 @@ func (b *bundler) photos(ctx context.Context, hashes []string, get func(context.
 		}
 		switch {
 		case errors.Is(err, ErrNoPhoto):
-			m.Missing = append(m.Missing, MissingPhoto{h, "it was not there when the bundle was made"})
+			m.Missing = append(m.Missing, MissingPhoto{h, err.Error()})
 			continue
 		case err != nil:
 			b.err = fmt.Errorf("photo %s: %w", h, err)

@@ -205,8 +205,8 @@ func (w *writer) checks(l *Location, f *Finding) {
 	s := w.sheet
 	s.y += 3
 	ww := s.width()
-	cols := []column{{"quantity", 0.215 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.15 * ww, true}, {"limit", 0.14 * ww, true},
-		{"source", 0.345 * ww, false}, {"verdict", 0.15 * ww, false}}
+	cols := []column{{"quantity", 0.215 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.16 * ww, true},
+		{"source", 0.33 * ww, false}, {"verdict", 0.15 * ww, false}}
 	checks := settled(l, f)
 	if len(checks)+len(f.Readings) == 0 {
 		return
@@ -412,7 +412,7 @@ func (w *writer) decided(l *Location) {
 	for _, n := range l.Notes {
 		say(Event{At: n.At, By: n.By}, n.Text)
 	}
-	s.heading2("What was decided", 8)
+	s.heading2("What was decided", 12)
 	if len(lines) == 0 {
 		lines = []string{"Nothing yet. " + upper(waits(l)) + "."}
 	}
