@@ -9,7 +9,9 @@ export GOTOOLCHAIN ?= auto
 
 GO_FILES = find . -name '*.go' -not -path './pwa/node_modules/*' -not -path './build/*'
 FUZZ ?= 60
-PHOTO ?= testdata/photos/shop-heads.jpg
+PHOTO ?= testdata/photos/dev-08.jpg
+# What stands on that photo, and what the card's rulers and paper measured.
+PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
 
 .PHONY: run test bench build fuzz lint wasm-test
 
@@ -17,8 +19,9 @@ build:
 	@.ci/need go cc
 	go build -o build/bucktail ./server
 
+# Status 1 says that something on the photo was not measured and asks for help: no failure here.
 run: build
-	build/bucktail measure --what shop-head --rivet 6 --annotate build/annotated.jpg $(PHOTO)
+	build/bucktail measure $(PHOTO_IS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
 	@echo "The photo with its dimensions: build/annotated.jpg"
 
 test: lint

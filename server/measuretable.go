@@ -210,8 +210,8 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 			t.wrap(b, indent, s)
 		}
 	}
-	for _, n := range l.Notes {
-		t.wrap(b, indent, n)
+	for _, n := range annotate.Notes(l) {
+		t.wrap(b, indent, "note: "+n)
 	}
 }
 

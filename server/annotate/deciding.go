@@ -2,7 +2,9 @@ package annotate
 
 import (
 	"math"
+	"slices"
 
+	"bucktail/imaging/answer"
 	"bucktail/qc"
 )
 
@@ -32,4 +34,27 @@ func inside(c qc.Check) float64 {
 		m = min(m, c.Limit.MaxMM-c.Reading.ValueMM)
 	}
 	return m / max(c.UMM, 1e-6)
+}
+
+// Notes gives what a person should know of a location beside its values: notes of its checks as
+// a whole, and warnings of its diameters, nearest edge and nearest pitch. Each stands once.
+func Notes(l *answer.Location) []string {
+	out := slices.Clone(l.Notes)
+	nearest := map[qc.Quantity]float64{}
+	for _, r := range l.Readings {
+		if v, ok := nearest[r.Quantity]; !ok || r.ValueMM < v {
+			nearest[r.Quantity] = r.ValueMM
+		}
+	}
+	for _, r := range l.Readings {
+		if r.ValueMM != nearest[r.Quantity] {
+			continue
+		}
+		for _, w := range r.Warnings {
+			if !slices.Contains(out, w) {
+				out = append(out, w)
+			}
+		}
+	}
+	return out
 }

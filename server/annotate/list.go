@@ -136,6 +136,10 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 		l.y(noteStep + 1)
 		l.wrapped(wordAt, s, inkColour)
 	}
+	for _, n := range Notes(loc) {
+		l.y(noteStep + 1)
+		l.wrapped(wordAt, n, secondColour)
+	}
 	l.y(11)
 }
 
