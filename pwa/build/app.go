@@ -1,0 +1,150 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// app is the app while it is made. Names are relative to dir, with slashes.
+type app struct {
+	dir    string
+	files  []file
+	module string // name of the WebAssembly file
+	worker string
+	script string
+	style  string
+	sizes  []size
+}
+
+// file is one that the service worker keeps: its address on the server and its hash.
+type file struct {
+	path string // from the root: "/" is the page
+	sum  string
+}
+
+// add writes a file. One that is hashed gets its hash into its name and may be kept by browsers
+// for good.
+func (a *app) add(name string, data []byte, hashed bool) (string, error) {
+	sum := sha256.Sum256(data)
+	h := hex.EncodeToString(sum[:])
+	if hashed {
+		ext := path.Ext(name)
+		name = strings.TrimSuffix(name, ext) + "-" + h[:12] + ext
+	}
+	to := filepath.Join(a.dir, filepath.FromSlash(name))
+	if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
+		return "", err
+	}
+	if err := os.WriteFile(to, data, 0o644); err != nil {
+		return "", err
+	}
+	at := "/" + name
+	if name == "index.html" {
+		at = "/" // /index.html is never asked for: file servers redirect it, which a cached page must not be
+	}
+	a.files = append(a.files, file{at, h})
+	return name, nil
+}
+
+// wasm builds the bridge.
+func (a *app) wasm() error {
+	tmp, err := os.MkdirTemp("", "bucktail-wasm-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	out := filepath.Join(tmp, "bucktail.wasm")
+	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", out, "./pwa/wasm")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	cmd.Stderr = os.Stderr
+	if err := cmd.Run(); err != nil {
+		return fmt.Errorf("build the bridge: %w", err)
+	}
+	b, err := os.ReadFile(out)
+	if err != nil {
+		return err
+	}
+	a.module, err = a.add("bucktail.wasm", b, true)
+	return err
+}
+
+// publicFiles copies pwa/public as it is, and the photo of the sample part.
+func (a *app) publicFiles() error {
+	const root = "pwa/public"
+	err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		b, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, name)
+		if err != nil {
+			return err
+		}
+		_, err = a.add(filepath.ToSlash(rel), b, false)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	b, err := os.ReadFile("testdata/photos/dev-08.jpg")
+	if err != nil {
+		return err
+	}
+	_, err = a.add("sample/heads.jpg", b, false)
+	return err
+}
+
+// page makes index.html from its template.
+func (a *app) page() error {
+	t, err := template.ParseFiles("pwa/src/index.html")
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := t.Execute(&b, map[string]string{"Script": "/" + a.script, "Style": "/" + a.style, "Module": "/" + a.module}); err != nil {
+		return err
+	}
+	_, err = a.add("index.html", b.Bytes(), false)
+	return err
+}
+
+// serviceWorker is made last: it holds the list of all other files. The name of its cache is the
+// hash of that list, so that files change together or not at all.
+func (a *app) serviceWorker() error {
+	slices.SortFunc(a.files, func(x, y file) int { return strings.Compare(x.path, y.path) })
+	h := sha256.New()
+	paths := []string{}
+	for _, f := range a.files {
+		fmt.Fprintf(h, "%s %s\n", f.sum, f.path)
+		if !strings.HasPrefix(f.path, "/screenshots/") { // for the shop window of an install, not for work
+			paths = append(paths, f.path)
+		}
+	}
+	list, err := json.Marshal(paths)
+	if err != nil {
+		return err
+	}
+	version, err := json.Marshal(hex.EncodeToString(h.Sum(nil))[:16])
+	if err != nil {
+		return err
+	}
+	out, err := bundle("pwa/src/sw/sw.ts", map[string]string{"__FILES__": string(list), "__VERSION__": string(version)})
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(filepath.Join(a.dir, "sw.js"), out["sw.js"], 0o644)
+}

@@ -1,0 +1,71 @@
+// Command build makes the web app in pwa/dist: the Go bridge as WebAssembly, the scripts and
+// styles in one file each, the service worker with its list of files, and packed copies of
+// all that gains by it. Run it from the top of the repository, after `npm ci` in pwa:
+//
+//	go run ./pwa/build
+//
+// It prints what each file costs to download and fails where that is over the budget.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+func main() {
+	out := flag.String("o", "pwa/dist", "folder for the app")
+	unit := flag.String("unit", "", "bundle the unit tests into this folder instead, for node --test")
+	flag.Parse()
+	var err error
+	switch {
+	case flag.NArg() > 0:
+		err = fmt.Errorf("unexpected argument %q", flag.Arg(0))
+	case missing("go.mod") || missing("pwa/src/main.tsx"):
+		err = fmt.Errorf("this is not the top of the repository: there is no go.mod beside pwa/src")
+	case missing("pwa/node_modules/preact/package.json"):
+		err = fmt.Errorf("the libraries of the app are missing: run npm ci in pwa first")
+	case *unit != "":
+		err = bundleTests(*unit)
+	default:
+		err = build(*out)
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "build:", err)
+		os.Exit(1)
+	}
+}
+
+func missing(name string) bool {
+	_, err := os.Stat(filepath.FromSlash(name))
+	return err != nil
+}
+
+// build makes everything beside the folder and then takes its place, so that a failed build
+// leaves the old app as it was.
+func build(out string) error {
+	a := app{dir: out + ".new"}
+	if err := os.RemoveAll(a.dir); err != nil {
+		return err
+	}
+	defer os.RemoveAll(a.dir)
+	for _, step := range []func() error{a.wasm, a.scripts, a.publicFiles, a.page, a.serviceWorker, a.pack} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	// The placeholder keeps the folder in a fresh clone.
+	if b, err := os.ReadFile(filepath.Join(out, "placeholder")); err == nil {
+		if err := os.WriteFile(filepath.Join(a.dir, "placeholder"), b, 0o644); err != nil {
+			return err
+		}
+	}
+	if err := os.RemoveAll(out); err != nil {
+		return err
+	}
+	if err := os.Rename(a.dir, out); err != nil {
+		return err
+	}
+	return a.report(os.Stdout)
+}

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/andybalholm/brotli"
+)
+
+// What the phone may have to download at most, by brotli, in bytes.
+const (
+	scriptBudget = 120_000
+	moduleBudget = 1_600_000
+)
+
+// size is what a file costs to download.
+type size struct {
+	name               string
+	raw, gzip, brotli_ int
+}
+
+// packed are the kinds of files that gain by it; pictures are packed already.
+var packed = []string{".js", ".css", ".html", ".svg", ".json", ".webmanifest", ".wasm"}
+
+// pack puts a .gz and a .br beside each file that gains by it.
+func (a *app) pack() error {
+	return filepath.WalkDir(a.dir, func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !slices.Contains(packed, path.Ext(name)) {
+			return err
+		}
+		b, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		s := size{name: filepath.Base(name), raw: len(b)}
+		var z bytes.Buffer
+		w, err := gzip.NewWriterLevel(&z, gzip.BestCompression)
+		if err != nil {
+			return err
+		}
+		if _, err := w.Write(b); err != nil {
+			return err
+		}
+		if err := w.Close(); err != nil {
+			return err
+		}
+		br, err := pressed(b)
+		if err != nil {
+			return err
+		}
+		s.gzip, s.brotli_ = z.Len(), len(br)
+		a.sizes = append(a.sizes, s)
+		if err := os.WriteFile(name+".gz", z.Bytes(), 0o644); err != nil {
+			return err
+		}
+		return os.WriteFile(name+".br", br, 0o644)
+	})
+}
+
+// pressed packs by brotli at its best, which takes 20 s for the bridge: what was packed once is
+// kept in build/brotli.
+func pressed(b []byte) ([]byte, error) {
+	sum := sha256.Sum256(b)
+	kept := filepath.Join("build", "brotli", hex.EncodeToString(sum[:16])+".br")
+	if br, err := os.ReadFile(kept); err == nil && same(br, b) {
+		return br, nil
+	}
+	var z bytes.Buffer
+	w := brotli.NewWriterOptions(&z, brotli.WriterOptions{Quality: brotli.BestCompression, LGWin: 24})
+	if _, err := w.Write(b); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(filepath.Dir(kept), 0o755); err != nil {
+		return nil, err
+	}
+	return z.Bytes(), os.WriteFile(kept, z.Bytes(), 0o644)
+}
+
+// same says whether a kept copy, which a stopped build may have cut, unpacks to the file.
+func same(br, b []byte) bool {
+	got, err := io.ReadAll(brotli.NewReader(bytes.NewReader(br)))
+	return err == nil && bytes.Equal(got, b)
+}
+
+// report prints the sizes and holds them against the budgets.
+func (a *app) report(w io.Writer) error {
+	script, module := 0, 0
+	fmt.Fprintf(w, "%-28s %9s %9s %9s\n", "", "bytes", "gzip", "brotli")
+	for _, s := range a.sizes {
+		fmt.Fprintf(w, "%-28s %9d %9d %9d\n", s.name, s.raw, s.gzip, s.brotli_)
+		switch {
+		case strings.HasSuffix(s.name, ".js"):
+			script += s.brotli_
+		case strings.HasSuffix(s.name, ".wasm"):
+			module += s.brotli_
+		}
+	}
+	fmt.Fprintf(w, "script %d of %d, WebAssembly %d of %d\n", script, scriptBudget, module, moduleBudget)
+	if script > scriptBudget || module > moduleBudget {
+		return fmt.Errorf("the app is larger than its budget")
+	}
+	return nil
+}

@@ -1,0 +1,2 @@
+export { Bridge, Crashed, Refused, warmUp, type CallOptions } from "./client";
+export * from "./types";

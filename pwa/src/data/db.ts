@@ -1,0 +1,142 @@
+// The phone's disk: what is kept and how. Everything that must not be lost is in here before a
+// screen says so.
+import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import type { Document, MeasureOptions, Role } from "../bridge/types";
+
+/** A photo by its hash. The original may be dropped once the laptop has it; the preview stays. */
+export interface PhotoRow {
+  hash: string;
+  media: string;
+  bytes: number;
+  /** Upright pixels; 0 where not known. */
+  width: number;
+  height: number;
+  original?: Blob;
+  preview?: Blob;
+  /** Milliseconds since 1970, this device's clock. */
+  at: number;
+  /** The laptop has confirmed that it keeps it. */
+  sent: boolean;
+}
+
+export interface EntryRow { hash: string; id: string; raw: string; device: string; seq: number; kind: string; part: string }
+
+/** What waits to be sent: an entry or a photo. */
+export interface OutboxRow {
+  /** "entry:" or "photo:" and the hash, so that a thing waits once however often it is put in. */
+  key: string;
+  what: "entry" | "photo";
+  hash: string;
+  /** Entries: its id, which is the order of sending. Photos: empty. */
+  id: string;
+  device: string;
+  at: number;
+  bytes: number;
+  /** Why the laptop would not take it. */
+  refused?: { title: string; do?: string; code: string };
+}
+
+/** A photo that was taken and not yet saved to a location: after a crash the work goes on from here. */
+export interface DraftRow {
+  id: string;
+  photo: string;
+  at: number;
+  project?: string;
+  part?: string;
+  location?: string;
+  options?: MeasureOptions;
+  document?: Document;
+  /** What the screens keep of the work in hand. */
+  hand?: unknown;
+}
+
+/** Who this device is in the record. */
+export interface Identity {
+  /** Names its chain. */
+  device: string;
+  name: string;
+  role: Role;
+  owner: boolean;
+  /** The laptop's record. */
+  record: string;
+  /** False until the chain's end is known here: nothing may be written before. */
+  ready: boolean;
+}
+
+export interface Settings {
+  identity: Identity;
+  /** The end of this device's chain. */
+  head: { device: string; seq: number; hash: string };
+  /** How far was pulled. */
+  cursor: string;
+  /** Who writes, as typed. */
+  by: string;
+  /** What the screens remember. */
+  preferences: Record<string, unknown>;
+}
+
+interface Schema extends DBSchema {
+  photos: { key: string; value: PhotoRow };
+  entries: { key: string; value: EntryRow; indexes: { id: string } };
+  outbox: { key: string; value: OutboxRow };
+  drafts: { key: string; value: DraftRow; indexes: { photo: string } };
+  settings: { key: keyof Settings; value: Settings[keyof Settings] };
+}
+export type DB = IDBPDatabase<Schema>;
+
+const CHOICE = "bucktail-record";
+/** The sample part lives in a record of its own that is never sent. */
+export const isSample = (): boolean => globalThis.localStorage?.getItem(CHOICE) === "sample";
+
+/** Changes to the sample record or back; the page must be loaded again after it. */
+export function useSample(on: boolean): void {
+  if (on) localStorage.setItem(CHOICE, "sample");
+  else localStorage.removeItem(CHOICE);
+}
+
+let opened: Promise<DB> | undefined;
+
+/** Told when another tab holds an older version of the disk open. */
+export let onBlocked: () => void = () => undefined;
+export function whenBlocked(f: () => void): void {
+  onBlocked = f;
+}
+
+export function db(): Promise<DB> {
+  opened ??= open().catch((e: unknown) => {
+    opened = undefined;
+    throw e;
+  });
+  return opened;
+}
+
+function open(): Promise<DB> {
+  return openDB<Schema>(isSample() ? "bucktail-sample" : "bucktail", 1, {
+    upgrade(d) {
+      d.createObjectStore("photos", { keyPath: "hash" });
+      d.createObjectStore("entries", { keyPath: "hash" }).createIndex("id", "id");
+      d.createObjectStore("outbox", { keyPath: "key" });
+      d.createObjectStore("drafts", { keyPath: "id" }).createIndex("photo", "photo");
+      d.createObjectStore("settings");
+    },
+    blocked: () => onBlocked(),
+    blocking: (_now, _next, e) => (e.target as IDBDatabase).close(),
+    terminated() {
+      opened = undefined;
+    },
+  });
+}
+
+/** Closes the disk; for tests. */
+export async function closeDB(): Promise<void> {
+  (await opened)?.close();
+  opened = undefined;
+}
+
+export async function setting<K extends keyof Settings>(key: K): Promise<Settings[K] | undefined> {
+  return (await (await db()).get("settings", key)) as Settings[K] | undefined;
+}
+
+export async function setSetting<K extends keyof Settings>(key: K, value: Settings[K]): Promise<void> {
+  await (await db()).put("settings", value, key);
+}

@@ -1,0 +1,97 @@
+// Writing into the record. Entries are made in Go, kept here, and sent later by src/sync.
+import { Refused } from "../bridge/client";
+import type { Draft, EntryOut } from "../bridge/types";
+import { book, catchUp, enter } from "./book";
+import { tellChanged, whenOtherTabWrites } from "./changes";
+import { db, isSample, setting, type EntryRow, type OutboxRow, type PhotoRow } from "./db";
+
+whenOtherTabWrites(catchUp);
+
+/** A photo that goes onto the disk together with what is said of it. */
+export interface NewPhoto { hash: string; media: string; blob: Blob; width: number; height: number; preview?: Blob }
+
+export interface SaveOptions {
+  /** Photos that are not on the disk yet. */
+  photos?: NewPhoto[];
+  /** The draft that this finishes. */
+  draft?: string;
+  /** For tests. */
+  now?: number;
+}
+
+export const entryRow = (e: EntryOut): EntryRow => ({ hash: e.hash, id: e.id, raw: e.raw, device: e.device, seq: e.seq, kind: e.kind, part: e.part });
+
+export const entryWaits = (e: EntryOut, at: number): OutboxRow =>
+  ({ key: "entry:" + e.hash, what: "entry", hash: e.hash, id: e.id, device: e.device, at, bytes: e.raw.length });
+
+export const photoWaits = (p: { hash: string; bytes: number }, device: string, at: number): OutboxRow =>
+  ({ key: "photo:" + p.hash, what: "photo", hash: p.hash, id: "", device, at, bytes: p.bytes });
+
+/**
+ * Writes entries, with their photos, and puts them into the outbox: all of it in one transaction,
+ * or nothing. When the promise resolves, it is on the disk.
+ *
+ * Rejects with Refused when the Go side does not accept an entry or this device may not write yet.
+ */
+export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryOut[]> {
+  for (let attempt = 0; ; attempt++) {
+    const identity = await setting("identity");
+    if (!identity?.ready) {
+      throw new Refused({ code: "not-joined", text: "this device has not joined a record yet", do: "pair it with the laptop, or try the sample part" });
+    }
+    const head = await setting("head");
+    const before = head?.device === identity.device ? head : { device: identity.device, seq: 0, hash: "" };
+    const now = o.now ?? Date.now();
+    const entries = await book.call("record.make", {
+      device: identity.device, by: (await setting("by")) ?? identity.name, role: identity.role,
+      seq: before.seq, prev: before.hash, clock_ms: now, drafts,
+    });
+    if (await write(entries, before, now, o)) return entries;
+    // Another tab has written meanwhile: the chain has a new end.
+    if (attempt === 4) throw new Error("the record changes all the time; close other tabs of Bucktail");
+    await catchUp();
+  }
+}
+
+async function write(entries: EntryOut[], before: { device: string; seq: number; hash: string }, now: number, o: SaveOptions): Promise<boolean> {
+  const d = await db();
+  const tx = d.transaction(["photos", "entries", "outbox", "drafts", "settings"], "readwrite", { durability: "strict" });
+  // A rejected request also rejects tx.done, which is awaited below or on the way out.
+  const done = tx.done.then(() => true, (e: unknown) => Promise.reject(e));
+  done.catch(() => undefined);
+  const settings = tx.objectStore("settings");
+  const head = (await settings.get("head")) as typeof before | undefined;
+  const identity = (await settings.get("identity")) as { device: string } | undefined;
+  const same = (head?.device === before.device ? head.hash : "") === before.hash;
+  if (!same || identity?.device !== before.device) {
+    tx.abort();
+    await done.catch(() => undefined);
+    return false;
+  }
+  const waits = !isSample();
+  const outbox = tx.objectStore("outbox");
+  const photos = tx.objectStore("photos");
+  for (const p of o.photos ?? []) {
+    if (!(await photos.get(p.hash))?.original) await photos.put(photoRow(p, now));
+  }
+  for (const e of entries) {
+    await tx.objectStore("entries").put(entryRow(e));
+    if (!waits) continue;
+    await outbox.put(entryWaits(e, now));
+    for (const hash of e.photos) {
+      const row = await photos.get(hash);
+      if (row?.original && !row.sent) await outbox.put(photoWaits(row, before.device, now));
+    }
+  }
+  const last = entries.at(-1);
+  if (last) await settings.put({ device: last.device, seq: last.seq, hash: last.hash }, "head");
+  if (o.draft) await tx.objectStore("drafts").delete(o.draft);
+  await done;
+  await enter(entries);
+  tellChanged({ record: true });
+  return true;
+}
+
+export function photoRow(p: NewPhoto, now: number): PhotoRow {
+  return { hash: p.hash, media: p.media, bytes: p.blob.size, width: p.width, height: p.height, original: p.blob, at: now, sent: false, ...(p.preview && { preview: p.preview }) };
+}

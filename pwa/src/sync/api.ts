@@ -1,0 +1,86 @@
+// The laptop's interface, as server/api/openapi.yaml describes it: the parts that the app uses.
+import type { Fault, Role } from "../bridge/types";
+
+/** A problem detail (RFC 9457) with what to do. */
+export interface Problem { type: string; title: string; status: number; code: string; detail?: string; do?: string; request?: string }
+
+export interface Device { id: string; name: string; role: Role; owner: boolean; joined_at: string; seen_at?: string; revoked_at?: string; this?: boolean }
+export interface Me { device: Device; record: string }
+export interface Chain { device: string; seq: number; hash: string; count: number }
+export interface PushResult { status: "kept" | "already" | "refused"; id?: string; hash?: string; faults?: Fault[]; problem?: Problem }
+export interface Page { entries: unknown[]; next: string; more: boolean }
+
+/** The laptop answered, and the answer is no. */
+export class Refusal extends Error {
+  constructor(readonly problem: Problem, readonly retryAfterS = 0) {
+    super(problem.title);
+  }
+}
+
+/** The laptop did not answer. */
+export class OutOfReach extends Error {}
+
+/** Long enough for a photo of 40 MB over a poor network; a dead connection is noticed by its silence earlier. */
+const PHOTO_MS = 10 * 60_000;
+const SHORT_MS = 30_000;
+
+async function ask(path: string, init: RequestInit & { ms?: number } = {}): Promise<Response> {
+  const { ms = SHORT_MS, signal, ...rest } = init;
+  const limit = new AbortController();
+  const timer = setTimeout(() => limit.abort(), ms);
+  const stop = (): void => limit.abort();
+  signal?.addEventListener("abort", stop, { once: true });
+  let r: Response;
+  try {
+    signal?.throwIfAborted();
+    r = await fetch(path, { cache: "no-store", credentials: "same-origin", ...rest, signal: limit.signal });
+  } catch (e) {
+    signal?.throwIfAborted();
+    throw new OutOfReach(e instanceof Error ? e.message : String(e));
+  } finally {
+    clearTimeout(timer);
+    signal?.removeEventListener("abort", stop);
+  }
+  if (r.ok) return r;
+  const type = r.headers.get("Content-Type") ?? "";
+  if (!type.startsWith("application/problem+json")) {
+    // Not our laptop: a router's page, a proxy, another program on that port.
+    throw new OutOfReach(`something else answered with ${r.status}`);
+  }
+  const problem = (await r.json()) as Problem;
+  throw new Refusal(problem, Number(r.headers.get("Retry-After")) || 0);
+}
+
+async function json<T>(r: Response): Promise<T> {
+  if (!(r.headers.get("Content-Type") ?? "").startsWith("application/json")) throw new OutOfReach("something else answered");
+  try {
+    return (await r.json()) as T;
+  } catch {
+    throw new OutOfReach("the answer broke off");
+  }
+}
+
+const post = (body: unknown, signal?: AbortSignal): RequestInit => ({
+  method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), ...(signal && { signal }),
+});
+
+export const api = {
+  me: async (signal?: AbortSignal): Promise<Me> => json(await ask("/api/me", signal ? { signal } : {})),
+  chain: async (device: string): Promise<Chain> => json(await ask(`/api/chains/${device}`)),
+  pull: async (after: string, signal?: AbortSignal): Promise<Page> =>
+    json(await ask(`/api/entries?limit=500${after ? `&after=${encodeURIComponent(after)}` : ""}`, signal ? { signal } : {})),
+  /** The entries' canonical bytes go as they are. */
+  push: async (raws: string[], handedIn: boolean, signal?: AbortSignal): Promise<{ results: PushResult[] }> =>
+    json(await ask(`/api/entries${handedIn ? "?handed-in=yes" : ""}`, {
+      method: "POST", headers: { "Content-Type": "application/json" }, body: `{"entries":[${raws.join(",")}]}`, ms: 120_000, ...(signal && { signal }),
+    })),
+  wanted: async (hashes: string[], signal?: AbortSignal): Promise<string[]> =>
+    (await json<{ missing: string[] }>(await ask("/api/photos/wanted", post({ photos: hashes }, signal)))).missing,
+  putPhoto: async (hash: string, media: string, body: Blob, signal?: AbortSignal): Promise<void> => {
+    const r = await json<{ photo: string; bytes: number }>(await ask(`/api/photos/${hash}`, {
+      method: "PUT", headers: { "Content-Type": media }, body, ms: PHOTO_MS, ...(signal && { signal }),
+    }));
+    if (r.photo !== hash || r.bytes !== body.size) throw new OutOfReach("the laptop kept something else");
+  },
+  redeem: async (code: string, name: string): Promise<Me> => json(await ask("/api/pairings/redeem", post({ code, name }))),
+};

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"image/jpeg"
+	"image/png"
+	"syscall/js"
+
+	"bucktail/imaging/aim"
+	"bucktail/imaging/answer"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/measure"
+	"bucktail/imaging/photo"
+	"bucktail/qc"
+	"bucktail/qc/history"
+)
+
+// taken is what can be said of a photo without decoding it.
+type taken struct {
+	SHA256 string `json:"sha256"`
+	Media  string `json:"media"`
+	Bytes  int    `json:"bytes"`
+	// Size as stored, not yet turned upright; 0 where the header is damaged.
+	Width  int `json:"width"`
+	Height int `json:"height"`
+}
+
+// measureIn is what the builder said, in the document's spelling. Points are [u, v] in upright
+// pixels.
+type measureIn struct {
+	Spec  qc.Spec `json:"spec"`
+	Size  string  `json:"size,omitempty"`
+	Photo string  `json:"photo,omitempty"`
+	Card  string  `json:"card,omitempty"`
+	// Calibration of the printed sheet that the card was cut from; none: as printed by any
+	// printer.
+	Calibration *history.CardData `json:"calibration,omitempty"`
+	SheetMM     float64           `json:"sheet_mm,omitempty"`
+	Taps        []answer.Point    `json:"taps,omitempty"`
+	EdgeTaps    []answer.Point    `json:"edge_taps,omitempty"`
+	Only        bool              `json:"only,omitempty"`
+	Outlines    []outlineIn       `json:"outlines,omitempty"`
+	Edges       [][2]answer.Point `json:"edges,omitempty"`
+	TwoPoints   *twoPointsIn      `json:"two_points,omitempty"`
+	Round       *roundIn          `json:"round,omitempty"`
+}
+
+type outlineIn struct {
+	Centre answer.Point `json:"centre"`
+	Rim    answer.Point `json:"rim"`
+}
+
+type twoPointsIn struct {
+	A  answer.Point `json:"a"`
+	B  answer.Point `json:"b"`
+	MM float64      `json:"mm"`
+}
+
+type roundIn struct {
+	At         answer.Point `json:"at"`
+	DiameterMM float64      `json:"diameter_mm"`
+}
+
+func px(p answer.Point) geom.PxPoint { return geom.PxPoint{U: p[0], V: p[1]} }
+
+func pxs(ps []answer.Point) (out []geom.PxPoint) {
+	for _, p := range ps {
+		out = append(out, px(p))
+	}
+	return out
+}
+
+func (m measureIn) options() answer.Options {
+	o := answer.Options{Spec: m.Spec, Size: m.Size, Photo: m.Photo, Measure: measure.Options{
+		Card: m.Card, SheetMM: m.SheetMM, Taps: pxs(m.Taps), EdgeTaps: pxs(m.EdgeTaps), Only: m.Only,
+	}}
+	if c := m.Calibration; c != nil {
+		// The record keeps expanded uncertainties (k = 2) in mm, measuring wants standard ones,
+		// that of the scale relative.
+		o.Measure.ScaleX, o.Measure.ScaleY = c.Scale()
+		o.Measure.ScaleU = c.CheckUMM / 2 / c.CheckNominalMM
+		o.Measure.ThicknessMM, o.Measure.ThicknessU = c.ThicknessMM, c.ThicknessUMM/2
+	}
+	for _, l := range m.Outlines {
+		o.Measure.Outlines = append(o.Measure.Outlines, measure.HandOutline{CentrePx: px(l.Centre), RimPx: px(l.Rim)})
+	}
+	for _, e := range m.Edges {
+		o.Measure.Edges = append(o.Measure.Edges, measure.HandEdge{P0Px: px(e[0]), P1Px: px(e[1])})
+	}
+	if t := m.TwoPoints; t != nil {
+		o.Measure.TwoPoints = &measure.TwoPoints{P0Px: px(t.A), P1Px: px(t.B), MM: t.MM}
+	}
+	if r := m.Round; r != nil {
+		o.Measure.Round = &measure.RoundRef{AtPx: px(r.At), DiameterMM: r.DiameterMM}
+	}
+	return o
+}
+
+func init() {
+	// take recognises a photo by its content and names it by its hash. What is neither JPEG nor
+	// PNG is refused in the words of package photo.
+	on("take", func(_ none, data []byte) (any, error) {
+		sum := sha256.Sum256(data)
+		t := taken{SHA256: hex.EncodeToString(sum[:]), Bytes: len(data)}
+		config := jpeg.DecodeConfig
+		switch {
+		case len(data) > photo.MaxBytes: // refused below, whatever it is
+			_, err := photo.Decode(data)
+			return nil, err
+		case bytes.HasPrefix(data, []byte("\xff\xd8\xff")):
+			t.Media = "image/jpeg"
+		case bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")):
+			t.Media, config = "image/png", png.DecodeConfig
+		default:
+			if _, err := photo.Decode(data); err != nil {
+				return nil, err
+			}
+		}
+		if c, err := config(bytes.NewReader(data)); err == nil {
+			t.Width, t.Height = c.Width, c.Height
+		}
+		return t, nil
+	})
+
+	// measure answers with the very document that `bucktail measure --json` prints.
+	on("measure", func(in measureIn, data []byte) (any, error) {
+		o := in.options()
+		o.Measure.Progress = func(s measure.Step) {
+			if tell := js.Global().Get("bucktailProgress"); tell.Type() == js.TypeFunction {
+				tell.Invoke(string(s))
+			}
+		}
+		return answer.Measure(data, o)
+	})
+
+	// strip gives the copy of a photo that may leave the house.
+	onBytes("strip", func(_ none, data []byte) (any, []byte, error) {
+		out, err := photo.StripLocation(data)
+		return none{}, out, err
+	})
+
+	// guide looks at one frame of the live view, given as RGBA.
+	var eye aim.Eye
+	on("guide", func(in aim.Frame, data []byte) (any, error) { return eye.Look(in, data) })
+	on("guide.reset", func(none, []byte) (any, error) {
+		eye = aim.Eye{}
+		return none{}, nil
+	})
+}

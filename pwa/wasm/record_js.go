@@ -1,0 +1,197 @@
+package main
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+)
+
+// state is all entries that the phone has, added up. It is filled again from the phone's disk
+// whenever the worker starts.
+var state history.State
+
+// entryOut is an entry for keeping: its canonical bytes as text, and what the phone finds it by.
+type entryOut struct {
+	ID       string       `json:"id"`
+	Hash     string       `json:"hash"`
+	Raw      string       `json:"raw"`
+	Device   string       `json:"device"`
+	Seq      int64        `json:"seq"`
+	Kind     history.Kind `json:"kind"`
+	Part     string       `json:"part"`
+	Photos   []string     `json:"photos"`
+	IsNew    bool         `json:"is_new"`
+	Unknowns int          `json:"unknowns"` // members that this version does not know
+}
+
+func outOf(e history.Entry) entryOut {
+	return entryOut{ID: e.ID, Hash: e.Hash().String(), Raw: string(e.Bytes()), Device: e.Device, Seq: e.Seq,
+		Kind: e.Kind, Part: e.ConcernsPart(), Photos: append([]string{}, e.Photos()...), Unknowns: len(e.Unknown())}
+}
+
+type keptIn struct {
+	Raw  string `json:"raw"`
+	Hash string `json:"hash"`
+}
+
+type draftIn struct {
+	Kind       history.Kind    `json:"kind"`
+	Project    string          `json:"project,omitempty"`
+	Part       string          `json:"part,omitempty"`
+	Location   string          `json:"location,omitempty"`
+	Supersedes []string        `json:"supersedes,omitempty"`
+	Why        string          `json:"why,omitempty"`
+	Data       json.RawMessage `json:"data"`
+}
+
+type makeIn struct {
+	Device  string       `json:"device"`
+	By      string       `json:"by"`
+	Role    history.Role `json:"role"`
+	Seq     int64        `json:"seq"` // of the chain's last entry, 0 for none
+	Prev    string       `json:"prev"`
+	ClockMS int64        `json:"clock_ms"`
+	Drafts  []draftIn    `json:"drafts"`
+}
+
+type idIn struct {
+	ID string `json:"id"`
+}
+
+func init() {
+	on("record.load", func(in []keptIn, _ []byte) (any, error) {
+		damaged := []string{}
+		for _, k := range in {
+			var want history.Hash
+			if n, err := hex.Decode(want[:], []byte(k.Hash)); err != nil || n != len(want) {
+				damaged = append(damaged, k.Hash)
+				continue
+			}
+			e, err := history.ParseKept([]byte(k.Raw), want)
+			if err != nil {
+				damaged = append(damaged, k.Hash)
+				continue
+			}
+			state.Add(e)
+		}
+		return map[string]any{"damaged": damaged}, nil
+	})
+	// record.read checks entries that came from the laptop or a file, and adds nothing yet: they
+	// count once they are on the phone's disk. One that can't be read does not hold up the others.
+	on("record.read", func(in []json.RawMessage, _ []byte) (any, error) {
+		type result struct {
+			Entry   *entryOut   `json:"entry,omitempty"`
+			Refusal *qc.Refusal `json:"refusal,omitempty"`
+		}
+		out := make([]result, len(in))
+		for i, raw := range in {
+			e, err := history.Read(raw)
+			if err != nil {
+				r := said("entry-form", err, "")
+				out[i].Refusal = r.(*qc.Refusal)
+				continue
+			}
+			o := outOf(e)
+			out[i].Entry = &o
+		}
+		return out, nil
+	})
+	on("record.make", makeEntries)
+	on("record.chain", func(in idIn, _ []byte) (any, error) {
+		for _, f := range state.Faults() {
+			if f.Device == in.ID {
+				return nil, &qc.Refusal{Code: "chain-fault", Text: "this device's own chain has a fault: " + f.Text,
+					Do: "keep what is there and let the device join anew"}
+			}
+		}
+		head := keptIn{}
+		var seq int64
+		for _, e := range state.Entries() {
+			if e.Device == in.ID && e.Seq > seq {
+				seq, head.Hash = e.Seq, e.Hash().String()
+			}
+		}
+		return map[string]any{"seq": seq, "hash": head.Hash}, nil
+	})
+	on("record.faults", func(none, []byte) (any, error) { return append([]history.Fault{}, state.Faults()...), nil })
+}
+
+// makeEntries writes the next entries of a chain. A text "@0" in a draft stands for the id of the
+// first entry made in the same call, "@1" for the second: a finding names its shot so.
+func makeEntries(in makeIn, _ []byte) (any, error) {
+	m := &history.Maker{Device: in.Device, By: in.By, Role: in.Role, Seq: in.Seq, Latest: state.Latest()}
+	if in.Seq > 0 {
+		if n, err := hex.Decode(m.Prev[:], []byte(in.Prev)); err != nil || n != len(m.Prev) {
+			return nil, fmt.Errorf("prev %q is no hash", in.Prev)
+		}
+	}
+	var ids []string
+	out := []entryOut{}
+	for _, d := range in.Drafts {
+		data, err := resolve(d.Data, ids)
+		if err != nil {
+			return nil, err
+		}
+		name := func(s string) string { return resolveText(s, ids) }
+		supersedes := slices.Clone(d.Supersedes)
+		for i := range supersedes {
+			supersedes[i] = name(supersedes[i])
+		}
+		e, err := m.Make(history.Draft{Kind: d.Kind, Project: name(d.Project), Part: name(d.Part), Location: name(d.Location),
+			Supersedes: supersedes, Why: d.Why, Data: data}, time.UnixMilli(in.ClockMS), rand.Reader)
+		if err != nil {
+			return nil, err
+		}
+		ids = append(ids, e.ID)
+		o := outOf(e)
+		o.IsNew = true
+		out = append(out, o)
+	}
+	return out, nil
+}
+
+func resolveText(s string, ids []string) string {
+	if at, ok := strings.CutPrefix(s, "@"); ok {
+		if i, err := strconv.Atoi(at); err == nil && i >= 0 && i < len(ids) {
+			return ids[i]
+		}
+	}
+	return s
+}
+
+func resolve(raw json.RawMessage, ids []string) (json.RawMessage, error) {
+	if len(ids) == 0 || !strings.Contains(string(raw), `"@`) {
+		return raw, nil
+	}
+	var v any
+	dec := json.NewDecoder(strings.NewReader(string(raw)))
+	dec.UseNumber()
+	if err := dec.Decode(&v); err != nil {
+		return nil, fmt.Errorf("a draft's data can't be read: %w", err)
+	}
+	var walk func(any) any
+	walk = func(v any) any {
+		switch v := v.(type) {
+		case string:
+			return resolveText(v, ids)
+		case []any:
+			for i := range v {
+				v[i] = walk(v[i])
+			}
+		case map[string]any:
+			for k := range v {
+				v[k] = walk(v[k])
+			}
+		}
+		return v
+	}
+	return json.Marshal(walk(v))
+}
