@@ -82,7 +82,7 @@ func (s *edgeScene) find(seed uint64, opt EdgeOptions) []Edge {
 }
 
 func newEdgeScene(tiltDeg, turnDeg float64) *edgeScene {
-	const w, h = 800, 640
+	const w, h = 720, 560
 	return &edgeScene{cam: edgeCam(110, tiltDeg, turnDeg, 1430, w, h), w: w, h: h, blur: 0.06, noise: 2}
 }
 
@@ -260,14 +260,14 @@ func TestTappedEdgeIsTaken(t *testing.T) {
 	s := newEdgeScene(5, 0)
 	s.light = func(x, y float64) float64 {
 		l := 0.3
-		if math.Abs(x) < 4 {
+		if math.Abs(x) < 2.5 {
 			l += 0.012 * s.blend(-(y + 8))
 		}
 		return l
 	}
 	row := rounds(0, 0)
 	if got := EdgesFor(row[0], 4, s.find(4, EdgeOptions{Fasteners: row})); len(got) > 0 {
-		t.Fatalf("the faint line is found without a tap (strength %.1f): the test needs a fainter one", got[0].Strength)
+		t.Fatalf("the short line is found without a tap (strength %.1f): the test needs a shorter one", got[0].Strength)
 	}
 	edges := s.find(4, EdgeOptions{Fasteners: row, Hints: []geom.SheetPoint{{X: 0.7, Y: -7.6}}})
 	e := nearest(t, row[0], edges)

@@ -132,11 +132,12 @@ func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, 
 func (g *strip) search(l stripLine, maxN, maxSlope float64, c0, c1 int) stripLine {
 	best := stripLine{}
 	mid := (g.s(c0) + g.s(c1)) / 2
+	// from turn to turn the ends move by less than a sample
+	turns := min(max(int(maxSlope*(g.s(c1)-mid)/(0.7*g.h)), 4), 24)
 	for kind := range g.resp {
 		norm := 1 / (math.Sqrt(float64(max(g.seen, 1))) * g.chance[kind])
-		const turns = 8
 		for t := -turns; t <= turns; t++ {
-			slope := l.slope + maxSlope*float64(t)/turns
+			slope := l.slope + maxSlope*float64(t)/float64(turns)
 			at := l.n + (l.slope-slope)*mid // so that the middle of the chunks stays
 			i0, i1 := int((at-maxN-g.n0)/g.h), int((at+maxN-g.n0)/g.h)
 			plus, minus := g.sums(kind, slope, i0, i1, c0, c1)

@@ -89,6 +89,9 @@ func (f *edgeFinder) finish(e *Edge) {
 	if !ok {
 		l = stripLine{}
 	}
+	if d := f.cam.ViewSlope(mid).Dot(g.out); d < faceSlope {
+		g.innerFlank(&l, -d)
+	}
 	ev := g.evidence(&l)
 	g.track(&l, ev, 0, g.chunks-1, 4)
 	rim := f.fitRims(g, &l, ev)
@@ -104,6 +107,31 @@ func (f *edgeFinder) finish(e *Edge) {
 		e.contributions = append(e.contributions, c)
 	}
 	f.setEnds(e, g, &l, -half, half)
+}
+
+// innerFlank moves l to the inner border of the side face, if l is the outer one: to the
+// innermost step within the width at which the face of a thick sheet would show.
+func (g *strip) innerFlank(l *stripLine, tanView float64) {
+	const thickest = 2.1 // mm; heavier plate is not riveted by hand
+	width := thickest*tanView + 0.1
+	i1 := int(math.Round((l.n - g.n0) / g.h))
+	i0 := max(g.margin, i1-int(width/g.h))
+	plus, minus := g.sums(0, l.slope, i0, i1+2, 0, g.chunks-1)
+	z := make([]float64, len(plus))
+	most := 0.0
+	for i := range z {
+		z[i] = max(plus[i], minus[i]) / (math.Sqrt(float64(max(g.seen, 1))) * g.chance[0])
+		most = max(most, z[i])
+	}
+	for i := 1; i < len(z)-1; i++ {
+		if i0+i > i1-int(0.1/g.h) {
+			return // that is the line itself
+		}
+		if z[i] > max(minEdgeZ, 0.3*most) && z[i] >= z[i-1] && z[i] > z[i+1] {
+			*l = g.search(stripLine{n: g.n(i0 + i), slope: l.slope}, 0.08, 0.002, 0, g.chunks-1)
+			return
+		}
+	}
 }
 
 // belongsToFastener tells whether e is a layout line, which runs through a fastener, or the

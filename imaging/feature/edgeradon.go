@@ -17,15 +17,15 @@ type seed struct {
 
 // All sums of a signed contrast along straight stretches of stripPx columns, and of half
 // as many, are made by the approximate discrete Radon transform: sums over 2n columns from
-// two of n, every slope and offset, n log n work. At 0.1 mm a pixel 256 columns are
-// 25.6 mm: a faint joint shows over its length, a short edge in a half.
+// two of n, every slope and offset, n log n work. At 0.1 mm a pixel 128 columns are
+// 12.8 mm; a short edge shows in a half.
 // Four sums go in one word: step and ridge, rising and falling lines.
 //
 // Source: M. L. Brady, SIAM J. Comput. 27 (1998) 107-119; W. A. Goetz and H. J. Druckmueller,
 // Pattern Recognition 29 (1996) 711-718 (both from memory).
 const (
-	stripPx  = 256
-	unitVote = 100 // one clipped vote, kept as 0 to 200: 256 of them fit 16 bits
+	stripPx  = 128
+	unitVote = 100 // one clipped vote, kept as 0 to 200: 128 of them fit 16 bits
 	seedZ    = 3.5 // chance gives a few of these a photo, the full picture sorts them
 	perStrip = 12  // best seeds kept of a strip, slope sign and kind of contrast
 	maxSeeds = 50

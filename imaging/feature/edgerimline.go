@@ -25,7 +25,7 @@ func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64) rimFit {
 	pxMM := 1 / f.cam.PxPerMM(g.o, 0)
 	blur := max(f.opt.RingBlurPx, 0.4) * pxMM
 	d := f.cam.ViewSlope(g.o).Dot(g.out)
-	r := rimFit{face: d < -0.08}
+	r := rimFit{face: d < faceSlope}
 	var tabs []*rimTable
 	for _, w := range rimWidths {
 		tabs = append(tabs, newRimTable(blur, w, f.besideRim(d)))
@@ -127,11 +127,15 @@ func jointPlace(costs [][len(rimWidths)]rimCosts) (x, u float64, width int) {
 	return x, math.Sqrt(max(sxx/sw-x*x, 0)), width
 }
 
+// Where the view slope along the outward normal is below this, the sheet's side face shows
+// by more than its rim's roundness.
+const faceSlope = -0.08
+
 // besideRim gives the shape of what lies next to the rim outside: the sheet's side face
 // where the camera stands outside (d, the view slope along the outward normal, below 0),
 // else a contact shadow that fades.
 func (f *edgeFinder) besideRim(d float64) func(nMM float64) float64 {
-	if d < -0.08 {
+	if d < faceSlope {
 		thick := f.opt.SheetThicknessMM
 		if thick == 0 {
 			thick = 0.9 // common sheets in such work: 0.5 to 1.6 mm

@@ -16,7 +16,7 @@ const tapReachMM = 1.5
 func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 	const (
 		turns  = 90 // 2°: half of it is covered by search's own turns
-		halfMM = 7
+		halfMM = 4
 	)
 	best := seed{}
 	for t := range turns {
@@ -50,9 +50,9 @@ func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 
 // tapContribution is what a line carries that only the user's tap vouches for.
 func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
-	if !e.Tapped || e.Strength >= minEdgeZ {
+	if !e.Tapped || e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= minSupportMM {
 		return c, false
 	}
-	// Which of the faint lines within a rim's and a shadow's width it is.
+	// Which of the lines within a rim's and a shadow's width it is.
 	return qc.Contribution{Label: "edge chosen by hand", UMM: 0.08}, true
 }
