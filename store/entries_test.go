@@ -231,7 +231,7 @@ func dump(t testing.TB, s *Store) string {
 func TestRunningSumsEqualARebuildAndTheStateInMemory(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := histtest.NewWorld(rapid.Uint64().Draw(r, "seed"))
-		for range rapid.IntRange(0, 40).Draw(r, "steps") {
+		for range rapid.IntRange(0, 25).Draw(r, "steps") {
 			w.Step(rapid.IntRange(0, histtest.Actions-1).Draw(r, "action"), rapid.IntRange(0, 2).Draw(r, "device"))
 		}
 		mixed := rapid.Permutation(w.All()).Draw(r, "order")
