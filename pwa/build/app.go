@@ -19,6 +19,7 @@ import (
 // app is the app while it is made. Names are relative to dir, with slashes.
 type app struct {
 	dir    string
+	quick  bool
 	files  []file
 	module string // name of the WebAssembly file
 	worker string

@@ -17,6 +17,7 @@ import (
 func main() {
 	out := flag.String("o", "pwa/dist", "folder for the app")
 	unit := flag.String("unit", "", "bundle the unit tests into this folder instead, for node --test")
+	quick := flag.Bool("quick", false, "pack fast and not well, for trying things out; sizes are then not held to the budget")
 	flag.Parse()
 	var err error
 	switch {
@@ -29,7 +30,7 @@ func main() {
 	case *unit != "":
 		err = bundleTests(*unit)
 	default:
-		err = build(*out)
+		err = build(*out, *quick)
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "build:", err)
@@ -42,10 +43,10 @@ func missing(name string) bool {
 	return err != nil
 }
 
-// build makes everything beside the folder and then takes its place, so that a failed build
+// build makes everything in another folder and then takes its place, so that a failed build
 // leaves the old app as it was.
-func build(out string) error {
-	a := app{dir: out + ".new"}
+func build(out string, quick bool) error {
+	a := app{dir: filepath.Join("build", "app-new"), quick: quick}
 	if err := os.RemoveAll(a.dir); err != nil {
 		return err
 	}
