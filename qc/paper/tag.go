@@ -48,6 +48,8 @@ type tree struct {
 	marks  [][]int // by page: element of each marked content
 	inLeaf bool
 	opened bool // an artifact is open on the page
+	// leafText tells that the open content holds text already.
+	leafText bool
 
 	trueSize bool
 	pictures []*picture
@@ -82,9 +84,9 @@ func (d *Doc) Tag(role Role, alt string, draw func()) {
 	e.page, e.mcid = page, len(t.marks[page-1])
 	t.marks[page-1] = append(t.marks[page-1], i)
 	d.pdf.RawWriteStr(fmt.Sprintf("/%s <</MCID %d>> BDC", role, e.mcid))
-	t.inLeaf = true
+	t.inLeaf, t.leafText = true, false
 	draw()
-	t.inLeaf = false
+	t.inLeaf, t.leafText = false, false
 	d.pdf.RawWriteStr("EMC")
 }
 
@@ -96,9 +98,9 @@ func (d *Doc) Artifact(draw func()) {
 	}
 	d.closeArtifact()
 	d.pdf.RawWriteStr("/Artifact BMC")
-	d.tags.inLeaf = true
+	d.tags.inLeaf, d.tags.leafText = true, false
 	draw()
-	d.tags.inLeaf = false
+	d.tags.inLeaf, d.tags.leafText = false, false
 	d.pdf.RawWriteStr("EMC")
 }
 

@@ -32,12 +32,17 @@ func (d *Doc) Width(text string, s Style) float64 {
 
 // Text writes one line, its left end at x, its baseline at y.
 func (d *Doc) Text(x, y float64, text string, s Style) {
-	if text == "" {
+	if text = Printable(text); text == "" {
 		return
 	}
 	d.open()
 	d.set(s)
-	d.pdf.Text(x, y, Printable(text))
+	if d.tags.leafText && text[0] != ' ' { // else a reader would run the pieces of an element together
+		d.pdf.Text(x-d.pdf.GetStringWidth(" "), y, " "+text)
+	} else {
+		d.pdf.Text(x, y, text)
+	}
+	d.tags.leafText = d.tags.inLeaf
 }
 
 // TextRight writes one line that ends at x.

@@ -223,10 +223,10 @@ func (t *table) row(note string, cells ...cell) {
 					c.draw(x, s.y)
 				}
 				if t.cols[i].right {
-					d.TextRight(x+w-3, s.y, c.text, c.style)
-					if c.bold != "" {
+					if c.bold != "" { // first, for the order in which the pieces are read
 						d.TextRight(x+w-3-d.Width(c.text, c.style), s.y, c.bold, strong)
 					}
+					d.TextRight(x+w-3, s.y, c.text, c.style)
 					return
 				}
 				for j, l := range wrapped[i] {

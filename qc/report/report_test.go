@@ -53,10 +53,12 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 	}
 	// The schema must be able to say no.
 	for what, broken := range map[string]func(m map[string]any){
-		"no parts":          func(m map[string]any) { delete(m, "parts") },
-		"unknown member":    func(m map[string]any) { m["colour"] = "red" },
-		"unknown verdict":   func(m map[string]any) { first(m, "parts", "locations")["verdict"] = "good" },
-		"reading without U": func(m map[string]any) { delete(first(m, "parts", "locations", "attempts", "findings", "readings"), "U_mm") },
+		"no parts":        func(m map[string]any) { delete(m, "parts") },
+		"unknown member":  func(m map[string]any) { m["colour"] = "red" },
+		"unknown verdict": func(m map[string]any) { first(m, "parts", "locations")["verdict"] = "good" },
+		"reading without U": func(m map[string]any) {
+			delete(first(m, "parts", "locations", "attempts", "findings", "readings"), "U_mm")
+		},
 		"time without zone": func(m map[string]any) { m["made"] = "2026-11-13 18:30" },
 	} {
 		var m map[string]any
