@@ -15,7 +15,7 @@ import (
 func (d *drawing) blame(b box) (cost float64) {
 	for _, o := range d.boxes {
 		if b.grown(3).meets(o) {
-			cost += 600
+			cost += 2000 // two values in one place are none
 		}
 	}
 	for _, h := range d.heads {
@@ -169,6 +169,14 @@ func (d *drawing) diameter(m *dim) {
 				end := knee.add(vec{w.x * shelf, 0})
 				cs = append(cs, candidate{box: boxAt(end.add(vec{w.x * hw, 0}), hw, plaqueHalf), lead: []vec{rim, knee, end}, cost: l / 8})
 			}
+		}
+	}
+	// In a crowd also straight up or down.
+	for _, u := range [2]vec{{0, -1}, {0, 1}} {
+		rim := rimAlong(o, h, u)
+		for _, l := range []float64{20, 44, 68, 92} {
+			end := rim.add(u.mul(l))
+			cs = append(cs, candidate{box: boxAt(end.add(u.mul(plaqueHalf)), hw, plaqueHalf), lead: []vec{rim, end}, cost: 15 + l/8})
 		}
 	}
 	c, ok := d.best(cs, m, m.of, m.keep == keepBad)
