@@ -204,6 +204,7 @@ func startServe(c console, o serveOptions) (s *serving, err error) {
 func (s *serving) apiConfig() api.Config {
 	return api.Config{
 		Store: s.store, Log: s.log, App: s.o.app, Reach: s.reach,
+		Measure: measureFor, Exports: exports(s.store, time.Now),
 		CacheDir: filepath.Join(s.o.data, "cache"),
 	}
 }

@@ -92,6 +92,7 @@ type Server struct {
 	bodies    *gate // bodies of JSON that are in memory
 	pace      pace
 	stripping chan struct{} // one copy without location data is made at a time
+	exporting chan struct{} // and one export
 }
 
 // New makes a server. It empties the cache folder.
@@ -124,6 +125,7 @@ func New(c Config) (*Server, error) {
 		bodies:    newGate(64 << 20),
 		pace:      pace{stall, grace, slowest},
 		stripping: make(chan struct{}, 1),
+		exporting: make(chan struct{}, 1),
 	}, nil
 }
 

@@ -31,6 +31,13 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
+		// One at a time: each holds the whole record and a decoded photo.
+		select {
+		case s.exporting <- struct{}{}:
+			defer func() { <-s.exporting }()
+		case <-r.Context().Done():
+			return stopping.with("")
+		}
 		// A bundle of a whole aircraft takes its time, and a phone saves it slowly.
 		_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(30 * time.Minute))
 		to := &lateHeader{w: w, media: e.Media, name: "bucktail-" + s.Now().Format("2006-01-02") + "-" + e.Name}

@@ -88,7 +88,8 @@ func testMeasure(_ context.Context, data []byte, q url.Values) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return map[string]any{"width": p.Width, "height": p.Height, "photo": p.SHA256, "kind": q.Get("kind")}, nil
+	return map[string]any{"width": p.Width, "height": p.Height, "photo": p.SHA256, "what": q.Get("what"),
+		"method": "none", "spec": map[string]any{}, "scale": nil, "locations": []any{}, "warnings": []any{}, "problems": []any{}}, nil
 }
 
 func newWorkshop(t *testing.T, change ...func(*Config)) *workshop {

@@ -315,9 +315,9 @@ func TestMeasure(t *testing.T) {
 	data, hash := shot(t, 320, 240)
 	b.do("PUT", "/api/photos/"+hash, data).want(201, "")
 	var sent, kept map[string]any
-	b.do("POST", "/api/measure?kind=shop-head", data).read(&sent)
-	b.do("POST", "/api/photos/"+hash+"/measure?kind=shop-head", nil).read(&kept)
-	for k, want := range map[string]any{"width": 320.0, "height": 240.0, "photo": hash, "kind": "shop-head"} {
+	b.do("POST", "/api/measure?what=shop-head", data).read(&sent)
+	b.do("POST", "/api/photos/"+hash+"/measure?what=shop-head", nil).read(&kept)
+	for k, want := range map[string]any{"width": 320.0, "height": 240.0, "photo": hash, "what": "shop-head"} {
 		if sent[k] != want || kept[k] != want {
 			t.Errorf("%s: sent %v, kept %v, want %v", k, sent[k], kept[k], want)
 		}
@@ -337,7 +337,7 @@ func TestDecodingWaitsInOrder(t *testing.T) {
 	})
 	var mu sync.Mutex
 	var order []int
-	w.api.Measure = func(_ context.Context, _ []byte, q url.Values) (any, error) {
+	w.api.Measure = func(_ context.Context, data []byte, q url.Values) (any, error) {
 		if n := now.Add(1); n > most.Load() {
 			most.Store(n)
 		}
@@ -346,7 +346,7 @@ func TestDecodingWaitsInOrder(t *testing.T) {
 		order = append(order, len(q.Get("n")))
 		mu.Unlock()
 		now.Add(-1)
-		return map[string]any{}, nil
+		return testMeasure(context.Background(), data, nil)
 	}
 	b := w.pair(history.Builder, true)
 	data, _ := shot(t, 320, 240)
