@@ -67,7 +67,8 @@ func (w *writer) attemptLines(l *Location, a *Attempt, cw float64) []string {
 		}
 	} else {
 		for _, c := range keyChecks(settled(l, f)) {
-			add(c.Reading.Quantity.Words() + " " + w.u.WithU(c.Reading.ValueMM, c.UMM) + ", " + limitWords(c.Limit, w.u))
+			add(c.Reading.Quantity.Words())
+			add(w.u.WithU(c.Reading.ValueMM, c.UMM) + ", " + limitWords(c.Limit, w.u))
 		}
 		add("measured " + w.when.day(f.At))
 	}

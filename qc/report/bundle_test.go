@@ -298,68 +298,6 @@ func words(v *Verdict) string {
 	return b.String()
 }
 
-// TestOneByteAnywhere flips a bit in bytes all over the bundle: each local header and the
-// central directory whole, the rest in steps. No change may pass, and none may be blamed on
-// a file that it is not in.
-func TestOneByteAnywhere(t *testing.T) {
-	d := newDemo(14)
-	for h := range d.photos { // small ones: there are many bytes to try
-		d.photos[h] = disc(32, 18, int(h[0]))
-	}
-	whole, _ := d.bundle(t, d.parts[0])
-	z, err := zip.NewReader(bytes.NewReader(whole), int64(len(whole)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	type span struct {
-		name     string
-		from, to int
-	}
-	var spans []span
-	flip := map[int]bool{}
-	for i, f := range z.File {
-		at, err := f.DataOffset()
-		if err != nil {
-			t.Fatal(err)
-		}
-		spans = append(spans, span{f.Name, int(at), int(at) + int(f.CompressedSize64)})
-		if i == 0 || i == len(z.File)-1 {
-			for p := int(at) - 30 - len(f.Name); p < int(at); p++ {
-				flip[p] = true
-			}
-		}
-		step := max(1, int(f.CompressedSize64)/3)
-		for p := int(at); p < int(at)+int(f.CompressedSize64); p += step {
-			flip[p] = true
-		}
-	}
-	end := spans[len(spans)-1].to
-	for p := end; p < len(whole); p += 1 + (len(whole)-end)/150 {
-		flip[p] = true
-	}
-	for p := len(whole) - 22; p < len(whole); p++ {
-		flip[p] = true
-	}
-	for p := range flip {
-		bad := bytes.Clone(whole)
-		bad[p] ^= 0x10
-		v, err := Verify(bytes.NewReader(bad), int64(len(bad)))
-		if err != nil {
-			continue // the container can't be read, which is said
-		}
-		if v.Whole() {
-			t.Errorf("byte %d changed and the bundle is still whole", p)
-			continue
-		}
-		for _, s := range spans {
-			if p >= s.from && p < s.to && s.name != manifestFile && s.name != sumsFile &&
-				!slices.ContainsFunc(v.Problems, func(q Problem) bool { return q.File == s.name }) {
-				t.Errorf("byte %d of %s changed, but it is not named:\n%s", p-s.from, s.name, words(v))
-			}
-		}
-	}
-}
-
 // TestRepacked: other programs pack otherwise; the content is whole and that is said.
 func TestRepacked(t *testing.T) {
 	d := newDemo(14)
@@ -390,7 +328,7 @@ func TestHostileZip(t *testing.T) {
 	z := zip.NewWriter(&b)
 	w, _ := z.Create(entriesFile)
 	zero := make([]byte, 1<<20)
-	for range 300 { // 300 MB of zeros in 300 kB
+	for range 40 { // 40 MB of zeros in 40 kB
 		if _, err := w.Write(zero); err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bucktail/qc"
 	"bucktail/qc/paper"
 )
 
@@ -56,6 +57,10 @@ func (s *sheet) titleBlock() {
 	total := "…"
 	if s.pagesTotal > 0 {
 		total = itoa(s.pagesTotal)
+	}
+	// The caution stands beside it, on every page: each may be all that somebody is shown.
+	for i, l := range d.Wrap(qc.PhotoCaution, x0-margin-4, tl) {
+		d.Text(margin, top+4.6+float64(i)*3.9, l, tl)
 	}
 	cells := [][2]string{
 		{"aircraft", s.aircraft}, {"part", s.part}, {"drawing", s.drawing},

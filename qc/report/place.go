@@ -395,7 +395,7 @@ func (w *writer) decided(l *Location) {
 				say(f.Event, fmt.Sprintf("measured by %s: %s", f.Instrument, verdictWord(f.Verdict)))
 			}
 			for _, x := range f.Dispositions {
-				say(x.Event, join(". ", string(x.Action), x.Reason, x.Answer))
+				say(x.Event, join(": ", string(x.Action), join(". ", x.Reason, x.Answer)))
 			}
 			for _, x := range f.Decisions {
 				say(x.Event, decisionWords(x.DecisionData))
@@ -406,7 +406,7 @@ func (w *writer) decided(l *Location) {
 			if a.DrillMM > 0 {
 				what += " with " + w.u.Value(a.DrillMM)
 			}
-			say(*a.Ended, join(". ", what, a.Ended.Why))
+			say(*a.Ended, join(": ", what, a.Ended.Why))
 		}
 	}
 	for _, n := range l.Notes {
