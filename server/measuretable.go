@@ -86,6 +86,9 @@ func (t *table) photo(doc *answer.Document, saved string) error {
 	if len(doc.Locations) > 0 {
 		b.WriteString("\n")
 		t.locations(&b, doc)
+		for _, n := range annotate.Notes(doc, nil) {
+			t.wrap(&b, "  ", "note on "+n.String())
+		}
 	}
 	if saved != "" {
 		b.WriteString("\n  annotated: " + saved + "\n")
@@ -209,9 +212,6 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 			said[s] = true
 			t.wrap(b, indent, s)
 		}
-	}
-	for _, n := range annotate.Notes(l) {
-		t.wrap(b, indent, "note: "+n)
 	}
 }
 

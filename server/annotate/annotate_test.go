@@ -415,6 +415,42 @@ func TestCut(t *testing.T) {
 	}
 }
 
+// A note that is true of several locations stands once, with their tags; a farther edge's
+// warnings are not those of what is shown.
+func TestNotes(t *testing.T) {
+	edge := func(mm float64, w ...string) answer.Reading {
+		return answer.Reading{Reading: qc.Reading{Quantity: qc.EdgeDistance, ValueMM: mm, Warnings: w}}
+	}
+	doc := &answer.Document{Locations: []answer.Location{
+		{Readings: []answer.Reading{edge(9, "far"), edge(7, "a nearer edge may be unseen")}},
+		{Ask: &qc.Refusal{}},
+		{Notes: []string{"no table"}, Readings: []answer.Reading{edge(8, "a nearer edge may be unseen")}},
+	}}
+	if got := fmt.Sprint(Notes(doc, []string{"R7"})); got != "[R7, 3: a nearer edge may be unseen 3: no table]" {
+		t.Errorf("notes %s", got)
+	}
+}
+
+// Of the worst checks the one farthest beyond its limit decides, of those within the nearest.
+func TestDeciding(t *testing.T) {
+	c := func(v qc.Verdict, mm, min float64) qc.Check {
+		return qc.Check{Verdict: v, UMM: 0.1, Reading: qc.Reading{ValueMM: mm}, Limit: qc.Limit{MinMM: min}}
+	}
+	for _, x := range []struct {
+		checks []qc.Check
+		want   int
+	}{
+		{nil, -1},
+		{[]qc.Check{c(qc.Within, 9, 7), c(qc.Within, 8, 7)}, 1},
+		{[]qc.Check{c(qc.Out, 6, 7), c(qc.Within, 8, 7), c(qc.Out, 5, 7), c(qc.TooClose, 7, 7)}, 2},
+		{[]qc.Check{c(qc.TooClose, 7, 7), c(qc.Within, 7.2, 7)}, 0},
+	} {
+		if i, ok := Deciding(x.checks); i != x.want || ok != (i >= 0) {
+			t.Errorf("%v decides, want %d", i, x.want)
+		}
+	}
+}
+
 // The shortest joining of five places, worked by hand.
 func TestTreeAndRows(t *testing.T) {
 	var fs []*fastener

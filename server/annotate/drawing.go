@@ -167,8 +167,9 @@ func (d *drawing) standing() {
 // reserve lets every place know of the dimension lines that are to come.
 func (d *drawing) reserve() {
 	for _, m := range d.p.dims {
-		if m.kind != diameter && !d.small(m) {
-			d.lines = append(d.lines, inkLine{d.f.mm(m.a), d.f.mm(m.b), m})
+		a, b := d.f.mm(m.a), d.f.mm(m.b)
+		if m.kind != diameter && !d.small(m) && !(m.keep == keepEdge && d.overHead(a, b, m.of)) {
+			d.lines = append(d.lines, inkLine{a, b, m})
 		}
 	}
 }

@@ -62,6 +62,12 @@ func newList(doc *answer.Document, opt *Options) *list {
 	for i := range doc.Locations {
 		l.row(&doc.Locations[i], opt.tag(i), opt)
 	}
+	for _, n := range Notes(doc, opt.Tags) {
+		l.lines = append(l.lines, listLine{y: l.height, rule: true})
+		l.y(20)
+		l.wrapped(margin, n.String(), inkColour)
+		l.y(8)
+	}
 	for i := range doc.Problems {
 		l.lines = append(l.lines, listLine{y: l.height, rule: true})
 		l.y(22)
@@ -135,10 +141,6 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 	if s := others(loc, c, opt); s != "" {
 		l.y(noteStep + 1)
 		l.wrapped(wordAt, s, inkColour)
-	}
-	for _, n := range Notes(loc) {
-		l.y(noteStep + 1)
-		l.wrapped(wordAt, n, secondColour)
 	}
 	l.y(11)
 }

@@ -205,6 +205,9 @@ func (d *drawing) edge(m *dim) {
 	u := b.sub(a).unit()
 	hw := d.halfWidth(m)
 	need := reach(hw, plaqueHalf, u)
+	if m.keep == keepEdge && d.overHead(a, b, m.of) {
+		return // a farther edge is not worth a line through the neighbours
+	}
 	l := b.sub(a).len()
 	tail := 14.0
 	if l < leastBetween {
@@ -227,6 +230,16 @@ func (d *drawing) edge(m *dim) {
 	d.footLine(m)
 	d.measured(m, a, b, col)
 	d.put(m, c)
+}
+
+// overHead tells whether a line runs over a head that is not its own.
+func (d *drawing) overHead(a, b vec, own int) bool {
+	for i, h := range d.heads {
+		if i != own && nearLine(h.c, a, b) < h.r+3 {
+			return true
+		}
+	}
+	return false
 }
 
 // footLine is an extension line to a foot that lies beyond the edge's seen ends.
