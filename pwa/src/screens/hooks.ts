@@ -1,0 +1,99 @@
+// What screens are made with: live answers, numbers in the chosen units, pictures by their hash.
+import { signal } from "@preact/signals";
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { Ask, CallName, Handbook, Shown, Told } from "../bridge/types";
+import { book } from "../data/book";
+import { live, type Live } from "../data/live";
+import { picture } from "../data/photos";
+import { units } from "./prefs";
+
+export function useLive<K extends CallName>(name: K, ask: Ask<K>): Live<Told<K>> {
+  const key = name + JSON.stringify(ask);
+  const l = useMemo(() => live(name, ask), [key]);
+  useEffect(() => l.stop, [l]);
+  return l.answer.value;
+}
+
+const asked = new Map<string, Shown>();
+const tick = signal(0);
+let queue: { key: string; mm: number; u: number }[] = [];
+
+/** A length as text, from the Go side; undefined for the moment until it has answered. */
+export function shown(mm: number, u = 0): Shown | undefined {
+  const unit = units.value;
+  const key = `${unit} ${mm} ${u}`;
+  void tick.value;
+  const known = asked.get(key);
+  if (known) return known;
+  if (queue.length === 0) queueMicrotask(flush);
+  if (!queue.some((q) => q.key === key)) queue.push({ key, mm, u });
+  return undefined;
+}
+
+function flush(): void {
+  const now = queue;
+  queue = [];
+  const unit = units.peek();
+  void book.call("show", now.map((q) => ({ units: unit, mm: q.mm, ...(q.u > 0 && { u_mm: q.u }) }))).then((told) => {
+    told.forEach((t, i) => asked.set(now[i]!.key, t));
+    tick.value++;
+  }, () => undefined);
+}
+
+let handbookOnce: Promise<Handbook> | undefined;
+const handbookNow = signal<Handbook | undefined>(undefined);
+export function handbook(): Handbook | undefined {
+  handbookOnce ??= book.call("handbook", {}).then((h) => (handbookNow.value = h));
+  handbookOnce.catch(() => { handbookOnce = undefined; });
+  return handbookNow.value;
+}
+
+/** An object URL of a picture; undefined while it is fetched, null where it can't be had now. */
+export function usePicture(hash: string | undefined, want: "original" | "preview"): string | null | undefined {
+  const [url, setUrl] = useState<string | null | undefined>(undefined);
+  useEffect(() => {
+    let made: string | undefined, gone = false;
+    setUrl(undefined);
+    if (!hash) return;
+    void picture(hash, want).then((b) => {
+      if (gone) return;
+      made = b && URL.createObjectURL(b);
+      setUrl(made ?? null);
+    }, () => setUrl(null));
+    return () => {
+      gone = true;
+      if (made) URL.revokeObjectURL(made);
+    };
+  }, [hash, want]);
+  return url;
+}
+
+/** The size of an element, px; 0 until it is laid out. */
+export function useSize<T extends Element>(): [{ current: T | null }, { w: number; h: number }] {
+  const ref = useRef<T>(null);
+  const [size, set] = useState({ w: 0, h: 0 });
+  useEffect(() => {
+    const el = ref.current;
+    if (!el) return;
+    const o = new ResizeObserver(() => {
+      const w = Math.round(el.clientWidth), h = Math.round(el.clientHeight);
+      set((s) => (s.w === w && s.h === h ? s : { w, h }));
+    });
+    o.observe(el);
+    return () => o.disconnect();
+  }, []);
+  return [ref, size];
+}
+
+/** Whether the window is laid out as on a laptop. */
+const wideQuery = matchMedia("(min-width: 900px) and (min-height: 481px)");
+export const wide = signal(wideQuery.matches);
+wideQuery.addEventListener("change", () => { wide.value = wideQuery.matches; });
+
+const dayFormat = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short" });
+const timeFormat = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+const longDay = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "long", year: "numeric" });
+export const day = (at: string | number): string => dayFormat.format(new Date(at));
+export const dayLong = (at: string | number): string => longDay.format(new Date(at));
+export const time = (at: string | number): string => timeFormat.format(new Date(at));
+export const megabytes = (bytes: number): string => (bytes >= 1e9 ? `${(bytes / 1e9).toFixed(1)} GB` : bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.max(1, Math.round(bytes / 1e3))} kB`);

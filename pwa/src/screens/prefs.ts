@@ -1,0 +1,72 @@
+// How the app looks to this hand and eye (kept beside the page, known at once), and what it
+// remembers of the work (kept with the record it belongs to).
+import { computed, signal } from "@preact/signals";
+import type { Kind, Units } from "../bridge/types";
+import { setSetting, setting } from "../data/db";
+
+export interface Look {
+  theme: "auto" | "light" | "dark" | "outdoor";
+  hand: "right" | "left";
+  large: boolean;
+}
+export interface Memory {
+  project?: string;
+  part?: string;
+  /** Entry of the card calibration in use. */
+  card?: string;
+  units?: Units;
+  fractions?: boolean;
+  /** What was looked at last, by part. */
+  lookAt?: Record<string, Kind | "pilot">;
+  inspector?: { name: string; number: string };
+  seenStart?: boolean;
+}
+
+const KEY = "bucktail-look";
+const usual: Look = { theme: "auto", hand: "right", large: false };
+
+function stored(): Look {
+  try {
+    return { ...usual, ...(JSON.parse(localStorage.getItem(KEY) ?? "{}") as Partial<Look>) };
+  } catch {
+    return usual;
+  }
+}
+
+export const look = signal<Look>(stored());
+const dark = matchMedia("(prefers-color-scheme: dark)");
+
+function dress(): void {
+  const h = document.documentElement.dataset;
+  const l = look.value;
+  h["theme"] = l.theme === "auto" ? (dark.matches ? "dark" : "light") : l.theme;
+  h["hand"] = l.hand;
+  h["large"] = l.large ? "yes" : "no";
+}
+dark.addEventListener("change", dress);
+look.subscribe(dress);
+
+export function setLook(change: Partial<Look>): void {
+  look.value = { ...look.value, ...change };
+  try {
+    localStorage.setItem(KEY, JSON.stringify(look.value));
+  } catch {
+    // A browser that keeps nothing: the look lasts as long as the page.
+  }
+}
+
+/** Undefined until it is read. */
+export const memory = signal<Memory | undefined>(undefined);
+
+export async function readMemory(): Promise<Memory> {
+  memory.value = ((await setting("preferences")) as Memory | undefined) ?? {};
+  return memory.value;
+}
+
+export function remember(change: Partial<Memory>): void {
+  memory.value = { ...memory.value, ...change };
+  void setSetting("preferences", { ...memory.value } as Record<string, unknown>);
+}
+
+export const units = computed<Units>(() => memory.value?.units ?? "mm");
+export const fractions = computed<boolean>(() => units.value === "in" && (memory.value?.fractions ?? false));
