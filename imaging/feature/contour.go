@@ -8,12 +8,16 @@ import (
 )
 
 // picture gives what the network looks at: the light and colour round the place, pairs of
-// directions averaged, and the distance itself.
-func (p *polar) picture() *planes {
+// directions averaged, and the distance itself; with mirror, as seen in a mirror that turns
+// the directions round.
+func (p *polar) picture(mirror bool) *planes {
 	x := newPlanes(netIn, netPhi, polarRho)
 	pair := func(c int, v *[polarPhi * polarRho]float32, k, lo, hi float32) {
 		for i := range netPhi {
 			r := x.row(c, i)
+			if mirror {
+				r = x.row(c, netPhi-1-i)
+			}
 			a, b := v[2*i*polarRho:], v[(2*i+1)*polarRho:]
 			for j := range r {
 				r[j] = (min(max(a[j]*k, lo), hi) + min(max(b[j]*k, lo), hi)) / 2
@@ -51,14 +55,18 @@ func netKind(k qc.Kind) int {
 
 // setting gives what the network is told besides the picture, netGlobal values a direction:
 // the view slope outward and across, its size, pixels a step, and the kind.
-func (p *polar) setting(cam *geom.Camera, k qc.Kind) []float32 {
+func (p *polar) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
 	g := make([]float32, netPhi*netGlobal)
 	d := cam.ViewSlope(p.centre)
 	px := float32(math.Log2(cam.PxPerMM(p.centre, 0) * p.stepMM))
 	for i := range netPhi {
 		sn, cs := math.Sincos(netDirection(i))
 		r := g[i*netGlobal:]
-		r[0], r[1] = float32(5*(d.X*cs+d.Y*sn)), float32(5*(-d.X*sn+d.Y*cs))
+		across := float32(5 * (-d.X*sn + d.Y*cs))
+		if mirror {
+			r, across = g[(netPhi-1-i)*netGlobal:], -across
+		}
+		r[0], r[1] = float32(5*(d.X*cs+d.Y*sn)), across
 		r[2], r[3] = float32(5*d.Norm()), px
 		r[4+netKind(k)] = 1
 	}
@@ -72,11 +80,12 @@ type contourView struct {
 	clear     float64 // mean share of each direction's likelihood that its best place holds
 }
 
-// look runs the network on the neighbourhood p. It stops early, without sightings, where
-// the logit is below least.
-func look(p *polar, cam *geom.Camera, k qc.Kind, least float64) contourView {
+// look runs the network on the neighbourhood p, or on its mirror image: a head looks no
+// different in a mirror, so the two are independent opinions. It stops early, without
+// sightings, where the logit is below least.
+func look(p *polar, cam *geom.Camera, k qc.Kind, least float64, mirror bool) contourView {
 	net := outlineNet()
-	x0, x1, x2, logit := net.encode(p.picture(), p.setting(cam, k))
+	x0, x1, x2, logit := net.encode(p.picture(mirror), p.setting(cam, k, mirror))
 	v := contourView{logit: logit}
 	if logit < least {
 		return v
@@ -93,7 +102,11 @@ func look(p *polar, cam *geom.Camera, k qc.Kind, least float64) contourView {
 			if m == 1 && k != qc.ShopHead {
 				break
 			}
-			at, sigma, share := bestPlace(maps.row(m, i))
+			row := i
+			if mirror {
+				row = netPhi - 1 - i
+			}
+			at, sigma, share := bestPlace(maps.row(m, row))
 			if m == 0 {
 				v.clear += share
 			}

@@ -126,40 +126,47 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	D := opt.NominalD
 	rNom := prof.TypicalD * D / 2
 	d := cam.ViewSlope(at)
-	prior := headPrior{prof, D, 0.05 * D, 0.885, 0.03}
+	prior := headPrior{prof, D, 0.05 * D, 0.885, 0.03, 0.025 * D}
 	least := [2]float64{firstLogit, lastLogit}
 	if tapped {
 		least = [2]float64{math.Inf(-1), math.Inf(-1)}
 	}
-	var first, last outlineFit
+	// Three looks: from the place given, then from the outline's middle, straight and in a
+	// mirror. The last two together make the outline; how far each alone disagrees with the
+	// others tells a doubtful contour.
+	var alone [3]outlineFit
 	var view contourView
+	var both []sighting
+	clear, logit := 0.0, 0.0
 	centre := at
-	for round := range 2 {
+	for round := range 3 {
 		p := unwrap(py, cam, centre, rNom)
 		if p.seen < 0.6 {
 			return Fastener{}, false
 		}
-		view = look(p, cam, opt.Kind, least[round])
-		if view.logit < least[round] {
+		view = look(p, cam, opt.Kind, least[min(round, 1)], round == 2)
+		if view.logit < least[min(round, 1)] {
 			return Fastener{}, false
 		}
-		c, r, ok := roundStart(view.sightings, 0.85*prof.MinD*D/2, 1.15*prof.MaxD*D/2, 0.05*D)
+		fitted, ok := fitView(view.sightings, cam, d, prior)
 		if !ok {
 			return Fastener{}, false
 		}
-		start := Outline{Centre: c.Sub(d.Scale(prof.Widest * prof.HeightD * D)), RMM: r}
-		fitted, ok := fitOutline(view.sightings, cam, start, prior, 0.004*D)
-		if !ok {
-			return Fastener{}, false
-		}
+		alone[round] = fitted
 		if round == 0 {
-			first = fitted
+			centre = fitted.Centre.Add(d.Scale(0.45 * fitted.heightMM))
+			if centre.Sub(p.centre).Norm() > 0.6*rNom {
+				return Fastener{}, false
+			}
+			continue
 		}
-		last = fitted
-		centre = fitted.Centre.Add(d.Scale(0.45 * fitted.heightMM))
-		if centre.Sub(p.centre).Norm() > 0.6*rNom {
-			return Fastener{}, false
-		}
+		both = append(both, view.sightings...)
+		clear += view.clear / 2
+		logit += view.logit / 2
+	}
+	last, ok := fitView(both, cam, d, prior)
+	if !ok {
+		return Fastener{}, false
 	}
 	// Another size is another thing: a hole drilled for something else, a washer. The room
 	// of 4 % is what the worst readings err by.
@@ -167,12 +174,32 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		return Fastener{}, false
 	}
 	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
-		Probability: 1 / (1 + math.Exp(-view.logit)), Clear: view.clear,
-		Support: float64(last.used) / netPhi, RMS: last.rms, Change: math.Abs(first.MeanD() - last.MeanD()),
+		Probability: 1 / (1 + math.Exp(-logit)), Clear: clear,
+		Support: float64(last.used) / (2 * netPhi), RMS: last.rms, Change: spread(alone),
 		UHeightMM: math.Sqrt(last.cov[pH][pH]), Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
 	for a := range 5 {
 		copy(out.Cov[a][:], last.cov[a][:5])
 	}
 	out.Contour = last.Outline.Contour(&prof, last.heightMM, cam, 64)
 	return out, true
+}
+
+// fitView fits the outline to what the looks saw, from the circle that most agree on.
+func fitView(pts []sighting, cam *geom.Camera, d geom.SheetPoint, prior headPrior) (outlineFit, bool) {
+	p, D := &prior.profile, prior.nominalD
+	c, r, ok := roundStart(pts, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
+	if !ok {
+		return outlineFit{}, false
+	}
+	start := Outline{Centre: c.Sub(d.Scale(p.Widest * p.HeightD * D)), RMM: r}
+	return fitOutline(pts, cam, start, prior, 0.004*D)
+}
+
+// spread is the greatest difference in mean diameter between the looks.
+func spread(fs [3]outlineFit) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range fs {
+		lo, hi = min(lo, fs[i].MeanD()), max(hi, fs[i].MeanD())
+	}
+	return hi - lo
 }

@@ -71,6 +71,6 @@ func BenchmarkLook(b *testing.B) {
 	cam := tilted(120, 10, 1900)
 	b.ReportAllocs()
 	for b.Loop() {
-		look(p, cam, "shop-head", math.Inf(-1))
+		look(p, cam, "shop-head", math.Inf(-1), false)
 	}
 }

@@ -16,7 +16,8 @@ type sighting struct {
 }
 
 // The parameters of an outline fit, in this order: centre X, Y, mean radius, A2, B2,
-// height, rim ratio (radius of the flat over the widest).
+// height, rim ratio (radius of the flat over the widest), and how far the flat's middle
+// lies off the axis.
 const (
 	pX = iota
 	pY
@@ -25,6 +26,8 @@ const (
 	pB2
 	pH
 	pRim
+	pOffX
+	pOffY
 	pCount
 )
 
@@ -35,6 +38,7 @@ type headPrior struct {
 	uOval    float64 // standard scatter of A2 and B2, mm
 	rim      float64 // rim ratio and its standard scatter
 	uRim     float64
+	uOff     float64 // standard scatter of the flat's middle off the axis, each way, mm
 }
 
 // outlineFit is a fitted head with the doubt of the fit.
@@ -47,6 +51,10 @@ type outlineFit struct {
 	used     int     // silhouette sightings that count (weight over a quarter)
 }
 
+// independent is how many sightings of one contour err independently. Set on rendered
+// photos, where the fit's own doubt must match its errors; see TestCoverage.
+const independent = 8
+
 // fitOutline solves for the head whose silhouette and flat pass closest to the sightings.
 //
 // A silhouette is the boundary of a convex set, whose signed distance at P is the maximum
@@ -58,7 +66,7 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 	par := [pCount]float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim}
 	_, _, cz := cam.Centre()
 	mean := par
-	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim}
+	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff}
 	if prior.profile.HeightD == 0 {
 		sigma[pH] = 0
 	}
@@ -72,6 +80,18 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 		us = append(us, math.Hypot(s.uMM, floorMM))
 	}
 	scale := max(1, 0.03*D/fit.Median(us))
+	// Neighbouring directions err together: the whole contour is worth about independent
+	// sightings, whatever number it was cut into. Otherwise a flat that is mistaken as a
+	// whole would outvote what is known of a head's height.
+	var nSil, nFlat float64
+	for _, s := range pts {
+		if s.flat {
+			nFlat++
+		} else {
+			nSil++
+		}
+	}
+	wSil, wFlat := min(1, independent/max(nSil, 1)), min(1, independent/max(nFlat, 1))
 	for it := range 28 {
 		d := cam.ViewSlope(geom.SheetPoint{X: par[pX], Y: par[pY]})
 		eq.Reset()
@@ -84,8 +104,12 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 			for k := range j {
 				j[k] /= u
 			}
-			eq.Add(r/u, 1, loss, j[:])
-			w := loss.Weight(r / u)
+			w := wSil
+			if s.flat {
+				w = wFlat
+			}
+			eq.Add(r/u, w, loss, j[:])
+			w = loss.Weight(r / u)
 			if w > 0.25 && !s.flat {
 				res.used++
 			}
@@ -216,7 +240,7 @@ func residual(s sighting, par *[pCount]float64, d geom.SheetPoint, cz float64, p
 	q := s.at.Sub(geom.SheetPoint{X: par[pX], Y: par[pY]})
 	h := par[pH]
 	if s.flat {
-		q = q.Sub(d.Scale(h))
+		q = q.Sub(d.Scale(h)).Sub(geom.SheetPoint{X: par[pOffX], Y: par[pOffY]})
 		l := max(q.Norm(), 1e-6)
 		n := q.Scale(1 / l)
 		c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
@@ -226,6 +250,7 @@ func residual(s sighting, par *[pCount]float64, d geom.SheetPoint, cz float64, p
 		j[pA2], j[pB2] = -k*c2, -k*s2
 		j[pH] = -d.Dot(n) - par[pRim]*rr/cz
 		j[pRim] = -rr * (1 + h/cz)
+		j[pOffX], j[pOffY] = -n.X, -n.Y
 		return l - rr*k, j
 	}
 	p := &prior.profile

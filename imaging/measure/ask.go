@@ -15,7 +15,7 @@ const (
 	askClear       = 0.80 // mean share of the likelihood on one contour
 	askSupport     = 0.70 // of the directions agree with the outline
 	askRMS         = 1.2  // how far the agreeing ones scatter, in their own u
-	askChangeD     = 0.06 // two looks differ by this share of D
+	askChangeD     = 0.03 // the looks differ by this share of D
 	askPixels      = 20   // pixels across a head
 	askSlope       = 0.62 // tangent of the view angle: 32°
 )
