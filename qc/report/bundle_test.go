@@ -7,6 +7,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -357,4 +359,39 @@ func FuzzVerify(f *testing.F) {
 	f.Fuzz(func(_ *testing.T, data []byte) {
 		_, _ = Verify(bytes.NewReader(data), int64(len(data))) // must not panic or hang
 	})
+}
+
+// TestOldBundles: what was exported once can be verified for good.
+func TestOldBundles(t *testing.T) {
+	names, err := filepath.Glob("testdata/bundle-*.zip")
+	if err != nil || len(names) < BundleVersion {
+		t.Fatalf("%d bundles for %d formats: %v", len(names), BundleVersion, err)
+	}
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v := verify(t, data); !v.Whole() || v.Entries == 0 {
+			t.Errorf("%s is not whole any more:\n%s", name, words(v))
+		}
+	}
+}
+
+// TestFormatTextNamesTheFiles holds the description against a bundle: the files, in order.
+func TestFormatTextNamesTheFiles(t *testing.T) {
+	d := newDemo(14)
+	data, _ := d.bundle(t)
+	at := 0
+	for _, f := range unpack(t, data) {
+		name := f.name
+		if strings.HasPrefix(name, photoFolder) {
+			name = "photos/HASH.jpg"
+		}
+		i := strings.Index(string(FormatText), "    "+name+" ")
+		if i < at {
+			t.Errorf("FORMAT.txt does not name %s in its place", name)
+		}
+		at = i
+	}
 }
