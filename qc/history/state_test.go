@@ -80,6 +80,30 @@ func TestStateHangsOnTheSetAlone(t *testing.T) {
 	})
 }
 
+func TestAThingIsAFunctionOfTheSetOfItsEntries(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		about := map[history.Subject][]history.Entry{}
+		for _, e := range twoDevices(t) {
+			for _, sub := range e.Subjects() {
+				about[sub] = append(about[sub], e)
+			}
+		}
+		for sub, entries := range about {
+			mixed := rapid.Permutation(append(entries[:len(entries):len(entries)], entries[0])).Draw(t, "order")
+			view := func(es []history.Entry) string {
+				b, err := json.Marshal([]any{history.LocationOf(sub.ID, es), history.PartOf(sub.ID, es), history.ProjectOf(sub.ID, es), history.DeviceName(es)})
+				if err != nil {
+					t.Fatal(err)
+				}
+				return string(b)
+			}
+			if got, want := view(mixed), view(entries); got != want {
+				t.Fatalf("%s %s:\n%s\nwant\n%s", sub.Of, sub.ID, got, want)
+			}
+		}
+	})
+}
+
 func TestJoinIsOrderFreeRepeatableAndLosesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		all := twoDevices(t)
