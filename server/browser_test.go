@@ -34,7 +34,7 @@ func TestChromiumTrustsAndRegistersWorker(t *testing.T) {
 	o := options(t)
 	o.app = workerApp
 	r := startRun(t, o)
-	_, port, _ := net.SplitHostPort(o.tls)
+	_, port, _ := net.SplitHostPort(o.tlsAddr)
 	_, trustPort, _ := net.SplitHostPort(o.trustAddr)
 	name, number := "https://workshop.local:"+port+"/", "https://127.0.0.1:"+port+"/"
 

@@ -25,7 +25,7 @@ func TestKilledServerKeepsWhatItAcknowledged(t *testing.T) {
 		kills = v
 	}
 	o := options(t)
-	o.tls = "localhost:" + strings.TrimPrefix(o.tls, "127.0.0.1:")
+	o.tlsAddr = "localhost:" + strings.TrimPrefix(o.tlsAddr, "127.0.0.1:")
 	p := startProcess(t, o)
 	owner := joined(t, p, p.link)
 	project := owner.make(t, history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}})

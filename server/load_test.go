@@ -31,7 +31,7 @@ func TestLoad(t *testing.T) {
 		windows = 3 // the best of them counts: what else runs on this machine is not the server's
 	)
 	o := options(t)
-	o.tls = "localhost:" + strings.TrimPrefix(o.tls, "127.0.0.1:")
+	o.tlsAddr = "localhost:" + strings.TrimPrefix(o.tlsAddr, "127.0.0.1:")
 	p := startProcess(t, o)
 	defer p.kill()
 	owner := joined(t, p, p.link)

@@ -31,7 +31,7 @@ func TestMeasureAnswersAsTheCommandLine(t *testing.T) {
 	}
 	o := options(t)
 	r := startRun(t, o)
-	m := &member{Client: r.browser(), base: "https://" + o.tls}
+	m := &member{Client: r.browser(), base: "https://" + o.tlsAddr}
 	q := url.Values{"what": {"shop-head"}, "rivet": {"6"}, "card-scale": {"0.99701,0.99744"}, "card-thickness": {"0.255"}, "photo": {photo}}
 	status, body, err := m.send("POST", "/api/measure?"+q.Encode(), "image/jpeg", data)
 	if err != nil || status != 200 {

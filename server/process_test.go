@@ -51,7 +51,7 @@ func startProcess(t testing.TB, o serveOptions) *process {
 		t.Fatal(err)
 	}
 	p := &process{t: t, o: o}
-	p.cmd = exec.Command(bin, "serve", "--data", o.data, "--addr", o.addr, "--tls-addr", o.tls, "--trust-addr", o.trustAddr)
+	p.cmd = exec.Command(bin, "serve", "--data", o.data, "--addr", o.addr, "--tls-addr", o.tlsAddr, "--trust-addr", o.trustAddr)
 	var errs bytes.Buffer
 	p.cmd.Stderr = &errs
 	out, err := p.cmd.StdoutPipe()
@@ -100,7 +100,7 @@ func (p *process) interrupt() {
 	}
 }
 
-func (p *process) base() string { return "https://" + p.o.tls }
+func (p *process) base() string { return "https://" + p.o.tlsAddr }
 
 // member is somebody who has joined: a client with its cookie and its chain.
 type member struct {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"flag"
 	"fmt"
@@ -29,11 +30,11 @@ import (
 
 // serveOptions are the flags of serve.
 type serveOptions struct {
-	data                 string
-	addr, tls, trustAddr string
-	noLAN, verbose       bool
-	app                  fs.FS                         // nil: not built
-	names                func() (localca.Names, error) // what the machine is called
+	data                     string
+	addr, tlsAddr, trustAddr string
+	noLAN, verbose           bool
+	app                      fs.FS                         // nil: not built
+	names                    func() (localca.Names, error) // what the machine is called
 }
 
 // The doors' usual ports. They are fixed, because what a phone keeps belongs to scheme, host and
@@ -54,7 +55,7 @@ func serve(c console, args []string) int {
 	f.SetOutput(c.err)
 	f.StringVar(&o.data, "data", "", "folder of the record (BUCKTAIL_DATA; default: the user's data folder)")
 	f.StringVar(&o.addr, "addr", usualAddr, "plain http, for this laptop's own browser")
-	f.StringVar(&o.tls, "tls-addr", usualTLSAddr, "https, for phones in the workshop's network")
+	f.StringVar(&o.tlsAddr, "tls-addr", usualTLSAddr, "https, for phones in the workshop's network")
 	f.StringVar(&o.trustAddr, "trust-addr", usualTrustAddr, "plain http for the trust page alone")
 	f.BoolVar(&o.noLAN, "no-lan", false, "this laptop alone, nothing on the network")
 	f.BoolVar(&o.verbose, "verbose", false, "log each request")
@@ -162,7 +163,7 @@ func startServe(c console, o serveOptions) (s *serving, err error) {
 			loop.Close()
 			return s, err
 		}
-		if secure, err = listenLAN("--tls-addr", o.tls, names); err != nil {
+		if secure, err = listenLAN("--tls-addr", o.tlsAddr, names); err != nil {
 			loop.Close()
 			return s, err
 		}
@@ -190,10 +191,10 @@ func startServe(c console, o serveOptions) (s *serving, err error) {
 		closeAll()
 		return s, err
 	}
-	s.start(loop, s.api.Handler(api.Loopback), false)
+	s.start(loop, s.api.Handler(api.Loopback), nil, 0)
 	if !o.noLAN {
-		s.start(secure, s.api.Handler(api.LAN), true)
-		s.start(plain, trust.Handler(s.trustInfo), false)
+		s.start(secure, s.api.Handler(api.LAN), s.ca.TLSConfig(), 0)
+		s.start(plain, trust.Handler(s.trustInfo), nil, 20*time.Second) // it takes nothing and gives little
 		var ctx context.Context
 		ctx, s.stop = context.WithCancel(context.Background())
 		s.watching.Go(func() { s.watch(ctx, c.out) })
@@ -222,11 +223,15 @@ func (s *serving) openCA() error {
 	return err
 }
 
-// start serves one door. Limits in time that depend on what is sent are the handlers'.
-func (s *serving) start(l net.Listener, h http.Handler, secure bool) {
+// start serves one door, with TLS if it is given a configuration. whole bounds reading a request
+// and writing its answer; 0 leaves that to the handlers, which know how much is sent.
+func (s *serving) start(l net.Listener, h http.Handler, secure *tls.Config, whole time.Duration) {
 	srv := &http.Server{
 		Handler:           h,
+		TLSConfig:         secure,
 		ReadHeaderTimeout: 10 * time.Second,
+		ReadTimeout:       whole,
+		WriteTimeout:      whole,
 		IdleTimeout:       60 * time.Second,
 		MaxHeaderBytes:    16 << 10,
 		// Else the server would answer "OPTIONS *" by itself, to anyone.
@@ -236,14 +241,11 @@ func (s *serving) start(l net.Listener, h http.Handler, secure bool) {
 	}
 	s.servers = append(s.servers, srv)
 	go func() {
-		var err error
-		if secure {
-			srv.TLSConfig = s.ca.TLSConfig()
-			err = srv.ServeTLS(l, "", "")
-		} else {
-			err = srv.Serve(l)
+		serve := srv.Serve
+		if secure != nil {
+			serve = func(l net.Listener) error { return srv.ServeTLS(l, "", "") }
 		}
-		if !errors.Is(err, http.ErrServerClosed) {
+		if err := serve(l); !errors.Is(err, http.ErrServerClosed) {
 			s.failed <- fmt.Errorf("serve on %s: %w", l.Addr(), err)
 		}
 	}()

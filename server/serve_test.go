@@ -74,7 +74,7 @@ func freePorts(t *testing.T, n int) []string {
 
 func options(t *testing.T) serveOptions {
 	p := freePorts(t, 3)
-	return serveOptions{data: filepath.Join(t.TempDir(), "record"), addr: p[0], tls: p[1], trustAddr: p[2], names: testNames}
+	return serveOptions{data: filepath.Join(t.TempDir(), "record"), addr: p[0], tlsAddr: p[1], trustAddr: p[2], names: testNames}
 }
 
 func startRun(t *testing.T, o serveOptions) *run {
@@ -110,7 +110,7 @@ func (r *run) browser() *http.Client {
 	if ms == nil {
 		r.t.Fatal("no link was printed")
 	}
-	return join(r.t, trusting(r.t, r.o), "https://"+r.o.tls, ms[len(ms)-1][1])
+	return join(r.t, trusting(r.t, r.o), "https://"+r.o.tlsAddr, ms[len(ms)-1][1])
 }
 
 func trusting(t testing.TB, o serveOptions) *http.Client {
@@ -177,17 +177,17 @@ func TestServeFromFirstStartToStop(t *testing.T) {
 	o := options(t)
 	r := startRun(t, o)
 	c := r.browser()
-	_, port, _ := net.SplitHostPort(o.tls)
-	for _, base := range []string{"https://" + o.tls, "https://workshop.local:" + port} {
+	_, port, _ := net.SplitHostPort(o.tlsAddr)
+	for _, base := range []string{"https://" + o.tlsAddr, "https://workshop.local:" + port} {
 		if status, body := get(t, c, base+"/api/ping"); status != 200 {
 			t.Errorf("%s: %d %s", base, status, body)
 		}
 	}
-	if status, _ := get(t, c, "https://"+o.tls+"/api/me"); status != 200 {
+	if status, _ := get(t, c, "https://"+o.tlsAddr+"/api/me"); status != 200 {
 		t.Errorf("me: %d", status)
 	}
 	// A browser without the authority refuses.
-	if _, err := (&http.Client{}).Get("https://" + o.tls + "/api/ping"); err == nil || !strings.Contains(err.Error(), "certificate") {
+	if _, err := (&http.Client{}).Get("https://" + o.tlsAddr + "/api/ping"); err == nil || !strings.Contains(err.Error(), "certificate") {
 		t.Errorf("without the authority: %v", err)
 	}
 	// What the terminal says: every address, the fingerprint, the code, what to do.
@@ -196,7 +196,7 @@ func TestServeFromFirstStartToStop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range append(pairs(ca.Fingerprint()), "https://workshop.local:"+port+"/", "https://"+o.tls+"/", "http://"+o.trustAddr+"/", o.data, "Press Enter", "Ctrl+C") {
+	for _, want := range append(pairs(ca.Fingerprint()), "https://workshop.local:"+port+"/", "https://"+o.tlsAddr+"/", "http://"+o.trustAddr+"/", o.data, "Press Enter", "Ctrl+C") {
 		if !strings.Contains(out, want) {
 			t.Errorf("the terminal does not show %q:\n%s", want, out)
 		}
@@ -220,7 +220,7 @@ func TestServeFromFirstStartToStop(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "in use") || !strings.Contains(err.Error(), o.data) {
 		t.Errorf("second start: %v", err)
 	}
-	if status, _ := get(t, c, "https://"+o.tls+"/api/me"); status != 200 {
+	if status, _ := get(t, c, "https://"+o.tlsAddr+"/api/me"); status != 200 {
 		t.Error("the first server is gone")
 	}
 	r.end()
@@ -232,7 +232,7 @@ func TestServeFromFirstStartToStop(t *testing.T) {
 	}
 	// Started again, the browser is still in and the authority is the same.
 	r = startRun(t, o)
-	if status, _ := get(t, c, "https://"+o.tls+"/api/me"); status != 200 {
+	if status, _ := get(t, c, "https://"+o.tlsAddr+"/api/me"); status != 200 {
 		t.Error("the browser has to join again")
 	}
 	if strings.Contains(r.err.String(), "join#") {
@@ -244,7 +244,7 @@ func TestServeFromFirstStartToStop(t *testing.T) {
 // A port that is taken is an error that says so; no other is taken instead.
 func TestTakenPort(t *testing.T) {
 	for flag, set := range map[string]func(*serveOptions, string){
-		"--tls-addr":   func(o *serveOptions, a string) { o.tls = a },
+		"--tls-addr":   func(o *serveOptions, a string) { o.tlsAddr = a },
 		"--trust-addr": func(o *serveOptions, a string) { o.trustAddr = a },
 		"--addr":       func(o *serveOptions, a string) { o.addr = a },
 	} {
@@ -278,7 +278,7 @@ func TestNoLAN(t *testing.T) {
 	o := options(t)
 	o.noLAN = true
 	r := startRun(t, o)
-	for _, addr := range []string{o.tls, o.trustAddr} {
+	for _, addr := range []string{o.tlsAddr, o.trustAddr} {
 		if c, err := net.Dial("tcp", addr); err == nil {
 			c.Close()
 			t.Errorf("%s is open", addr)
@@ -316,7 +316,7 @@ func TestPlainDoorsGiveNothing(t *testing.T) {
 		t.Error("it is not the authority's")
 	}
 	// Plain HTTP on the TLS port, and TLS on the plain one.
-	if status, body := get(t, http.DefaultClient, "http://"+o.tls+"/api/ping"); status != 400 || strings.Contains(body, "ok") {
+	if status, body := get(t, http.DefaultClient, "http://"+o.tlsAddr+"/api/ping"); status != 400 || strings.Contains(body, "ok") {
 		t.Errorf("plain on the secure port: %d %s", status, body)
 	}
 	// The loopback door under the workshop's name.
@@ -335,7 +335,7 @@ func TestGracefulStop(t *testing.T) {
 	c := r.browser()
 	data, hash := photoOf(t, 320, 240, 1)
 	slow := &slowReader{data: data, wait: 800 * time.Millisecond, begun: make(chan bool)}
-	req, err := http.NewRequest("PUT", "https://"+o.tls+"/api/photos/"+hash, slow)
+	req, err := http.NewRequest("PUT", "https://"+o.tlsAddr+"/api/photos/"+hash, slow)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -359,7 +359,7 @@ func TestGracefulStop(t *testing.T) {
 		t.Fatalf("the photo under way got %d", s)
 	}
 	r = startRun(t, o)
-	if s, _ := get(t, c, "https://"+o.tls+"/api/photos/"+hash); s != 200 {
+	if s, _ := get(t, c, "https://"+o.tlsAddr+"/api/photos/"+hash); s != 200 {
 		t.Errorf("the photo is not there: %d", s)
 	}
 	r.end()

@@ -20,8 +20,6 @@ import (
 	"path/filepath"
 	"time"
 
-	"golang.org/x/time/rate"
-
 	"bucktail/store"
 )
 
@@ -87,7 +85,7 @@ type Server struct {
 	book      *book
 	seen      *seen
 	rates     *rates
-	join      *rate.Limiter // tries to join, of all strangers together
+	joins     *rates // tries to join
 	decode    *gate
 	bodies    *gate // bodies of JSON that are in memory
 	pace      pace
@@ -120,9 +118,9 @@ func New(c Config) (*Server, error) {
 		book:      newBook(c.Now, c.Rand),
 		seen:      newSeen(c.Now),
 		rates:     newRates(addressRate, addressBurst),
-		join:      rate.NewLimiter(2, 20),
+		joins:     newRates(joinRate, joinBurst),
 		decode:    newGate(c.DecodeBytes),
-		bodies:    newGate(64 << 20),
+		bodies:    newGate(128 << 20),
 		pace:      pace{stall, grace, slowest},
 		stripping: make(chan struct{}, 1),
 		exporting: make(chan struct{}, 1),

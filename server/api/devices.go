@@ -242,7 +242,7 @@ func (s *Server) OwnerLink() (string, error) {
 }
 
 func (s *Server) redeem(w http.ResponseWriter, r *http.Request) error {
-	if !s.join.Allow() {
+	if !s.joins.allow(r) {
 		s.tooMany(w, r)
 		return nil
 	}

@@ -44,7 +44,10 @@ func (s *Server) push(w http.ResponseWriter, r *http.Request) error {
 	if r.ContentLength < 0 {
 		return noLength.with("")
 	}
-	leave, err := s.bodies.enter(r.Context(), 3*r.ContentLength) // the bytes, their parts, and what is read out of them
+	if r.ContentLength > maxPushBytes {
+		return tooLarge.with("%d bytes, at most %d", r.ContentLength, maxPushBytes)
+	}
+	leave, err := s.bodies.enter(r.Context(), r.ContentLength)
 	if err != nil {
 		return err
 	}

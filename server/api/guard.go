@@ -47,7 +47,7 @@ func (s *Server) guard(door Door, next http.Handler) http.Handler {
 			s.fail(rec, r, badPath.with(""))
 		case len(r.URL.RawQuery) > maxQueryBytes:
 			s.fail(rec, r, badValue.with("the query has more than %d bytes", maxQueryBytes))
-		case !s.rates.stranger(r):
+		case !s.rates.allow(r):
 			s.tooMany(rec, r)
 		default:
 			inside.ServeHTTP(rec, r)
@@ -201,7 +201,10 @@ func (r *recorder) Unwrap() http.ResponseWriter { return r.ResponseWriter }
 // second; what is far above that is no phone of ours.
 const (
 	addressRate, addressBurst = 200, 400
-	maxAddresses              = 4096
+	// Joining is done by hand. What somebody else tries does not count against a phone that
+	// means it.
+	joinRate, joinBurst = 0.5, 10
+	maxAddresses        = 4096
 )
 
 // rates bounds the requests of each address.
@@ -216,7 +219,7 @@ func newRates(per rate.Limit, burst int) *rates {
 	return &rates{per: per, burst: burst, by: map[netip.Addr]*rate.Limiter{}}
 }
 
-func (l *rates) stranger(r *http.Request) bool {
+func (l *rates) allow(r *http.Request) bool {
 	a := remote(r)
 	if a.Is6() && !a.Is4In6() { // one device may hold many addresses of a network
 		if p, err := a.Prefix(64); err == nil {

@@ -121,7 +121,7 @@ func TestGuessedCodes(t *testing.T) {
 	if !limited {
 		t.Error("200 guesses at once were all looked at")
 	}
-	w.api.join.SetBurst(1000) // go on without waiting
+	w.api.joins = newRates(1000, 1000) // go on without waiting
 	for _, guess := range []string{"", "x", in.Code[:20], in.Code + "x", strings.ToUpper(in.Code), strings.Repeat("A", 10_000)} {
 		if a := w.stranger().redeem(guess); a.StatusCode != 403 && a.StatusCode != 429 {
 			t.Errorf("%.30q: %d", guess, a.StatusCode)
@@ -155,7 +155,7 @@ func TestCodesEnd(t *testing.T) {
 // A code lets one device in, however many try at the same moment.
 func TestCodeIsForOneDevice(t *testing.T) {
 	w := newWorkshop(t)
-	w.api.join.SetBurst(1000)
+	w.api.joins = newRates(1000, 1000)
 	owner := w.pair(history.Builder, true)
 	in := owner.invite(history.Builder)
 	results := make(chan int)
