@@ -97,7 +97,7 @@ func (s *Server) app(w http.ResponseWriter, r *http.Request, p string) error {
 	if name == "" || path.Ext(name) == "" {
 		name = "index.html"
 	}
-	if !fs.ValidPath(name) || strings.HasSuffix(name, ".gz") || strings.Contains(p, "/.") {
+	if !fs.ValidPath(name) || strings.HasSuffix(name, ".gz") || strings.HasSuffix(name, ".br") || strings.Contains(p, "/.") {
 		return nothingHere.with("")
 	}
 	h := w.Header()
@@ -106,29 +106,41 @@ func (s *Server) app(w http.ResponseWriter, r *http.Request, p string) error {
 	if hashed.MatchString(name) {
 		h.Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
-	// The build packs what gains by it, once.
-	b, err := fs.ReadFile(s.App, name+".gz")
-	if err == nil {
-		h.Set("Vary", "Accept-Encoding")
+	b, coding, err := s.packed(name, r.Header.Get("Accept-Encoding"))
+	if err != nil {
+		return nothingHere.with("")
 	}
-	if err == nil && acceptsGzip(r) {
-		h.Set("Content-Encoding", "gzip")
-		h.Set("ETag", `"`+etag(b)+`"`)
-	} else {
-		if b, err = fs.ReadFile(s.App, name); err != nil {
-			return nothingHere.with("")
-		}
-		h.Set("ETag", `"`+etag(b)+`"`)
+	if coding != "" {
+		h.Set("Content-Encoding", coding)
 	}
+	h.Set("Vary", "Accept-Encoding")
+	h.Set("ETag", `"`+etag(b)+`"`)
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(b))
 	return nil
 }
 
-func acceptsGzip(r *http.Request) bool {
-	for v := range strings.SplitSeq(r.Header.Get("Accept-Encoding"), ",") {
-		name, q, _ := strings.Cut(strings.TrimSpace(v), ";")
-		if strings.EqualFold(strings.TrimSpace(name), "gzip") && !strings.Contains(q, "q=0") || name == "*" {
-			return true
+// packed gives a file in the smallest form that the build has made of it and the browser takes.
+func (s *Server) packed(name, accept string) (b []byte, coding string, err error) {
+	for _, c := range []struct{ coding, ext string }{{"br", ".br"}, {"gzip", ".gz"}} {
+		if !accepts(accept, c.coding) {
+			continue
+		}
+		if b, err := fs.ReadFile(s.App, name+c.ext); err == nil {
+			return b, c.coding, nil
+		}
+	}
+	b, err = fs.ReadFile(s.App, name)
+	return b, "", err
+}
+
+// accepts says whether a browser names a coding without refusing it (RFC 9110, 12.5.3). Browsers
+// name all that they take, so "*" is not looked at.
+func accepts(header, coding string) bool {
+	for v := range strings.SplitSeq(header, ",") {
+		name, weight, _ := strings.Cut(v, ";")
+		if strings.EqualFold(strings.TrimSpace(name), coding) {
+			q := strings.TrimLeft(strings.ReplaceAll(weight, " ", ""), "qQ=")
+			return strings.Trim(q, "0.") != "" || q == ""
 		}
 	}
 	return false

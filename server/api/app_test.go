@@ -8,7 +8,9 @@ import (
 
 func TestAppIsServed(t *testing.T) {
 	w := newWorkshop(t)
-	gzip := func(r *http.Request) { r.Header.Set("Accept-Encoding", "br, gzip") }
+	gzip := func(r *http.Request) { r.Header.Set("Accept-Encoding", "deflate, gzip") }
+	br := func(r *http.Request) { r.Header.Set("Accept-Encoding", "gzip, deflate, br, zstd") }
+	noBr := func(r *http.Request) { r.Header.Set("Accept-Encoding", "gzip;q=0.5, br;q=0") }
 	plain := func(r *http.Request) { r.Header.Set("Accept-Encoding", "identity") }
 	for _, c := range []struct {
 		path, media, cache, encoding, body string
@@ -22,6 +24,9 @@ func TestAppIsServed(t *testing.T) {
 		{"/app-0123abcd.js", "text/javascript; charset=utf-8", "immutable", "", "// app", plain},
 		{"/app-0123abcd.js", "text/javascript; charset=utf-8", "immutable", "gzip", "gzip of app", gzip},
 		{"/measure-89abcdef.wasm", "application/wasm", "immutable", "gzip", "gzip of wasm", gzip},
+		{"/measure-89abcdef.wasm", "application/wasm", "immutable", "br", "brotli of wasm", br},
+		{"/measure-89abcdef.wasm", "application/wasm", "immutable", "gzip", "gzip of wasm", noBr},
+		{"/app-0123abcd.js", "text/javascript; charset=utf-8", "immutable", "gzip", "gzip of app", br},
 		{"/measure-89abcdef.wasm", "application/wasm", "immutable", "", "asm", plain},
 		{"/manifest.webmanifest", "application/manifest+json", "no-cache", "", "{}", gzip},
 		{"/icons/icon-192.png", "image/png", "no-cache", "", "png", plain},

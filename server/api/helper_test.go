@@ -76,6 +76,7 @@ var testApp = fstest.MapFS{
 	"sw.js":                    {Data: []byte("// worker")},
 	"app-0123abcd.js":          {Data: []byte("// app")},
 	"app-0123abcd.js.gz":       {Data: []byte("gzip of app")},
+	"measure-89abcdef.wasm.br": {Data: []byte("brotli of wasm")},
 	"measure-89abcdef.wasm":    {Data: []byte("\x00asm")},
 	"manifest.webmanifest":     {Data: []byte("{}")},
 	"icons/icon-192.png":       {Data: []byte("png")},

@@ -74,7 +74,6 @@ var (
 	otherBytes    = define("other-bytes", http.StatusUnprocessableEntity, "What arrived is not what was announced.", "Send it again. Nothing of it was kept.")
 	refusedKind   = define("refused", http.StatusUnprocessableEntity, "It was looked at and refused, for the reason given.", "")
 	tooMany       = define("too-many", http.StatusTooManyRequests, "Too many requests at once.", "Wait a moment; the app does so by itself.")
-	otherRecord   = define("cursor-other-record", http.StatusGone, "This place belongs to another copy of the record.", "Begin from the start; what is there already does no harm.")
 	ours          = define("internal", http.StatusInternalServerError, "Something went wrong on the laptop.", "What was acknowledged is safe. Try again; the laptop's terminal says more.")
 	damaged       = define("record-damaged", http.StatusInternalServerError, "The record on the laptop can't be read as it was written.", "Stop the server and run: bucktail check")
 	stopping      = define("stopping", http.StatusServiceUnavailable, "The laptop is stopping.", "Try again when it is back. What waits is safe.")
