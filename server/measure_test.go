@@ -41,7 +41,7 @@ func TestMeasureFlags(t *testing.T) {
 		t.Errorf("spec %+v, size %q", spec, job.options.Size)
 	}
 	got := fmt.Sprint(mo.Card, mo.ScaleX, mo.ScaleY, mo.ThicknessMM, mo.SheetMM, mo.Taps, mo.EdgeTaps, *mo.TwoPoints, *mo.Round)
-	if want := "strip 1.002 0.999 0.3 0.8 [{10 20.5} {-1 3}] [{5 6}] {{1 2} {3 4} 50} {{7 8} 19.05}"; got != want {
+	if want := "strip1.002 0.999 0.3 0.8 [{10 20.5} {-1 3}] [{5 6}] {{1 2} {3 4} 50} {{7 8} 19.05}"; got != want {
 		t.Errorf("measure options\n%s, want\n%s", got, want)
 	}
 	if job.units != qc.Inches || !job.json || len(job.photos) != 1 {

@@ -20,7 +20,7 @@ func (d *drawing) blame(b box) (cost float64) {
 	}
 	for _, h := range d.heads {
 		if b.round(h.c, h.r+3) {
-			cost += 600
+			cost += 1500
 		}
 	}
 	for _, r := range d.rings {
@@ -214,7 +214,7 @@ func (d *drawing) edge(m *dim) {
 		tail = outsideTail
 	}
 	var cs []candidate
-	for _, t := range []float64{tail, tail + 16, tail + 40} {
+	for _, t := range []float64{tail, tail + 16, tail + 40, tail + 64, tail + 90} {
 		end := b.add(u.mul(t))
 		cs = append(cs, candidate{box: boxAt(end.add(u.mul(need)), hw, plaqueHalf), lead: []vec{b, end}, cost: (t - tail) / 4})
 	}
