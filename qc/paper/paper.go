@@ -51,14 +51,12 @@ type Info struct {
 	TrueSize               bool      // asks viewers to print without scaling
 }
 
-// Doc is a document in the making. Its methods never fail one by one: the first error stays
-// and [Doc.Save] returns it.
+// Doc is a document in the making. What goes wrong in the PDF library shows when it is saved.
 type Doc struct {
 	Size Size
 	pdf  *fpdf.Fpdf
 	tags tree
 	pics map[[32]byte]int // places in tags.pictures, by SHA-256
-	err  error
 }
 
 // New begins a document without pages.
@@ -113,18 +111,8 @@ func (d *Doc) Bookmark(text string, level int) {
 	d.pdf.Bookmark(Printable(text), level, 0)
 }
 
-// fail keeps the first error.
-func (d *Doc) fail(err error) {
-	if d.err == nil {
-		d.err = err
-	}
-}
-
 // Save writes the document. A document is saved once.
 func (d *Doc) Save(w io.Writer) error {
-	if d.err != nil {
-		return d.err
-	}
 	d.closeArtifact()
 	var b bytes.Buffer
 	if err := d.pdf.Output(&b); err != nil {

@@ -224,6 +224,7 @@ func storeFile(z *zip.Writer, name string, data []byte) error {
 	h := &zip.FileHeader{
 		Name: name, Method: zip.Store, CRC32: crc32.ChecksumIEEE(data),
 		CompressedSize64: uint64(len(data)), UncompressedSize64: uint64(len(data)),
+		//lint:ignore SA1019 CreateRaw writes this field as it is and does not look at Modified
 		ModifiedDate: 1<<5 | 1, // 1 January 1980, the zero of the format
 	}
 	w, err := z.CreateRaw(h)
