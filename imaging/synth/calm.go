@@ -1,7 +1,5 @@
 package synth
 
-import "math"
-
 // calm takes out the grain that chance paths leave: each value becomes a mean over
 // neighbours that show the same thing and do not differ by more than the noise explains
 // (after Rousselle, Knaus and Zwicker, ACM Trans. Graphics 31 (2012) 195). vari holds the
@@ -53,10 +51,8 @@ func calm(p *plane3, ids []uint16, vari []float32) {
 						continue
 					}
 					d := luma(q) - y
-					g := float32(1)
-					if q != k {
-						g = float32(math.Exp(-float64(d*d) / (4*float64(v+smooth[q]) + 1e-9)))
-					}
+					g := 1 / (1 + d*d/(4*(v+smooth[q])+1e-9))
+					g *= g // near exp(-2 x) for small x, and quick
 					sum[0] += g * src[3*q]
 					sum[1] += g * src[3*q+1]
 					sum[2] += g * src[3*q+2]

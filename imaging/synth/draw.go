@@ -15,7 +15,7 @@ func Draw(seed uint64) *Scene {
 	layout, zoomed := even(fixed, "window", "window", "corner", "corner", "strip"), fixed.chance(0.1)
 	kind := pick(fixed, []float64{50, 20, 11, 6, 13}, ShopHead, Universal, Pulled, Flush, Hole)
 	for try := uint64(0); ; try++ {
-		d := &drawing{r: newRandom(seed*1000 + try), layout: layout, zoomed: zoomed, kind: kind, s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{4, 14, 36}}}
+		d := &drawing{r: newRandom(seed*1000 + try), layout: layout, zoomed: zoomed, kind: kind, s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{2, 10, 28}}}
 		d.drawSheet()
 		d.drawFasteners()
 		if d.drawCard() && d.drawCamera() {

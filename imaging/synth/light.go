@@ -146,7 +146,8 @@ func (s *surface) glossy(v, l vec) (f rgb, density float64) {
 
 // fresnel is Schlick's approximation.
 func (s *surface) fresnel(c float64) rgb {
-	k := math.Pow(1-math.Max(0, math.Min(1, c)), 5)
+	k := 1 - math.Max(0, math.Min(1, c))
+	k *= k * k * k * k
 	return rgb{s.spec[0] + (1-s.spec[0])*k, s.spec[1] + (1-s.spec[1])*k, s.spec[2] + (1-s.spec[2])*k}
 }
 

@@ -38,7 +38,9 @@ type paper struct {
 	ticks *decal // ruler marks, figures and label, in card millimetres (y down)
 	walls [][2]geom.SheetPoint
 	box   [4]float64 // bounds in card millimetres
-	noise *tile
+	// ToCard as two rows: x = cx0 + cxx X + cxy Y and so on.
+	cx0, cxx, cxy, cy0, cyx, cyy float64
+	noise                        *tile
 }
 
 func newPaper(c CardPlacement, noise *tile) *paper {
@@ -51,8 +53,25 @@ func newPaper(c CardPlacement, noise *tile) *paper {
 			p.box[2], p.box[3] = math.Max(p.box[2], q.X), math.Max(p.box[3], q.Y)
 		}
 	}
+	o, x, y := c.ToCard(geom.SheetPoint{}), c.ToCard(geom.SheetPoint{X: 1}), c.ToCard(geom.SheetPoint{Y: 1})
+	p.cx0, p.cxx, p.cxy = o.X, x.X-o.X, y.X-o.X
+	p.cy0, p.cyx, p.cyy = o.Y, x.Y-o.Y, y.Y-o.Y
 	p.print()
 	return p
+}
+
+// onCard is ToCard without its trigonometry.
+func (p *paper) onCard(q vec) geom.CardPoint {
+	return geom.CardPoint{X: p.cx0 + p.cxx*q.x + p.cxy*q.y, Y: p.cy0 + p.cyx*q.x + p.cyy*q.y}
+}
+
+// covers is Covers, quick where the point is far off.
+func (p *paper) covers(q vec) bool {
+	c := p.onCard(q)
+	if c.X < p.box[0] || c.Y < p.box[1] || c.X > p.box[2] || c.Y > p.box[3] {
+		return false
+	}
+	return insideLoop(p.Layout.Outline, c) && !insideLoop(p.Layout.Window, c)
 }
 
 // print draws what is not a target: ruler marks, figures and the card's name.
@@ -149,7 +168,7 @@ func (p *paper) hit(o, d vec, tMin, tMax float64) (t float64, n vec, face, ok bo
 		}
 		if a > lo && a < hi {
 			q := o.at(d, a)
-			if p.Covers(geom.SheetPoint{X: q.x, Y: q.y}) {
+			if p.covers(q) {
 				return a, vec{0, 0, e}, e > 0, true
 			}
 		}
@@ -158,6 +177,11 @@ func (p *paper) hit(o, d vec, tMin, tMax float64) (t float64, n vec, face, ok bo
 		return
 	}
 	if lo >= hi {
+		return
+	}
+	// Between the faces a ray moves little; leave the walls alone when it stays off the card.
+	a, b := p.onCard(o.at(d, lo)), p.onCard(o.at(d, hi))
+	if math.Max(a.X, b.X) < p.box[0] || math.Min(a.X, b.X) > p.box[2] || math.Max(a.Y, b.Y) < p.box[1] || math.Min(a.Y, b.Y) > p.box[3] {
 		return
 	}
 	t = hi

@@ -24,12 +24,7 @@ func (s *Scene) Render() (*image.RGBA, *Truth) {
 func (w *world) trace() *plane3 {
 	s := w.s
 	out := &plane3{w: s.Width, h: s.Height, v: make([]float32, 3*s.Width*s.Height)}
-	ids := make([]uint16, s.Width*s.Height)
-	for j := range s.Height {
-		for i := range s.Width {
-			ids[j*s.Width+i] = w.first(i, j)
-		}
-	}
+	ids := w.things()
 	paths := w.effort(ids)
 	tone := &plane3{w: s.Width, h: s.Height, v: make([]float32, 3*s.Width*s.Height)}
 	vari := make([]float32, s.Width*s.Height)
@@ -37,16 +32,16 @@ func (w *world) trace() *plane3 {
 		r := newRandom(s.Seed<<20 + uint64(j))
 		for i := range s.Width {
 			k := j*s.Width + i
-			n := float64(paths[k])
-			c := w.pixel(i, j, int(n), r)
-			mean := 0.0
-			for ch := range 3 {
-				t := c.tone[ch] / n
-				tone.v[3*k+ch] = float32(t)
-				out.v[3*k+ch] = float32(c.light[ch] / n / t)
+			switch {
+			case paths[k] > coarse:
+				t := w.pixel(i, j, 1, int(paths[k]), r)
+				t.store(k, float64(paths[k]), out, tone, vari)
+			case i%2 == 0 && j%2 == 0:
+				t := w.pixel(i, j, 2, s.Effort.Base, r)
+				for _, q := range [4]int{k, k + 1, k + s.Width, k + s.Width + 1} {
+					t.store(q, float64(s.Effort.Base), out, tone, vari)
+				}
 			}
-			mean = rgb{float64(out.v[3*k]), float64(out.v[3*k+1]), float64(out.v[3*k+2])}.luma()
-			vari[k] = float32(math.Max(0, c.square/n-mean*mean) / n)
 		}
 	}
 	calm(out, ids, vari)
@@ -64,13 +59,57 @@ func (w *world) trace() *plane3 {
 	return out
 }
 
+// store keeps what n paths brought as pixel k: the light without the first thing's colour,
+// that colour, and the variance of the light's mean.
+func (t *taken) store(k int, n float64, light, tone *plane3, vari []float32) {
+	mean := rgb{}
+	for ch := range 3 {
+		c := t.tone[ch] / n
+		mean[ch] = t.light[ch] / n / c
+		tone.v[3*k+ch], light.v[3*k+ch] = float32(c), float32(mean[ch])
+	}
+	y := mean.luma()
+	vari[k] = float32(math.Max(0, t.square/n-y*y) / n)
+}
+
+// things tells for each pixel what its middle shows. Off the card every second pixel is
+// looked at first, and the others where those differ.
+func (w *world) things() []uint16 {
+	wd, h := w.s.Width, w.s.Height
+	ids := make([]uint16, wd*h)
+	for j := 0; j < h; j += 2 {
+		for i := 0; i < wd; i += 2 {
+			ids[j*wd+i] = w.first(i, j)
+		}
+	}
+	for j := 0; j < h; j += 2 {
+		for i := 0; i < wd; i += 2 {
+			a := ids[j*wd+i]
+			same := a&15 != uint16(onFace)
+			for _, d := range [3][2]int{{2, 0}, {0, 2}, {2, 2}} {
+				x, y := i+d[0], j+d[1]
+				same = same && x < wd && y < h && ids[y*wd+x] == a
+			}
+			for _, d := range [3][2]int{{1, 0}, {0, 1}, {1, 1}} {
+				if x, y := i+d[0], j+d[1]; x < wd && y < h {
+					if ids[y*wd+x] = a; !same {
+						ids[y*wd+x] = w.first(x, y)
+					}
+				}
+			}
+		}
+	}
+	return ids
+}
+
+// coarse marks pixels that share their paths with the other three of their square: plain
+// stretches far from every fastener.
+const coarse = 0
+
 // effort gives the number of paths for each pixel.
 func (w *world) effort(ids []uint16) []uint8 {
 	s := w.s
 	paths := make([]uint8, len(ids))
-	for i := range paths {
-		paths[i] = uint8(s.Effort.Base)
-	}
 	raise := func(i, n int) {
 		if int(paths[i]) < n {
 			paths[i] = uint8(n)
@@ -89,6 +128,8 @@ func (w *world) effort(ids []uint16) []uint8 {
 			a := ids[k]
 			if ids[k+reach] != a || ids[k+reach*s.Width] != a || ids[k-reach] != a || ids[k-reach*s.Width] != a {
 				raise(k, (2*s.Effort.Base+s.Effort.Edge)/3)
+			} else if a&15 == uint16(onFace) || a&15 == uint16(onHead) {
+				raise(k, s.Effort.Base)
 			}
 		}
 	}
@@ -97,13 +138,36 @@ func (w *world) effort(ids []uint16) []uint8 {
 		c := s.Project(f.AxisMM, 0)
 		size := math.Max(f.MaxDMM, f.BoreMM+f.LongMM) / 2 * s.Camera.PxPerMM(f.AxisMM, 0)
 		far, near := 3.2*size, 1.45*size+float64(reach)
-		for j := max(0, int(c.V-far)); j <= min(s.Height-1, int(c.V+far)); j++ {
-			for i := max(0, int(c.U-far)); i <= min(s.Width-1, int(c.U+far)); i++ {
+		fine := 4.5*size + 60
+		for j := max(0, int(c.V-fine)); j <= min(s.Height-1, int(c.V+fine)); j++ {
+			for i := max(0, int(c.U-fine)); i <= min(s.Width-1, int(c.U+fine)); i++ {
 				d := math.Hypot(float64(i)-c.U, float64(j)-c.V)
 				if d < near {
 					raise(j*s.Width+i, s.Effort.Edge)
 				} else if d < far {
 					raise(j*s.Width+i, s.Effort.Near)
+				} else {
+					raise(j*s.Width+i, s.Effort.Base)
+				}
+			}
+		}
+	}
+	// A square is coarse as a whole or not at all, and so is the frame's odd rim.
+	for j := 0; j < s.Height; j += 2 {
+		for i := 0; i < s.Width; i += 2 {
+			square := []int{j*s.Width + i}
+			for _, d := range [3][2]int{{1, 0}, {0, 1}, {1, 1}} {
+				if i+d[0] < s.Width && j+d[1] < s.Height {
+					square = append(square, (j+d[1])*s.Width+i+d[0])
+				}
+			}
+			most := uint8(0)
+			for _, k := range square {
+				most = max(most, paths[k])
+			}
+			if most > coarse || len(square) < 4 {
+				for _, k := range square {
+					raise(k, s.Effort.Base)
 				}
 			}
 		}

@@ -50,7 +50,7 @@ func (w *world) surfaceAt(m *meeting) surface {
 }
 
 func (w *world) paperSurface(m *meeting) surface {
-	q := w.paper.ToCard(sheetPoint(m.p))
+	q := w.paper.onCard(m.p)
 	k := w.paper.ink(q)
 	n := w.noise[0]
 	grain := 1 + 0.012*n.at(q.X*4, q.Y*4) + 0.010*n.at(q.X*0.4, q.Y*0.4)

@@ -83,9 +83,9 @@ type taken struct {
 	square      float64
 }
 
-// pixel follows n paths through a pixel. Their first coordinates are spread evenly (an
+// pixel follows n paths through a square of span by span pixels, (i, j) its first. Their first coordinates are spread evenly (an
 // additive recurrence with the root of x^9 = x + 1, after Kronecker and Korobov).
-func (w *world) pixel(i, j, n int, r *random) (sum taken) {
+func (w *world) pixel(i, j int, span float64, n int, r *random) (sum taken) {
 	var shift [8]float64
 	for k := range shift {
 		shift[k] = r.unit()
@@ -97,7 +97,7 @@ func (w *world) pixel(i, j, n int, r *random) (sum taken) {
 				shift[k]--
 			}
 		}
-		o, d := w.through(float64(i)-0.5+shift[0], float64(j)-0.5+shift[1], shift[2], shift[3])
+		o, d := w.through(float64(i)-0.5+span*shift[0], float64(j)-0.5+span*shift[1], shift[2], shift[3])
 		m := w.meet(o, d, 1e-5, farMM)
 		var c rgb
 		tone := rgb{1, 1, 1}
@@ -143,7 +143,7 @@ func (w *world) first(i, j int) uint16 {
 	x, y := w.ray(float64(i), float64(j))
 	m := w.meet(w.eye, w.axes[0].mul(x).add(w.axes[1].mul(y)).add(w.axes[2]), 1e-5, farMM)
 	id := uint16(m.on) + 16*uint16(m.head)
-	if m.on == onFace && w.paper.ink(w.paper.ToCard(sheetPoint(m.p))) > 0.5 {
+	if m.on == onFace && w.paper.ink(w.paper.onCard(m.p)) > 0.5 {
 		id |= 1 << 12
 	}
 	return id
