@@ -135,7 +135,6 @@ func bundleTests(to string) error {
 	o.EntryPoints, o.Format, o.Platform, o.Engines = tests, api.FormatESModule, api.PlatformNode, nil
 	o.Outdir, o.OutExtension, o.Write = to, map[string]string{".js": ".mjs"}, true
 	o.MinifyWhitespace, o.MinifyIdentifiers, o.MinifySyntax = false, false, false
-	o.External = []string{"fake-indexeddb", "fake-indexeddb/auto"}
 	o.Sourcemap = api.SourceMapInline
 	_, err = run(o)
 	return err

@@ -50,6 +50,9 @@ export function setBook(b: Asks): void {
 /** Asks the record. */
 export const book: Asks = { call: (name, ask) => asks.call(name, ask) };
 
+/** Whether the book has an entry of the disk: another tab may have written it. */
+export const knows = (hash: string): boolean => loaded.has(hash);
+
 /** Takes in entries that were just put on the disk. */
 export async function enter(rows: { raw: string; hash: string }[]): Promise<void> {
   if (rows.length > 0) await load(book.call, rows);

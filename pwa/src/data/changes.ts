@@ -15,6 +15,9 @@ export function whenOtherTabWrites(f: () => Promise<void>): void {
   onOther = f;
 }
 
+// In Node a channel would keep the process alive.
+(channel as { unref?: () => void } | undefined)?.unref?.();
+
 if (channel) {
   channel.onmessage = (): void => {
     void onOther().then(() => {
@@ -28,9 +31,4 @@ export function tellChanged(o: { record: boolean }): void {
   if (o.record) changed.value++;
   diskChanged.value++;
   channel?.postMessage("changed");
-}
-
-/** For tests: lets the process end. */
-export function closeChannel(): void {
-  channel?.close();
 }

@@ -1,7 +1,7 @@
 // Writing into the record. Entries are made in Go, kept here, and sent later by src/sync.
 import { Refused } from "../bridge/client";
 import type { Draft, EntryOut } from "../bridge/types";
-import { book, catchUp, enter } from "./book";
+import { book, catchUp, enter, knows } from "./book";
 import { tellChanged, whenOtherTabWrites } from "./changes";
 import { db, isSample, setting, type EntryRow, type OutboxRow, type PhotoRow } from "./db";
 
@@ -46,8 +46,9 @@ export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryO
       device: identity.device, by: (await setting("by")) ?? identity.name, role: identity.role,
       seq: before.seq, prev: before.hash, clock_ms: now, drafts,
     });
-    if (await write(entries, before, now, o)) return entries;
-    // Another tab has written meanwhile: the chain has a new end.
+    // What another tab has written must be known first: new ids stand after it. A chain's end that
+    // moved meanwhile is found by the writing itself.
+    if ((before.seq === 0 || knows(before.hash)) && (await write(entries, before, now, o))) return entries;
     if (attempt === 4) throw new Error("the record changes all the time; close other tabs of Bucktail");
     await catchUp();
   }
