@@ -251,8 +251,7 @@ func (s *serving) start(l net.Listener, h http.Handler, secure *tls.Config, whol
 	}()
 }
 
-// watch renews the certificate when the machine's addresses or the date ask for it, and says so
-// when phones have to use another address.
+// watch looks at the machine's addresses and the date from time to time.
 func (s *serving) watch(ctx context.Context, out io.Writer) {
 	tick := time.NewTicker(20 * time.Second)
 	defer tick.Stop()
@@ -261,27 +260,33 @@ func (s *serving) watch(ctx context.Context, out io.Writer) {
 		case <-ctx.Done():
 			return
 		case <-tick.C:
+			s.refresh(out)
 		}
-		names, err := s.o.names()
-		if err != nil {
-			s.log.Warn("the network's addresses could not be read", "error", err)
-			continue
-		}
-		if a := usual(); a.IsValid() {
-			s.mu.Lock()
-			s.usual = a
-			s.mu.Unlock()
-		}
-		before := s.ca.Names()
-		renewed, err := s.ca.Refresh(names)
-		switch {
-		case err != nil:
-			s.log.Error("the certificate could not be renewed", "error", err)
-		case renewed:
-			s.log.Info("the certificate was renewed", "addresses", fmt.Sprint(names.Addrs))
-			if fmt.Sprint(before.Addrs) != fmt.Sprint(names.Addrs) {
-				fmt.Fprintf(out, "\nThis laptop's addresses have changed. Phones reach it at\n  %s\n", strings.Join(s.reach().URLs, "\n  "))
-			}
+	}
+}
+
+// refresh renews the certificate when the machine's addresses or the date ask for it, and says
+// so when phones have to use another address.
+func (s *serving) refresh(out io.Writer) {
+	names, err := s.o.names()
+	if err != nil {
+		s.log.Warn("the network's addresses could not be read", "error", err)
+		return
+	}
+	if a := usual(); a.IsValid() {
+		s.mu.Lock()
+		s.usual = a
+		s.mu.Unlock()
+	}
+	before := s.ca.Names()
+	renewed, err := s.ca.Refresh(names)
+	switch {
+	case err != nil:
+		s.log.Error("the certificate could not be renewed", "error", err)
+	case renewed:
+		s.log.Info("the certificate was renewed", "addresses", fmt.Sprint(names.Addrs))
+		if fmt.Sprint(before) != fmt.Sprint(names) {
+			fmt.Fprintf(out, "\nThis laptop's addresses have changed. Phones reach it at\n  %s\n", strings.Join(s.reach().URLs, "\n  "))
 		}
 	}
 }

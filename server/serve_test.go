@@ -328,6 +328,44 @@ func TestPlainDoorsGiveNothing(t *testing.T) {
 	r.end()
 }
 
+// When the router gives the laptop another address, the certificate follows while the server
+// runs; phones that trust the authority need nothing new.
+func TestNewAddressIsFollowed(t *testing.T) {
+	o := options(t)
+	addr := netip.MustParseAddr("127.0.0.1")
+	o.names = func() (localca.Names, error) { return localca.Names{Host: "workshop", Addrs: []netip.Addr{addr}}, nil }
+	s, err := startServe(console{strings.NewReader(""), io.Discard, io.Discard}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	c := trusting(t, o)
+	// The new address, as a client would ask for it at the same door.
+	at := func(addr string) error {
+		conn, err := tls.Dial("tcp", o.tlsAddr, &tls.Config{RootCAs: c.Transport.(*http.Transport).TLSClientConfig.RootCAs, ServerName: addr})
+		if err == nil {
+			conn.Close()
+		}
+		return err
+	}
+	if err := at("192.168.7.7"); err == nil {
+		t.Fatal("an address that the laptop does not have was accepted")
+	}
+	var out buffer
+	s.refresh(&out)
+	if out.String() != "" {
+		t.Errorf("nothing has changed, yet it says %q", out.String())
+	}
+	addr = netip.MustParseAddr("192.168.7.7")
+	s.refresh(&out)
+	if err := at("192.168.7.7"); err != nil {
+		t.Errorf("the new address: %v", err)
+	}
+	if !strings.Contains(out.String(), "https://192.168.7.7:") || !s.reach().Host("192.168.7.7") || s.reach().Host("192.168.7.8") {
+		t.Errorf("it says %q, reach %v", out.String(), s.reach().URLs)
+	}
+}
+
 // Requests that are under way when the stop comes end, and what they brought is kept.
 func TestGracefulStop(t *testing.T) {
 	o := options(t)
