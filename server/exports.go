@@ -20,17 +20,24 @@ import (
 	"bucktail/store"
 )
 
-// exporter makes what leaves the house from a record. It holds the photo that it decoded last:
-// several findings are of one photo, and one after the other.
+// exporter makes what leaves the house from a record. It holds the photos that it decoded last:
+// several findings are of one photo, and a page shows the photos of a location's attempts.
 type exporter struct {
 	store *store.Store
 	now   func() time.Time
 	zone  *time.Location
 	step  func(what string, done, of int64) // progress; nil: none
 
-	hash string
-	pic  *photo.Photo
+	last []decodedPhoto // the latest at the end
 }
+
+type decodedPhoto struct {
+	hash string
+	*photo.Photo
+}
+
+// keepDecoded is how many decoded photos are held: one of 12 megapixels takes 18 to 36 MB.
+const keepDecoded = 3
 
 // exports are what the app offers to save.
 func exports(s *store.Store, now func() time.Time) []api.Export {
@@ -217,10 +224,14 @@ func (x *exporter) stripped(ctx context.Context, hash string) ([]byte, error) {
 
 // decoded gives a photo upright.
 func (x *exporter) decoded(ctx context.Context, hash string) (*photo.Photo, error) {
-	if x.hash == hash && x.pic != nil {
-		return x.pic, nil
+	for _, d := range x.last {
+		if d.hash == hash {
+			return d.Photo, nil
+		}
 	}
-	x.hash, x.pic = "", nil // let go of the last one before the next takes its room
+	if len(x.last) == keepDecoded { // let go before the next takes its room
+		x.last = append([]decodedPhoto(nil), x.last[1:]...)
+	}
 	data, err := x.read(ctx, hash)
 	if err != nil {
 		return nil, err
@@ -229,7 +240,7 @@ func (x *exporter) decoded(ctx context.Context, hash string) (*photo.Photo, erro
 	if err != nil {
 		return nil, err
 	}
-	x.hash, x.pic = hash, p
+	x.last = append(x.last, decodedPhoto{hash, p})
 	return p, nil
 }
 

@@ -141,18 +141,13 @@ func (c *checker) compare(lines []line) {
 			c.v.add(LeftOut, entriesFile, w.ID, "%s was left out", c.entry(w, line{}))
 		}
 	}
+	at := map[int]line{}
+	for i, w := range have {
+		at[w] = lines[i]
+	}
 	for _, w := range moved(have) {
-		c.v.add(Reordered, entriesFile, want[w].ID, "%s stands in another place", c.entry(want[w], line{e: c.byID(want[w].ID)}))
+		c.v.add(Reordered, entriesFile, want[w].ID, "%s stands in another place", c.entry(want[w], at[w]))
 	}
-}
-
-func (c *checker) byID(id string) history.Entry {
-	for _, e := range c.state.Entries() {
-		if e.ID == id {
-			return e
-		}
-	}
-	return history.Entry{}
 }
 
 // entry names an entry for people, by the manifest and as far as its line can be read.
