@@ -75,19 +75,22 @@ func (c Camera) Geom() *geom.Camera {
 
 // Location is one fastener. With Ask set it has no readings: see what to do there.
 type Location struct {
-	What      qc.Kind    `json:"what"`
-	Dash      string     `json:"dash"`
-	NominalMM float64    `json:"nominal_mm"`
-	CentrePx  Point      `json:"centre_px"`
-	SheetMM   Point      `json:"sheet_mm"` // centre on the sheet, for patterns of locations
-	RadiusMM  float64    `json:"radius_mm"`
-	OutlinePx []Point    `json:"outline_px"`
-	ByHand    bool       `json:"by_hand,omitempty"`
-	Verdict   qc.Verdict `json:"verdict"` // "" where nothing was judged
-	Readings  []Reading  `json:"readings"`
-	Checks    []qc.Check `json:"checks"`
-	Unread    []qc.Limit `json:"unread,omitempty"`
-	Notes     []string   `json:"notes,omitempty"`
+	What      qc.Kind `json:"what"`
+	Dash      string  `json:"dash"`
+	NominalMM float64 `json:"nominal_mm"`
+	CentrePx  Point   `json:"centre_px"`
+	SheetMM   Point   `json:"sheet_mm"` // centre on the sheet, for patterns of locations
+	RadiusMM  float64 `json:"radius_mm"`
+	OutlinePx []Point `json:"outline_px"`
+	ByHand    bool    `json:"by_hand,omitempty"`
+	// Probability that such a fastener stands there, and how clearly its outline stands out.
+	Probability float64    `json:"probability"`
+	Clear       float64    `json:"clear"`
+	Verdict     qc.Verdict `json:"verdict"` // "" where nothing was judged
+	Readings    []Reading  `json:"readings"`
+	Checks      []qc.Check `json:"checks"`
+	Unread      []qc.Limit `json:"unread,omitempty"`
+	Notes       []string   `json:"notes,omitempty"`
 	// Ask says why this one was not measured and what to do.
 	Ask *qc.Refusal `json:"ask,omitempty"`
 }
@@ -150,7 +153,7 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 	for i := range res.Locations {
 		l := &res.Locations[i]
 		out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
-			SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand,
+			SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
 			Readings: []Reading{}, Checks: []qc.Check{}, Ask: l.Ask}
 		var rs []qc.Reading
 		for _, r := range l.Readings {

@@ -20,6 +20,7 @@ type FastenerOptions struct {
 	Around   Box                        // where on the sheet to look, mm
 	Taps     []geom.SheetPoint          // places that the builder pointed at
 	Only     bool                       // look at the taps alone
+	Most     int                        // places looked at besides the taps; 0: 14, enough where the card is left out
 }
 
 // Fastener is one fastener found: its outline, and how sure the finding is.
@@ -51,8 +52,12 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 		places = append(places, peak{t, math.Inf(1)})
 	}
 	if !opt.Only {
+		most := opt.Most
+		if most == 0 {
+			most = 14
+		}
 		v := NewView(pic, cam, SeenBox(pic, cam, opt.Around, 0), 0.06*D)
-		places = append(places, votePeaks(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, 14)...)
+		places = append(places, votePeaks(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, most)...)
 	}
 	return thin(measureAll(py, cam, places, opt))
 }

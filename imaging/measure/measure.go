@@ -100,6 +100,9 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 	fo := feature.FastenerOptions{Kind: opt.Kind, NominalD: opt.NominalMM, Only: opt.Only,
 		Around: feature.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
+	if m.scale.Layout == "" {
+		fo.Most = 40 // nothing says where a card lies, whose rings and print are round too
+	}
 	for _, t := range opt.Taps {
 		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
 	}
@@ -110,7 +113,8 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 	fs = m.placed(opt, fs)
 	for i := range fs {
 		f := &fs[i]
-		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed}
+		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed,
+			Probability: f.Probability, Clear: f.Clear}
 		for _, c := range f.Contour {
 			loc.OutlinePx = append(loc.OutlinePx, m.cam.Project(c, 0))
 		}

@@ -261,9 +261,13 @@ func TestHandPlacedOutline(t *testing.T) {
 		if r == nil {
 			continue
 		}
-		rim := l.CentrePx
-		rim.U += l.RadiusMM / auto.Scale.MMPerPx
-		hand := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 4.7625, Only: true, Outlines: []HandOutline{{l.CentrePx, rim}}})
+		// A driven head is widest at about 0.2 D over the sheet: that is where a person sees
+		// its outline.
+		cam, z := auto.Scale.Camera, 0.2*4.7625
+		rim := l.Centre
+		rim.X += l.RadiusMM
+		hand := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 4.7625, Only: true,
+			Outlines: []HandOutline{{cam.Project(l.Centre, z), cam.Project(rim, z)}}})
 		if len(hand.Locations) != 1 {
 			t.Fatalf("%d locations for one outline", len(hand.Locations))
 		}

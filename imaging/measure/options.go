@@ -113,6 +113,9 @@ type Location struct {
 	Readings  []Reading
 	Ask       *qc.Refusal
 	ByHand    bool // placed or tapped by a person
+	// Probability that such a fastener stands there, and how clearly its outline stands out
+	// all round (0 to 1), as the program sees it.
+	Probability, Clear float64
 
 	posCov [2][2]float64 // doubt of Centre on the sheet but for the plane, mm²
 	posHow []posTerm
