@@ -1,0 +1,87 @@
+package report
+
+import (
+	"fmt"
+
+	"bucktail/qc/history"
+	"bucktail/qc/paper"
+)
+
+// decided lists in order what the builder and the inspector decided, and later gauge readings.
+func (w *writer) decided(l *Location) {
+	s := w.sheet
+	var lines []string
+	say := func(e Event, what string) {
+		lines = append(lines, join(" ", w.when.minute(e.At)+", "+e.By+":", what))
+	}
+	for _, a := range l.Attempts {
+		for _, f := range a.Findings {
+			if f.Gauge {
+				say(f.Event, fmt.Sprintf("measured by %s: %s", f.Instrument, verdictWord(f.Verdict)))
+			}
+			for _, x := range f.Dispositions {
+				say(x.Event, join(": ", string(x.Action), join(". ", x.Reason, x.Answer)))
+			}
+			for _, x := range f.Decisions {
+				say(x.Event, decisionWords(x.DecisionData))
+			}
+		}
+		if a.Ended != nil && a.DrillMM+float64(len(a.Ended.Why)) > 0 {
+			what := "drilled out"
+			if a.DrillMM > 0 {
+				what += " with " + w.u.Value(a.DrillMM)
+			}
+			say(*a.Ended, join(": ", what, a.Ended.Why))
+		}
+	}
+	for _, n := range l.Notes {
+		say(Event{At: n.At, By: n.By}, n.Text)
+	}
+	s.heading2("What was decided", 12)
+	if len(lines) == 0 {
+		lines = []string{"Nothing yet. " + upper(waits(l)) + "."}
+	}
+	for _, ln := range lines {
+		s.para(ln, text)
+		s.y += 0.8
+	}
+}
+
+func decisionWords(d history.DecisionData) string {
+	out := "inspector " + d.Name
+	if d.Number != "" {
+		out += " (" + d.Number + ")"
+	}
+	out = join(": ", out, join(", ", string(d.Answer), d.Reason))
+	if d.OnPaper != nil {
+		out += ". Entered from paper" + opt(", dated ", d.OnPaper.Date) + opt(", page ", d.OnPaper.Page) + "; photo of the page " + d.OnPaper.Photo[:min(12, len(d.OnPaper.Photo))]
+	}
+	return out
+}
+
+func opt(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+// box is a space to write in, with its share of the page's width.
+type box struct {
+	label string
+	share float64
+}
+
+// signBoxes draws a row of boxes to write in.
+func (w *writer) signBoxes(h float64, boxes ...box) {
+	s, d := w.sheet, w.sheet.d
+	s.need(h + 2)
+	x, y := margin, s.y-2
+	for _, b := range boxes {
+		bw := b.share * s.width()
+		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y, bw, h), thin) })
+		d.Tag(paper.Para, "", func() { d.Text(x+2.5, y+4.4, b.label, label) })
+		x += bw
+	}
+	s.y = y + h + 3
+}
