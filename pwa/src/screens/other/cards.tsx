@@ -1,0 +1,98 @@
+// Printed sheets of scale cards: print, measure, choose.
+import { useEffect, useState } from "preact/hooks";
+import { Refused } from "../../bridge/client";
+import type { CardData, Paper } from "../../bridge/types";
+import { handOver } from "../../capture/files";
+import { book } from "../../data/book";
+import { save } from "../../data/entries";
+import { back, go } from "../../router";
+import { w } from "../../words";
+import { day, useLive } from "../hooks";
+import { Choice, Field, Len, Trouble, Waiting } from "../kit/bits";
+import { say } from "../kit/say";
+import { Act, Sheet } from "../kit/sheet";
+import { remember } from "../prefs";
+import { currentProject } from "../parts/parts";
+import { calibration } from "../photo/hand";
+import { Step } from "./start";
+
+const num = (s: string): number => Number(s.replace(",", "."));
+
+export function CardsScreen() {
+  const project = currentProject(useLive("state.projects", {}).value);
+  const c = w.cards;
+  const used = calibration(project)?.id;
+  const cards = [...(project?.cards ?? [])].reverse();
+  return (
+    <Sheet title={c.title} facts={c.facts} back="/settings" as="column" strip={<><PrintAct paper={project?.paper ?? "a4"} /><Act go to="/cards/new">{c.new}</Act></>}>
+      <ol class="steps">{c.steps.map((s, i) => <Step n={i + 1} now={false} done={false}>{s}</Step>)}</ol>
+      {cards.length === 0 && <p class="pad"><b>{c.none}</b></p>}
+      <ul class="rows">{cards.map((k) => <li key={k.id}><div class="row" aria-current={k.id === used ? "true" : undefined}><span class="what"><b>{k.sheet}</b> {k.id === used && <small>{c.inUse}</small>}<small>{c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />, {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()} <Len mm={k.thickness_mm} /></small></span>
+        {k.id !== used && <button class="link" type="button" onClick={() => remember({ card: k.id })}>{c.use}</button>}</div></li>)}</ul>
+    </Sheet>
+  );
+}
+
+/** The page is made on the laptop; out of reach it says what to type there. */
+function PrintAct({ paper }: { paper: Paper }) {
+  const [busy, setBusy] = useState(false);
+  const get = async (): Promise<void> => {
+    setBusy(true);
+    try {
+      const list = (await (await fetch("/api/exports", { cache: "no-store" })).json()) as { exports: { name: string }[] };
+      const name = list.exports.find((x) => x.name.includes("card"))?.name;
+      const r = name ? await fetch(`/api/exports/${name}?paper=${paper}`, { cache: "no-store" }) : undefined;
+      if (!r?.ok) throw new Error();
+      await handOver(`bucktail-card-${paper}.pdf`, await r.blob());
+    } catch {
+      say(w.cards.printAway);
+    } finally {
+      setBusy(false);
+    }
+  };
+  return <Act act={() => { if (!busy) void get(); }}>{w.cards.print}</Act>;
+}
+
+export function CardNew() {
+  const project = currentProject(useLive("state.projects", {}).value);
+  const c = w.cards;
+  const [d, set] = useState({ sheet: "", across: "", along: "", thick: "", u: "0.1", tu: "0.02", by: c.calipers, paper: "a4" as Paper });
+  const [e, setE] = useState<unknown>();
+  useEffect(() => { if (project) set((x) => ({ ...x, paper: project.paper, sheet: x.sheet || String((project.cards?.length ?? 0) + 1) })); }, [project?.id]);
+  if (!project) return <Sheet title={c.new} back="/cards" strip={<Act go to="/project/new">{w.project.make}</Act>}><Waiting /></Sheet>;
+  const full = d.sheet.trim() && num(d.across) > 0 && num(d.along) > 0 && num(d.thick) > 0 && num(d.u) > 0 && num(d.tu) > 0;
+  const keep = async (): Promise<void> => {
+    try {
+      const data: CardData = { sheet: d.sheet.trim(), paper: d.paper, check_nominal_mm: 150, check_across_mm: num(d.across), check_along_mm: num(d.along), check_U_mm: num(d.u), thickness_mm: num(d.thick), thickness_U_mm: num(d.tu), measured_with: d.by };
+      await judgeLines(data);
+      const made = await save([{ kind: "card", project: project.id, data }]);
+      remember({ card: made[0]!.id });
+      say(c.saved(data.sheet));
+      back("/cards");
+    } catch (x) { setE(x); }
+  };
+  return (
+    <Sheet title={c.new} facts={project.name} back="/cards" as="column" strip={<><Act act={() => go("/cards")}>{w.cancel}</Act><Act go icon="save" why={full ? undefined : c.need} act={() => void keep()}>{w.save}</Act></>}>
+      <div class="pad stack">
+        <svg viewBox="0 0 358 120" aria-hidden="true" style={{ width: "100%", maxWidth: "420px" }}><path d="M80 12H278V108H80z" fill="none" stroke="var(--ink)" stroke-width="2" /><path class="d-thin" d="M100 88H258M100 82v12M258 82v12M112 24V96M106 24h12M106 96h12" /><path class="d-arrow" d="M100 88l11-2.5v5zM258 88l-11-2.500v5z" /><rect class="d-plaque" x="158" y="78" width="44" height="20" /><text class="d-text" x="180" y="88">150</text></svg>
+        <Trouble e={e} />
+        <div class="two"><Field label={c.sheet} hint={c.sheetHint} value={d.sheet} set={(sheet) => set({ ...d, sheet })} />
+          <Choice label={c.with} value={d.by} set={(by) => set({ ...d, by, u: by === c.rule ? "0.4" : "0.1" })} of={[{ value: c.calipers, text: c.calipers }, { value: c.rule, text: c.rule }]} /></div>
+        <div class="two"><Field label={c.across} unit="mm" mode="decimal" value={d.across} set={(across) => set({ ...d, across })} /><Field label={c.along} unit="mm" mode="decimal" value={d.along} set={(along) => set({ ...d, along })} /></div>
+        <Field label={c.u} unit="mm" mode="decimal" value={d.u} set={(u) => set({ ...d, u })} />
+        <div class="two"><Field label={c.thickness} unit="mm" mode="decimal" value={d.thick} set={(thick) => set({ ...d, thick })} /><Field label={c.thicknessU} unit="mm" mode="decimal" value={d.tu} set={(tu) => set({ ...d, tu })} /></div>
+        <Choice<Paper> label={c.paper} value={d.paper} set={(paper) => set({ ...d, paper })} of={[{ value: "a4", text: c.a4 }, { value: "letter", text: c.letter }]} />
+      </div>
+    </Sheet>
+  );
+}
+
+/** The Go side judges the check lines and the thickness where it offers that; else saving does. */
+async function judgeLines(d: CardData): Promise<void> {
+  const call = book.call as unknown as (name: string, ask: unknown) => Promise<unknown>;
+  try {
+    await call("check-lines", { across_mm: d.check_across_mm, along_mm: d.check_along_mm, u_mm: d.check_U_mm, thickness_mm: d.thickness_mm, thickness_u_mm: d.thickness_U_mm });
+  } catch (e) {
+    if (e instanceof Refused) throw e;
+  }
+}

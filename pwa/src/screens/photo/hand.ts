@@ -1,0 +1,94 @@
+// The work in hand on one photo: what it shows, where each fastener belongs, what was seen. Kept
+// with the draft, so that it outlives the tab.
+import type { Answer, CardData, Document, Kind, Location, Mark, MeasureOptions, PartView, PhotoLocation, Point, Project, Reading, Spec } from "../../bridge/types";
+import type { DraftRow } from "../../data/db";
+import { memory } from "../prefs";
+
+export type What = Kind | "pilot";
+
+export interface Placed {
+  /** Where it is on the photo, to know it again after measuring anew. */
+  at: Point;
+  /** Location's id, "new", or "none" to leave it out; undefined: as proposed. */
+  loc?: string;
+  answers?: Answer[];
+}
+export interface Hand {
+  what: What;
+  /** Locations chosen before the photo. */
+  wanted?: string[];
+  placed: Placed[];
+  card?: string;
+  marks?: Mark[];
+}
+
+export const handOf = (d: DraftRow, what: What): Hand => (d.hand as Hand | undefined) ?? { what, placed: [] };
+
+/** What is meant to be on the photo, from what is meant to stand there in the end. */
+export function specFor(base: Spec, what: What): Spec {
+  const { pilot: _, ...s } = base;
+  if (what !== "hole" && what !== "pilot") return { ...s, kind: what, ...(what === "pulled-head" ? { rivet: "pulled" as const } : {}) };
+  return { ...s, kind: "hole", rivet: base.rivet ?? (base.kind === "pulled-head" ? "pulled" : "solid"), ...(base.kind === "flush-head" && { flush: true }), ...(what === "pilot" && { pilot: true }) };
+}
+
+export const whatOf = (s: Spec): What => (s.kind === "hole" && s.pilot ? "pilot" : s.kind);
+
+/** What may be looked at where this fastener goes. */
+export const choices = (base: Spec): What[] => (base.kind === "hole" ? ["hole", "pilot"] : [base.kind, ...(base.kind === "shop-head" ? (["universal-head"] as const) : []), "hole", "pilot"]);
+
+/** The calibration in use, as measuring takes it. */
+export function calibration(p: Project | undefined): { id: string; data: CardData } | undefined {
+  const c = p?.cards?.find((x) => x.id === memory.value?.card) ?? p?.cards?.at(-1);
+  if (!c) return undefined;
+  const { id, at: _, ...data } = c;
+  return { id, data };
+}
+
+export function optionsFor(v: PartView, what: What, old?: MeasureOptions): MeasureOptions | undefined {
+  if (!v.spec) return undefined;
+  const cal = calibration(v.project);
+  const sheet = v.part.layers?.[0]?.thickness_mm;
+  const { spec: _s, calibration: _c, sheet_mm: _m, ...marks } = old ?? ({} as MeasureOptions);
+  return { ...marks, spec: specFor(v.spec, what), ...(cal && { calibration: cal.data }), ...(sheet && { sheet_mm: sheet }) };
+}
+
+const apart = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+/** What the hand said of the fastener at this place. */
+export function placedAt(h: Hand, l: PhotoLocation): Placed | undefined {
+  const r = Math.max(30, l.outline_px?.[0] ? apart(l.outline_px[0], l.centre_px) : 0);
+  return h.placed.find((p) => apart(p.at, l.centre_px) < r);
+}
+
+export function place(h: Hand, l: PhotoLocation, change: Partial<Placed>): Hand {
+  const old = placedAt(h, l);
+  return { ...h, placed: [...h.placed.filter((p) => p !== old), { ...old, at: l.centre_px, ...change }] };
+}
+
+/** Readings as the record keeps them, without the places on the photo. */
+export function plain(rs: PhotoLocation["readings"]): Reading[] {
+  return rs.map(({ edge_px: _e, to_px: _p, to: _t, ...r }) => r);
+}
+
+export interface Assigned { loc: string; location?: Location | undefined; tag: string }
+
+/** Where each fastener of the photo belongs: as chosen by hand, else as proposed; new ones get the next tags. */
+export function assign(doc: Document, h: Hand, v: PartView, proposed: (string | undefined)[]): Assigned[] {
+  const byId = new Map(v.places.map((p) => [p.location.id, p.location]));
+  const taken = new Set<string>();
+  const prefix = /^\D*/.exec(v.places.at(-1)?.location.tag ?? "R")?.[0] || "R";
+  let next = 1 + Math.max(0, ...v.places.map((p) => (p.location.tag.startsWith(prefix) ? Number(p.location.tag.slice(prefix.length)) || 0 : 0)));
+  const chosen = doc.locations.map((l) => placedAt(h, l)?.loc);
+  for (const c of chosen) if (c && byId.has(c)) taken.add(c);
+  return doc.locations.map((l, i) => {
+    let loc = chosen[i];
+    if (!loc && l.ask) loc = "none";
+    if (!loc) {
+      const p = proposed[i];
+      loc = p && !taken.has(p) ? p : "new";
+      if (loc !== "new") taken.add(loc);
+    }
+    const location = byId.get(loc);
+    return { loc, location, tag: loc === "new" ? `${prefix}${next++}` : (location?.tag ?? "?") };
+  });
+}
