@@ -80,11 +80,10 @@ type contourView struct {
 	clear     float64 // mean share of each direction's likelihood that its best place holds
 }
 
-// look runs the network on the neighbourhood p, or on its mirror image: a head looks no
-// different in a mirror, so the two are independent opinions. It stops early, without
-// sightings, where the logit is below least.
-func look(p *polar, cam *geom.Camera, k qc.Kind, least float64, mirror bool) contourView {
-	net := outlineNet()
+// look runs net on the neighbourhood p, or on its mirror image: a head looks no different
+// in a mirror, so the two are two opinions. It stops early, without sightings, where the
+// logit is below least.
+func look(net *network, p *polar, cam *geom.Camera, k qc.Kind, least float64, mirror bool) contourView {
 	x0, x1, x2, logit := net.encode(p.picture(mirror), p.setting(cam, k, mirror))
 	v := contourView{logit: logit}
 	if logit < least {

@@ -136,9 +136,9 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	if tapped {
 		least = [2]float64{math.Inf(-1), math.Inf(-1)}
 	}
-	// Three looks: from the place given, then from the outline's middle, straight and in a
-	// mirror. The last two together make the outline; how far each alone disagrees with the
-	// others tells a doubtful contour.
+	// Three looks: from the place given, then from the outline's middle, and there by the
+	// second network in a mirror. The last two together make the outline; how far each alone
+	// disagrees with the others tells a doubtful contour.
 	var alone [3]outlineFit
 	var view contourView
 	var both []sighting
@@ -149,7 +149,11 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		if p.seen < 0.6 {
 			return Fastener{}, false
 		}
-		view = look(p, cam, opt.Kind, least[min(round, 1)], round == 2)
+		net := outlineNetA()
+		if round == 2 {
+			net = outlineNetB()
+		}
+		view = look(net, p, cam, opt.Kind, least[min(round, 1)], round == 2)
 		if view.logit < least[min(round, 1)] {
 			return Fastener{}, false
 		}

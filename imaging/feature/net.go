@@ -14,12 +14,16 @@ import (
 // wanted kind stands there at all.
 //
 // It has the shape of Ronneberger, Fischer and Brox, U-Net, MICCAI 2015, with two halvings
-// and some 30,000 weights. It was trained on rendered patches alone (package synth;
-// testdata/training says how and holds the script); no photo that a test or a score uses
-// was among them.
+// and some 30,000 weights. Two networks of that shape, trained from different starts, look
+// at each place: where they disagree the contour is doubtful. They were trained on rendered
+// patches (package synth) and on part of the rendered example photos;
+// testdata/training/README.md names them, says how, and holds the script.
 //
-//go:embed outline.weights
-var outlineWeights []byte
+//go:embed outline-a.weights
+var outlineWeightsA []byte
+
+//go:embed outline-b.weights
+var outlineWeightsB []byte
 
 // netPhi is the number of directions the network sees: pairs of the unwrapped rows.
 const netPhi = polarPhi / 2
@@ -43,7 +47,10 @@ type network struct {
 	o1, o2                                       layer // fully connected
 }
 
-var outlineNet = sync.OnceValue(func() *network { return mustNetwork(outlineWeights) })
+var (
+	outlineNetA = sync.OnceValue(func() *network { return mustNetwork(outlineWeightsA) })
+	outlineNetB = sync.OnceValue(func() *network { return mustNetwork(outlineWeightsB) })
+)
 
 func mustNetwork(b []byte) *network {
 	n, err := readNetwork(b)

@@ -56,7 +56,7 @@ func TestHalfFloats(t *testing.T) {
 }
 
 func TestDamagedWeightsAreNamed(t *testing.T) {
-	for _, b := range [][]byte{nil, []byte("BTN1"), outlineWeights[:len(outlineWeights)/2], append([]byte("XXXX"), outlineWeights[4:]...)} {
+	for _, b := range [][]byte{nil, []byte("BTN1"), outlineWeightsA[:len(outlineWeightsA)/2], append([]byte("XXXX"), outlineWeightsB[4:]...)} {
 		if _, err := readNetwork(b); err == nil {
 			t.Errorf("%d bytes of weights were taken", len(b))
 		}
@@ -71,6 +71,6 @@ func BenchmarkLook(b *testing.B) {
 	cam := tilted(120, 10, 1900)
 	b.ReportAllocs()
 	for b.Loop() {
-		look(p, cam, "shop-head", math.Inf(-1), false)
+		look(outlineNetA(), p, cam, "shop-head", math.Inf(-1), false)
 	}
 }

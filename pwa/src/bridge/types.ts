@@ -158,6 +158,9 @@ export interface PhotoLocation {
   radius_mm: number;
   outline_px: Point[] | null;
   by_hand?: boolean;
+  /** That such a fastener stands there, and how clearly its outline stands out, 0 to 1. */
+  probability: number;
+  clear: number;
   verdict: Verdict | "";
   readings: PhotoReading[];
   checks: Check[];

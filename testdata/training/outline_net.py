@@ -1,0 +1,138 @@
+"""The outline network as PyTorch sees it; imaging/feature/net.go runs what export() writes.
+
+Needs PyTorch and numpy (Debian: python3-torch). Nothing in the program or its tests needs Python.
+"""
+import math, struct
+import numpy as np
+import torch
+import torch.nn as nn
+import torch.nn.functional as F
+
+PHI, RHO = 64, 64          # directions and steps of a patch; the network sees pairs of directions
+HEAD = 11                  # seed, fastener, kind group, D, usual radius, step, slope x, slope y, px/mm, x, y
+RECORD = HEAD + 2 * PHI + 3 * PHI * RHO
+
+
+def load(path):
+    """Patches as written by TestWritePatches: header, labels (silhouette, flat), pictures."""
+    a = np.fromfile(path, "<f4")
+    a = a[:len(a) // RECORD * RECORD].reshape(-1, RECORD)
+    head = torch.tensor(a[:, :HEAD])
+    lab = a[:, HEAD:HEAD + 2 * PHI].reshape(-1, 2, PHI)
+    x = a[:, HEAD + 2 * PHI:].reshape(-1, 3, PHI, RHO)
+    im = np.stack([np.clip(x[:, 0], -6, 4) / 2, np.clip(x[:, 1] * 6, -2, 2), np.clip(x[:, 2] * 6, -2, 2)], 1)
+    im = (im[:, :, 0::2] + im[:, :, 1::2]) / 2
+    unknown = (lab[:, :, 0::2] < 0) | (lab[:, :, 1::2] < 0)
+    lab = np.where(unknown, -1, (lab[:, :, 0::2] + lab[:, :, 1::2]) / 2)
+    return head, torch.tensor(im.astype(np.float32)), torch.tensor(lab.astype(np.float32))
+
+
+def wrap(x, phi, rho):
+    """Pads round the circle in phi, with the border's value in rho."""
+    if phi:
+        x = torch.cat([x[:, :, -phi:], x, x[:, :, :phi]], 2)
+    return F.pad(x, (rho, rho, 0, 0), mode="replicate") if rho else x
+
+
+class Conv(nn.Module):
+    def __init__(self, i, o, k, relu=True, norm=True):
+        super().__init__()
+        self.c, self.bn = nn.Conv2d(i, o, k), nn.BatchNorm2d(o) if norm else None
+        self.pad, self.relu = (k[0] // 2, k[1] // 2), relu
+
+    def forward(self, x):
+        x = self.c(wrap(x, *self.pad))
+        if self.bn is not None:
+            x = self.bn(x)
+        return F.relu(x) if self.relu else x
+
+
+class Net(nn.Module):
+    def __init__(self, cin=12, a=10, b=16, c=24):
+        super().__init__()
+        self.e0, self.e0b = Conv(cin, a, (3, 5)), Conv(a, a, (3, 3))
+        self.e1, self.e1b = Conv(a, b, (3, 3)), Conv(b, b, (3, 3))
+        self.e2, self.e2b, self.e2c = Conv(b, c, (3, 3)), Conv(c, c, (3, 3)), Conv(c, c, (3, 3))
+        self.u1, self.u0 = Conv(b + c, b, (3, 3)), Conv(a + b, a + 2, (3, 3))
+        self.out = Conv(a + 2, 2, (1, 3), relu=False, norm=False)
+        self.o1, self.o2 = nn.Linear(2 * c, 24), nn.Linear(24, 1)
+
+    def forward(self, x):
+        x0 = self.e0b(self.e0(x))
+        x1 = self.e1b(self.e1(F.max_pool2d(x0, 2)))
+        x2 = self.e2c(self.e2b(self.e2(F.max_pool2d(x1, 2))))
+        there = self.o2(F.relu(self.o1(torch.cat([x2.mean((2, 3)), x2.amax(3).mean(2)], 1))))[:, 0]
+        y1 = self.u1(torch.cat([x1, F.interpolate(x2, scale_factor=2, mode="nearest")], 1))
+        y0 = self.u0(torch.cat([x0, F.interpolate(y1, scale_factor=2, mode="nearest")], 1))
+        return self.out(y0), there
+
+
+def planes(head, im):
+    """The network's input: picture, distance, view slope outward, across and whole, px a step, kind."""
+    n, rho = im.shape[0], im.shape[3]
+    phi = ((torch.arange(PHI // 2) * 2 + 0.5) * 2 * math.pi / PHI)[None]
+    dx, dy = head[:, 6:7], head[:, 7:8]
+    out, across = dx * torch.cos(phi) + dy * torch.sin(phi), -dx * torch.sin(phi) + dy * torch.cos(phi)
+    row = lambda v: v[:, None, :, None].expand(n, 1, PHI // 2, rho)
+    one = lambda v: v[:, None, None, None].expand(n, 1, PHI // 2, rho)
+    kinds = [one((head[:, 2] == k).float()) for k in range(4)]
+    dist = torch.linspace(-1, 1, rho)[None, None, None].expand(n, 1, PHI // 2, rho)
+    return torch.cat([im, dist, row(5 * out), row(5 * across), one(5 * torch.hypot(dx, dy)[:, 0]),
+                      one(torch.log2(head[:, 5] * head[:, 8]))] + kinds, 1)
+
+
+def augment(head, im, lab):
+    """Turns, mirrors, and changes light, colour, sharpness and noise."""
+    head, im, lab = head.clone(), im.clone(), lab.clone()
+    n, _, p, _ = im.shape
+    for i in range(n):
+        s = int(torch.randint(0, p, (1,)))
+        im[i], lab[i] = torch.roll(im[i], -s, 1), torch.roll(lab[i], -s, 1)
+        a, (dx, dy) = -s * 2 * math.pi / p, (float(head[i, 6]), float(head[i, 7]))
+        head[i, 6], head[i, 7] = dx * math.cos(a) - dy * math.sin(a), dx * math.sin(a) + dy * math.cos(a)
+        if torch.rand(1) < 0.5:
+            im[i], lab[i] = torch.flip(im[i], [1]), torch.flip(lab[i], [1])
+            head[i, 7] = -head[i, 7]
+    im[:, 0] *= torch.exp(torch.randn(n, 1, 1) * 0.25)
+    th = torch.rand(n, 1, 1) * 2 * math.pi * (torch.rand(n, 1, 1) < 0.6)
+    sc = torch.exp(torch.randn(n, 1, 1) * 0.3) * (torch.rand(n, 1, 1) > 0.15)
+    r, b = im[:, 1].clone(), im[:, 2].clone()
+    im[:, 1], im[:, 2] = (r * torch.cos(th) - b * torch.sin(th)) * sc, (r * torch.sin(th) + b * torch.cos(th)) * sc
+    soft = F.avg_pool2d(F.pad(im, (1, 1, 0, 0), mode="replicate"), (1, 3), stride=1)
+    m = (torch.rand(n, 1, 1, 1) < 0.35).float()
+    im = im * (1 - m) + soft * m
+    return head, im + torch.randn_like(im) * torch.rand(n, 1, 1, 1) * 0.05, lab
+
+
+def loss(net, head, im, lab):
+    there = (head[:, 1] >= 0).float()
+    maps, logit = net(planes(head, im))
+    total, rho = F.binary_cross_entropy_with_logits(logit, there), im.shape[3]
+    for ch, w in ((0, 0.5), (1, 0.3)):
+        l = lab[:, ch]
+        known = (l > 0) & (l < rho - 1) & (there[:, None] > 0)
+        k = torch.floor(l).clamp(0, rho - 2)
+        f, want = (l - k).clamp(0, 1), torch.zeros(l.shape + (rho,))
+        want.scatter_(2, k.long()[..., None], (1 - f)[..., None])
+        want.scatter_add_(2, k.long()[..., None] + 1, f[..., None])
+        ce = -(want * F.log_softmax(maps[:, ch], 2)).sum(2)
+        total = total + w * (ce * known).sum() / known.sum().clamp(min=1)
+    return total
+
+
+def export(net, path):
+    """Writes what imaging/feature/net.go reads, batch normalisation folded in."""
+    out = b"BTN1"
+    for name in ("e0", "e0b", "e1", "e1b", "e2", "e2b", "e2c", "u1", "u0", "out"):
+        l = getattr(net, name)
+        w, b = l.c.weight.detach().double(), l.c.bias.detach().double()
+        if l.bn is not None:
+            g = l.bn.weight.detach().double() / torch.sqrt(l.bn.running_var.double() + l.bn.eps)
+            w, b = w * g[:, None, None, None], (b - l.bn.running_mean.double()) * g + l.bn.bias.detach().double()
+        o, i, kp, kr = w.shape
+        out += struct.pack("<4H", i, o, kp, kr) + w.numpy().astype("<f2").tobytes() + b.numpy().astype("<f2").tobytes()
+    for name in ("o1", "o2"):
+        l = getattr(net, name)
+        o, i = l.weight.shape
+        out += struct.pack("<4H", i, o, 1, 1) + l.weight.detach().numpy().astype("<f2").tobytes() + l.bias.detach().numpy().astype("<f2").tobytes()
+    open(path, "wb").write(out)
