@@ -2,6 +2,9 @@
 # make test     all checks and tests
 # make bench    the benchmarks
 # make build    build/bucktail alone
+# make app      the web app, which the next build takes in
+# make serve    the app and the server, for phones in the workshop
+# make lighthouse  figures of the app's first screen, by hand
 # make fuzz     fuzz every target for FUZZ seconds (default 60)
 
 # Any Go from 1.21 on then fetches the version that go.mod names.
@@ -13,7 +16,7 @@ PHOTO ?= testdata/photos/dev-08.jpg
 # What stands on that photo, and what the card's rulers and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
 
-.PHONY: run test bench build fuzz lint wasm-test
+.PHONY: run test bench build fuzz lint wasm-test app serve app-test lighthouse
 
 build:
 	@.ci/need go cc
@@ -24,9 +27,25 @@ run: build
 	build/bucktail measure $(PHOTO_IS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
 	@echo "The photo with its dimensions: build/annotated.jpg"
 
+# The libraries of the web app, as locked. They bring no install scripts that are needed.
+APP_LIBS = pwa/node_modules/.package-lock.json
+
+$(APP_LIBS): pwa/package-lock.json
+	@.ci/need node
+	cd pwa && npm ci --ignore-scripts --no-audit --no-fund
+	@touch $@
+
+app: $(APP_LIBS)
+	@.ci/need go
+	go run ./pwa/build
+
+serve: app build
+	build/bucktail serve
+
 test: lint
 	go test ./...
 	@$(MAKE) --no-print-directory wasm-test
+	@$(MAKE) --no-print-directory app-test
 	.ci/fuzz 4
 
 lint:
@@ -40,8 +59,20 @@ lint:
 # The same tests of what also runs in the browser.
 wasm-test:
 	@.ci/need go node
-	GOOS=js GOARCH=wasm CGO_ENABLED=0 go vet ./qc/... ./imaging/...
+	GOOS=js GOARCH=wasm CGO_ENABLED=0 go vet ./qc/... ./imaging/... ./pwa/wasm
 	GOOS=js GOARCH=wasm CGO_ENABLED=0 go test -exec='"$(CURDIR)/.ci/wasm-exec"' ./qc/... ./imaging/...
+
+# The app: types, units in Node, the whole of it in a real browser against the real server.
+app-test: app build
+	@.ci/need go node chromium
+	cd pwa && npx tsc -p tsconfig.json && npx tsc -p tsconfig.worker.json && npx tsc -p tsconfig.test.json
+	go run ./pwa/build -unit build/unit
+	node --test build/unit/
+	cd pwa && CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
+
+lighthouse: app build
+	@.ci/need node chromium
+	CHROMIUM="$$(.ci/need --path chromium)" node pwa/test/lighthouse.mjs
 
 bench:
 	@.ci/need go cc
