@@ -136,6 +136,10 @@ func makeEntries(in makeIn, _ []byte) (any, error) {
 	var ids []string
 	out := []entryOut{}
 	for _, d := range in.Drafts {
+		if !history.MayWrite(in.Role, d.Kind) {
+			return nil, &qc.Refusal{Code: "role", Text: fmt.Sprintf("an entry of kind %q is not for the role %q", d.Kind, in.Role),
+				Do: "let a device of the other role enter it"}
+		}
 		data, err := resolve(d.Data, ids)
 		if err != nil {
 			return nil, err

@@ -21,7 +21,7 @@ const shape: Shape = {
     camera: { focal_px: "number", cx_px: "number", cy_px: "number", k1: "number", r: [["number"]], t: ["number"] }, "card_px?": [point], "window_px?": [point],
   },
   locations: [{
-    what: "string", dash: "string", nominal_mm: "number", centre_px: point, sheet_mm: point, radius_mm: "number", outline_px: [point], "by_hand?": "boolean",
+    what: "string", dash: "string", nominal_mm: "number", centre_px: point, sheet_mm: point, radius_mm: "number", outline_px: [point], "by_hand?": "boolean", probability: "number", clear: "number",
     verdict: "string", readings: [{ ...(reading as object), "edge_px?": [point], "to_px?": point, "to?": "number" }],
     checks: [{ reading, limit, verdict: "string", U_mm: "number", "added?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }], p_conform: "number", "notes?": ["string"] }],
     "unread?": [limit], "notes?": ["string"], "ask?": { code: "string", text: "string", do: "string" },
