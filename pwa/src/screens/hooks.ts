@@ -1,6 +1,7 @@
 // What screens are made with: live answers, numbers in the chosen units, pictures by their hash.
 import { signal } from "@preact/signals";
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import { fraction, number, value, withU } from "../bridge/show";
 import type { Ask, CallName, Handbook, Shown, Told } from "../bridge/types";
 import { book } from "../data/book";
 import { live, type Live } from "../data/live";
@@ -14,30 +15,10 @@ export function useLive<K extends CallName>(name: K, ask: Ask<K>): Live<Told<K>>
   return l.answer.value;
 }
 
-const asked = new Map<string, Shown>();
-const tick = signal(0);
-let queue: { key: string; mm: number; u: number }[] = [];
-
-/** A length as text, from the Go side; undefined for the moment until it has answered. */
-export function shown(mm: number, u = 0): Shown | undefined {
-  const unit = units.value;
-  const key = `${unit} ${mm} ${u}`;
-  void tick.value;
-  const known = asked.get(key);
-  if (known) return known;
-  if (queue.length === 0) queueMicrotask(flush);
-  if (!queue.some((q) => q.key === key)) queue.push({ key, mm, u });
-  return undefined;
-}
-
-function flush(): void {
-  const now = queue;
-  queue = [];
-  const unit = units.peek();
-  void book.call("show", now.map((q) => ({ units: unit, mm: q.mm, ...(q.u > 0 && { u_mm: q.u }) }))).then((told) => {
-    told.forEach((t, i) => asked.set(now[i]!.key, t));
-    tick.value++;
-  }, () => undefined);
+/** A length and its U as text, in the chosen units. */
+export function shown(mm: number, u = 0): Shown {
+  const un = units.value;
+  return { number: number(un, mm), value: value(un, mm), with_u: withU(un, mm, u), fraction: fraction(mm) };
 }
 
 let handbookOnce: Promise<Handbook> | undefined;

@@ -36,7 +36,7 @@ export const common = {
   otherTab: "Close other tabs of Bucktail: an older version holds the phone's disk.",
 
   start: {
-    title: "Bucktail", facts: "Nothing on the sheet yet", head: "Nothing on the sheet yet", sub: "Four things before the first reading.",
+    title: "Bucktail", facts: "Nothing on the sheet yet", head: "Nothing on the sheet yet", sub: "Five steps to the first reading.",
     yourPart: "your part", pair: "Pair with the laptop", pairNote: "scan the code that the laptop shows", pairDone: (name: string) => `done, as ${name}`,
     project: "Name the project", projectNote: "the aircraft you build", card: "Print and measure a card", cardNote: "one sheet, a rule or calipers", cardDone: "done",
     part: "Make a part", partNote: "name, drawing, rivet, limits", snap: "Snap", snapNote: "card beside the rivets, phone above",

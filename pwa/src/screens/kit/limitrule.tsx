@@ -31,5 +31,5 @@ export function LimitRule({ check, other }: { check: Check; other?: Check | unde
 
 function Stroke({ at, word, mm }: { at: number; word: string; mm: number }) {
   const anchor = at < 40 ? "start" : at > W - 40 ? "end" : "middle";
-  return <g><path d={`M${at} 3V29`} stroke="var(--ink)" stroke-width="3" /><text x={at} y="43" text-anchor={anchor}>{word} {shown(mm)?.number}</text></g>;
+  return <g><path d={`M${at} 3V29`} stroke="var(--ink)" stroke-width="3" /><text x={at} y="43" text-anchor={anchor}>{word} {shown(mm).number}</text></g>;
 }

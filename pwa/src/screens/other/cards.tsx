@@ -54,12 +54,13 @@ function PrintAct({ paper }: { paper: Paper }) {
 }
 
 export function CardNew() {
-  const project = currentProject(useLive("state.projects", {}).value);
+  const projects = useLive("state.projects", {}).value;
+  const project = currentProject(projects);
   const c = w.cards;
   const [d, set] = useState({ sheet: "", across: "", along: "", thick: "", u: "0.1", tu: "0.02", by: c.calipers, paper: "a4" as Paper });
   const [e, setE] = useState<unknown>();
   useEffect(() => { if (project) set((x) => ({ ...x, paper: project.paper, sheet: x.sheet || String((project.cards?.length ?? 0) + 1) })); }, [project?.id]);
-  if (!project) return <Sheet title={c.new} back="/cards" strip={<Act go to="/project/new">{w.project.make}</Act>}><Waiting /></Sheet>;
+  if (!project) return <Sheet title={c.new} back="/cards" strip={projects && <Act go to="/project/new">{w.project.make}</Act>}>{projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}</Sheet>;
   const full = d.sheet.trim() && num(d.across) > 0 && num(d.along) > 0 && num(d.thick) > 0 && num(d.u) > 0 && num(d.tu) > 0;
   const keep = async (): Promise<void> => {
     try {

@@ -34,7 +34,7 @@ function toRows(o: OwnLimits | undefined): RowDraft[] {
   });
 }
 
-export const limitText = (l: Limit): string => `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0)?.value ?? ""}`;
+export const limitText = (l: Limit): string => `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;
 
 export function LimitsScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });

@@ -39,7 +39,7 @@ export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDra
     <>
       <Select<Kind> label={w.part.kind} value={d.kind} set={(kind) => set({ ...d, kind })} of={(h?.kinds ?? [d.kind]).map((k) => ({ value: k, text: w.kind[k] }))} />
       {d.kind === "hole" && <Choice label={w.part.rivet} value={d.rivet} set={(rivet) => set({ ...d, rivet })} of={[{ value: "solid", text: w.part.solid }, { value: "pulled", text: w.part.pulled }]} />}
-      <Field label={w.part.size} value={d.size} set={(size) => set({ ...d, size })} list={sizes} wrong={said.wrong} hint={said.mm ? `D ${shown(said.mm)?.value ?? ""}` : w.part.sizeHint} />
+      <Field label={w.part.size} value={d.size} set={(size) => set({ ...d, size })} list={sizes} wrong={said.wrong} hint={said.mm ? `D ${shown(said.mm).value}` : w.part.sizeHint} />
       {d.kind === "pulled-head" && <Choice label={w.part.head} value={d.head} set={(head) => set({ ...d, head })} of={[...new Set((h?.pulled ?? []).map((p) => p.head))].map((x) => ({ value: x, text: x }))} />}
       {(d.kind === "shop-head" || d.kind === "hole") && <Tick checked={d.flush} set={(flush) => set({ ...d, flush })}>{w.part.flush}</Tick>}
     </>

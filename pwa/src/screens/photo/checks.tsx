@@ -48,7 +48,7 @@ function Big({ g, name }: { g: CheckGroup; name: string }) {
       {src && <div class="stack note">{g.all.map((x) => <p key={x.limit.name + x.limit.source}><b>{upper(x.limit.name)}</b>: {limitText(x.limit)}. {x.limit.source}{x.limit.note ? `; ${x.limit.note}` : ""}. {w.limitsScreen.basis}: {x.limit.basis}.{x.limit.published && <> {w.result.published(`${limitText(x.limit.published)}, ${x.limit.published.source}`)}.</>}</p>)}{c.notes?.map((n) => <p>{sentence(n)}</p>)}</div>}
       {own.laxer && own.published && !src && <p class="note">{w.result.published(`${limitText(own.published)}, ${own.published.source}`)}</p>}
       {parts.length > 0 && <>
-        <p class="label">{w.result.makesUp((shown(0, c.U_mm)?.with_u ?? "").split(" ± ")[1] ?? "")}</p>
+        <p class="label">{w.result.makesUp((shown(0, c.U_mm).with_u).split(" ± ")[1] ?? "")}</p>
         <div class="bar" aria-hidden="true">{parts.map((x) => <i style={{ width: `${(100 * x.u_mm ** 2) / total}%` }} />)}</div>
         <div class="two-col">{parts.map((x) => <span key={x.label}><span>{x.label}</span><b>{x.u_mm.toFixed(3)}</b></span>)}<span><span>{w.result.twoU}</span><b>{c.U_mm.toFixed(2)}</b></span></div>
       </>}
@@ -56,4 +56,4 @@ function Big({ g, name }: { g: CheckGroup; name: string }) {
   );
 }
 
-const limitText = (l: Limit): string => `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0)?.value ?? ""}`;
+const limitText = (l: Limit): string => `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;

@@ -162,7 +162,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
       }}>
         <Trouble e={k.error} />
         {doc.problems.map((p) => <p class="said">{p.text}. {p.do}</p>)}
-        {(tool === "outline" || tool === "centre" || tool === "edge") && l && <div class="check"><div class="big">{value}</div><p class="label" role="status">{past.length && old ? w.correct.was(`${shown(old.mm, old.u)?.with_u ?? ""}`) : w.result.byHandMark}</p></div>}
+        {(tool === "outline" || tool === "centre" || tool === "edge") && l && <div class="check"><div class="big">{value}</div><p class="label" role="status">{past.length && old ? w.correct.was(`${shown(old.mm, old.u).with_u}`) : w.result.byHandMark}</p></div>}
         <p class="note">{{ outline: w.correct.hintOutline, centre: w.correct.hintCentre, edge: w.correct.hintEdge, add: w.correct.hintAdd, remove: w.correct.hintRemove, scale: scaleBy === "two" ? w.correct.hintScale : w.correct.hintRound }[tool]}</p>
         {tool === "scale" && <><Choice label={w.correct.tools.scale} hide value={scaleBy} set={setScaleBy} of={[{ value: "two", text: w.correct.twoPoints }, { value: "round", text: w.correct.round }]} />
           <Field label={scaleBy === "two" ? w.correct.distance : w.correct.diameter} unit="mm" mode="decimal" value={len_} set={setLen} /><button type="button" class="btn wide" onClick={scale}>{w.correct.apply}</button></>}
@@ -170,7 +170,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         {hs.length > 1 && tool !== "centre" && <Choice label={w.correct.tools[tool]} hide value={String(hold)} set={(v) => setHold(Number(v))} of={hs.map((h, n) => ({ value: String(n), text: w.correct.handle[h.name] }))} />}
         {hs.length > 0 && <div class="arrows">{([["back", -1, 0, w.correct.left], ["up", 0, -1, w.correct.up], ["down", 0, 1, w.correct.down], ["next", 1, 0, w.correct.right]] as const).map(([icon, dx, dy, name]) => <Press key={icon} icon={icon} name={name} act={(n) => nudge(dx, dy, n)} />)}</div>}
         {tool === "add" && <button type="button" class="btn wide" onClick={() => addHere(hs[0]!.at)}>{w.correct.tools.add}: {w.correct.addAt.toLowerCase()}</button>}
-        {hs.length > 0 && <p class="label">{w.correct.move(shown(STEP_MM)?.value ?? "")}</p>}
+        {hs.length > 0 && <p class="label">{w.correct.move(shown(STEP_MM).value)}</p>}
       </div>
     </Sheet>
   );
