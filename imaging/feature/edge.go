@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -112,7 +113,9 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 	if opt.OnCard == nil {
 		opt.OnCard = func(geom.SheetPoint, float64) bool { return false }
 	}
-	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt}
+	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: photoLevel{pic.Y, 1}, mem: edgeMemories.Get().(*edgeMemory)}
+	defer edgeMemories.Put(f.mem)
+	f.mem.cells.lay(view, opt.OnCard)
 	var edges []Edge
 	for _, h := range opt.Hints {
 		if e, ok := f.tapped(h); ok {
@@ -156,12 +159,28 @@ func (e *Edge) explains(s seed) bool {
 
 // edgeFinder holds what all steps of FindEdges share.
 type edgeFinder struct {
-	pic   *raster.Picture
-	cam   *geom.Camera
-	view  *View
-	opt   EdgeOptions
-	strip strip // one at a time, its memory reused
+	pic  *raster.Picture
+	full photoLevel
+	cam  *geom.Camera
+	view *View
+	opt  EdgeOptions
+	mem  *edgeMemory
 }
+
+// edgeMemory is the memory of one call of FindEdges, kept for the next.
+type edgeMemory struct {
+	cells           cardCells
+	root, rootT     []int16 // the view and the view turned over its diagonal
+	masked, maskedT []bool
+	contrast        contrast
+	votes           [2][]uint64
+	row             []uint64
+	found           [4][]radonPeak
+	taken           []radonPeak
+	strip           strip // one at a time
+}
+
+var edgeMemories = sync.Pool{New: func() any { return new(edgeMemory) }}
 
 // joinEdges drops the weaker of two results for one line, what grazes a stronger line and
 // what ends in the open, and sorts by strength. Apart it gives what is too faint.

@@ -118,12 +118,12 @@ func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, 
 		sigma := g.sigma(g.resp[kind])
 		if sigma == 0 {
 			clear(g.resp[kind])
-			g.chance[kind] = 1
 			continue
 		}
 		g.soften(g.resp[kind], sigma)
-		g.chance[kind] = g.alongFace(kind)
 	}
+	g.pack()
+	g.alongFace()
 	l := g.search(stripLine{}, maxN, maxSlope, 0, g.chunks-1)
 	return l, l.z > 3.5
 }
@@ -134,17 +134,19 @@ func (g *strip) search(l stripLine, maxN, maxSlope float64, c0, c1 int) stripLin
 	mid := (g.s(c0) + g.s(c1)) / 2
 	// from turn to turn the ends move by less than a sample
 	turns := min(max(int(maxSlope*(g.s(c1)-mid)/(0.7*g.h)), 4), 24)
-	for kind := range g.resp {
-		norm := 1 / (math.Sqrt(float64(max(g.seen, 1))) * g.chance[kind])
-		for t := -turns; t <= turns; t++ {
-			slope := l.slope + maxSlope*float64(t)/float64(turns)
-			at := l.n + (l.slope-slope)*mid // so that the middle of the chunks stays
-			i0, i1 := int((at-maxN-g.n0)/g.h), int((at+maxN-g.n0)/g.h)
-			plus, minus := g.sums(kind, slope, i0, i1, c0, c1)
-			for i := range plus {
-				if z := max(plus[i], minus[i]) * norm; z > best.z {
+	var norm [2]float64
+	for kind := range norm {
+		norm[kind] = 1 / (g.unit * math.Sqrt(float64(max(g.seen, 1))) * g.chance[kind])
+	}
+	for t := -turns; t <= turns; t++ {
+		slope := l.slope + maxSlope*float64(t)/float64(turns)
+		at := l.n + (l.slope-slope)*mid // so that the middle of the chunks stays
+		i0, i1 := int((at-maxN-g.n0)/g.h), int((at+maxN-g.n0)/g.h)
+		for i, w := range g.sums(slope, i0, i1, c0, c1) {
+			for kind, s := range w.lanes() {
+				if z := float64(s.plain+max(s.signed, -s.signed)) * norm[kind]; z > best.z {
 					best = stripLine{n: g.n(i0 + i), slope: slope, z: z, kind: kind, sign: 1}
-					if minus[i] > plus[i] {
+					if s.signed < 0 {
 						best.sign = -1
 					}
 				}
@@ -152,50 +154,6 @@ func (g *strip) search(l stripLine, maxN, maxSlope float64, c0, c1 int) stripLin
 		}
 	}
 	return best
-}
-
-// A softened response beyond this is hardly chance, so its sign is free: what lies outside
-// of an edge may be darker here and brighter there.
-const plainResponse = 2.4
-
-// signed gives how much a softened response says for a line of that sign.
-func signed(y, sign float64) float64 {
-	if math.Abs(y) > plainResponse {
-		return math.Abs(y)
-	}
-	return sign * y
-}
-
-// sums adds the responses along the lines of that slope that start at samples i0 to i1, for
-// a line of either sign, over chunks c0 to c1. The results are good until the next call.
-func (g *strip) sums(kind int, slope float64, i0, i1, c0, c1 int) (plus, minus []float64) {
-	n := i1 - i0 + 1
-	g.plus, g.minus = grow(g.plus, n), grow(g.minus, n)
-	clear(g.plus)
-	clear(g.minus)
-	for c := c0; c <= c1; c++ {
-		if g.hidden[c] {
-			continue
-		}
-		shift := i0 + int(math.Round(slope*g.s(c)/g.h))
-		from, to := max(0, -shift), min(n, g.k-shift)
-		if from >= to {
-			continue
-		}
-		row := g.resp[kind][c*g.k+from+shift : c*g.k+to+shift]
-		p, m := g.plus[from:to], g.minus[from:to]
-		for i, y := range row {
-			if y > plainResponse || y < -plainResponse {
-				y = math.Abs(y)
-				p[i] += y
-				m[i] += y
-			} else {
-				p[i] += y
-				m[i] -= y
-			}
-		}
-	}
-	return g.plus, g.minus
 }
 
 // soften turns responses into multiples of sigma of which one chunk counts at most 5: the
@@ -214,40 +172,57 @@ func (g *strip) soften(resp []float64, sigma float64) {
 			g.mag[i] = math.Abs(x) / sigma
 			strong = strong || g.mag[i] > 3
 		}
+		if !strong {
+			for i, x := range row {
+				row[i] = x / (sigma + math.Abs(x)/5)
+			}
+			continue
+		}
+		g.top = grow(g.top, g.k)
+		for i := range g.top {
+			g.top[i] = 3
+		}
+		for i, m := range g.mag {
+			if m > 3 {
+				for j := max(0, i-near); j <= min(g.k-1, i+near); j++ {
+					if g.top[j] < m {
+						g.top[j] = m
+					}
+				}
+			}
+		}
 		for i, x := range row {
 			m := g.mag[i]
 			y := m / (1 + m/5)
-			if strong {
-				top := 3.0
-				for _, q := range g.mag[max(0, i-near):min(g.k, i+near+1)] {
-					top = max(top, q)
-				}
-				if top > 3 {
-					y *= m / top
-				}
+			if g.top[i] > 3 {
+				y *= m / g.top[i]
 			}
 			row[i] = math.Copysign(y, x)
 		}
 	}
 }
 
-// alongFace gives how much greater than for independent chunks the sums of plain responses
-// are along the lines of the sheet's own face: brushing runs along lines too.
-func (g *strip) alongFace(kind int) float64 {
-	var zs []float64
+// alongFace sets chance: how much greater than for independent chunks the sums of plain
+// responses are along the lines of the sheet's own face: brushing runs along lines too.
+func (g *strip) alongFace() {
+	var zs [2][]float64
 	// Turned by at most 0.2 mm at the ends, so that the line at n = 0 stays out.
 	turn := 0.1 / (float64(max(g.chunks, 1)) * chunkMM / 2)
 	for t := -2; t <= 2; t++ {
-		plus, minus := g.sums(kind, turn*float64(t), g.margin, int((-faceMM-g.n0)/g.h), 0, g.chunks-1)
-		for i := 0; i < len(plus); i += 2 {
-			zs = append(zs, math.Abs(plus[i]-minus[i])/2)
+		sums := g.sums(turn*float64(t), g.margin, int((-faceMM-g.n0)/g.h), 0, g.chunks-1)
+		for i := 0; i < len(sums); i += 2 {
+			for kind, s := range sums[i].lanes() {
+				zs[kind] = append(zs[kind], math.Abs(float64(s.signed)))
+			}
 		}
 	}
-	if len(zs) == 0 {
-		return 1
+	for kind, z := range zs {
+		g.chance[kind] = 1
+		if len(z) > 0 {
+			slices.Sort(z)
+			g.chance[kind] = max(1, z[len(z)/2]/g.unit/0.6745/math.Sqrt(float64(g.seen)))
+		}
 	}
-	slices.Sort(zs)
-	return max(1, zs[len(zs)/2]/0.6745/math.Sqrt(float64(g.seen)))
 }
 
 // sigma gives the usual size of a chunk's response, from the inner side, where the

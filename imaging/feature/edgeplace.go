@@ -116,11 +116,12 @@ func (g *strip) innerFlank(l *stripLine, tanView float64) {
 	width := thickest*tanView + 0.1
 	i1 := int(math.Round((l.n - g.n0) / g.h))
 	i0 := max(g.margin, i1-int(width/g.h))
-	plus, minus := g.sums(0, l.slope, i0, i1+2, 0, g.chunks-1)
-	z := make([]float64, len(plus))
+	sums := g.sums(l.slope, i0, i1+2, 0, g.chunks-1)
+	z := make([]float64, len(sums))
 	most := 0.0
-	for i := range z {
-		z[i] = max(plus[i], minus[i]) / (math.Sqrt(float64(max(g.seen, 1))) * g.chance[0])
+	for i, w := range sums {
+		s := w.lanes()[0]
+		z[i] = float64(s.plain+max(s.signed, -s.signed)) / (g.unit * math.Sqrt(float64(max(g.seen, 1))) * g.chance[0])
 		most = max(most, z[i])
 	}
 	for i := 1; i < len(z)-1; i++ {

@@ -33,19 +33,19 @@ const (
 
 // seeds gives candidate lines, the strongest first, without doubles.
 func (f *edgeFinder) seeds() []seed {
-	v := f.view
-	masked := f.mask()
-	// The root evens the noise out: shot noise grows with the root of the light.
-	root := make([]float32, len(v.L))
-	for i, l := range v.L {
-		root[i] = float32(math.Sqrt(float64(l)))
-	}
-	var out []seed
+	v, m := f.view, f.mem
+	m.root = grow(m.root, len(v.L))
+	rootLight(m.root, v.L)
+	f.maskView()
 	// Upright lines run along the view's columns, so its rows lie across them as they
 	// are; for level lines the view is turned over its diagonal first.
-	out = f.transform(newContrast(root, masked, v.H, v.W), true, out)
-	root, masked = transpose(root, v.W, v.H), transpose(masked, v.W, v.H)
-	out = f.transform(newContrast(root, masked, v.W, v.H), false, out)
+	m.contrast.lay(m.root, m.masked, v.H, v.W)
+	out := f.transform(&m.contrast, true, nil)
+	m.rootT, m.maskedT = grow(m.rootT, len(v.L)), grow(m.maskedT, len(v.L))
+	transpose(m.rootT, m.root, v.W, v.H)
+	transpose(m.maskedT, m.masked, v.W, v.H)
+	m.contrast.lay(m.rootT, m.maskedT, v.W, v.H)
+	out = f.transform(&m.contrast, false, out)
 	slices.SortFunc(out, func(a, b seed) int { return cmp.Compare(b.z, a.z) })
 	kept := out[:0]
 next:
@@ -64,8 +64,7 @@ next:
 }
 
 // transpose turns h rows of w over the diagonal.
-func transpose[T any](a []T, w, h int) []T {
-	out := make([]T, len(a))
+func transpose[T any](out, a []T, w, h int) {
 	const k = 16 // blocks that fit the cache
 	for j0 := 0; j0 < h; j0 += k {
 		for i0 := 0; i0 < w; i0 += k {
@@ -76,7 +75,6 @@ func transpose[T any](a []T, w, h int) []T {
 			}
 		}
 	}
-	return out
 }
 
 // covers tells whether o repeats or continues s.
@@ -95,54 +93,17 @@ func (s seed) distance(p geom.SheetPoint) float64 {
 	return math.Abs(d.X*q.Y - d.Y*q.X)
 }
 
-// mask marks what can't be sheet edge: unseen, on the card, on a fastener.
-func (f *edgeFinder) mask() []bool {
-	v := f.view
-	m := make([]bool, v.W*v.H)
-	for i, s := range v.Seen {
-		m[i] = !s
-	}
-	const k = 8 // the card is asked for per block: half a block's diagonal goes to the margin
-	margin := 0.3 + 0.71*k/2*v.StepMM
-	for j := 0; j < v.H; j += k {
-		for i := 0; i < v.W; i += k {
-			if !f.opt.OnCard(v.Sheet(float64(i)+k/2, float64(j)+k/2), margin) {
-				continue
-			}
-			for y := j; y < min(j+k, v.H); y++ {
-				row := m[y*v.W+i : y*v.W+min(i+k, v.W)]
-				for x := range row {
-					row[x] = true
-				}
-			}
-		}
-	}
-	for _, r := range f.opt.Fasteners {
-		reach := r.RadiusMM*1.1 + 0.2
-		ci, cj := v.Pixel(r.Centre)
-		n := reach / v.StepMM
-		for j := max(0, int(cj-n)); j <= min(v.H-1, int(cj+n)); j++ {
-			for i := max(0, int(ci-n)); i <= min(v.W-1, int(ci+n)); i++ {
-				if math.Hypot(float64(i)-ci, float64(j)-cj) <= n {
-					m[j*v.W+i] = true
-				}
-			}
-		}
-	}
-	return m
-}
-
 // transform adds the peaks of the votes' line sums to out.
 func (f *edgeFinder) transform(c *contrast, upright bool, out []seed) []seed {
 	n := c.across + stripPx
-	a, b := make([]uint64, stripPx*n), make([]uint64, stripPx*n)
+	m := f.mem
+	m.votes[0], m.votes[1] = grow(m.votes[0], stripPx*n), grow(m.votes[1], stripPx*n)
 	for c0 := 0; ; c0 += stripPx {
 		if c0+stripPx > c.long {
 			c0 = max(0, c.long-stripPx) // the last strip overlaps the one before it
 		}
-		c.pack(a, n, c0)
-		sums := a
-		next := b
+		sums, next := m.votes[0], m.votes[1]
+		c.pack(sums, n, c0)
 		for width := 1; width < stripPx; width *= 2 {
 			radonStep(sums, next, n, width)
 			sums, next = next, sums
@@ -151,9 +112,7 @@ func (f *edgeFinder) transform(c *contrast, upright bool, out []seed) []seed {
 			}
 			// sums now hold blocks of 2 width columns: halves first, then the whole
 			for block := 0; block < stripPx && c0+block < c.long; block += 2 * width {
-				for lane := range 4 {
-					out = f.peaks(sums[block*n:(block+2*width)*n], n, c.across, c0+block, lane, upright, out)
-				}
+				out = f.peaks(sums[block*n:(block+2*width)*n], n, c.across, c0+block, upright, out)
 			}
 		}
 		if c0+stripPx >= c.long {
@@ -184,69 +143,6 @@ func radonStep(from, to []uint64, n, width int) {
 			}
 		}
 	}
-}
-
-type radonPeak struct {
-	s, y int
-	z    float64
-}
-
-// peaks adds the strongest lines of one block of columns from c0 on and one lane that pass
-// a fastener within reach.
-func (f *edgeFinder) peaks(sums []uint64, n, across, c0, lane int, upright bool, out []seed) []seed {
-	var found []radonPeak
-	columns := len(sums) / n
-	shift := 16 * lane
-	row := make([]int16, across)
-	for s := range columns {
-		total := 0
-		for y, w := range sums[s*n : s*n+across] {
-			x := int16(int(w>>shift&0xffff) - unitVote*columns)
-			x = max(x, -x)
-			row[y] = x
-			total += int(x)
-		}
-		// 1.25 times the mean of |x| is sigma for Gaussian noise; texture along this slope
-		// raises it. At least what independent votes of the usual size would give.
-		sigma := max(1.25*float64(total)/float64(across), 0.3*unitVote*math.Sqrt(float64(columns)))
-		limit := int16(min(seedZ*sigma, 32767))
-		for y := 1; y < across-1; y++ {
-			if x := row[y]; x >= limit && x >= row[y-1] && x >= row[y+1] {
-				found = append(found, radonPeak{s, y, float64(x) / sigma})
-			}
-		}
-	}
-	slices.SortFunc(found, func(p, q radonPeak) int { return cmp.Compare(q.z, p.z) })
-	start := len(out)
-	var taken []radonPeak
-next:
-	for _, p := range found {
-		for _, t := range taken {
-			// The same line if both ends are near, or both cross in its middle.
-			if abs(p.y-t.y) <= 4 && abs(p.y+p.s-t.y-t.s) <= 4 || abs(2*p.y+p.s-2*t.y-t.s) <= 4 && abs(p.s-t.s) <= 24 {
-				continue next
-			}
-		}
-		at := func(c, y int) geom.SheetPoint {
-			if lane >= 2 {
-				y = across - 1 - y
-			}
-			if upright {
-				return f.view.Sheet(float64(y), float64(c0+c))
-			}
-			return f.view.Sheet(float64(c0+c), float64(y))
-		}
-		taken = append(taken, p)
-		sd := seed{a: at(0, p.y), b: at(columns-1, p.y+p.s), z: p.z}
-		if !f.reachable(sd) {
-			continue
-		}
-		out = append(out, sd)
-		if len(out)-start == perStrip {
-			break
-		}
-	}
-	return out
 }
 
 func abs(x int) int { return max(x, -x) }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 )
 
 // strip is the photo straightened along a line: light at (s, n), s along it and n across,
@@ -21,9 +22,12 @@ type strip struct {
 	seen        int       // chunks not hidden
 	margin      int       // samples at both ends without a response
 
-	resp                   [2][]float64 // step and ridge, chunks × k
-	chance                 [2]float64   // see alongFace
-	mag, plus, minus, mean []float64    // scratch
+	resp   [2][]float64 // step and ridge, chunks × k
+	chance [2]float64   // see alongFace
+	stripSums
+	rows        []int32      // scratch: a chunk's rows added up
+	chords      [][2]float64 // scratch
+	mag, prefix []float64    // scratch
 }
 
 const (
@@ -46,8 +50,19 @@ func grow[T any](a []T, n int) []T {
 // straighten samples the photo along the line through o between s = from and to.
 // The strip is good until the next call.
 func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *strip {
-	p := 1 / f.cam.PxPerMM(o, 0)
-	g := &f.strip
+	return f.straightenFrom(f.full, o, dir, out, from, to)
+}
+
+// photoLevel is the photo's light at full size or averaged down.
+type photoLevel struct {
+	*raster.Grey
+	scale float64 // pixels a pixel of the photo
+}
+
+// straightenFrom is straighten on another level of the photo.
+func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoint, from, to float64) *strip {
+	p := 1 / (f.cam.PxPerMM(o, 0) * level.scale)
+	g := &f.mem.strip
 	g.o, g.dir, g.out, g.h, g.n0 = o, dir, out, min(max(0.75*p, 0.03), 0.12), -stripIn
 	rows := min(max(int(0.75*chunkMM/p), minRows), maxRows)
 	g.k = int((stripIn+stripOut)/g.h) + 1
@@ -56,53 +71,103 @@ func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *
 	g.light = grow(g.light, g.chunks*g.k)
 	g.hidden = grow(g.hidden, g.chunks)
 	clear(g.hidden)
+	g.chords = f.chords(o, dir, g.chords[:0])
+	g.rows = grow(g.rows, g.k)
+	// The line's two sides at s, in pixels of the level.
+	sides := func(s float64) (a, b geom.PxPoint) {
+		at := o.Add(dir.Scale(s))
+		a = f.cam.Project(at.Add(out.Scale(g.n0)), 0)
+		b = f.cam.Project(at.Add(out.Scale(g.n0+g.h*float64(g.k-1))), 0)
+		a.U, a.V = (a.U+0.5)*level.scale-0.5, (a.V+0.5)*level.scale-0.5
+		b.U, b.V = (b.U+0.5)*level.scale-0.5, (b.V+0.5)*level.scale-0.5
+		return a, b
+	}
+	a0, b0 := sides(from)
 	for c := range g.chunks {
-		row := g.light[c*g.k : (c+1)*g.k]
-		clear(row)
+		a1, b1 := sides(from + float64(c+1)*chunkMM)
+		clear(g.rows)
 		used := 0
 		for r := range rows {
-			s := g.s0 + ((float64(r)+0.5)/float64(rows)-0.5+float64(c))*chunkMM
-			at := o.Add(dir.Scale(s))
-			if f.covered(at) {
+			t := (float64(r) + 0.5) / float64(rows)
+			s := from + (float64(c)+t)*chunkMM
+			if inside(g.chords, s) || f.onCard(o.Add(dir.Scale(s))) {
 				continue
 			}
-			a := f.cam.Project(at.Add(out.Scale(g.n0)), 0)
-			b := f.cam.Project(at.Add(out.Scale(g.n0+g.h*float64(g.k-1))), 0)
-			if !f.pic.Inside(a.U, a.V, 1) || !f.pic.Inside(b.U, b.V, 1) {
-				continue
+			// Over a chunk, and over 3 mm across, the projection is straight and even to well
+			// below 0.05 px.
+			a, b := between(a0, a1, t), between(b0, b1, t)
+			if level.holds(a) && level.holds(b) {
+				level.addRow(g.rows, a, b)
+				used++
 			}
-			// Over 3 mm the projection is straight and even to well below 0.05 px.
-			du, dv := (b.U-a.U)/float64(g.k-1), (b.V-a.V)/float64(g.k-1)
-			for i := range row {
-				row[i] += f.pic.Y.SampleLinear(a.U+du*float64(i), a.V+dv*float64(i))
-			}
-			used++
 		}
+		a0, b0 = a1, b1
 		if used < rows/2 {
 			g.hidden[c] = true
 			continue
 		}
-		sum := 0.0
-		for _, x := range row {
-			sum += x
+		sum := 0
+		for _, x := range g.rows {
+			sum += int(x)
 		}
 		// A few thousandths keep what is black from being all noise.
-		level := sum/float64(used*g.k) + 0.004
-		for i := range row {
-			row[i] /= float64(used) * level
+		level := float64(sum)/float64(g.k) + 0.004*lightUnit*float64(used)
+		row := g.light[c*g.k : (c+1)*g.k]
+		for i, x := range g.rows {
+			row[i] = float64(x) / level
 		}
 	}
 	return g
 }
 
-// covered tells whether p on the sheet is hidden by the card or a fastener.
-func (f *edgeFinder) covered(p geom.SheetPoint) bool {
-	for _, r := range f.opt.Fasteners {
-		if p.Sub(r.Centre).Norm() < 1.1*r.RadiusMM+0.2 {
+func between(a, b geom.PxPoint, t float64) geom.PxPoint {
+	return geom.PxPoint{U: a.U + t*(b.U-a.U), V: a.V + t*(b.V-a.V)}
+}
+
+// inside tells whether s lies in one of the stretches.
+func inside(stretches [][2]float64, s float64) bool {
+	for _, q := range stretches {
+		if s > q[0] && s < q[1] {
 			return true
 		}
 	}
-	return f.opt.OnCard(p, 0.6)
+	return false
+}
+
+// holds tells whether p lies at least a pixel inside the picture.
+func (y photoLevel) holds(p geom.PxPoint) bool {
+	return p.U >= 1 && p.V >= 1 && p.U <= float64(y.W-2) && p.V <= float64(y.H-2)
+}
+
+// lightUnit is full light in what addRow adds: 12 rows of it fit an int32.
+const lightUnit = 1 << 24
+
+// lightTable turns luma into linear light, full light being 2^16.
+var lightTable = func() (t [256]int64) {
+	for i, x := range raster.Linear {
+		t[i] = int64(math.Round(float64(x) * (1 << 16)))
+	}
+	return t
+}()
+
+// addRow adds to row the linear light at len(row) places from a to b, which the picture holds.
+func (y photoLevel) addRow(row []int32, a, b geom.PxPoint) {
+	const bits = 24 // of a pixel; light takes the upper 8 of them
+	n := float64(len(row) - 1)
+	u, v := int64(a.U*(1<<bits)), int64(a.V*(1<<bits))
+	du, dv := int64((b.U-a.U)/n*(1<<bits)), int64((b.V-a.V)/n*(1<<bits))
+	pix, w := y.Pix, y.W
+	for i := range row {
+		at := int(v>>bits)*w + int(u>>bits)
+		fu, fv := u>>(bits-8)&255, v>>(bits-8)&255
+		p, q := pix[at:at+2:at+2], pix[at+w:at+w+2:at+w+2]
+		c, d := lightTable[p[0]], lightTable[q[0]]
+		c = c<<8 + (lightTable[p[1]]-c)*fu
+		d = d<<8 + (lightTable[q[1]]-d)*fu
+		row[i] += int32((c<<8 + (d-c)*fv) >> 8)
+		u += du
+		v += dv
+	}
 }
 
 // n gives the offset of sample i in mm.
@@ -124,37 +189,39 @@ func (g *strip) respond(fasteners []Round) {
 	margin := 2*wr + w
 	g.margin = margin
 	nStep, nMid, nSide := 1/float64(w), 1/float64(2*wr), 1/float64(2*w)
+	g.prefix = grow(g.prefix, g.k+1)
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
 		row := g.light[c*g.k : (c+1)*g.k]
-		for i := margin; i < g.k-margin; i++ {
-			var a, b, m, e float64
-			for j := 1; j <= w; j++ {
-				a += row[i-j]
-				b += row[i+j]
-				e += row[i-2*wr-j] + row[i+2*wr+j]
-			}
-			for _, x := range row[i-wr : i+wr+1] {
-				m += x
-			}
-			m -= (row[i-wr] + row[i+wr]) / 2 // a thin line is narrower than its blur
-			g.resp[0][c*g.k+i] = (b - a) * nStep
-			g.resp[1][c*g.k+i] = m*nMid - e*nSide
+		sum, p := 0.0, g.prefix // p[i] is the sum of the samples before i
+		for i, x := range row {
+			p[i] = sum
+			sum += x
 		}
-		for _, r := range fasteners {
-			q := r.Centre.Sub(g.o)
-			reach, ds := 1.1*r.RadiusMM+0.4, q.Dot(g.dir)-g.s(c)
+		p[g.k] = sum
+		step, ridge := g.resp[0][c*g.k:(c+1)*g.k], g.resp[1][c*g.k:(c+1)*g.k]
+		for i := margin; i < g.k-margin; i++ {
+			step[i] = (p[i+1+w] - p[i+1] - p[i] + p[i-w]) * nStep
+			m := p[i+wr+1] - p[i-wr] - (row[i-wr]+row[i+wr])/2 // a thin line is narrower than its blur
+			e := p[i-2*wr] - p[i-2*wr-w] + p[i+2*wr+w+1] - p[i+2*wr+1]
+			ridge[i] = m*nMid - e*nSide
+		}
+	}
+	for _, r := range fasteners {
+		q := r.Centre.Sub(g.o)
+		reach, at, n := 1.1*r.RadiusMM+0.4, q.Dot(g.dir), q.Dot(g.out)
+		for c := max(0, int(at-reach-g.s0)); c < min(g.chunks, int(at+reach-g.s0)+2); c++ {
+			ds := at - g.s(c)
 			if math.Abs(ds) >= reach {
 				continue
 			}
-			half, n := math.Sqrt(reach*reach-ds*ds), q.Dot(g.out)
-			from := max(0, int((n-half-g.n0)/g.h))
-			to := min(g.k-1, int((n+half-g.n0)/g.h))
-			for i := from; i <= to; i++ {
-				g.resp[0][c*g.k+i], g.resp[1][c*g.k+i] = 0, 0
-			}
+			half := math.Sqrt(reach*reach - ds*ds)
+			from := min(g.k, max(0, int((n-half-g.n0)/g.h)))
+			to := max(from, min(g.k, int((n+half-g.n0)/g.h)+1))
+			clear(g.resp[0][c*g.k+from : c*g.k+to])
+			clear(g.resp[1][c*g.k+from : c*g.k+to])
 		}
 	}
 }

@@ -1,81 +1,112 @@
 package feature
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // contrast holds the signed contrast across lines at every pixel of a view that is laid so
 // that its rows lie across the lines: long rows of across pixels.
 type contrast struct {
 	long, across int
-	kind         [2][]float32 // step and ridge; 0 where masked
-	scale        [2][]float32 // per block, what makes the usual contrast half a vote
-	blocks       int          // blocks in a row
+	kind         [2][]int16 // step and ridge, in rootUnit; 0 where masked
+	scale        [2][]int64 // per block, what makes the usual contrast half a vote, times 2^voteBits
+	blocks       int        // blocks in a row
+	line         []uint64   // scratch of pack
 }
 
 const (
 	voteReach = 4
 	voteBlock = 16
+	voteBits  = 20
+	rootUnit  = 8191 // the root of full light: four of it fit an int16
 )
 
-// newContrast takes the picture l and what is masked of it, long rows of across pixels.
-func newContrast(l []float32, masked []bool, long, across int) *contrast {
-	c := &contrast{long: long, across: across}
-	bad := make([]bool, across)
+// What one kind's contrast is made of: this many times the difference of the sides.
+var contrastGain = [2]float32{2, 4}
+
+// rootLight gives the root of l in rootUnit: it evens the noise out, shot noise grows with
+// the root of the light.
+func rootLight(out []int16, l []float32) {
+	for i, x := range l {
+		out[i] = int16(float32(math.Sqrt(float64(x)))*rootUnit + 0.5)
+	}
+}
+
+// lay takes the picture l and what is masked of it, long rows of across pixels.
+func (c *contrast) lay(l []int16, masked []bool, long, across int) {
+	c.long, c.across = long, across
 	for k := range c.kind {
-		c.kind[k] = make([]float32, long*across)
+		c.kind[k] = grow(c.kind[k], long*across)
 	}
 	for j := range long {
-		row := l[j*across : (j+1)*across]
-		clear(bad)
-		for i, m := range masked[j*across : (j+1)*across] {
-			if m {
-				for q := max(0, i-voteReach); q <= min(across-1, i+voteReach); q++ {
-					bad[q] = true
-				}
-			}
-		}
+		row, bad := l[j*across:(j+1)*across], masked[j*across:(j+1)*across]
 		step, ridge := c.kind[0][j*across:(j+1)*across], c.kind[1][j*across:(j+1)*across]
+		if across < 2*voteReach {
+			clear(step)
+			clear(ridge)
+			continue
+		}
 		for i := voteReach; i < across-voteReach; i++ {
-			if bad[i] {
+			w := row[i-4 : i+5 : i+5]
+			step[i] = w[5] + w[6] - w[3] - w[2]
+			ridge[i] = w[3] + 2*w[4] + w[5] - w[0] - w[1] - w[7] - w[8]
+		}
+		blank := func(from, to int) {
+			from, to = max(from, 0), min(to, across)
+			clear(step[from:to])
+			clear(ridge[from:to])
+		}
+		blank(0, voteReach)
+		blank(across-voteReach, across)
+		for i := 0; i < across; i++ {
+			if !bad[i] {
 				continue
 			}
-			w := row[i-4 : i+5]
-			step[i] = (w[5] + w[6] - w[3] - w[2]) / 2
-			ridge[i] = (w[3] + 2*w[4] + w[5] - w[0] - w[1] - w[7] - w[8]) / 4
+			from := i
+			for i < across && bad[i] {
+				i++
+			}
+			blank(from-voteReach, i+voteReach)
 		}
 	}
 	for k := range c.kind {
-		c.scale[k] = c.scales(c.kind[k])
+		c.scale[k] = c.scales(c.kind[k], contrastGain[k]*rootUnit, c.scale[k])
 	}
-	return c
+}
+
+// magnitude is |x|.
+func magnitude(x int16) int {
+	return int(max(x, -x)) // never the one value without a positive: see rootUnit
 }
 
 // scales gives for each block the factor from contrast to votes: from the mean |contrast|
 // in blocks, of which a low one of 3 × 3 is taken, which lines through some don't raise.
-func (c *contrast) scales(x []float32) []float32 {
+// One unit of x is 1/unit of a root of light.
+func (c *contrast) scales(x []int16, unit float32, out []int64) []int64 {
 	bw, bh := (c.across+voteBlock-1)/voteBlock, (c.long+voteBlock-1)/voteBlock
 	c.blocks = bw
 	mean := make([]float32, bw*bh)
-	count := make([]int, bw)
 	for bj := range bh {
-		clear(count)
-		sum := mean[bj*bw : (bj+1)*bw]
-		for j := bj * voteBlock; j < min((bj+1)*voteBlock, c.long); j++ {
-			for i, r := range x[j*c.across : (j+1)*c.across] {
-				if r != 0 {
-					sum[i/voteBlock] += max(r, -r)
-					count[i/voteBlock]++
+		rows := min((bj+1)*voteBlock, c.long)
+		for bi := range bw {
+			i0, i1 := bi*voteBlock, min((bi+1)*voteBlock, c.across)
+			sum, count := 0, 0
+			for j := bj * voteBlock; j < rows; j++ {
+				for _, r := range x[j*c.across+i0 : j*c.across+i1] {
+					m := magnitude(r)
+					sum += m
+					if m != 0 {
+						count++
+					}
 				}
 			}
-		}
-		for i := range sum {
-			if count[i] > voteBlock*voteBlock/4 {
-				sum[i] /= float32(count[i])
-			} else {
-				sum[i] = 0
+			if count > voteBlock*voteBlock/4 {
+				mean[bj*bw+bi] = float32(sum) / float32(count) / unit
 			}
 		}
 	}
-	out := make([]float32, bw*bh)
+	out = grow(out, bw*bh)
 	var near [9]float32
 	for bj := range bh {
 		for bi := range bw {
@@ -94,7 +125,7 @@ func (c *contrast) scales(x []float32) []float32 {
 				size = max(size, near[n/3])
 			}
 			// Twice the mean |contrast| is about 1.6 sigma of Gaussian noise.
-			out[bj*bw+bi] = unitVote / (2 * size)
+			out[bj*bw+bi] = int64(unitVote / (2 * size * unit) * (1 << voteBits))
 		}
 	}
 	return out
@@ -106,36 +137,46 @@ const zeroVotes = unitVote | unitVote<<16 | unitVote<<32 | unitVote<<48
 // pack writes the votes of stripPx columns from c0 on to out, n words each: from the low
 // lane on step and ridge, then both again with the column turned end for end.
 func (c *contrast) pack(out []uint64, n, c0 int) {
+	c.line = grow(c.line, c.across)
 	for q := range stripPx {
 		col := out[q*n : (q+1)*n]
-		for i := range col {
-			col[i] = zeroVotes
-		}
 		j := c0 + q
 		if j >= c.long {
+			for i := range col {
+				col[i] = zeroVotes
+			}
 			continue
 		}
+		clear(c.line)
 		for k := range 2 {
-			x := c.kind[k][j*c.across : (j+1)*c.across]
-			scale := c.scale[k][j/voteBlock*c.blocks:]
-			up, down := 16*k, 32+16*k
-			for i := 2; i < len(x)-2; i++ {
-				r := x[i]
-				if r == 0 {
-					continue
-				}
-				v := r * scale[i/voteBlock]
-				v = min(max(v, -unitVote), unitVote)
-				// The flank of a line counts little: that keeps its place sharp.
-				m := max(r, -r)
-				w := x[i-2 : i+3]
-				if max(w[0], -w[0]) > m || max(w[1], -w[1]) > m || max(w[3], -w[3]) > m || max(w[4], -w[4]) > m {
-					v *= 0.35
-				}
-				vote := uint64(int(v)) // two's complement: the sum with zeroVotes is right in its lane
-				col[i] += vote << up
-				col[len(x)-1-i] += vote << down
+			c.vote(c.kind[k][j*c.across:(j+1)*c.across], c.scale[k][j/voteBlock*c.blocks:], 16*k)
+		}
+		last := len(c.line) - 1
+		for i, v := range c.line {
+			col[i] = zeroVotes + v + c.line[last-i]<<32
+		}
+		for i := len(c.line); i < n; i++ {
+			col[i] = zeroVotes
+		}
+	}
+}
+
+// vote adds the votes of one row of contrasts to the line, in the lane from bit shift on.
+func (c *contrast) vote(x []int16, scale []int64, shift int) {
+	for i0 := 0; i0 < len(x); i0 += voteBlock {
+		full := scale[i0/voteBlock]
+		for i := max(i0, 2); i < min(i0+voteBlock, len(x)-2); i++ {
+			w := x[i-2 : i+3 : i+3]
+			m := magnitude(w[2])
+			if m == 0 {
+				continue
 			}
+			v := min(max(int64(w[2])*full, -unitVote<<voteBits), unitVote<<voteBits)
+			if max(magnitude(w[0]), magnitude(w[1]), magnitude(w[3]), magnitude(w[4])) > m {
+				v = v * 35 / 100 // the flank of a line counts little: that keeps its place sharp
+			}
+			// Two's complement: the sum with zeroVotes is right in its lane.
+			c.line[i] += uint64((v+1<<(voteBits-1))>>voteBits) << shift
 		}
 	}
 }

@@ -1,0 +1,111 @@
+package feature
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"bucktail/imaging/geom"
+)
+
+// radonPeak is a line of a block of columns: it starts at y in the first and rises by s to the last.
+type radonPeak struct {
+	s, y int
+	z    float64
+}
+
+// The four lanes of a word.
+const (
+	laneOnes = 1 | 1<<16 | 1<<32 | 1<<48
+	laneTops = laneOnes << 15
+	laneLow  = 0xffff | 0xffff<<32
+)
+
+// laneAbs gives |w - nought| in each lane; w and nought below 2^15.
+func laneAbs(w, nought uint64) uint64 {
+	d := (w | laneTops) - nought // the top bit stays where w >= nought
+	neg := d>>15&laneOnes ^ laneOnes
+	return (d^(neg<<15-neg))&^laneTops + neg
+}
+
+// peaks adds the strongest lines of one block of columns from c0 on, of each lane, that
+// pass a fastener within reach.
+func (f *edgeFinder) peaks(sums []uint64, n, across, c0 int, upright bool, out []seed) []seed {
+	found := &f.mem.found
+	for lane := range found {
+		found[lane] = found[lane][:0]
+	}
+	columns := len(sums) / n
+	nought := uint64(unitVote*columns) * laneOnes
+	f.mem.row = grow(f.mem.row, across)
+	row := f.mem.row
+	for s := range columns {
+		var even, odd uint64 // totals of lanes 0 and 2, 1 and 3
+		for y, w := range sums[s*n : s*n+across] {
+			x := laneAbs(w, nought)
+			row[y] = x
+			even += x & laneLow
+			odd += x >> 16 & laneLow
+		}
+		var sigma [4]float64
+		limits := uint64(laneTops) // less the least that counts, in each lane
+		for lane, total := range [4]uint64{even & 0xffffffff, odd & 0xffffffff, even >> 32, odd >> 32} {
+			// 1.25 times the mean of |x| is sigma for Gaussian noise; texture along this slope
+			// raises it. At least what independent votes of the usual size would give.
+			sigma[lane] = max(1.25*float64(total)/float64(across), 0.3*unitVote*math.Sqrt(float64(columns)))
+			limits -= uint64(min(seedZ*sigma[lane], 32767)) << (16 * lane)
+		}
+		for y := 1; y < across-1; y++ {
+			over := (row[y] + limits) & laneTops
+			if over == 0 {
+				continue
+			}
+			for lane := range found {
+				x := row[y] >> (16 * lane) & 0xffff
+				if over>>(16*lane)&0x8000 != 0 && x >= row[y-1]>>(16*lane)&0xffff && x >= row[y+1]>>(16*lane)&0xffff {
+					found[lane] = append(found[lane], radonPeak{s, y, float64(x) / sigma[lane]})
+				}
+			}
+		}
+	}
+	for lane := range found {
+		out = f.choose(found[lane], columns, across, c0, lane, upright, out)
+	}
+	return out
+}
+
+// choose adds the strongest of one lane's peaks to out, one for each line.
+func (f *edgeFinder) choose(found []radonPeak, columns, across, c0, lane int, upright bool, out []seed) []seed {
+	slices.SortFunc(found, func(p, q radonPeak) int { return cmp.Compare(q.z, p.z) })
+	start := len(out)
+	taken := f.mem.taken[:0]
+next:
+	for _, p := range found {
+		for _, t := range taken {
+			// The same line if both ends are near, or both cross in its middle.
+			if abs(p.y-t.y) <= 4 && abs(p.y+p.s-t.y-t.s) <= 4 || abs(2*p.y+p.s-2*t.y-t.s) <= 4 && abs(p.s-t.s) <= 24 {
+				continue next
+			}
+		}
+		at := func(c, y int) geom.SheetPoint {
+			if lane >= 2 {
+				y = across - 1 - y
+			}
+			if upright {
+				return f.view.Sheet(float64(y), float64(c0+c))
+			}
+			return f.view.Sheet(float64(c0+c), float64(y))
+		}
+		taken = append(taken, p)
+		sd := seed{a: at(0, p.y), b: at(columns-1, p.y+p.s), z: p.z}
+		if !f.reachable(sd) {
+			continue
+		}
+		out = append(out, sd)
+		if len(out)-start == perStrip {
+			break
+		}
+	}
+	f.mem.taken = taken
+	return out
+}
