@@ -11,14 +11,21 @@ import (
 // uncertainty covers, so each of these is a sign that the contour may be the wrong one, or
 // that the photo is too poor for this head. Set on rendered photos; see TestCoverage.
 const (
-	askProbability = 0.6  // that such a fastener stands there at all
-	askClear       = 0.80 // mean share of the likelihood on one contour
-	askSupport     = 0.70 // of the directions agree with the outline
-	askRMS         = 1.2  // how far the agreeing ones scatter, in their own u
-	askChangeD     = 0.03 // the looks differ by this share of D
-	askPixels      = 20   // pixels across a head
-	askSlope       = 0.62 // tangent of the view angle: 32°
+	askProbability = 0.6   // that such a fastener stands there at all
+	sureEnough     = 0.95  // below it an outline that would have to be asked about is left alone: a written 0, a corner
+	askClear       = 0.80  // mean share of the likelihood on one contour
+	askSupport     = 0.70  // of the directions agree with the outline
+	askRMS         = 1.2   // how far the agreeing ones scatter, in their own u
+	askChangeD     = 0.035 // the looks differ by this share of D
+	askPixels      = 20    // pixels across a head
+	askSlope       = 0.62  // tangent of the view angle: 32°
 )
+
+// leaveAlone tells whether a place is more likely no fastener at all than one worth asking
+// about: neither likely enough nor clear. What the builder pointed at is never left alone.
+func leaveAlone(f *feature.Fastener, ask *qc.Refusal) bool {
+	return ask != nil && f.Probability < sureEnough && !f.Tapped && !f.Placed
+}
 
 // whyAsk tells why a fastener is not measured without help, nil if it is.
 func whyAsk(f *feature.Fastener, opt *Options) *qc.Refusal {

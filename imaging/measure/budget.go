@@ -28,11 +28,11 @@ type doubt struct {
 }
 
 var doubts = map[qc.Kind]doubt{
-	qc.ShopHead:      {0.010, 0.35, 0.03, 0.008, 0.25, 0.045},
-	qc.UniversalHead: {0.006, 0.35, 0.015, 0.005, 0.25, 0.015},
-	qc.PulledHead:    {0.006, 0.35, 0.015, 0.005, 0.25, 0.015},
+	qc.ShopHead:      {0.009, 0.35, 0.02, 0.006, 0.25, 0.02},
+	qc.UniversalHead: {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
+	qc.PulledHead:    {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
 	qc.FlushHead:     {0.004, 0.25, 0.005, 0.003, 0.15, 0.005},
-	qc.Hole:          {0.005, 0.25, 0.005, 0.003, 0.15, 0.005},
+	qc.Hole:          {0.014, 0.30, 0.005, 0.004, 0.20, 0.005},
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.

@@ -111,6 +111,13 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 		fs = feature.FindFasteners(ph.Picture, &m.cam, fo)
 	}
 	fs = m.placed(opt, fs)
+	kept := fs[:0]
+	for _, f := range fs {
+		if !leaveAlone(&f, whyAsk(&f, opt)) {
+			kept = append(kept, f)
+		}
+	}
+	fs = kept
 	for i := range fs {
 		f := &fs[i]
 		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed,
