@@ -1,6 +1,43 @@
 // Screens that are opened less often.
 import type { JSX } from "preact";
+import { DevicesScreen, ExportsScreen } from "./other/devices";
+import { InspectScreen } from "./other/inspect";
+import { SettingsScreen } from "./other/settings";
+import { SignScreen } from "./other/sign";
+import { UnsentScreen } from "./other/unsent";
+import { WorkScreen } from "./other/work";
+import { AttemptForm, DecideForm, GaugeForm, LocationEdit, NoteForm } from "./place/acts";
+import { LocationScreen } from "./place/history";
+import { PartHistory } from "./place/parthistory";
+import { PartNotes } from "./place/partnotes";
+import { ReworkScreen } from "./place/rework";
 
-export function more(_p: string[]): JSX.Element | undefined {
+export function more([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
+  switch (a) {
+    case "work": return <WorkScreen />;
+    case "unsent": return <UnsentScreen />;
+    case "settings": return <SettingsScreen />;
+    case "devices": return <DevicesScreen />;
+    case "exports": return <ExportsScreen />;
+    case "inspect": return <InspectScreen at={id} />;
+    case "part":
+      switch (what) {
+        case "history": return <PartHistory id={id} />;
+        case "notes": return <PartNotes id={id} />;
+        case "sign": return <SignScreen id={id} />;
+      }
+      return undefined;
+    case "location":
+      if (!id) return undefined;
+      switch (what) {
+        case "": return <LocationScreen id={id} />;
+        case "note": return <NoteForm id={id} />;
+        case "gauge": return <GaugeForm id={id} />;
+        case "decide": return <DecideForm id={id} />;
+        case "attempt": return <AttemptForm id={id} />;
+        case "rework": return <ReworkScreen id={id} />;
+        case "edit": return <LocationEdit id={id} />;
+      }
+  }
   return undefined;
 }
