@@ -1,9 +1,9 @@
-# make run      build, measure the bundled photo, say where the result is
+# make run      build everything and serve the workshop; says what to do next
+# make photo    measure the bundled photo, say where the result is
 # make test     all checks and tests
 # make bench    the benchmarks
 # make build    build/bucktail alone
 # make app      the web app, which the next build takes in
-# make serve    the app and the server, for phones in the workshop
 # make lighthouse  figures of the app's first screen, by hand
 # make fuzz     fuzz every target for FUZZ seconds (default 60)
 
@@ -16,14 +16,17 @@ PHOTO ?= testdata/photos/dev-08.jpg
 # What stands on that photo, and what the card's rulers and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
 
-.PHONY: run test bench build fuzz lint wasm-test app serve app-test lighthouse
+.PHONY: run photo test bench build fuzz lint wasm-test app app-test lighthouse
 
 build:
 	@.ci/need go cc
 	go build -o build/bucktail ./server
 
+run: app build
+	build/bucktail serve
+
 # Status 1 says that something on the photo was not measured and asks for help: no failure here.
-run: build
+photo: build
 	build/bucktail measure $(PHOTO_IS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
 	@echo "The photo with its dimensions: build/annotated.jpg"
 
@@ -38,9 +41,6 @@ $(APP_LIBS): pwa/package-lock.json
 app: $(APP_LIBS)
 	@.ci/need go
 	go run ./pwa/build
-
-serve: app build
-	build/bucktail serve
 
 test: lint
 	go test ./...
