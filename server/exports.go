@@ -1,12 +1,9 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"image"
-	"image/jpeg"
 	"io"
 	"time"
 
@@ -20,24 +17,16 @@ import (
 	"bucktail/store"
 )
 
-// exporter makes what leaves the house from a record. It holds the photos that it decoded last:
-// several findings are of one photo, and a page shows the photos of a location's attempts.
+// exporter makes what leaves the house from a record.
 type exporter struct {
 	store *store.Store
 	now   func() time.Time
 	zone  *time.Location
 	step  func(what string, done, of int64) // progress; nil: none
 
-	last []decodedPhoto // the latest at the end
+	last   []decodedPhoto // the latest at the end
+	beside looks
 }
-
-type decodedPhoto struct {
-	hash string
-	*photo.Photo
-}
-
-// keepDecoded is how many decoded photos are held: one of 12 megapixels takes 18 to 36 MB.
-const keepDecoded = 3
 
 // exports are what the app offers to save.
 func exports(s *store.Store, now func() time.Time) []api.Export {
@@ -220,77 +209,4 @@ func (x *exporter) stripped(ctx context.Context, hash string) ([]byte, error) {
 		return nil, fmt.Errorf("%w: its location data can't be taken out: %w", report.ErrNoPhoto, err)
 	}
 	return out, nil
-}
-
-// decoded gives a photo upright.
-func (x *exporter) decoded(ctx context.Context, hash string) (*photo.Photo, error) {
-	for _, d := range x.last {
-		if d.hash == hash {
-			return d.Photo, nil
-		}
-	}
-	if len(x.last) == keepDecoded { // let go before the next takes its room
-		x.last = append([]decodedPhoto(nil), x.last[1:]...)
-	}
-	data, err := x.read(ctx, hash)
-	if err != nil {
-		return nil, err
-	}
-	p, err := photo.Decode(data)
-	if err != nil {
-		return nil, err
-	}
-	x.last = append(x.last, decodedPhoto{hash, p})
-	return p, nil
-}
-
-// picture cuts a finding's place out of its photo.
-func (x *exporter) picture(ctx context.Context, r report.PictureRequest) (report.Picture, error) {
-	p, err := x.decoded(ctx, r.Finding.Photo)
-	if err != nil {
-		return report.Picture{}, err
-	}
-	w, h := p.Picture.Bounds()
-	b, err := encode(photo.Crop(p.Picture, cutOut(r.Finding.Crop, w, h, r.Aspect), r.MaxPx))
-	return report.Picture{Data: b}, err
-}
-
-// cutOut is the finding's crop with as much of the photo around it as the place on the page
-// has room for; the whole photo where the finding names no crop.
-func cutOut(c *history.Crop, w, h int, aspect float64) image.Rectangle {
-	all := image.Rect(0, 0, w, h)
-	if c == nil || !(c.W > 0 && c.H > 0) || !(aspect > 0) {
-		return all
-	}
-	const around = 1.6 // of the crop's size: the nearest edges and neighbours give the place its meaning
-	wide, high := c.W*around, c.H*around
-	if wide < high*aspect {
-		wide = high * aspect
-	} else {
-		high = wide / aspect
-	}
-	// The middle of the first pixel is 0, so a rectangle of pixels begins half a pixel before.
-	mx, my := c.X+c.W/2+0.5, c.Y+c.H/2+0.5
-	r := image.Rect(int(mx-wide/2), int(my-high/2), int(mx+wide/2), int(my+high/2))
-	// Shift it into the photo where it hangs over, then cut what is still too large.
-	r = r.Add(image.Pt(max(0, -r.Min.X)-max(0, min(r.Max.X-w, r.Min.X)), max(0, -r.Min.Y)-max(0, min(r.Max.Y-h, r.Min.Y))))
-	if r = r.Intersect(all); r.Empty() {
-		return all
-	}
-	return r
-}
-
-func (x *exporter) layout(ctx context.Context, p *report.Part, maxPx int) ([]byte, error) {
-	pic, err := x.decoded(ctx, p.Layout.Photo)
-	if err != nil {
-		return nil, err
-	}
-	return encode(photo.Preview(pic.Picture, maxPx))
-}
-
-// encode writes a JPEG; one made here carries nothing but pixels.
-func encode(m image.Image) ([]byte, error) {
-	var b bytes.Buffer
-	err := jpeg.Encode(&b, m, &jpeg.Options{Quality: 85})
-	return b.Bytes(), err
 }

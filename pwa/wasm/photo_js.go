@@ -135,6 +135,16 @@ func init() {
 		return answer.Measure(data, o)
 	})
 
+	// places gives what a finding keeps of each location, so that it can be drawn again; null
+	// where nothing was read.
+	on("places", func(in answer.Document, _ []byte) (any, error) {
+		out := make([]*history.Places, len(in.Locations))
+		for i := range out {
+			out[i] = in.Places(i)
+		}
+		return out, nil
+	})
+
 	// strip gives the copy of a photo that may leave the house.
 	onBytes("strip", func(_ none, data []byte) (any, []byte, error) {
 		out, err := photo.StripLocation(data)

@@ -212,5 +212,10 @@ func (c *checker) finding(d *FindingData) {
 		c.need(!fault || d.AnswersVerdict != qc.Within, "a fault was seen, but the answers are said to be within")
 	}
 	c.need(len(d.Marks) <= maxList, "%d marks are more than %d", len(d.Marks), maxList)
+	if d.Places != nil {
+		if err := d.Places.Valid(len(d.Readings)); err != nil {
+			c.need(false, "%s", err)
+		}
+	}
 	c.need(len(d.Readings)+len(d.Answers) > 0, "it holds neither a reading nor an answer")
 }

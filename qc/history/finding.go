@@ -17,6 +17,7 @@ type FindingData struct {
 	Method         string     `json:"method,omitempty"` // version of the measuring method
 	Crop           *Crop      `json:"crop,omitempty"`   // where it is in the shot
 	Marks          []Mark     `json:"marks,omitempty"`  // what was placed by hand
+	Places         *Places    `json:"places,omitempty"` // what is needed to draw it on the shot again
 }
 
 // Mark is a hint that a hand placed on the photo, kept so that the reading can be had again.

@@ -247,7 +247,7 @@ func (b *builder) finding(id string) Finding {
 		f.Verdict = d.Result.Verdict
 	}
 	if d, err := history.DataOf[history.FindingData](e); err == nil {
-		f.Method, f.Verdict, f.Crop, f.Marks = d.Method, d.Worst(), d.Crop, d.Marks
+		f.Method, f.Verdict, f.Crop, f.Marks, f.Places = d.Method, d.Worst(), d.Crop, d.Marks, d.Places
 		f.Spec, f.Readings, f.Result, f.Answers = d.Spec, d.Readings, d.Result, d.Answers
 		b.shot(&f, d.Shot)
 	}

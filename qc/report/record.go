@@ -152,6 +152,9 @@ type Finding struct {
 
 	Crop  *history.Crop  `json:"crop,omitempty"` // where it is in the photo
 	Marks []history.Mark `json:"marks,omitempty"`
+	// Places are for drawing. They stay out of record.json: they are in the entries, and say
+	// nothing that the readings don't.
+	Places *history.Places `json:"-"`
 
 	Dispositions []Disposition `json:"dispositions,omitempty"` // the builder's
 	Decisions    []Decision    `json:"decisions,omitempty"`    // the inspector's

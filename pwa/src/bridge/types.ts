@@ -266,7 +266,12 @@ export interface Crop { x: number; y: number; w: number; h: number }
 export interface Mark { what: string; points_px: { x: number; y: number }[]; length_mm?: number; U_mm?: number; note?: string }
 export interface FindingData {
   shot?: string; spec: Spec; readings?: Reading[]; result: Result; answers?: Answer[]; answers_verdict?: Verdict | "";
-  method?: string; crop?: Crop; marks?: Mark[];
+  method?: string; crop?: Crop; marks?: Mark[]; places?: Places;
+}
+/** Where on its shot a finding was measured; the call "places" makes it, and only Go reads it. */
+export interface Places {
+  width_px: number; height_px: number; camera: Camera; layout?: string; card_px?: Point[]; centre_px: Point; sheet_mm: [number, number]; radius_mm: number;
+  outline_px?: Point[]; spans?: { reading: number; edge_px?: [Point, Point]; to_px?: Point }[];
 }
 export interface GaugeData { finding?: string; spec: Spec; instrument: string; readings: Reading[]; result: Result; photos?: string[] }
 export interface DispositionData { finding: string; action: Disposition; reason?: string; answer?: string }
@@ -353,6 +358,7 @@ export interface Shown { number: string; value: string; with_u: string; fraction
 export interface Calls {
   "take": [Record<string, never>, Taken];
   "measure": [MeasureOptions, Document];
+  "places": [Document, (Places | null)[]];
   "strip": [Record<string, never>, Record<string, never>];
   "guide": [Frame, Sight];
   "guide.reset": [Record<string, never>, Record<string, never>];
