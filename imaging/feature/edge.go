@@ -212,10 +212,16 @@ next:
 // text and layout lines end in the open: each such end asks for this much more strength.
 const openEndZ = 3.5
 
+// An edge as strong as that needs no other sign.
+const sureEdgeZ = minEdgeZ + 2*openEndZ
+
 // closed parts off the edges that are too faint for their open ends.
 func closed(edges []Edge) (out, faint []Edge) {
 	for _, e := range edges {
 		need := minEdgeZ
+		if runsOver(&e, out) {
+			need = sureEdgeZ
+		}
 		if e.open0 && !corner(&e, false, out) {
 			need += openEndZ
 		}
@@ -229,6 +235,27 @@ func closed(edges []Edge) (out, faint []Edge) {
 		}
 	}
 	return out, faint
+}
+
+// runsOver tells whether e runs on across one of others that is sure: edges of a sheet end at
+// its border, shadows and mirror images don't.
+func runsOver(e *Edge, others []Edge) bool {
+	const farMM = 2.5 // of the crossing from the ends of both
+	dir, _ := e.axes()
+	for i := range others {
+		o := &others[i]
+		q, n := o.axes()
+		across := dir.Dot(n)
+		if o.Strength < sureEdgeZ || math.Abs(across) < 0.3 {
+			continue
+		}
+		t := -e.P0.Sub(o.P0).Dot(n) / across
+		s := e.P0.Add(dir.Scale(t)).Sub(o.P0).Dot(q)
+		if t > farMM && t < e.P1.Sub(e.P0).Norm()-farMM && s > farMM && s < o.P1.Sub(o.P0).Norm()-farMM {
+			return true
+		}
+	}
+	return false
 }
 
 // corner tells whether the end p of e, the last of the two when last, lies at a corner with

@@ -2,7 +2,6 @@ package feature
 
 import (
 	"math"
-	"slices"
 
 	"bucktail/imaging/geom"
 )
@@ -219,8 +218,7 @@ func (g *strip) alongFace() {
 	for kind, z := range zs {
 		g.chance[kind] = 1
 		if len(z) > 0 {
-			slices.Sort(z)
-			g.chance[kind] = max(1, z[len(z)/2]/g.unit/0.6745/math.Sqrt(float64(g.seen)))
+			g.chance[kind] = max(1, upperMedian(z)/g.unit/0.6745/math.Sqrt(float64(g.seen)))
 		}
 	}
 }
@@ -247,8 +245,37 @@ func (g *strip) sigma(resp []float64) float64 {
 	if len(xs) < 20 {
 		return 0
 	}
-	slices.Sort(xs)
-	return max(xs[len(xs)/2]/0.6745, 0.004)
+	return max(upperMedian(xs)/0.6745, 0.004)
+}
+
+// upperMedian gives the value in the middle of x, of two the greater, and changes the order
+// of x (Hoare's selection: C. A. R. Hoare, Comm. ACM 4 (1961) 321).
+func upperMedian(x []float64) float64 {
+	k, lo, hi := len(x)/2, 0, len(x)-1
+	for lo < hi {
+		pivot := x[k]
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for x[j] > pivot {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		if j < k {
+			lo = i
+		}
+		if i > k {
+			hi = j
+		}
+	}
+	return x[k]
 }
 
 // evidence gives for each chunk how well it shows the line l: the softened response of

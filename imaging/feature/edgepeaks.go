@@ -1,18 +1,23 @@
 package feature
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
 	"bucktail/imaging/geom"
 )
 
-// radonPeak is a line of a block of columns: it starts at y in the first and rises by s to the last.
-type radonPeak struct {
-	s, y int
-	z    float64
+// radonPeak is a line of a block of columns: it starts at y in the first and rises by s to
+// the last. The greater its strength, the greater the word.
+type radonPeak uint64
+
+func newRadonPeak(s, y int, z float64) radonPeak {
+	return radonPeak(math.Float32bits(float32(z)))<<32 | radonPeak(s)<<16 | radonPeak(y)
 }
+
+func (p radonPeak) line() (s, y int) { return int(p >> 16 & 0xffff), int(p & 0xffff) }
+
+func (p radonPeak) z() float64 { return float64(math.Float32frombits(uint32(p >> 32))) }
 
 // The four lanes of a word.
 const (
@@ -63,7 +68,7 @@ func (f *edgeFinder) peaks(sums []uint64, n, across, c0 int, upright bool, out [
 			for lane := range found {
 				x := row[y] >> (16 * lane) & 0xffff
 				if over>>(16*lane)&0x8000 != 0 && x >= row[y-1]>>(16*lane)&0xffff && x >= row[y+1]>>(16*lane)&0xffff {
-					found[lane] = append(found[lane], radonPeak{s, y, float64(x) / sigma[lane]})
+					found[lane] = append(found[lane], newRadonPeak(s, y, float64(x)/sigma[lane]))
 				}
 			}
 		}
@@ -76,14 +81,16 @@ func (f *edgeFinder) peaks(sums []uint64, n, across, c0 int, upright bool, out [
 
 // choose adds the strongest of one lane's peaks to out, one for each line.
 func (f *edgeFinder) choose(found []radonPeak, columns, across, c0, lane int, upright bool, out []seed) []seed {
-	slices.SortFunc(found, func(p, q radonPeak) int { return cmp.Compare(q.z, p.z) })
+	slices.Sort(found)
 	start := len(out)
 	taken := f.mem.taken[:0]
 next:
-	for _, p := range found {
+	for _, p := range slices.Backward(found) {
+		s, y := p.line()
 		for _, t := range taken {
 			// The same line if both ends are near, or both cross in its middle.
-			if abs(p.y-t.y) <= 4 && abs(p.y+p.s-t.y-t.s) <= 4 || abs(2*p.y+p.s-2*t.y-t.s) <= 4 && abs(p.s-t.s) <= 24 {
+			ts, ty := t.line()
+			if abs(y-ty) <= 4 && abs(y+s-ty-ts) <= 4 || abs(2*y+s-2*ty-ts) <= 4 && abs(s-ts) <= 24 {
 				continue next
 			}
 		}
@@ -97,7 +104,7 @@ next:
 			return f.view.Sheet(float64(c0+c), float64(y))
 		}
 		taken = append(taken, p)
-		sd := seed{a: at(0, p.y), b: at(columns-1, p.y+p.s), z: p.z}
+		sd := seed{a: at(0, y), b: at(columns-1, y+s), z: p.z()}
 		if !f.reachable(sd) {
 			continue
 		}

@@ -20,6 +20,7 @@ const (
 // scan gives seeds along the rows, the strongest edges and square to both.
 func (f *edgeFinder) scan(edges []Edge) []seed {
 	var out []seed
+	level := f.scanLevel()
 	for _, dir := range f.scanDirections(edges) {
 		n := geom.SheetPoint{X: -dir.Y, Y: dir.X}
 		from, to := math.Inf(1), math.Inf(-1)
@@ -30,7 +31,7 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 		}
 		reach := reachD * f.opt.NominalDMM
 		for q := from - reach; q <= to+reach; q += scanStepMM {
-			if !f.withinReach(n, q) {
+			if !f.withinReach(n, q, edges) {
 				continue
 			}
 			o := dir.Scale(along).Add(n.Scale(q))
@@ -41,7 +42,7 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 			mid := o.Add(dir.Scale((a + b) / 2))
 			half := (b - a) / 2
 			side := f.outward(mid, dir)
-			g := f.straighten(mid, dir, side, -half, half)
+			g := f.straightenFrom(level, mid, dir, side, -half, half)
 			l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope, f.opt.Fasteners)
 			if !ok || l.z < scanZ {
 				continue
@@ -56,16 +57,51 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 	return out
 }
 
+// scanLevel gives the photo averaged down to what tells lines apart at scanStepMM.
+func (f *edgeFinder) scanLevel() photoLevel {
+	const enough = 14 // px per mm
+	v := f.view
+	at := f.cam.PxPerMM(v.Sheet(float64(v.W)/2, float64(v.H)/2), 0)
+	level := f.full
+	for at*level.scale > enough {
+		level = photoLevel{level.Half(), level.scale / 2}
+	}
+	return level
+}
+
 // withinReach tells whether some fastener stands at a distance from the line at q along n
-// that could be its edge distance.
-func (f *edgeFinder) withinReach(n geom.SheetPoint, q float64) bool {
+// that could be its edge distance: no edge that is sure already comes before the line.
+func (f *edgeFinder) withinReach(n geom.SheetPoint, q float64, edges []Edge) bool {
+next:
 	for _, r := range f.opt.Fasteners {
-		d := math.Abs(r.Centre.Dot(n) - q)
-		if d > 0.9*r.RadiusMM-scanStepMM && d < reachD*f.opt.NominalDMM+scanStepMM {
-			return true
+		way := q - r.Centre.Dot(n)
+		d := math.Abs(way)
+		if d <= 0.9*r.RadiusMM-scanStepMM || d >= reachD*f.opt.NominalDMM+scanStepMM {
+			continue
 		}
+		for i := range edges {
+			if edges[i].before(r, n.Scale(math.Copysign(1, way)), d-scanStepMM) {
+				continue next
+			}
+		}
+		return true
 	}
 	return false
+}
+
+// before tells whether e is sure to be an edge that r has in the direction n, nearer than d mm.
+func (e *Edge) before(r Round, n geom.SheetPoint, d float64) bool {
+	if e.Strength < sureEdgeZ {
+		return false
+	}
+	to := e.Foot(r.Centre).Sub(r.Centre)
+	at := to.Dot(n)
+	if at <= 0 || at >= d || at < 0.98*to.Norm() {
+		return false
+	}
+	dir, _ := e.axes()
+	s := r.Centre.Sub(e.P0).Dot(dir)
+	return s > 0 && s < e.P1.Sub(e.P0).Norm()
 }
 
 // scanDirections gives unit vectors: the row's, the strongest edges', and square to them.

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"bucktail/imaging/geom"
-	"bucktail/imaging/raster"
 )
 
 // strip is the photo straightened along a line: light at (s, n), s along it and n across,
@@ -53,12 +52,6 @@ func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *
 	return f.straightenFrom(f.full, o, dir, out, from, to)
 }
 
-// photoLevel is the photo's light at full size or averaged down.
-type photoLevel struct {
-	*raster.Grey
-	scale float64 // pixels a pixel of the photo
-}
-
 // straightenFrom is straighten on another level of the photo.
 func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoint, from, to float64) *strip {
 	p := 1 / (f.cam.PxPerMM(o, 0) * level.scale)
@@ -76,11 +69,8 @@ func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoin
 	// The line's two sides at s, in pixels of the level.
 	sides := func(s float64) (a, b geom.PxPoint) {
 		at := o.Add(dir.Scale(s))
-		a = f.cam.Project(at.Add(out.Scale(g.n0)), 0)
-		b = f.cam.Project(at.Add(out.Scale(g.n0+g.h*float64(g.k-1))), 0)
-		a.U, a.V = (a.U+0.5)*level.scale-0.5, (a.V+0.5)*level.scale-0.5
-		b.U, b.V = (b.U+0.5)*level.scale-0.5, (b.V+0.5)*level.scale-0.5
-		return a, b
+		return level.of(f.cam.Project(at.Add(out.Scale(g.n0)), 0)),
+			level.of(f.cam.Project(at.Add(out.Scale(g.n0+g.h*float64(g.k-1))), 0))
 	}
 	a0, b0 := sides(from)
 	for c := range g.chunks {
@@ -120,10 +110,6 @@ func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoin
 	return g
 }
 
-func between(a, b geom.PxPoint, t float64) geom.PxPoint {
-	return geom.PxPoint{U: a.U + t*(b.U-a.U), V: a.V + t*(b.V-a.V)}
-}
-
 // inside tells whether s lies in one of the stretches.
 func inside(stretches [][2]float64, s float64) bool {
 	for _, q := range stretches {
@@ -132,42 +118,6 @@ func inside(stretches [][2]float64, s float64) bool {
 		}
 	}
 	return false
-}
-
-// holds tells whether p lies at least a pixel inside the picture.
-func (y photoLevel) holds(p geom.PxPoint) bool {
-	return p.U >= 1 && p.V >= 1 && p.U <= float64(y.W-2) && p.V <= float64(y.H-2)
-}
-
-// lightUnit is full light in what addRow adds: 12 rows of it fit an int32.
-const lightUnit = 1 << 24
-
-// lightTable turns luma into linear light, full light being 2^16.
-var lightTable = func() (t [256]int64) {
-	for i, x := range raster.Linear {
-		t[i] = int64(math.Round(float64(x) * (1 << 16)))
-	}
-	return t
-}()
-
-// addRow adds to row the linear light at len(row) places from a to b, which the picture holds.
-func (y photoLevel) addRow(row []int32, a, b geom.PxPoint) {
-	const bits = 24 // of a pixel; light takes the upper 8 of them
-	n := float64(len(row) - 1)
-	u, v := int64(a.U*(1<<bits)), int64(a.V*(1<<bits))
-	du, dv := int64((b.U-a.U)/n*(1<<bits)), int64((b.V-a.V)/n*(1<<bits))
-	pix, w := y.Pix, y.W
-	for i := range row {
-		at := int(v>>bits)*w + int(u>>bits)
-		fu, fv := u>>(bits-8)&255, v>>(bits-8)&255
-		p, q := pix[at:at+2:at+2], pix[at+w:at+w+2:at+w+2]
-		c, d := lightTable[p[0]], lightTable[q[0]]
-		c = c<<8 + (lightTable[p[1]]-c)*fu
-		d = d<<8 + (lightTable[q[1]]-d)*fu
-		row[i] += int32((c<<8 + (d-c)*fv) >> 8)
-		u += du
-		v += dv
-	}
 }
 
 // n gives the offset of sample i in mm.

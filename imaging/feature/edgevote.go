@@ -165,18 +165,24 @@ func (c *contrast) pack(out []uint64, n, c0 int) {
 func (c *contrast) vote(x []int16, scale []int64, shift int) {
 	for i0 := 0; i0 < len(x); i0 += voteBlock {
 		full := scale[i0/voteBlock]
-		for i := max(i0, 2); i < min(i0+voteBlock, len(x)-2); i++ {
-			w := x[i-2 : i+3 : i+3]
-			m := magnitude(w[2])
-			if m == 0 {
-				continue
+		from, to := max(i0, 2), min(i0+voteBlock, len(x)-2)
+		if from >= to {
+			continue
+		}
+		m0, m1, m2, m3 := magnitude(x[from-2]), magnitude(x[from-1]), magnitude(x[from]), magnitude(x[from+1])
+		w, line := x[from:to], c.line[from:to]
+		ahead := x[from+2 : to+2]
+		for i, y := range w {
+			m4 := magnitude(ahead[i])
+			v := min(max(int64(y)*full, -unitVote<<voteBits), unitVote<<voteBits)
+			// The flank of a line counts little (0.35): that keeps its place sharp.
+			flank := v * 358 >> 10
+			if max(m0, m1, m3, m4) > m2 {
+				v = flank
 			}
-			v := min(max(int64(w[2])*full, -unitVote<<voteBits), unitVote<<voteBits)
-			if max(magnitude(w[0]), magnitude(w[1]), magnitude(w[3]), magnitude(w[4])) > m {
-				v = v * 35 / 100 // the flank of a line counts little: that keeps its place sharp
-			}
+			m0, m1, m2, m3 = m1, m2, m3, m4
 			// Two's complement: the sum with zeroVotes is right in its lane.
-			c.line[i] += uint64((v+1<<(voteBits-1))>>voteBits) << shift
+			line[i] += uint64((v+1<<(voteBits-1))>>voteBits) << shift
 		}
 	}
 }
