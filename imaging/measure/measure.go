@@ -182,7 +182,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 	for _, t := range opt.EdgeTaps {
 		eo.Hints = append(eo.Hints, m.cam.ToSheet(t, 0))
 	}
-	view := feature.NewView(ph.Picture, &m.cam, feature.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
+	view := feature.NewLightView(ph.Picture, &m.cam, feature.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
 	es := feature.FindEdges(ph.Picture, &m.cam, view, eo)
 	for _, h := range opt.Edges {
 		if e, ok := feature.PlacedEdge(&m.cam, h.P0Px, h.P1Px, handPx); ok {
@@ -210,9 +210,6 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 			}
 			r := reading(qc.EdgeDistance, fe.DistanceMM, cs, how)
 			r.Warnings = append(r.Warnings, fe.Warnings...)
-			if fe.MayHideNearer {
-				r.Warnings = append(r.Warnings, "a nearer edge may be unseen: both sides of this one look alike")
-			}
 			loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1,
 				EdgePx: &[2]geom.PxPoint{fe.P0Px, fe.P1Px}, EdgeMM: &[2]geom.SheetPoint{fe.P0, fe.P1}})
 		}
