@@ -15,7 +15,7 @@ func Draw(seed uint64) *Scene {
 	layout, zoomed := even(fixed, "window", "window", "corner", "corner", "strip"), fixed.chance(0.1)
 	kind := pick(fixed, []float64{50, 20, 11, 6, 13}, ShopHead, Universal, Pulled, Flush, Hole)
 	for try := uint64(0); ; try++ {
-		d := &drawing{r: newRandom(seed*1000 + try), layout: layout, zoomed: zoomed, kind: kind, s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{2, 10, 28}}}
+		d := &drawing{r: newRandom(seed*1000 + try), layout: layout, zoomed: zoomed, kind: kind, s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{2, 12, 32}}}
 		d.drawSheet()
 		d.drawFasteners()
 		if d.drawCard() && d.drawCamera() {
@@ -63,6 +63,7 @@ func (d *drawing) drawSheet() {
 	sh.BevelMM = r.span(0.06, 0.132)
 	sh.BrushDeg = even(r, 0.0, 90.0) + 3*r.normal()
 	sh.Grain, sh.Streak = r.span(0.015, 0.06), r.span(0, 0.025)
+	sh.Tone, sh.Pits = r.span(0.5, 0.85), r.span(0.045, 0.10)
 	sh.Rough, sh.Cloud = r.span(0.11, 0.22), r.span(0.15, 0.4)
 	sh.Bench = even(r, "wood", "board", "dark")
 	sh.BenchGrainDeg = r.span(0, 180)

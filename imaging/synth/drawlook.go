@@ -99,6 +99,8 @@ func (d *drawing) drawLight() {
 	kind := pick(r, []float64{6, 5, 3, 3, 3}, "window", "strips", "flash", "raking", "mixed")
 	level := map[string][2]float64{"window": {0.38, 0.66}, "strips": {0.36, 0.56}, "flash": {0.66, 0.8}, "raking": {0.5, 0.66}, "mixed": {0.66, 0.85}}[kind]
 	s.Sensor.Exposure = r.span(level[0], level[1])
+	grain := map[string][2]float64{"window": {3.5e-4, 9e-4}, "strips": {3e-4, 9e-4}, "flash": {5e-5, 1.5e-4}, "raking": {8e-5, 4e-4}, "mixed": {2e-4, 6e-4}}[kind]
+	s.Sensor.NoiseShot = r.span(grain[0], grain[1])
 	switch kind {
 	case "window", "mixed":
 		el := r.span(0.45, 1.0)
@@ -112,7 +114,7 @@ func (d *drawing) drawLight() {
 			d.say("soft window light")
 		}
 		s.Lights = append(s.Lights, panel(az, el, 1300, r.span(350, 600), r.span(450, 700), times(tone, 1)))
-		s.Ambient = times(cool, r.span(0.25, 0.5))
+		s.Ambient = times(cool, r.span(0.16, 0.4))
 	case "strips":
 		n := 2 + r.intn(2)
 		for i := range n {
@@ -129,7 +131,7 @@ func (d *drawing) drawLight() {
 		a := w.eye.at(w.axes[0], r.span(-13, 13)).at(w.axes[1], r.span(7, 12))
 		u, v := w.axes[0].mul(1.6), w.axes[1].mul(1.6)
 		s.Lights = append(s.Lights, Light{AtMM: [3]float64{a.x, a.y, a.z}, UMM: [3]float64{u.x, u.y, u.z}, VMM: [3]float64{v.x, v.y, v.z}, Irradiance: times(white, 1)})
-		s.Ambient = times(warm, r.span(0.15, 0.3))
+		s.Ambient = times(warm, r.span(0.1, 0.25))
 		d.say("phone flash near the lens")
 	case "raking":
 		k := r.span(16, 32)
@@ -156,7 +158,7 @@ func (d *drawing) drawSensor() {
 	r, s := d.r, d.s
 	sen := &s.Sensor
 	*sen = Sensor{SoftPx: r.span(0.3, 0.5), Exposure: sen.Exposure, WhiteGain: [3]float64{1 + 0.03*r.normal(), 1, 1 + 0.03*r.normal()},
-		NoiseShot: r.span(0.00008, 0.0005), NoiseRead: r.span(0.001, 0.0025), Vignette: r.span(0.15, 0.4), Sharpen: r.span(0.1, 0.5), JPEGQuality: 88 + r.intn(5)}
+		NoiseShot: sen.NoiseShot, NoiseRead: r.span(0.001, 0.0025), Vignette: r.span(0.15, 0.4), Sharpen: r.span(0.1, 0.5), JPEGQuality: 88 + r.intn(5)}
 	if r.chance(0.08) {
 		sen.MotionPx, sen.MotionDeg = r.span(2.5, 5), r.span(0, 180)
 		d.say("motion blur")

@@ -82,6 +82,7 @@ type Sheet struct {
 	BrushDeg      float64
 	Grain, Streak float64 // bare metal: slopes of its pits and of its brushing
 	Rough, Cloud  float64 // bare metal: GGX alpha along the brushing; how uneven it is
+	Tone, Pits    float64 // bare metal: reflectance over aluminium's; how it varies in spots
 	Leg           *StandingLeg
 	Under         string // "sheet", "tube" or "none"
 	UnderMM       [][2]float64

@@ -123,7 +123,8 @@ func (w *world) coat(m *meeting, f Finish, shift float64, brush [2]float64) surf
 	fine := sh.Grain
 	n := bend(m.n, t, b, fine*n0.at(x*4.6, y*4.6)+0.4*fine*n2.at(x*1.1, y*1.1)+0.012*n1.at(x*0.05, y*0.05),
 		fine*n1.at(x*4.6, y*4.6)+sh.Streak*streak+0.012*n0.at(x*0.05+9, y*0.05))
-	tone := 0.87 + sh.Streak*streak + 0.5*fine*n2.at(x*4.6, y*4.6) + 0.03*big
+	pits := 0.8*n2.at(x*4.9, y*4.9) + 0.6*n0.at(x*2.2+7, y*2.2)
+	tone := sh.Tone * math.Max(0.2, 1+2.2*sh.Streak*streak+sh.Pits*pits+0.04*big)
 	return surface{n: n, diff: aluminium.scale(0.24 * tone), spec: aluminium.scale(tone), ax: k, ay: 1.7 * k, tan: t, pd: 0.28}
 }
 
@@ -151,16 +152,17 @@ func (w *world) headSurface(m *meeting) surface {
 	if f == Alodine {
 		spec = gold
 	}
-	amp, rough := 0.025, 0.20
+	amp, rough := 0.028, 0.20
 	px, py := x*2.6+id, y*2.6
 	if m.on == onFlat {
-		amp, rough = 0.022, 0.26
-		tone = 0.93 + 0.02*n1.at(x*3+id, y*3)
+		amp, rough = 0.028, 0.26
+		tone = 0.9 * (1 + 0.055*n1.at(x*3.1+id, y*3.1) + 0.045*n0.at(x*1.4+id, y*1.4) + 0.03*n0.at(x*7+id, y*7))
 	} else {
 		px, py = px+1.7*z, py+2.1*z
+		tone = 1 + 0.045*n1.at(px*1.2, py*1.2)
 	}
 	n := bend(m.n, t, b, amp*n0.at(px, py)+amp*0.5*n0.at(px*2.3, py*2.3), amp*n1.at(px, py)+amp*0.5*n1.at(px*2.3, py*2.3))
-	return surface{n: n, diff: spec.scale(0.25), spec: spec.scale(tone), ax: rough, ay: rough, tan: t, pd: 0.22}
+	return surface{n: n, diff: spec.scale(0.25 * tone), spec: spec.scale(tone), ax: rough, ay: rough, tan: t, pd: 0.22}
 }
 
 // bench is what everything lies on.
