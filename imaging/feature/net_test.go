@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 	"math/rand"
+	"slices"
 	"testing"
 )
 
@@ -72,5 +73,20 @@ func BenchmarkLook(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		look(outlineNetA(), p, cam, "shop-head", math.Inf(-1), false)
+	}
+}
+
+func TestMiddleAgainstSorting(t *testing.T) {
+	rng := rand.New(rand.NewSource(7))
+	for n := 1; n < 60; n++ {
+		v := make([]float32, n)
+		for i := range v {
+			v[i] = float32(rng.Intn(12)) // with ties
+		}
+		s := slices.Clone(v)
+		slices.Sort(s)
+		if got := middle(v); got != s[n/2] {
+			t.Fatalf("middle of %v: %g, want %g", s, got, s[n/2])
+		}
 	}
 }

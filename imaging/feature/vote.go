@@ -82,6 +82,15 @@ func isPeak(a []float32, w, h, i, j, rad int) bool {
 	return true
 }
 
+// logOfLight is log2(l + 0.004) for linear light in steps of 1/4095, far finer than the
+// 8 bits that the light comes from in all but the darkest shade, where 0.004 levels it.
+var logOfLight = func() (t [4096]float32) {
+	for i := range t {
+		t[i] = float32(math.Log2(float64(i)/float64(len(t)-1) + 0.004))
+	}
+	return t
+}()
+
 // gradient gives the strongest channel's gradient: of the logarithm of light, so that a
 // shaded fastener counts as much as a lit one, or of a colour ratio.
 func (v *View) gradient() (gx, gy, mag []float32) {
@@ -89,7 +98,7 @@ func (v *View) gradient() (gx, gy, mag []float32) {
 	gx, gy, mag = make([]float32, n), make([]float32, n), make([]float32, n)
 	lg := make([]float32, n)
 	for i, l := range v.L {
-		lg[i] = float32(math.Log2(float64(l) + 0.004))
+		lg[i] = logOfLight[int(l*float32(len(logOfLight)-1)+0.5)]
 	}
 	blur3(lg, v.W, v.H)
 	add := func(c []float32, k float32) {

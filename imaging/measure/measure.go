@@ -101,7 +101,7 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 		Around: feature.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
 	if m.scale.Layout == "" {
-		fo.Most = 40 // nothing says where a card lies, whose rings and print are round too
+		fo.First = 40 // nothing says where a card lies, whose rings and print are round too
 	}
 	for _, t := range opt.Taps {
 		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
