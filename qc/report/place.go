@@ -78,12 +78,15 @@ func (w *writer) location(p *Part, l *Location) error {
 		verdictShape(d, verdict, margin+s.width()-d.Width(word, st)-5.5, top+4.9, 7.5)
 	})
 	if f != nil {
-		if err := w.photo(p, l, f); err != nil {
+		said, err := w.photo(p, l, f)
+		if err != nil {
 			return err
 		}
 		w.checks(l, f)
 		w.seenThere(f)
-		w.against(l, f)
+		if !said {
+			w.ifDrilledOut(l, f, margin, s.width(), 0)
+		}
 	}
 	w.decided(l)
 	if err := w.attempts(p, l); err != nil {
@@ -118,53 +121,75 @@ func (w *writer) locationSub(l *Location, f *Finding) string {
 	return out
 }
 
-// photo puts the annotated picture across the page, with its caption.
-func (w *writer) photo(p *Part, l *Location, f *Finding) error {
+// The photo's place at the top of a location's page; beside it stands what it is and how its
+// governing reading stands to the limits.
+const (
+	photoWidth  = 94.0
+	photoHeight = 64.0
+	photoGap    = 7.0
+)
+
+// photo puts the annotated picture on the page and its caption beside it; said tells that what
+// a new rivet would need stands there too.
+func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) {
 	s, d := w.sheet, w.sheet.d
 	if err := w.step(); err != nil {
-		return err
+		return false, err
 	}
-	const h = 54.0
-	drawn := false
-	if f.Photo != "" && w.o.Picture != nil {
-		y := s.y - 2
-		var pic Picture
-		var err error
+	if f.Photo == "" || w.o.Picture == nil {
+		w.caption(f, false, margin, s.width())
+		w.against(l, f, margin, s.width()/2)
+		return false, nil
+	}
+	y := s.y - 2
+	var pic Picture
+	if !w.counting {
+		pic, err = w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(photoWidth), photoWidth / photoHeight})
+	}
+	alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
+	if pic.Drawn {
+		alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
+	}
+	d.Tag(paper.Figure, alt, func() {
 		if !w.counting {
-			pic, err = w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(s.width()), s.width() / h})
-		}
-		drawn = pic.Drawn
-		alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
-		if drawn {
-			alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
-		}
-		d.Tag(paper.Figure, alt, func() {
-			if !w.counting {
-				if err == nil {
-					_, _, _, _, err = d.Picture(pic.Data, margin, y, s.width(), h)
-				}
-				if err != nil {
-					w.missing(margin, y, s.width(), "The picture is not here", err)
-				}
+			if err == nil {
+				_, _, _, _, err = d.Picture(pic.Data, margin, y, photoWidth, photoHeight)
 			}
-			d.Stroke(new(paper.Path).Rect(margin, y, s.width(), h), thin)
-		})
-		s.y = y + h + 4.2
-	}
+			if err != nil {
+				w.missing(margin, y, photoWidth, "The picture is not here", err)
+			}
+		}
+		d.Stroke(new(paper.Path).Rect(margin, y, photoWidth, photoHeight), thin)
+	})
+	x := margin + photoWidth + photoGap
+	s.y = y + 3
+	w.caption(f, pic.Drawn, x, margin+s.width()-x)
+	w.against(l, f, x, margin+s.width()-x)
+	said = w.ifDrilledOut(l, f, x, margin+s.width()-x, y+photoHeight-s.y)
+	s.y = max(s.y, y+photoHeight+3)
+	return said, nil
+}
+
+// caption tells how the finding was had.
+func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
+	s, d := w.sheet, w.sheet.d
 	if f.Gauge {
-		s.para("Measured by hand gauge: "+f.Instrument+".", small)
-		return nil
+		s.paraAt(x, width, "Measured by hand gauge: "+f.Instrument+".", small)
+		return
 	}
 	if f.Photo == "" {
-		s.para("No photo: what was seen, without readings.", small)
-		return nil
+		s.paraAt(x, width, "No photo: what was seen, without readings.", small)
+		return
 	}
 	d.Tag(paper.Caption, "", func() {
-		x := margin
-		d.Text(x, s.y, "Photo, SHA-256 ", small)
-		d.Text(x+d.Width("Photo, SHA-256 ", small), s.y, f.Photo, mono)
+		d.Text(x, s.y, "Photo, SHA-256", small)
+		s.y += small.LeadMM()
+		for _, half := range []string{f.Photo[:len(f.Photo)/2], f.Photo[len(f.Photo)/2:]} {
+			d.Text(x, s.y, half, mono)
+			s.y += small.LeadMM()
+		}
 	})
-	s.y += small.LeadMM()
+	s.y += 1.2
 	card := "no scale card"
 	if c := f.Card; c != nil {
 		card = "Scale card " + c.Layout
@@ -183,8 +208,7 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) error {
 	if w.o.Picture == nil {
 		lines = ""
 	}
-	s.para(join(". ", unit, upper(card), opt("Method ", f.Method), lines)+".", small)
-	return nil
+	s.paraAt(x, width, join(". ", unit, upper(card), opt("Method ", f.Method), lines)+".", small)
 }
 
 // readingWords tells the judged readings for the alternative text.
@@ -298,9 +322,8 @@ func (w *writer) seenThere(f *Finding) {
 	s.para(line, text)
 }
 
-// against draws the governing reading against its limits, and beside it what a new rivet
-// would need.
-func (w *writer) against(l *Location, f *Finding) {
+// against draws the governing reading against its limits.
+func (w *writer) against(l *Location, f *Finding, x, width float64) {
 	s, d := w.sheet, w.sheet.d
 	_, worst := worstCheck(l)
 	if worst == nil || worst.Verdict == qc.Within && f.Verdict == qc.Within {
@@ -312,31 +335,32 @@ func (w *writer) against(l *Location, f *Finding) {
 			same = append(same, c)
 		}
 	}
-	half := (s.width() - 8) / 2
-	right := w.nextRivet(l, f)
-	lines := d.Wrap(right, half, text)
-	s.need(max(24, 11+float64(len(lines))*text.LeadMM()))
 	s.y += 5
 	y := s.y
-	d.Tag(paper.Heading2, "", func() { d.Text(margin, y, upper(worst.Reading.Quantity.Words())+" against its limits", h2) })
 	value := w.u.WithU(worst.Reading.ValueMM, worst.UMM)
+	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.Quantity.Words())+" against its limits", h2) })
 	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.Quantity.Words(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
-		limitRule(d, same, w.u, margin, y+6.5, half)
+		limitRule(d, same, w.u, x, y+6.5, width)
 	})
-	end := y + 16
-	if right != "" {
-		x := margin + half + 8
-		d.Tag(paper.Heading2, "", func() { d.Text(x, y, "If it is drilled out", h2) })
-		ry := y + 5.6
-		d.Tag(paper.Para, "", func() {
-			for _, ln := range lines {
-				d.Text(x, ry, ln, text)
-				ry += text.LeadMM()
-			}
-		})
-		end = max(end, ry)
+	s.y = y + 16
+}
+
+// ifDrilledOut says what a new rivet would need: beside the photo where there is room.
+func (w *writer) ifDrilledOut(l *Location, f *Finding, x, width, room float64) (done bool) {
+	s := w.sheet
+	words := w.nextRivet(l, f)
+	if words == "" {
+		return true
 	}
-	s.y = end
+	if room > 0 && float64(len(s.d.Wrap(words, width, small)))*small.LeadMM()+7 > room {
+		return false
+	}
+	s.need(7 + 2*text.LeadMM())
+	s.y += 4
+	s.d.Tag(paper.Heading2, "", func() { s.d.Text(x, s.y, "If it is drilled out", h2) })
+	s.y += 5
+	s.paraAt(x, width, words, small)
+	return true
 }
 
 // nextRivet says in short what the hole must measure then, and whether the next size fits
