@@ -24,12 +24,16 @@ const uPair = 0.001
 // It needs two fixes.
 func lineThrough(p []fix, tol float64) fixLine {
 	best, bestN, bestSlope := -1.0, 0.0, 0.0
+	say := make([]struct{ tight, weight float64 }, len(p)) // 1/tolerance², and the weight
+	for i, q := range p {
+		say[i].tight, say[i].weight = 1/(tol*tol+q.u*q.u), 1/(q.u+0.01)
+	}
 	try := func(n, slope float64) {
 		sum := 0.0
-		for _, q := range p {
-			r := (q.n - n - slope*q.s) / math.Hypot(tol, q.u)
-			if r*r < 1 {
-				sum += (1 - r*r) / (q.u + 0.01)
+		for i, q := range p {
+			r := q.n - n - slope*q.s
+			if c := r * r * say[i].tight; c < 1 {
+				sum += (1 - c) * say[i].weight
 			}
 		}
 		if sum > best {

@@ -161,6 +161,7 @@ func (g *strip) search(l stripLine, maxN, maxSlope float64, c0, c1 int) stripLin
 func (g *strip) soften(resp []float64, sigma float64) {
 	near := max(1, int(0.35/g.h))
 	g.mag = grow(g.mag, g.k)
+	per := 1 / sigma
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
@@ -168,12 +169,13 @@ func (g *strip) soften(resp []float64, sigma float64) {
 		row := resp[c*g.k : (c+1)*g.k]
 		strong := false
 		for i, x := range row {
-			g.mag[i] = math.Abs(x) / sigma
-			strong = strong || g.mag[i] > 3
+			m := math.Abs(x) * per
+			g.mag[i] = m
+			strong = strong || m > 3
 		}
 		if !strong {
-			for i, x := range row {
-				row[i] = x / (sigma + math.Abs(x)/5)
+			for i, m := range g.mag {
+				row[i] *= per / (1 + m/5)
 			}
 			continue
 		}
@@ -190,13 +192,12 @@ func (g *strip) soften(resp []float64, sigma float64) {
 				}
 			}
 		}
-		for i, x := range row {
-			m := g.mag[i]
-			y := m / (1 + m/5)
-			if g.top[i] > 3 {
+		for i, m := range g.mag {
+			y := per / (1 + m/5)
+			if m < g.top[i] && g.top[i] > 3 {
 				y *= m / g.top[i]
 			}
-			row[i] = math.Copysign(y, x)
+			row[i] *= y
 		}
 	}
 }
