@@ -136,6 +136,26 @@ func bundleTests(to string) error {
 	o.Outdir, o.OutExtension, o.Write = to, map[string]string{".js": ".mjs"}, true
 	o.MinifyWhitespace, o.MinifyIdentifiers, o.MinifySyntax = false, false, false
 	o.Sourcemap = api.SourceMapInline
-	_, err = run(o)
-	return err
+	if _, err = run(o); err != nil {
+		return err
+	}
+	return bundleHarness(to)
+}
+
+// bundleHarness makes the app without its screens, for the browser tests. It runs with the worker
+// and the bridge of the app as it was built.
+func bundleHarness(to string) error {
+	define := map[string]string{}
+	for name, pattern := range map[string]string{"__WORKER__": "worker-*.js", "__MODULE__": "bucktail-*.wasm"} {
+		found, err := filepath.Glob("pwa/dist/" + pattern)
+		if err != nil || len(found) != 1 {
+			return fmt.Errorf("pwa/dist has %d files %s, not one: build the app first", len(found), pattern)
+		}
+		define[name] = fmt.Sprintf("%q", "/"+filepath.Base(found[0]))
+	}
+	out, err := bundle("pwa/test/harness.ts", define)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(filepath.Join(to, "harness.js"), out["harness.js"], 0o644)
 }

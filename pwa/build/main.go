@@ -46,11 +46,18 @@ func missing(name string) bool {
 // build makes everything in another folder and then takes its place, so that a failed build
 // leaves the old app as it was.
 func build(out string, quick bool) error {
-	a := app{dir: filepath.Join("build", "app-new"), quick: quick}
-	if err := os.RemoveAll(a.dir); err != nil {
+	if err := os.MkdirAll("build", 0o755); err != nil {
 		return err
 	}
-	defer os.RemoveAll(a.dir)
+	dir, err := os.MkdirTemp("build", "app-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	if err := os.Chmod(dir, 0o755); err != nil {
+		return err
+	}
+	a := app{dir: dir, quick: quick}
 	for _, step := range []func() error{a.wasm, a.scripts, a.publicFiles, a.page, a.serviceWorker, a.pack} {
 		if err := step(); err != nil {
 			return err
