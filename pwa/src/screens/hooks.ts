@@ -77,4 +77,4 @@ const longDay = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "long"
 export const day = (at: string | number): string => dayFormat.format(new Date(at));
 export const dayLong = (at: string | number): string => longDay.format(new Date(at));
 export const time = (at: string | number): string => timeFormat.format(new Date(at));
-export const megabytes = (bytes: number): string => (bytes >= 1e9 ? `${(bytes / 1e9).toFixed(1)} GB` : bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.max(1, Math.round(bytes / 1e3))} kB`);
+export const megabytes = (bytes: number): string => (bytes >= 1e9 ? `${(bytes / 1e9).toFixed(1)} GB` : bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`);

@@ -60,7 +60,7 @@ export function CardNew() {
   const [d, set] = useState({ sheet: "", across: "", along: "", thick: "", u: "0.1", tu: "0.02", by: c.calipers, paper: "a4" as Paper });
   const [e, setE] = useState<unknown>();
   useEffect(() => { if (project) set((x) => ({ ...x, paper: project.paper, sheet: x.sheet || String((project.cards?.length ?? 0) + 1) })); }, [project?.id]);
-  if (!project) return <Sheet title={c.new} back="/cards" strip={projects && <Act go to="/project/new">{w.project.make}</Act>}>{projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}</Sheet>;
+  if (!project) return <Sheet title={c.newShort} back="/cards" strip={projects && <Act go to="/project/new">{w.project.make}</Act>}>{projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}</Sheet>;
   const full = d.sheet.trim() && num(d.across) > 0 && num(d.along) > 0 && num(d.thick) > 0 && num(d.u) > 0 && num(d.tu) > 0;
   const keep = async (): Promise<void> => {
     try {
@@ -73,12 +73,12 @@ export function CardNew() {
     } catch (x) { setE(x); }
   };
   return (
-    <Sheet title={c.new} facts={project.name} back="/cards" as="column" strip={<><Act act={() => go("/cards")}>{w.cancel}</Act><Act go icon="save" why={full ? undefined : c.need} act={() => void keep()}>{w.save}</Act></>}>
+    <Sheet title={c.newShort} facts={project.name} back="/cards" as="column" strip={<><Act act={() => go("/cards")}>{w.cancel}</Act><Act go icon="save" why={full ? undefined : c.need} act={() => void keep()}>{w.save}</Act></>}>
       <div class="pad stack">
         <svg viewBox="0 0 358 120" aria-hidden="true" style={{ width: "100%", maxWidth: "420px" }}><path d="M80 12H278V108H80z" fill="none" stroke="var(--ink)" stroke-width="2" /><path class="d-thin" d="M100 88H258M100 82v12M258 82v12M112 24V96M106 24h12M106 96h12" /><path class="d-arrow" d="M100 88l11-2.5v5zM258 88l-11-2.500v5z" /><rect class="d-plaque" x="158" y="78" width="44" height="20" /><text class="d-text" x="180" y="88">150</text></svg>
         <Trouble e={e} />
-        <div class="two"><Field label={c.sheet} hint={c.sheetHint} value={d.sheet} set={(sheet) => set({ ...d, sheet })} />
-          <Choice label={c.with} value={d.by} set={(by) => set({ ...d, by, u: by === c.rule ? "0.4" : "0.1" })} of={[{ value: c.calipers, text: c.calipers }, { value: c.rule, text: c.rule }]} /></div>
+        <Field label={c.sheet} hint={c.sheetHint} value={d.sheet} set={(sheet) => set({ ...d, sheet })} />
+        <Choice label={c.with} value={d.by} set={(by) => set({ ...d, by, u: by === c.rule ? "0.4" : "0.1" })} of={[{ value: c.calipers, text: c.calipers }, { value: c.rule, text: c.rule }]} />
         <div class="two"><Field label={c.across} unit="mm" mode="decimal" value={d.across} set={(across) => set({ ...d, across })} /><Field label={c.along} unit="mm" mode="decimal" value={d.along} set={(along) => set({ ...d, along })} /></div>
         <Field label={c.u} unit="mm" mode="decimal" value={d.u} set={(u) => set({ ...d, u })} />
         <div class="two"><Field label={c.thickness} unit="mm" mode="decimal" value={d.thick} set={(thick) => set({ ...d, thick })} /><Field label={c.thicknessU} unit="mm" mode="decimal" value={d.tu} set={(tu) => set({ ...d, tu })} /></div>

@@ -26,11 +26,11 @@ export function StartScreen() {
   ];
   const now = steps.findIndex((x) => !x.done);
   return (
-    <Sheet title={project?.name || s.title} facts={s.facts} as="column" back={project ? "/parts" : undefined}
+    <Sheet title={project?.name || s.title} facts={part ? s.factsReady : s.facts} as="column" back={project ? "/parts" : undefined}
       strip={<>{!isSample() && <Act to="/sample">{s.sample}</Act>}<Act go to={steps[now]!.to}>{steps[now]!.text}</Act></>}>
-      <Empty title={s.head}><p>{s.sub}</p></Empty>
+      <Empty title={now === 4 ? s.headReady : s.head}><p>{now === 4 ? s.subReady : s.sub}</p></Empty>
       <ol class="steps">{steps.map((x, i) => <Step n={i + 1} key={i} now={i === now} done={x.done} locked={i > now && i > 0 && !steps[0]!.done}><a class="row" href={x.to}><span class="what"><b>{x.text}</b><small>{x.note}</small></span>{x.done ? <small>{s.stepDone}</small> : <Icon i="next" />}</a></Step>)}</ol>
-      <div class="pad note">{s.sampleNote}</div>
+      {!isSample() && <div class="pad note">{s.sampleNote}</div>}
     </Sheet>
   );
 }

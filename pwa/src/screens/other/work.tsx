@@ -21,7 +21,7 @@ export function WorkScreen() {
   const list = live.value;
   const kinds = [...new Set((list ?? []).map((x) => x.kind))];
   return (
-    <Sheet title={w.workScreen.title} facts={list?.length ? `${list.length}` : w.workScreen.none} as="column" strip={<MainStrip here="work" />}>
+    <Sheet title={w.workScreen.title} facts={list?.length ? w.workScreen.count(list.length) : w.workScreen.none} as="column" strip={<MainStrip here="work" />}>
       {!list && (live.error ? <Trouble e={live.error} /> : <Waiting />)}
       {list?.length === 0 && <Empty title={w.workScreen.none}><p>{w.workScreen.noneNote}</p></Empty>}
       {kinds.map((k) => <section key={k}><div class="head"><h2>{w.workScreen.groups[k]}</h2><small>{list!.filter((x) => x.kind === k).length}</small></div>

@@ -49,7 +49,7 @@ export function PartScreen({ id }: { id: string }) {
       : <><Act to={path("part", id, "layout")}>{w.part.add}</Act><Act to="/work">{w.part.work} <span class="count">{work}</span></Act>
         {all.length === 0 ? <Act go to={path("part", id, "layout")}>{w.part.add}</Act> : <Act go icon="snap" to={path("part", id, "snap")}>{wide.value ? w.addPhotos : w.snap}</Act>}</>;
   return (
-    <Sheet title={v.part.name || w.part.title} facts={facts} back="/parts" as={wide.value ? "split" : ""} more={[{ label: w.part.drawing.split(" ")[0]!.toLowerCase(), value: v.part.drawing || "–" }, { label: w.settings.units.toLowerCase(), value: units.value }]} strip={strip}>
+    <Sheet title={v.part.name || w.part.title} facts={facts} back="/parts" as={wide.value ? "split" : ""} more={[{ label: w.settings.units.toLowerCase(), value: units.value }]} strip={strip}>
       <div class="left">{all.length > 0 && <LayoutPicture layout={v.part.layout} label={w.part.layoutName(v.part.name, all.length)} open={open} most={wide.value ? 620 : 360}
         hold={(l) => setChosen(new Set([l]))} pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))} />}
         {all.length === 0 && <Empty title={w.part.none}><p>{w.part.noneDo}</p></Empty>}</div>

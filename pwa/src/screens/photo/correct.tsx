@@ -66,6 +66,16 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
     if (t === "centre") setHold(1);
   };
   useEffect(() => start(), [tool, i, size.w, scaleBy]);
+  // Measured anew, the fasteners may come in another order: the one in hand is known by its place.
+  const held_ = useRef<Point | undefined>(l?.centre_px);
+  useEffect(() => { if (l) held_.current = l.centre_px; }, [i]);
+  useEffect(() => {
+    const c = held_.current;
+    if (!c || doc.locations.length === 0) return;
+    const n = doc.locations.reduce((a, x, j) => (dist(x.centre_px, c) < dist(doc.locations[a]!.centre_px, c) ? j : a), 0);
+    if (n !== i) setI(n);
+    else start(tool, n);
+  }, [doc]);
 
   const run = (o: MeasureOptions): void => {
     if (options) setPast((p) => [...p, options]);
@@ -155,7 +165,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         drop={() => { setHeld(false); if (tool !== "scale") commit(hs); }}
         ink={(v) => <Marks tool={tool} hs={hs} hold={hold} view={v} k={k} i={i} />}
         over={(v, s, img) => held && hs[hold] ? <Loupe img={img} at={hs[hold]!.at} screen={toScreen(v, hs[hold]!.at)} size={s} view={v} draw={(vv) => <Marks tool={tool} hs={hs} hold={hold} view={vv} k={k} i={i} fine />} /> : null} />
-      <div class="tabs right" role="group" aria-label={w.result.correct}>{tools.map((t) => <button type="button" key={t} aria-pressed={tool === t} onClick={() => setTool(t)}>{w.correct.tools[t]}</button>)}</div>
+      <div class="tabs tight right" role="group" aria-label={w.result.correct}>{tools.map((t) => <button type="button" key={t} aria-pressed={tool === t} onClick={() => setTool(t)}>{w.correct.tools[t]}</button>)}</div>
       <div class="scrolls right pad stack" tabIndex={0} role="group" aria-label={w.correct.tools[tool]} onKeyDown={(e) => {
         const d = ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] } as Record<string, [number, number]>)[e.key];
         if (d && !(e.target as Element).closest("input, select")) { e.preventDefault(); nudge(d[0], d[1], e.repeat ? 5 : 1); }

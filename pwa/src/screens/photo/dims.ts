@@ -68,17 +68,19 @@ export function plan(q: Ask): Plan {
     return undefined;
   };
   const order = q.locations.map((_, i) => i).filter((i) => q.chosen === undefined || q.chosen === i).sort((a, b) => weight[q.verdicts[b] ?? ""] - weight[q.verdicts[a] ?? ""] || heads[a]!.c[1] - heads[b]!.c[1]);
-  const outward = (i: number): Point => {
-    const e = q.locations[i]!.readings.find((r) => r.edge_px);
-    if (e?.edge_px) return unit(sub(foot(heads[i]!.c, scr(e.edge_px[0]), scr(e.edge_px[1])), heads[i]!.c));
-    return [1, 0];
-  };
+  // Outward is toward the edge that most of them have in common, so that tags and pitches stand in line.
+  const toEdges = q.locations.map((l, i) => l.readings.flatMap((r) => (r.edge_px ? [unit(sub(foot(heads[i]!.c, scr(r.edge_px[0]), scr(r.edge_px[1])), heads[i]!.c))] : [])));
+  const shared = (d: Point): number => toEdges.filter((ds) => ds.some((e) => dot(d, e) > 0.9)).length;
+  const outward = (i: number): Point => [...toEdges[i]!].sort((a, b) => shared(b) - shared(a))[0] ?? [1, 0];
   // Tags first: they are the names of all that follows.
   for (const i of order) {
     const h = heads[i]!, o = outward(i), tag = q.tags[i] ?? "";
     const reach = h.r + 52;
     const n: Point = [-o[1], o[0]];
-    put(tag, "", [add(h.c, o, -reach), add(h.c, o, -reach - 26), add(h.c, n, -h.r - 24), add(h.c, n, h.r + 24), add(h.c, o, reach), [h.c[0], h.c[1] - h.r - 22]], { index: i, verdict: q.verdicts[i] ?? "" });
+    const spots: Point[] = [add(h.c, o, -reach), add(h.c, o, -reach - 26), add(h.c, n, -h.r - 24), add(h.c, n, h.r + 24), add(h.c, o, reach), [h.c[0], h.c[1] - h.r - 22]];
+    const name = { index: i, verdict: q.verdicts[i] ?? "" as const };
+    // A name is never left out, even where it stands on something.
+    if (!put(tag, "", spots, name)) out.tags.push({ x: h.c[0] + h.r + 4, y: h.c[1] - h.r - 14, w: width(tag) + 26, text: tag, ...name, chosen: q.chosen === i });
   }
   const full = (): boolean => out.values.length >= MOST;
   for (const i of order) {
@@ -90,7 +92,7 @@ export function plan(q: Ask): Plan {
       const [x, y] = l.sheet_mm;
       out.lines.push({ d: seg(mm([x - mark, y]), mm([x + mark, y])) + seg(mm([x, y - mark]), mm([x, y + mark])), cls: "", width: 1.2, arrows: [] });
     }
-    const edges = l.readings.filter((r) => r.quantity === "edge_distance" && r.edge_px).sort((a, b) => a.value_mm - b.value_mm).slice(0, one ? 2 : 1);
+    const edges = l.readings.filter((r) => r.quantity === "edge_distance" && r.edge_px).sort((a, b) => a.value_mm - b.value_mm).slice(0, 1);
     const diam = l.readings.find((r) => r.quantity === "head_d_mean" || r.quantity === "hole_d_mean");
     for (const r of edges) if (!full()) edgeDim(r);
     if (diam && !full()) (one ? trueDiameter : leader)(diam);
@@ -101,7 +103,7 @@ export function plan(q: Ask): Plan {
       if (!Number.isFinite(b[0])) return;
       const d = unit(sub(b, a)), L = len(sub(b, a)), text = q.text(r, one), w = width(text);
       const along = Math.abs(d[0]) * w / 2 + Math.abs(d[1]) * 11 + 12;
-      const at = put(text, bad(r), [add(b, d, along + 6), add(b, d, along + 24), ...(L > 2 * along + 26 ? [add(a, d, L / 2)] : []), add(add(b, d, along + 6), [0, 1], 22), add(add(b, d, along + 6), [0, -1], 22)]);
+      const at = put(text, bad(r), [add(b, d, along + 6), add(b, d, along + 24), ...(L > 2 * along + 26 ? [add(a, d, L / 2)] : []), add(add(b, d, along + 6), [0, 1], 22), add(add(b, d, along + 6), [0, -1], 22), ...[1, -1].flatMap((k) => [0.6, 1, 0.3].map((t) => add(add(a, d, L * t), [-d[1] * k, d[0] * k], Math.abs(d[1]) * w / 2 + Math.abs(d[0]) * 11 + 5)))]);
       if (!at) return;
       const e = unit(sub(scr(r.edge_px![1]), scr(r.edge_px![0])));
       out.lines.push({ d: seg(add(b, e, -13), add(b, e, 13)), cls: bad(r), width: 1.2, arrows: [] });

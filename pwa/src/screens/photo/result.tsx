@@ -6,13 +6,14 @@ import { go, path } from "../../router";
 import { w } from "../../words";
 import { headline, isDiameter, sizeName } from "../finding";
 import { handbook, shown, usePicture, wide } from "../hooks";
-import { Choice, Num, sentence, Trouble, upper, Waiting } from "../kit/bits";
+import { Num, Select, sentence, Trouble, upper, Waiting } from "../kit/bits";
 import { Shape, V, verdictShape } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { fractions } from "../prefs";
 import { Checks } from "./checks";
 import { Correct } from "./correct";
+import { foot, project, toSheet } from "./camera";
 import { plan } from "./dims";
 import { choices, place, type What } from "./hand";
 import { Ink } from "./ink";
@@ -30,18 +31,21 @@ export function ResultScreen({ id }: { id: string }) {
   const [sure, setSure] = useState(false);
   const back = k.view ? path("part", k.view.part.id) : "/parts";
   const doc = k.doc, tags = k.assigned.map((a) => a.tag);
-  const title = tagsTitle(doc ? k.assigned.filter((a) => a.loc !== "none").map((a) => a.tag) : []) || w.result.title;
+  const order = inOrder(k);
+  useEffect(() => setTab(undefined), [doc]);
+  const title = tagsTitle(order.filter((i) => k.assigned[i]!.loc !== "none").map((i) => tags[i]!)) || w.result.title;
   const facts = [k.view?.part.name, k.view?.part.drawing].filter(Boolean).join(" · ");
   useEffect(() => {
     if (mode !== "see") return;
     const f = (ev: KeyboardEvent): void => {
       if ((ev.target as Element).closest?.("input, select, textarea") || !doc) return;
       const n = Number(ev.key);
-      if (n >= 1 && n <= doc.locations.length) setTab((t) => (t === n - 1 ? undefined : n - 1));
+      const i = order[n - 1];
+      if (i !== undefined) setTab((t) => (t === i ? undefined : i));
     };
     addEventListener("keydown", f);
     return () => removeEventListener("keydown", f);
-  }, [doc, mode]);
+  }, [doc, mode, order.join()]);
   if (k.draft === null || (k.draft && !k.draft.part)) return <Sheet title={w.result.title} back={back} strip={<Act go to="/parts">{w.toParts}</Act>}><div class="pad stack"><h2 class="message">{k.draft ? w.snapScreen.noPart : w.nothingHere}</h2>{k.draft && <p><a class="link" href={`/photos`}>{w.unsentScreen.drafts}</a></p>}</div></Sheet>;
   if (!k.draft || !k.view) return <Sheet title={w.result.title} back={back}>{k.error ? <Trouble e={k.error} /> : <Waiting />}</Sheet>;
   if (!k.view.spec) return <Sheet title={w.result.title} facts={facts} back={back} strip={<Act go to={path("part", k.view.part.id, "edit")}>{w.part.change}</Act>}><div class="pad stack"><h2 class="message">{w.part.needSize}</h2><p class="note">{w.result.keptUnread}</p></div></Sheet>;
@@ -94,11 +98,11 @@ export function ResultScreen({ id }: { id: string }) {
       more={[{ label: w.history.limitsNow, value: k.view.spec.own_limits?.name ?? k.view.spec.limit_set ?? "" }]}
       strip={k.doing ? <Act act={k.cancel}>{w.cancel}</Act> : mode === "look"
         ? <Act go act={() => setMode("see")}>{w.done}</Act>
-        : <><Act icon="pen" act={() => setMode("correct")}>{w.result.correct}</Act><Act icon="eye" act={() => { if (tab === undefined) setTab(0); setMode("look"); }} name={w.result.notLooked(open)}>{w.result.look} <span class="count">{open}</span></Act><Act go icon="save" why={why} act={() => void keep()}>{w.save}</Act></>}>
+        : <><Act icon="pen" act={() => setMode("correct")}>{w.result.correct}</Act><Act icon="eye" act={() => { if (tab === undefined) setTab(order[0]); setMode("look"); }} name={w.result.notLooked(open)}>{w.result.look} <span class="count">{open}</span></Act><Act go icon="save" why={why} act={() => void keep()}>{w.save}</Act></>}>
       <PhotoWithInk k={k} tab={tab} verdicts={verdicts} tags={tags} choose={setTab} />
       <div class="tabs right" role="tablist" aria-label={w.result.fasteners(doc.locations.length)}>
         <button type="button" role="tab" aria-selected={tab === undefined} id="tab-all" aria-controls="tab-panel" onClick={() => setTab(undefined)}>{w.result.all}</button>
-        {doc.locations.map((_, i) => <button type="button" role="tab" key={i} aria-selected={tab === i} aria-controls="tab-panel" onClick={() => setTab(tab === i ? undefined : i)}>{verdicts[i] ? <VMark v={verdicts[i]!} /> : null}{k.assigned[i]?.loc === "none" ? "–" : tags[i]}</button>)}
+        {order.map((i) => <button type="button" role="tab" key={i} aria-selected={tab === i} aria-controls="tab-panel" onClick={() => setTab(tab === i ? undefined : i)}>{verdicts[i] ? <VMark v={verdicts[i]!} /> : null}{k.assigned[i]?.loc === "none" ? "–" : tags[i]}</button>)}
       </div>
       <div class="scrolls right" role="tabpanel" id="tab-panel" tabIndex={0} aria-label={tab === undefined ? w.result.all : tags[tab]}>
         <Trouble e={e ?? k.error} />
@@ -116,6 +120,11 @@ export function ResultScreen({ id }: { id: string }) {
   );
 }
 
+/** As the tags read, those without one last. */
+function inOrder(k: InWork): number[] {
+  return k.assigned.map((_, i) => i).sort((a, b) => (k.assigned[a]!.loc === "none" ? 1 : 0) - (k.assigned[b]!.loc === "none" ? 1 : 0) || k.assigned[a]!.tag.localeCompare(k.assigned[b]!.tag, "en", { numeric: true }));
+}
+
 const VMark = ({ v }: { v: Verdict }) => <span class={verdictShape[v]}><Shape s={verdictShape[v]} /><span class="unseen">{w.verdict[v]}</span></span>;
 
 function Discard(p: { sure: boolean; set: (v: boolean) => void; act: () => Promise<void> }) {
@@ -125,7 +134,7 @@ function Discard(p: { sure: boolean; set: (v: boolean) => void; act: () => Promi
 
 export function WhatChoice({ k }: { k: InWork }) {
   const of = choices(k.view!.spec!);
-  return <Choice<What> label={w.result.whatIs} value={k.hand.what} set={(what) => void k.measure({ what })} of={of.map((c) => ({ value: c, text: c === "pilot" ? w.snapScreen.pilot : w.kind[c] }))} />;
+  return <Select<What> label={w.result.whatIs} value={k.hand.what} set={(what) => void k.measure({ what })} of={of.map((c) => ({ value: c, text: c === "pilot" ? w.snapScreen.pilot : w.kind[c] }))} />;
 }
 
 /** The photo alone, with the rings of the card that were seen. */
@@ -138,7 +147,8 @@ function AllList({ k, verdicts, open }: { k: InWork; verdicts: (Verdict | "")[];
   const doc = k.doc!;
   if (doc.locations.length === 0) return <div class="pad stack"><h2>{w.result.nothing}</h2><p>{w.result.nothingDo}</p></div>;
   return (
-    <ul class="rows">{doc.locations.map((l, i) => {
+    <ul class="rows">{inOrder(k).map((i) => {
+      const l = doc.locations[i]!;
       const head = headline(k.judged[i]?.result.checks ?? l.checks, l.readings);
       const a = k.assigned[i];
       return (
@@ -188,16 +198,18 @@ function PhotoWithInk({ k, tab, verdicts, tags, choose }: { k: InWork; tab: numb
   const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : 15;
   const one = tab !== undefined ? doc.locations[tab] : undefined;
   const near: Point[] = one ? [one.centre_px] : doc.locations.filter((l) => !l.ask || doc.locations.length === 1).map((l) => l.centre_px);
-  const frame = frameRound(near, (one ? 11 : 13) * pxPerMM, photo);
+  const cam = doc.scale?.camera, edge = one?.readings.filter((r) => r.edge_px).sort((a, b) => a.value_mm - b.value_mm)[0]?.edge_px;
+  if (one && cam && edge) near.push(project(cam, foot(one.sheet_mm, toSheet(cam, edge[0]), toSheet(cam, edge[1]))));
+  const frame = frameRound(near, (one ? 9 : 13) * pxPerMM, photo);
+  const locations = doc.locations.map((l, i) => ({ ...l, checks: k.judged[i]?.result.checks ?? l.checks }));
   const text = (r: PhotoReading, withU: boolean): string => {
-    const s = shown(r.value_mm, r.U_mm);
-    if (!s) return "…";
+    // The U of the decision, as the list has it.
+    const c = locations.flatMap((l) => l.checks).find((x) => x.reading.quantity === r.quantity && x.reading.value_mm === r.value_mm);
+    const s = shown(r.value_mm, c?.U_mm ?? r.U_mm);
     if (fractions.value) return s.fraction;
     return withU ? s.with_u.replace(/ (mm|in)$/, "") : s.number;
   };
   useEffect(() => setZoom(1), [tab]);
-  // The photo is pictured only where its numbers stand beside it in the list.
-  const locations = doc.locations.map((l, i) => ({ ...l, checks: k.judged[i]?.result.checks ?? l.checks }));
   return (
     <PhotoView class="result-photo left" url={url ?? undefined} photo={photo} frame={frame} zoom={zoom} label={w.result.alt(tags.join(", "))}
       tap={(p) => {

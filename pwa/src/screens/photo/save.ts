@@ -62,7 +62,7 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
   });
   await save(drafts, { draft: draft.id });
   void askToPersist();
-  return { tags: kept.filter((k) => k.j!.verdict && k.j!.verdict !== "within").map((k) => k.a.tag), part: view.part.id };
+  return { tags: kept.filter((k) => k.j!.verdict && k.j!.verdict !== "within").map((k) => k.a.tag).sort((a, b) => a.localeCompare(b, "en", { numeric: true })), part: view.part.id };
 }
 
 /** Keeps a photo that could not be measured as a shot without a reading. */

@@ -17,7 +17,7 @@ export function WaitingPhotos() {
   useEffect(() => { void drafts().then(set); }, [n]);
   return (
     <Sheet title={w.unsentScreen.drafts} facts={w.unsentScreen.draftsNote} back="/parts" as="column" strip={list?.[0] ? <Act go to={path("photo", list[0].id)}>{w.next}</Act> : <Act go to="/parts">{w.toParts}</Act>}>
-      {list?.length === 0 && <Empty title={w.unsentScreen.none} />}
+      {list?.length === 0 && <Empty title={w.unsentScreen.noDrafts} />}
       <ul class="rows">{list?.map((d) => <li key={d.id}><Row d={d} /></li>)}</ul>
     </Sheet>
   );

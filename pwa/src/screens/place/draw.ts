@@ -1,9 +1,8 @@
 // The plot itself, in uPlot's own hooks. Loaded when a plot is shown.
 import uPlot from "uplot";
-import "uplot/dist/uPlot.min.css";
 import type { PlotPoint } from "./points";
 
-interface How { by: "time" | "order" | "place"; width: number; mark: string | undefined; scale: number; colour: (name: string) => string }
+interface How { by: "time" | "order" | "place"; width: number; mark: string | undefined; scale: number; colour: (name: string) => string; words: { min: string; max: string }; figure: (mm: number) => string }
 
 export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
   const k = how.scale, xs = how.by === "time" ? ps.map((p) => p.at / 1000) : ps.map((_, i) => i);
@@ -36,6 +35,13 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
       c.moveTo(b.left, y);
       c.lineTo(b.left + b.width, y);
       c.stroke();
+      c.font = `700 ${13 * r}px system-ui, sans-serif`;
+      const text = `${up ? how.words.max : how.words.min} ${how.figure(mm)}`, w = c.measureText(text).width;
+      c.fillStyle = how.colour("--sheet");
+      c.fillRect(b.left + 4 * r, y - 9 * r, w + 8 * r, 18 * r);
+      c.fillStyle = ink;
+      c.textBaseline = "middle";
+      c.fillText(text, b.left + 8 * r, y);
     }
     c.restore();
   };

@@ -11,6 +11,7 @@ import { Icon, Shape, V, verdictShape } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { Checks } from "../photo/checks";
+import { units } from "../prefs";
 import { useRole } from "../role";
 import { CropView } from "./crop";
 import { Plot } from "./plot";
@@ -33,7 +34,7 @@ export function LocationScreen({ id }: { id: string }) {
         : <><Act to={path("location", id, "note")}>{w.history.addNote}</Act><Act go icon="snap" to={`${path("part", v.part.id, "snap")}?at=${id}`}>{w.history.snap(l.tag)}</Act></>}>
       <section class="left">
         <Attempts v={v} />
-        {points.length > 1 && <><div class="head"><h2>{w.history.plotFor(head === "hole" ? w.history.holeD : w.history.headD, "")}</h2><small>{w.history.order}</small></div><div class="pad"><Plot points={points} mark={l.tag} by="order" name={head === "hole" ? w.history.holeD : w.history.headD} /></div></>}
+        {points.length > 1 && <><div class="head"><h2>{w.history.plotFor(head === "hole" ? w.history.holeD : w.history.headD, units.value)}</h2><small>{w.history.order}</small></div><div class="pad"><Plot points={points} mark={l.tag} by="order" name={head === "hole" ? w.history.holeD : w.history.headD} /></div></>}
       </section>
       <section class="right">
         <div class="row"><V v={l.verdict} stage={l.stage} />{l.decision && <small>{w.disposition[l.decision]}</small>}<span class="rd"><small>{w.stage[l.stage]}</small></span></div>

@@ -2,6 +2,7 @@
 // tool or hand shows. Drawn by uPlot; the table beside it is its equal.
 import { useEffect } from "preact/hooks";
 import type uPlot from "uplot";
+import "uplot/dist/uPlot.min.css";
 import type { PlotPoint } from "./points";
 import { w } from "../../words";
 import { shown, time, useSize } from "../hooks";
@@ -22,7 +23,7 @@ export function Plot({ points, by, name, mark }: Props) {
     const el = ref.current;
     if (!el || !size.w || ps.length < 2) return;
     let plot: uPlot | undefined, gone = false;
-    void import("./draw").then(({ draw }) => { if (!gone) plot = draw(el, ps, { by, width: size.w, mark, scale: unit === "in" ? 1 / MM_PER_INCH : 1, colour }); });
+    void import("./draw").then(({ draw }) => { if (!gone) plot = draw(el, ps, { by, width: size.w, mark, scale: unit === "in" ? 1 / MM_PER_INCH : 1, colour, words: { min: w.min, max: w.max }, figure: (mm) => shown(mm).number }); });
     return () => { gone = true; plot?.destroy(); };
   }, [key]);
   if (ps.length < 2) return <p class="note">{w.history.plotNone}</p>;
