@@ -20,7 +20,7 @@ func (d *Document) Places(i int) *history.Places {
 		return nil
 	}
 	l, s := &d.Locations[i], d.Scale
-	p := &history.Places{WidthPx: d.Width, HeightPx: d.Height, Layout: s.Layout, CardPx: pairs(s.CardPx),
+	p := &history.Places{WidthPx: d.Width, HeightPx: d.Height, Layout: s.Layout,
 		CentrePx: pair(l.CentrePx), SheetMM: [2]float64{tidy(l.SheetMM[0]), tidy(l.SheetMM[1])}, RadiusMM: tidy(l.RadiusMM)}
 	outline := l.OutlinePx
 	if n := len(outline); n > keptOutline {
@@ -74,7 +74,7 @@ type Look struct {
 func Drawn(own Look, beside []Look) (doc *Document, of []int) {
 	p, c := own.Places, own.Places.Camera
 	cam := camera(p)
-	doc = &Document{Width: p.WidthPx, Height: p.HeightPx, Spec: own.Spec, Scale: &Scale{From: "card", Layout: p.Layout, CardPx: unpairs(p.CardPx),
+	doc = &Document{Width: p.WidthPx, Height: p.HeightPx, Spec: own.Spec, Scale: &Scale{From: "card", Layout: p.Layout,
 		Camera: Camera{c.FocalPx, c.CxPx, c.CyPx, c.K1, c.R, c.T}}}
 	doc.Locations = []Location{own.location(p)}
 	var readings []Reading
