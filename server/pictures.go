@@ -72,7 +72,7 @@ func (x *exporter) picture(ctx context.Context, r report.PictureRequest) (report
 	if own, ok := lookOf(r.Finding); ok {
 		around, tags := x.beside.on(r)
 		doc, of := answer.Drawn(own, around)
-		o := annotate.Options{Units: r.Units, Tags: []string{r.Location.Tag}, PhotoAlone: true, MaxSide: r.MaxPx}
+		o := annotate.Options{Units: r.Units, Tags: []string{r.Location.Tag}, PhotoAlone: true, MaxSide: r.MaxPx, Aspect: r.Aspect}
 		for _, i := range of {
 			tag := "beside"
 			if i >= 0 {

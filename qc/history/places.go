@@ -13,10 +13,9 @@ type Places struct {
 	WidthPx   int            `json:"width_px"` // of the upright shot
 	HeightPx  int            `json:"height_px"`
 	Camera    Camera         `json:"camera"`
-	Layout    string         `json:"layout,omitempty"`  // of the card that gave the scale
-	CardPx    []PxPair       `json:"card_px,omitempty"` // the card's corners
-	CentrePx  PxPair         `json:"centre_px"`         // of the hole or head
-	SheetMM   [2]float64     `json:"sheet_mm"`          // the same on the sheet, in the camera's frame
+	Layout    string         `json:"layout,omitempty"` // of the card that gave the scale
+	CentrePx  PxPair         `json:"centre_px"`        // of the hole or head
+	SheetMM   [2]float64     `json:"sheet_mm"`         // the same on the sheet, in the camera's frame
 	RadiusMM  float64        `json:"radius_mm"`
 	OutlinePx []PxPair       `json:"outline_px,omitempty"`
 	Spans     []ReadingPlace `json:"spans,omitempty"` // of edge distances and pitches
@@ -62,9 +61,9 @@ func (p *Places) Valid(readings int) error {
 	if p.WidthPx < 1 || p.WidthPx > 100_000 || p.HeightPx < 1 || p.HeightPx > 100_000 {
 		return fmt.Errorf("places on a photo of %d × %d px", p.WidthPx, p.HeightPx)
 	}
-	if len(p.OutlinePx) > mostOutline || len(p.CardPx) > 8 || len(p.Spans) > maxList {
-		return fmt.Errorf("%d points of an outline, %d of a card, %d spans are more than %d, 8 and %d",
-			len(p.OutlinePx), len(p.CardPx), len(p.Spans), mostOutline, maxList)
+	if len(p.OutlinePx) > mostOutline || len(p.Spans) > maxList {
+		return fmt.Errorf("%d points of an outline, %d spans are more than %d and %d",
+			len(p.OutlinePx), len(p.Spans), mostOutline, maxList)
 	}
 	c := &p.Camera
 	ok := inRange(1, 1e6, c.FocalPx) && inRange(-1e6, 1e6, c.CxPx, c.CyPx) && inRange(-10, 10, c.K1) && inRange(-1e5, 1e5, c.T[:]...)
@@ -74,7 +73,7 @@ func (p *Places) Valid(readings int) error {
 	if !ok {
 		return fmt.Errorf("no camera that took a photo: %+v", *c)
 	}
-	pairs := append(append([]PxPair{p.CentrePx}, p.CardPx...), p.OutlinePx...)
+	pairs := append([]PxPair{p.CentrePx}, p.OutlinePx...)
 	for _, s := range p.Spans {
 		if s.Reading < 0 || s.Reading >= readings {
 			return fmt.Errorf("the place of reading %d of %d", s.Reading, readings)

@@ -227,7 +227,7 @@ func wireRecord() []history.Entry {
 	part.Location = ""
 	part.Location = next.Put(part.Draft(history.KindLocation, history.LocationData{Tag: "R9", Pin: &history.Pin{X: 0.47, Y: 0.3}})).ID
 	f = histtest.HeadFinding(shot, hash, 7.5, 10.5)
-	f.Places = &history.Places{WidthPx: 4000, HeightPx: 3000, Layout: "corner", CardPx: []history.PxPair{{900.5, 1000}, {2100, 1004.3}, {2094.1, 1800.2}, {903, 1797}},
+	f.Places = &history.Places{WidthPx: 4000, HeightPx: 3000, Layout: "corner",
 		Camera:   history.Camera{FocalPx: 3000, CxPx: 1999.5, CyPx: 1499.5, K1: -0.012, R: [3][3]float64{{1, 0, 0}, {0, -1, 0}, {0, 0, -1}}, T: [3]float64{-10, 4, 150}},
 		CentrePx: history.PxPair{2400, 1400.2}, SheetMM: [2]float64{30.03, 9}, RadiusMM: 3.75, OutlinePx: []history.PxPair{{2475, 1400}, {2400, 1475}, {2325, 1400}, {2400, 1325}},
 		Spans: []history.ReadingPlace{{Reading: 3, EdgePx: &[2]history.PxPair{{2300, 1190}, {2500, 1190.4}}}, {Reading: 4, ToPx: &history.PxPair{2016, 1400}}}}

@@ -338,7 +338,7 @@ func (w *writer) against(l *Location, f *Finding, x, width float64) {
 	s.y += 5
 	y := s.y
 	value := w.u.WithU(worst.Reading.ValueMM, worst.UMM)
-	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.Quantity.Words())+" against its limits", h2) })
+	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.Quantity.Words()), h2) })
 	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.Quantity.Words(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
 		limitRule(d, same, w.u, x, y+6.5, width)
 	})

@@ -33,6 +33,9 @@ type Options struct {
 	// must give it.
 	PhotoAlone bool
 	MaxSide    int // longer side of the picture, px; 0: 2000
+	// Aspect is width over height of the photo's part, as far as the photo goes and values find
+	// room; 0: as it comes.
+	Aspect float64
 }
 
 const usualSide = 2000

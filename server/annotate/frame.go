@@ -32,6 +32,7 @@ const (
 // stay large enough for values.
 func newFrame(p *plan, pic *raster.Picture) *frame {
 	w, h := pic.Bounds()
+	least, most := p.opt.heights()
 	need := extent{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	head := math.Inf(1) // the smallest head, px
 	for _, f := range p.all {
@@ -68,16 +69,16 @@ func newFrame(p *plan, pic *raster.Picture) *frame {
 	}
 	whole.clip(w, h)
 	need.clip(w, h)
-	k := scaleFor(whole, 8, 8)
+	k := scaleFor(whole, 8, 8, most)
 	if k*head < 1.4*leastHead || k*need.w()+2*side > frameWidth {
 		whole = need
-		k = scaleFor(need, side, over)
+		k = scaleFor(need, side, over, most)
 	}
 	k = min(k, mostHead/head)
 	k = max(k, frameWidth/float64(w)) // no wider than the photo
 	f := &frame{cam: p.cam, k: k}
 	cw := min(frameWidth/k, float64(w))
-	ch := min(max(whole.h()+2*over/k, leastHeight/k), mostHeight/k, float64(h))
+	ch := min(max(whole.h()+2*over/k, least/k), most/k, float64(h))
 	mid := geom.PxPoint{U: (whole.x0 + whole.x1) / 2, V: (whole.y0 + whole.y1) / 2}
 	x := min(max(mid.U-cw/2, 0), float64(w)-cw)
 	y := min(max(mid.V-ch/2, 0), float64(h)-ch)
@@ -87,10 +88,19 @@ func newFrame(p *plan, pic *raster.Picture) *frame {
 	return f
 }
 
+// heights gives the least and greatest height of the photo's part.
+func (o *Options) heights() (least, most float64) {
+	if !(o.Aspect > 0) {
+		return leastHeight, mostHeight
+	}
+	h := min(max(frameWidth/o.Aspect, leastHeight), mostHeight)
+	return h, h
+}
+
 // scaleFor gives the CSS px a pixel at which the extent and its room at the sides and over and
-// under it fit.
-func scaleFor(e extent, side, over float64) float64 {
-	return min((frameWidth-2*side)/max(e.w(), 1), (mostHeight-2*over)/max(e.h(), 1))
+// under it fit into a picture of that greatest height.
+func scaleFor(e extent, side, over, most float64) float64 {
+	return min((frameWidth-2*side)/max(e.w(), 1), (most-2*over)/max(e.h(), 1))
 }
 
 // px turns a place in the photo into one in the picture.

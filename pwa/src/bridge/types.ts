@@ -270,7 +270,7 @@ export interface FindingData {
 }
 /** Where on its shot a finding was measured; the call "places" makes it, and only Go reads it. */
 export interface Places {
-  width_px: number; height_px: number; camera: Camera; layout?: string; card_px?: Point[]; centre_px: Point; sheet_mm: [number, number]; radius_mm: number;
+  width_px: number; height_px: number; camera: Camera; layout?: string; centre_px: Point; sheet_mm: [number, number]; radius_mm: number;
   outline_px?: Point[]; spans?: { reading: number; edge_px?: [Point, Point]; to_px?: Point }[];
 }
 export interface GaugeData { finding?: string; spec: Spec; instrument: string; readings: Reading[]; result: Result; photos?: string[] }

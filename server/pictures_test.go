@@ -1,0 +1,117 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"math"
+	"os"
+	"testing"
+	"time"
+
+	"bucktail/imaging/answer"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/measure"
+	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/report"
+)
+
+// TestReportDrawsFromTheRecord measures a photo, keeps of it what an entry keeps, and has the
+// picture of the report made from that alone.
+func TestReportDrawsFromTheRecord(t *testing.T) {
+	shot, err := os.ReadFile(testPhotos + "dev-13.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	spec := qc.Spec{Kind: qc.Hole, NominalMM: 3.96875}
+	doc, err := answer.Measure(shot, answer.Options{Spec: spec, Measure: measure.Options{ThicknessMM: 0.2031}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, _, _ := gusset(t, shot)
+	x := &exporter{store: s, now: time.Now, zone: time.UTC}
+	part := &report.Part{}
+	for i := range doc.Locations {
+		l := &doc.Locations[i]
+		p := doc.Places(i)
+		if l.Ask != nil {
+			if p != nil {
+				t.Errorf("location %d was not read and has places", i)
+			}
+			continue
+		}
+		// The centre on the sheet, seen by the kept camera, is the centre on the photo, as far
+		// as a tenth of a pixel and the rounding of the millimetres tell.
+		q, _ := answer.Drawn(answer.Look{Places: p, Spec: spec}, nil)
+		at := q.Scale.Camera.Geom().Project(doc.Scale.Camera.Geom().ToSheet(geom.PxPoint{U: l.CentrePx[0], V: l.CentrePx[1]}, 0), 0)
+		if d := math.Hypot(at.U-l.CentrePx[0], at.V-l.CentrePx[1]); !(d < 0.02) {
+			t.Errorf("location %d: the kept camera is off by %v px", i, d)
+		}
+		if len(p.OutlinePx) < 24 || len(p.OutlinePx) > 48 {
+			t.Errorf("location %d: %d points of its outline", i, len(p.OutlinePx))
+		}
+		f := report.Finding{Photo: doc.SHA256, Spec: spec, Places: p, Verdict: l.Verdict, Result: qc.Result{Checks: l.Checks}}
+		for _, r := range l.Readings {
+			f.Readings = append(f.Readings, r.Reading)
+		}
+		if err := p.Valid(len(f.Readings)); err != nil {
+			t.Errorf("location %d: %v", i, err)
+		}
+		part.Locations = append(part.Locations, report.Location{Tag: "H", Attempts: []report.Attempt{{N: 1, Findings: []report.Finding{f}}}})
+	}
+	if len(part.Locations) < 4 {
+		t.Fatalf("%d of 5 holes read", len(part.Locations))
+	}
+	beside := 0
+	for i := range part.Locations {
+		l := &part.Locations[i]
+		f := &l.Attempts[0].Findings[0]
+		r := report.PictureRequest{Part: part, Location: l, Finding: f, Units: qc.Millimetres, MaxPx: 640, Aspect: 1.5}
+		own, ok := lookOf(f)
+		if !ok {
+			t.Fatal("nothing to draw")
+		}
+		around, _ := x.beside.on(r)
+		drawn, of := answer.Drawn(own, around)
+		if len(drawn.Locations) != len(of)+1 {
+			t.Errorf("%d locations, %d of them beside", len(drawn.Locations), len(of))
+		}
+		for _, k := range of { // every hole of this row was read, so each neighbour is one of them
+			if k < 0 && len(part.Locations) == len(doc.Locations) {
+				t.Error("a neighbour was not found")
+			}
+			beside++
+		}
+		pic, err := x.picture(context.Background(), r)
+		if err != nil || !pic.Drawn {
+			t.Fatalf("%v, drawn %v", err, pic.Drawn)
+		}
+		m, _, err := image.Decode(bytes.NewReader(pic.Data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b := m.Bounds(); math.Abs(float64(b.Dx())/float64(b.Dy())-1.5) > 0.02 {
+			t.Errorf("a picture of %v for a place of 3 : 2", b)
+		}
+		// Without places, or with places on a photo of another size, it is the photo alone.
+		for _, p := range []*history.Places{nil, {WidthPx: 5, HeightPx: 5}, withSize(f.Places, 100)} {
+			plain := *f
+			plain.Places = p
+			r.Finding = &plain
+			if pic, err := x.picture(context.Background(), r); err != nil || pic.Drawn {
+				t.Errorf("%+v: %v, drawn %v", p, err, pic.Drawn)
+			}
+		}
+	}
+	t.Logf("%d neighbours drawn", beside)
+	if len(x.last) != 1 {
+		t.Errorf("%d decoded photos held for one", len(x.last))
+	}
+}
+
+func withSize(p *history.Places, w int) *history.Places {
+	q := *p
+	q.WidthPx = w
+	return &q
+}
