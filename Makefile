@@ -12,6 +12,10 @@ export GOTOOLCHAIN ?= auto
 
 GO_FILES = find . -name '*.go' -not -path './pwa/node_modules/*' -not -path './build/*'
 FUZZ ?= 60
+# Of the store's benchmarks: the size of the largest record, and how often each thing is done
+# (a number and not a time, as records have to be made first).
+FINDINGS ?= 60000
+ROUNDS ?= 200
 PHOTO ?= testdata/photos/dev-08.jpg
 # What stands on that photo, and what the card's rulers and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
@@ -42,8 +46,10 @@ app: $(APP_LIBS)
 	@.ci/need go
 	go run ./pwa/build
 
+# BUCKTAIL_TOOLS=1: what is written is also read by programs of others.
 test: lint
-	go test ./...
+	@.ci/need readers
+	BUCKTAIL_TOOLS=1 go test ./...
 	@$(MAKE) --no-print-directory wasm-test
 	@$(MAKE) --no-print-directory app-test
 	.ci/fuzz 4
@@ -76,7 +82,8 @@ lighthouse: app build
 
 bench:
 	@.ci/need go cc
-	go test -run '^$$' -bench . -benchmem ./...
+	go test -run '^$$' -bench . -benchmem $$(go list ./... | grep -v '/store$$')
+	go test -run '^$$' -bench . -benchtime $(ROUNDS)x -timeout 60m ./store -args -findings $(FINDINGS)
 
 fuzz:
 	@.ci/need go cc
