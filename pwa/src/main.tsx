@@ -7,10 +7,22 @@ import "./style/app.css";
 import { startUpdates } from "./sw/updates";
 import { startSync } from "./sync/sync";
 
+/** Runs it when the first screen stands: what is large must not hold it up. */
+function whenCalm(f: () => void): void {
+  const idle = (): void => {
+    if (typeof requestIdleCallback === "function") requestIdleCallback(f, { timeout: 3000 });
+    else setTimeout(f, 500); // Safari
+  };
+  if (document.readyState === "complete") idle();
+  else addEventListener("load", idle, { once: true });
+}
+
 startRouter();
-warmUp();
 const root = document.getElementById("app");
 if (!root) throw new Error("the page has no place for the app");
 render(<App />, root);
-startSync();
-startUpdates();
+whenCalm(() => {
+  startSync();
+  startUpdates();
+  warmUp();
+});
