@@ -162,6 +162,9 @@ next:
 const (
 	firstLogit = -6
 	lastLogit  = 0
+	// Share of the usual radius that a look may start off the middle and see as well: less
+	// than the starts that the networks were trained on.
+	nearEnough = 0.1
 )
 
 func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt FastenerOptions, tapped bool) (Fastener, bool) {
@@ -182,7 +185,7 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	var both []sighting
 	clear, logit := 0.0, 0.0
 	centre := at
-	for round := range 3 {
+	for round := 0; round < 3; round++ {
 		p := unwrap(py, cam, centre, rNom)
 		if p.seen < 0.6 {
 			return Fastener{}, false
@@ -202,10 +205,16 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		alone[round] = fitted
 		if round == 0 {
 			centre = fitted.Centre.Add(d.Scale(0.45 * fitted.heightMM))
-			if centre.Sub(p.centre).Norm() > 0.6*rNom {
+			moved := centre.Sub(p.centre).Norm()
+			if moved > 0.6*rNom {
 				return Fastener{}, false
 			}
-			continue
+			if moved > nearEnough*rNom || view.logit < lastLogit {
+				continue
+			}
+			// The vote was right: the first look is as good as a second would be.
+			alone[1] = fitted
+			round = 1
 		}
 		both = append(both, view.sightings...)
 		clear += view.clear / 2
