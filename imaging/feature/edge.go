@@ -30,7 +30,7 @@ type Round struct {
 type EdgeOptions struct {
 	Fasteners        []Round
 	NominalDMM       float64                                        // the fastener's nominal diameter; edges within 5 of it are looked for
-	OnCard           func(p geom.SheetPoint, marginMM float64) bool // on the printed card or within the margin of it; nil: no card
+	OnCard           func(p geom.SheetPoint, marginMM float64) bool // on the printed card or within the margin of it, at least that deep inside if it is negative; nil: no card
 	RingBlurPx       float64                                        // sigma of the picture's blur as seen on the card; 0: 0.8
 	SheetThicknessMM float64                                        // 0: unknown
 	Hints            []geom.SheetPoint                              // points that the user tapped on an edge
@@ -115,7 +115,7 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 	}
 	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: photoLevel{pic.Y, 1}, mem: edgeMemories.Get().(*edgeMemory)}
 	defer edgeMemories.Put(f.mem)
-	f.mem.cells.lay(view, opt.OnCard)
+	f.lay()
 	var edges []Edge
 	for _, h := range opt.Hints {
 		if e, ok := f.tapped(h); ok {
@@ -159,12 +159,14 @@ func (e *Edge) explains(s seed) bool {
 
 // edgeFinder holds what all steps of FindEdges share.
 type edgeFinder struct {
-	pic  *raster.Picture
-	full photoLevel
-	cam  *geom.Camera
-	view *View
-	opt  EdgeOptions
-	mem  *edgeMemory
+	pic *raster.Picture
+	// The photo at full size, which places edges, and averaged down for following and for
+	// telling lines apart.
+	full, middle, coarse photoLevel
+	cam                  *geom.Camera
+	view                 *View
+	opt                  EdgeOptions
+	mem                  *edgeMemory
 }
 
 // edgeMemory is the memory of one call of FindEdges, kept for the next.
@@ -181,6 +183,21 @@ type edgeMemory struct {
 }
 
 var edgeMemories = sync.Pool{New: func() any { return new(edgeMemory) }}
+
+// lay averages the photo down: lines are told apart at coarsePxPerMM at most, and followed
+// at middlePxPerMM.
+func (f *edgeFinder) lay() {
+	const middlePxPerMM, coarsePxPerMM = 18, 14
+	at := f.cam.PxPerMM(f.view.Sheet(float64(f.view.W)/2, float64(f.view.H)/2), 0)
+	f.middle, f.coarse = f.full, f.full
+	for at*f.coarse.scale > coarsePxPerMM {
+		fine := at*f.coarse.scale > middlePxPerMM
+		f.coarse = photoLevel{f.coarse.Half(), f.coarse.scale / 2}
+		if fine {
+			f.middle = f.coarse
+		}
+	}
+}
 
 // joinEdges drops the weaker of two results for one line, what grazes a stronger line and
 // what ends in the open, and sorts by strength. Apart it gives what is too faint.

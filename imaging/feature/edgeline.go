@@ -20,7 +20,7 @@ func (f *edgeFinder) settle(s seed) (Edge, bool) {
 	half := s.b.Sub(s.a).Norm() / 2
 	from, to := f.clip(mid, dir)
 	// First look: the seed's own stretch and a bit more, over small turns and shifts.
-	g := f.straighten(mid, dir, out, max(from, -half-3), min(to, half+3))
+	g := f.straightenFrom(f.middle, mid, dir, out, max(from, -half-3), min(to, half+3))
 	l, ok := g.bestLine(0.4, 0.018, f.opt.Fasteners)
 	if !ok {
 		return Edge{}, false
@@ -28,11 +28,11 @@ func (f *edgeFinder) settle(s seed) (Edge, bool) {
 	// Second look, along the whole line, straightened on what was found.
 	mid, dir, out = l.move(mid, dir, out)
 	from, to = f.clip(mid, dir)
-	g = f.straighten(mid, dir, out, from, to)
+	g = f.straightenFrom(f.middle, mid, dir, out, from, to)
 	l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
 	if !ok && s.tapped {
 		// Short and faint: alone the stretch that the user pointed at shows it.
-		g = f.straighten(mid, dir, out, max(from, -half-3), min(to, half+3))
+		g = f.straightenFrom(f.middle, mid, dir, out, max(from, -half-3), min(to, half+3))
 		l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
 	}
 	if !ok {

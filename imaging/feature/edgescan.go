@@ -20,7 +20,6 @@ const (
 // scan gives seeds along the rows, the strongest edges and square to both.
 func (f *edgeFinder) scan(edges []Edge) []seed {
 	var out []seed
-	level := f.scanLevel()
 	for _, dir := range f.scanDirections(edges) {
 		n := geom.SheetPoint{X: -dir.Y, Y: dir.X}
 		from, to := math.Inf(1), math.Inf(-1)
@@ -42,7 +41,7 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 			mid := o.Add(dir.Scale((a + b) / 2))
 			half := (b - a) / 2
 			side := f.outward(mid, dir)
-			g := f.straightenFrom(level, mid, dir, side, -half, half)
+			g := f.straightenFrom(f.coarse, mid, dir, side, -half, half)
 			l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope, f.opt.Fasteners)
 			if !ok || l.z < scanZ {
 				continue
@@ -55,18 +54,6 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 		}
 	}
 	return out
-}
-
-// scanLevel gives the photo averaged down to what tells lines apart at scanStepMM.
-func (f *edgeFinder) scanLevel() photoLevel {
-	const enough = 14 // px per mm
-	v := f.view
-	at := f.cam.PxPerMM(v.Sheet(float64(v.W)/2, float64(v.H)/2), 0)
-	level := f.full
-	for at*level.scale > enough {
-		level = photoLevel{level.Half(), level.scale / 2}
-	}
-	return level
 }
 
 // withinReach tells whether some fastener stands at a distance from the line at q along n

@@ -57,7 +57,7 @@ func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoin
 	p := 1 / (f.cam.PxPerMM(o, 0) * level.scale)
 	g := &f.mem.strip
 	g.o, g.dir, g.out, g.h, g.n0 = o, dir, out, min(max(0.75*p, 0.03), 0.12), -stripIn
-	rows := min(max(int(0.75*chunkMM/p), minRows), maxRows)
+	rows := min(max(int(0.5*chunkMM/p), minRows), maxRows)
 	g.k = int((stripIn+stripOut)/g.h) + 1
 	g.chunks = max(0, int((to-from)/chunkMM))
 	g.s0 = from + chunkMM/2
