@@ -63,7 +63,7 @@ func (d *drawing) drawSheet() {
 	sh.BevelMM = r.span(0.06, 0.132)
 	sh.BrushDeg = even(r, 0.0, 90.0) + 3*r.normal()
 	sh.Grain, sh.Streak = r.span(0.015, 0.06), r.span(0, 0.025)
-	sh.Tone, sh.Pits = r.span(0.5, 0.85), r.span(0.045, 0.10)
+	sh.Tone, sh.Pits = r.span(0.45, 0.8), r.span(0.07, 0.17)
 	sh.Rough, sh.Cloud = r.span(0.11, 0.22), r.span(0.15, 0.4)
 	sh.Bench = even(r, "wood", "board", "dark")
 	sh.BenchGrainDeg = r.span(0, 180)

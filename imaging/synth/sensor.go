@@ -226,7 +226,7 @@ func (p *plane3) settleColour() {
 	for i := range bright {
 		bright[i] = diff.v[3*i+1]
 	}
-	diff.soften(1.8)
+	diff.soften(2.6)
 	for i, y := range bright {
 		r, b := diff.v[3*i], diff.v[3*i+2]
 		g := y - 0.3*r - 0.1*b

@@ -156,10 +156,10 @@ func (w *world) headSurface(m *meeting) surface {
 	px, py := x*2.6+id, y*2.6
 	if m.on == onFlat {
 		amp, rough = 0.028, 0.26
-		tone = 0.9 * (1 + 0.055*n1.at(x*3.1+id, y*3.1) + 0.045*n0.at(x*1.4+id, y*1.4) + 0.03*n0.at(x*7+id, y*7))
+		tone = 0.9 * math.Max(0.2, 1+0.12*n1.at(x*3.1+id, y*3.1)+0.09*n0.at(x*1.4+id, y*1.4)+0.07*n0.at(x*6+id, y*6))
 	} else {
 		px, py = px+1.7*z, py+2.1*z
-		tone = 1 + 0.045*n1.at(px*1.2, py*1.2)
+		tone = 1 + 0.08*n1.at(px*1.2, py*1.2)
 	}
 	n := bend(m.n, t, b, amp*n0.at(px, py)+amp*0.5*n0.at(px*2.3, py*2.3), amp*n1.at(px, py)+amp*0.5*n1.at(px*2.3, py*2.3))
 	return surface{n: n, diff: spec.scale(0.25 * tone), spec: spec.scale(tone), ax: rough, ay: rough, tan: t, pd: 0.22}
