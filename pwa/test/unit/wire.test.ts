@@ -17,7 +17,7 @@ const members: Record<EntryKind, string[]> = {
   "location": ["tag", "pin", "spec", "out"],
   "stage": ["stage"],
   "shot": ["photo", "bytes", "media", "width_px", "height_px", "calibration", "layout", "locations", "camera", "taken_at", "refused"],
-  "finding": ["shot", "spec", "readings", "result", "answers", "answers_verdict", "method", "crop", "marks"],
+  "finding": ["shot", "spec", "readings", "result", "answers", "answers_verdict", "method", "crop", "marks", "places"],
   "gauge": ["finding", "spec", "instrument", "readings", "result", "photos"],
   "disposition": ["finding", "action", "reason", "answer"],
   "drilled-out": ["finding", "reason", "drill_mm", "steps"],
