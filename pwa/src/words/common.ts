@@ -6,7 +6,7 @@ export const plural = n;
 
 export const common = {
   back: "Back", actions: "Actions", opening: "Opening the record.", cancel: "Cancel", done: "Done", save: "Save", undo: "Undo", next: "Next", edit: "Change",
-  unsent: "unsent", unsentCell: (k: number) => `${k} unsent, show`,
+  unsent: "unsent",
   verdict: { within: "within", out: "out", "too close": "too close" } satisfies Record<Verdict, string>,
   stage: { marked: "marked", "pilot hole": "pilot hole", "final hole": "final hole", "set rivet": "set rivet", "drilled out": "drilled out" } satisfies Record<Stage, string>,
   notJudged: "not judged",

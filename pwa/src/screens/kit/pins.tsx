@@ -90,7 +90,7 @@ export function LayoutPicture(p: Props) {
               onPointerUp={() => clearTimeout(press.current)} onPointerLeave={() => clearTimeout(press.current)}>
               <circle class="hit" r={24 / k} />
               {l?.photo && <circle r="19" fill="var(--sheet)" opacity=".82" />}
-              <Balloon shape={shapeOf(x.verdict, x.stage)} text={pinNumber(x.tag)} />
+              <g aria-hidden="true"><Balloon shape={shapeOf(x.verdict, x.stage)} text={pinNumber(x.tag)} /></g>
             </g>
           );
         })}

@@ -7,7 +7,7 @@ import { w } from "../../words";
 import { Icon } from "./shapes";
 import { Say, say } from "./say";
 
-export interface Cell { label: string; value: ComponentChildren; to?: string; act?: () => void; name?: string }
+export interface Cell { label: string; value: ComponentChildren; to?: string; act?: () => void; }
 
 interface Props {
   title: string;
@@ -29,7 +29,7 @@ export function Sheet(p: Props) {
   useEffect(() => {
     document.title = `${p.title} · Bucktail`;
   }, [p.title]);
-  const c: Cell | undefined = p.cell ?? { label: w.unsent, value: unsent.value.entries + unsent.value.photos, to: "/unsent", name: w.unsentCell(unsent.value.entries + unsent.value.photos) };
+  const c: Cell | undefined = p.cell ?? { label: w.unsent, value: unsent.value.entries + unsent.value.photos, to: "/unsent" };
   return (
     <div class="sheet">
       <header class="tb">
@@ -49,8 +49,8 @@ export function Sheet(p: Props) {
 const CellText = ({ c }: { c: Cell }) => <><small>{c.label}</small><b>{c.value}</b></>;
 
 function TitleCell({ c }: { c: Cell }) {
-  if (c.to) return <a class="cell" href={c.to} aria-label={c.name}><CellText c={c} /></a>;
-  if (c.act) return <button class="cell" type="button" onClick={c.act} aria-label={c.name}><CellText c={c} /></button>;
+  if (c.to) return <a class="cell" href={c.to}><CellText c={c} /></a>;
+  if (c.act) return <button class="cell" type="button" onClick={c.act}><CellText c={c} /></button>;
   return <div class="cell"><CellText c={c} /></div>;
 }
 
@@ -66,9 +66,9 @@ function Zones() {
 }
 
 /** An action of the strip. One that can't work now stays, hatched, and says why when pressed. */
-export function Act(p: { to?: string; act?: () => void; go?: boolean; here?: boolean; icon?: string; why?: string | undefined; name?: string; children: ComponentChildren }) {
+export function Act(p: { to?: string; act?: () => void; go?: boolean; here?: boolean; icon?: string; why?: string | undefined; children: ComponentChildren }) {
   const inner = <>{p.icon && <Icon i={p.icon} />}<span>{p.children}</span></>;
   const cls = `${p.go ? "go" : ""} ${p.here ? "here" : ""}`;
-  if (p.to && !p.why) return <a class={cls} href={p.to} aria-current={p.here ? "page" : undefined} aria-label={p.name}>{inner}</a>;
-  return <button type="button" class={cls} aria-disabled={p.why ? "true" : undefined} aria-label={p.name} onClick={() => (p.why ? say(p.why) : p.act?.())}>{inner}</button>;
+  if (p.to && !p.why) return <a class={cls} href={p.to} aria-current={p.here ? "page" : undefined}>{inner}</a>;
+  return <button type="button" class={cls} aria-disabled={p.why ? "true" : undefined} onClick={() => (p.why ? say(p.why) : p.act?.())}>{inner}</button>;
 }

@@ -98,7 +98,7 @@ export function ResultScreen({ id }: { id: string }) {
       more={[{ label: w.history.limitsNow, value: k.view.spec.own_limits?.name ?? k.view.spec.limit_set ?? "" }]}
       strip={k.doing ? <Act act={k.cancel}>{w.cancel}</Act> : mode === "look"
         ? <Act go act={() => setMode("see")}>{w.done}</Act>
-        : <><Act icon="pen" act={() => setMode("correct")}>{w.result.correct}</Act><Act icon="eye" act={() => { if (tab === undefined) setTab(order[0]); setMode("look"); }} name={w.result.notLooked(open)}>{w.result.look} <span class="count">{open}</span></Act><Act go icon="save" why={why} act={() => void keep()}>{w.save}</Act></>}>
+        : <><Act icon="pen" act={() => setMode("correct")}>{w.result.correct}</Act><Act icon="eye" act={() => { if (tab === undefined) setTab(order[0]); setMode("look"); }}>{w.result.look} <span class="count">{open}</span></Act><Act go icon="save" why={why} act={() => void keep()}>{w.save}</Act></>}>
       <PhotoWithInk k={k} tab={tab} verdicts={verdicts} tags={tags} choose={setTab} />
       <div class="tabs right" role="tablist" aria-label={w.result.fasteners(doc.locations.length)}>
         <button type="button" role="tab" aria-selected={tab === undefined} id="tab-all" aria-controls="tab-panel" onClick={() => setTab(undefined)}>{w.result.all}</button>

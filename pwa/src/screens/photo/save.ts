@@ -3,6 +3,7 @@ import type { Draft, Mark, MeasureOptions, Point } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { photo } from "../../data/photos";
 import { askToPersist } from "../../data/storage";
+import { eye } from "../../eye";
 import { placedAt, plain, specFor } from "./hand";
 import type { InWork } from "./usework";
 
@@ -46,7 +47,9 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
   const shot = `@${drafts.length}`;
   drafts.push({ kind: "shot", ...about, data: await shotData(w, ids) });
   const marks = marksOf(draft.options);
+  const places = await eye.call("places", doc);
   kept.forEach((k, i) => {
+    const drawn = places[doc.locations.indexOf(k.l)];
     const place = view.places.find((p) => p.location.id === k.a.loc);
     const r = Math.max(60, ...(k.l.outline_px ?? []).map((p) => Math.hypot(p[0] - k.l.centre_px[0], p[1] - k.l.centre_px[1]))) * 1.9;
     const answers = placedAt(w.hand, k.l)?.answers?.filter((x) => x.seen !== "not looked" || x.note) ?? [];
@@ -56,7 +59,7 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
         shot, spec: specFor(place?.spec ?? view.spec!, w.hand.what), readings: plain(k.l.readings), result: k.j!.result, method: doc.method,
         ...(answers.length > 0 && { answers, ...(k.j!.answers_verdict && { answers_verdict: k.j!.answers_verdict }) }),
         crop: { x: k.l.centre_px[0] - r, y: k.l.centre_px[1] - r, w: 2 * r, h: 2 * r },
-        ...(marks.length > 0 && { marks }),
+        ...(marks.length > 0 && { marks }), ...(drawn && { places: drawn }),
       },
     });
   });

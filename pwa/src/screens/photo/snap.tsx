@@ -107,7 +107,7 @@ function Snap({ v }: { v: PartView }) {
   useEffect(() => { if (sample) void openSample(); }, [sample]);
   return (
     <Sheet title={tagsTitle(tags) || w.snapScreen.title} facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")} back={path("part", id)} as="still"
-      cell={{ label: w.snapScreen.cardUsed, value: sheet ? sheet.data.sheet : w.snapScreen.uncalibrated, to: "/cards", name: `${w.cards.title}, ${sheet ? sheet.data.sheet : w.snapScreen.uncalibrated}` }}
+      cell={{ label: w.snapScreen.cardUsed, value: sheet ? sheet.data.sheet : w.snapScreen.uncalibrated, to: "/cards" }}
       doing={busy ? { what: busy, share: 0.4 } : undefined}
       strip={none
         ? <><FileButton class="" many files={(f) => void takeIn(f)}><Icon i="photos" />{w.snapScreen.photos}</FileButton><FileButton class="go" camera files={(f) => void takeIn(f)}><Icon i="snap" />{w.snapScreen.camera}</FileButton></>
