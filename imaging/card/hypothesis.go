@@ -176,7 +176,7 @@ func quotient(w [2]float64, tx, ty float64) ([2]float64, bool) {
 	return [2]float64{(w[0]*tx + w[1]*ty) / t2, (w[1]*tx - w[0]*ty) / t2}, true
 }
 
-var minPairScale2, maxPairScale2 = math.Exp(-2 * pairScale), math.Exp(2 * pairScale)
+var minPairScale2, maxPairScale2 = fit.Exp(-2 * pairScale), fit.Exp(2 * pairScale)
 
 // grow extends a placement from targets i, j on rings a, b along the links; false where no
 // third ring fits. The slice in the result is only good until the next call.

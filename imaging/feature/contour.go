@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 
+	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 )
@@ -137,7 +138,7 @@ func bestPlace(row []float32) (at, sigma, share float64) {
 	}
 	var all, near, m, q float64
 	for k, v := range row {
-		e := math.Exp(float64(v - row[top]))
+		e := fit.Exp(float64(v - row[top]))
 		all += e
 		if d := k - top; d >= -3 && d <= 3 {
 			near += e

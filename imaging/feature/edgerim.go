@@ -1,6 +1,10 @@
 package feature
 
-import "math"
+import (
+	"math"
+
+	"bucktail/imaging/fit"
+)
 
 // rimTable holds the blurred building blocks of a rim's profile against n, in mm from the
 // vertical face: sheet, rim, outside, and a fourth (the side face or a fading shadow).
@@ -34,7 +38,7 @@ func newRimTable(blurMM, rimMM float64, fourth func(nMM float64) float64) *rimTa
 	total := 0.0
 	for i := range kernel {
 		q := float64(i) * rimTabD / blurMM
-		kernel[i] = math.Exp(-q * q / 2)
+		kernel[i] = fit.Exp(-q * q / 2)
 		total += kernel[i]
 		if i > 0 {
 			total += kernel[i]
@@ -160,7 +164,7 @@ func (c *rimCosts) near(x, tol float64) (at, u float64) {
 	}
 	var sw, sx, sxx float64
 	for q := range c {
-		w := math.Exp(-(cost(q) - least) / 2)
+		w := fit.Exp(-(cost(q) - least) / 2)
 		n := rimFrom + rimStep*float64(q)
 		sw += w
 		sx += w * n

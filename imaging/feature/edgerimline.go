@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 
+	"bucktail/imaging/fit"
 	"bucktail/qc"
 )
 
@@ -116,7 +117,7 @@ func jointPlace(costs [][len(rimWidths)]rimCosts) (x, u float64, width int) {
 	var sw, sx, sxx float64
 	for w := range rimWidths {
 		for q, c := range total[w] {
-			p := math.Exp(-(c - best) * weigh / 2)
+			p := fit.Exp(-(c - best) * weigh / 2)
 			at := rimFrom + rimStep*float64(q)
 			sw += p
 			sx += p * at
@@ -152,6 +153,6 @@ func (f *edgeFinder) besideRim(d float64) func(nMM float64) float64 {
 		if n <= 0 {
 			return 0
 		}
-		return math.Exp(-n / 0.25)
+		return fit.Exp(-n / 0.25)
 	}
 }

@@ -230,7 +230,7 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		return Fastener{}, false
 	}
 	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
-		Probability: 1 / (1 + math.Exp(-logit)), Clear: clear,
+		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
 		Support: float64(last.used) / (2 * netPhi), RMS: last.rms, Change: spread(alone),
 		UHeightMM: math.Sqrt(last.cov[pH][pH]), Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
 	for a := range 5 {

@@ -44,7 +44,7 @@ func (fr *frame) view(x []float64) view {
 	return view{
 		r: matMul(&e, &fr.base), jl: jl,
 		t: [3]float64{x[pPos], x[pPos+1], x[pPos+2]},
-		f: math.Exp(x[pLogF]), cx: x[pCx], cy: x[pCy], k1: x[pK1], gain: x[pGain],
+		f: fit.Exp(x[pLogF]), cx: x[pCx], cy: x[pCy], k1: x[pK1], gain: x[pGain],
 		pivot: fr.pivot,
 	}
 }

@@ -89,7 +89,7 @@ func start(m *card.Match, o Options, fr frame, pr prior) (frames []frame, xs [][
 	if err != nil {
 		return nil, nil
 	}
-	f := math.Exp(pr.logF)
+	f := fit.Exp(pr.logF)
 	r, t, ok := startPose(&h.H, f, fr.midU, fr.midV, geom.SheetPoint{X: fr.pivot[0], Y: fr.pivot[1]})
 	if !ok {
 		return nil, nil

@@ -13,7 +13,8 @@ var Linear = func() (t [256]float32) {
 		if v <= 0.04045 {
 			t[i] = float32(v / 12.92)
 		} else {
-			t[i] = float32(math.Pow((v+0.055)/1.055, 2.4))
+			// Powers by Exp2: math.Pow rounds differently in the browser.
+			t[i] = float32(math.Exp2(2.4 * math.Log2((v+0.055)/1.055)))
 		}
 	}
 	return t
