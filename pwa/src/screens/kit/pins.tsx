@@ -83,14 +83,14 @@ export function LayoutPicture(p: Props) {
           const act = (): void => { if (held.current) held.current = false; else p.open?.(near(x.id)); };
           return (
             <g class={`pin ${x.chosen ? "chosen" : ""}`} transform={`translate(${cx} ${cy}) scale(${k})`} key={x.id}
-              {...(p.open && { role: "button", tabIndex: 0, "aria-label": `${x.tag}, ${word}`, "aria-pressed": x.chosen === undefined ? undefined : x.chosen })}
+              {...(p.open && { role: "button", tabIndex: 0, "aria-label": `${pinNumber(x.tag) === x.tag ? "" : `${pinNumber(x.tag)}, `}${x.tag}, ${word}`, "aria-pressed": x.chosen === undefined ? undefined : x.chosen })}
               onClick={(e) => { if (p.open) { e.stopPropagation(); act(); } }}
               onKeyDown={(e) => { if (p.open && (e.key === "Enter" || e.key === " ")) { e.preventDefault(); p.open([x.id]); } }}
               onPointerDown={() => { if (p.hold) press.current = setTimeout(() => { held.current = true; p.hold?.(x.id); }, 500); }}
               onPointerUp={() => clearTimeout(press.current)} onPointerLeave={() => clearTimeout(press.current)}>
               <circle class="hit" r={24 / k} />
               {l?.photo && <circle r="19" fill="var(--sheet)" opacity=".82" />}
-              <g aria-hidden="true"><Balloon shape={shapeOf(x.verdict, x.stage)} text={pinNumber(x.tag)} /></g>
+              <Balloon shape={shapeOf(x.verdict, x.stage)} text={pinNumber(x.tag)} />
             </g>
           );
         })}

@@ -41,6 +41,7 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
       c.fillRect(b.left + 4 * r, y - 9 * r, w + 8 * r, 18 * r);
       c.fillStyle = ink;
       c.textBaseline = "middle";
+      c.textAlign = "left";
       c.fillText(text, b.left + 8 * r, y);
     }
     c.restore();
