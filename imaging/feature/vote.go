@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 	"sort"
+	"sync"
 
 	"bucktail/imaging/geom"
 )
@@ -24,10 +25,29 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 	w, h := v.W, v.H
 	gx, gy, mag := v.gradient()
 	mean := boxMean(mag, w, h, max(2, int(2*maxRMM/v.StepMM)))
-	acc := make([]float32, w*h)
 	r0, r1 := minRMM/v.StepMM, maxRMM/v.StepMM
-	steps := int(math.Ceil((r1-r0)/0.6)) + 1
-	for j := 1; j < h-1; j++ {
+	radii := make([]float32, int(math.Ceil((r1-r0)/0.6))+1)
+	for s := range radii {
+		radii[s] = float32(r0 + (r1-r0)*float64(s)/float64(len(radii)-1))
+	}
+	// The view's two halves vote apart and are added up, however many cores there are: sums
+	// of float32 hang on their order.
+	var acc [2][]float32
+	var wg sync.WaitGroup
+	for part := range acc {
+		acc[part] = make([]float32, w*h)
+		wg.Go(func() { castVotes(acc[part], gx, gy, mag, mean, w, h, 1+part*(h-2)/2, 1+(part+1)*(h-2)/2, radii) })
+	}
+	wg.Wait()
+	for i, x := range acc[1] {
+		acc[0][i] += x
+	}
+	return peaksOf(v, acc[0], r0, r1, skip, most)
+}
+
+// castVotes adds to acc the votes of the rows from j0 up to j1.
+func castVotes(acc, gx, gy, mag, mean []float32, w, h, j0, j1 int, radii []float32) {
+	for j := j0; j < j1; j++ {
 		for i := 1; i < w-1; i++ {
 			p := j*w + i
 			g := mag[p]
@@ -37,8 +57,7 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 			// Saturating: a hard black edge may not outvote a whole faint circle.
 			wt := g / (g + 0.8*mean[p] + 0.05)
 			ux, uy := gx[p]/g, gy[p]/g
-			for s := range steps {
-				r := float32(r0 + (r1-r0)*float64(s)/float64(steps-1))
+			for _, r := range radii {
 				for _, sg := range [2]float32{r, -r} {
 					a, b := int(float32(i)+sg*ux+0.5), int(float32(j)+sg*uy+0.5)
 					if a > 0 && b > 0 && a < w-1 && b < h-1 {
@@ -48,6 +67,11 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 			}
 		}
 	}
+}
+
+// peaksOf gives the strongest places of the votes acc for radii from r0 to r1 pixels.
+func peaksOf(v *View, acc []float32, r0, r1 float64, skip func(geom.SheetPoint) bool, most int) []peak {
+	w, h := v.W, v.H
 	blur3(acc, w, h)
 	blur3(acc, w, h)
 	norm := float32(1 / (math.Pi * (r0 + r1)))
@@ -66,7 +90,7 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 			ps = append(ps, peak{q, float64(a * norm)})
 		}
 	}
-	sort.Slice(ps, func(a, b int) bool { return ps[a].votes > ps[b].votes })
+	sort.SliceStable(ps, func(a, b int) bool { return ps[a].votes > ps[b].votes })
 	return ps[:min(len(ps), most)]
 }
 
@@ -109,7 +133,7 @@ func (v *View) gradient() (gx, gy, mag []float32) {
 					continue
 				}
 				x, y := (c[p+1]-c[p-1])*k, (c[p+v.W]-c[p-v.W])*k
-				if m := float32(math.Sqrt(float64(x*x + y*y))); m > mag[p] {
+				if m := x*x + y*y; m > mag[p] { // the square, until all channels are in
 					gx[p], gy[p], mag[p] = x, y, m
 				}
 			}
@@ -124,6 +148,11 @@ func (v *View) gradient() (gx, gy, mag []float32) {
 		blur3(gb, v.W, v.H)
 		add(rg, 2)
 		add(gb, 2)
+	}
+	for i, m := range mag {
+		if m > 0 {
+			mag[i] = float32(math.Sqrt(float64(m)))
+		}
 	}
 	return gx, gy, mag
 }
