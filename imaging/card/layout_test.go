@@ -1,7 +1,6 @@
 package card
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 	"testing"
@@ -91,7 +90,7 @@ func TestSixRingsNameOnePlacement(t *testing.T) {
 							}
 							checked++
 							if moved && same >= minSeen && other == 0 {
-								t.Error(fmt.Sprintf("%s laid on %s shares %d rings and contradicts none", a.Name, b.Name, same))
+								t.Errorf("%s laid on %s shares %d rings and contradicts none", a.Name, b.Name, same)
 							}
 						}
 					}

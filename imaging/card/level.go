@@ -16,12 +16,6 @@ func (l *level) toFull(x float64) float64 {
 	return (x+0.5)*s - 0.5
 }
 
-// toLevel is the opposite of toFull.
-func (l *level) toLevel(u float64) float64 {
-	s := float64(l.factor)
-	return (u+0.5)/s - 0.5
-}
-
 // halve fills dst with src reduced by two, taking dst's memory if it is large enough.
 // A last odd row or column is left out.
 func halve(dst, src *raster.Grey) {

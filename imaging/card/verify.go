@@ -10,12 +10,12 @@ import (
 
 // verdict is a hypothesis held against the full picture.
 type verdict struct {
-	m                             *Match
-	ring                          []int // per target, as in hypothesis
-	seen, other, blank, offLayout int
-	evidence                      float64
-	spread                        bool // the seen targets fix the plane in both directions
-	residualOK                    bool
+	m                  *Match
+	ring               []int // per target, as in hypothesis
+	seen, other, blank int
+	evidence           float64
+	spread             bool // the seen targets fix the plane in both directions
+	residualOK         bool
 }
 
 // What a placement must show. A seen ring is one piece of evidence; a ring of the other kind

@@ -117,8 +117,7 @@ type Location struct {
 	// all round (0 to 1), as the program sees it.
 	Probability, Clear float64
 
-	posCov [2][2]float64 // doubt of Centre on the sheet but for the plane, mm²
-	posHow []posTerm
+	posHow []posTerm // doubt of Centre on the sheet, but for the plane's
 }
 
 // Result is what one photo gave.

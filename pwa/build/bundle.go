@@ -11,11 +11,8 @@ import (
 	"github.com/evanw/esbuild/pkg/api"
 )
 
-// target is what the app runs on: WebAssembly, service workers and IndexedDB are much older,
+// engines are what the app runs on: WebAssembly, service workers and IndexedDB are much older,
 // but persistent storage came to Safari with 15.2 and private methods are used throughout.
-const target = "Safari 15.4, Chrome 100, Firefox 100"
-
-// engines spells target for the bundler.
 var engines = []api.Engine{{Name: api.EngineSafari, Version: "15.4"}, {Name: api.EngineChrome, Version: "100"}, {Name: api.EngineFirefox, Version: "100"}}
 
 // wasmExec lets scripts import "wasm_exec": Go's own half of the bridge, which must be that of the
@@ -27,7 +24,7 @@ func wasmExec() (api.Plugin, error) {
 	}
 	name := filepath.Join(strings.TrimSpace(string(out)), "lib", "wasm", "wasm_exec.js")
 	if _, err := os.Stat(name); err != nil {
-		return api.Plugin{}, fmt.Errorf("Go's wasm_exec.js is missing: %w", err)
+		return api.Plugin{}, fmt.Errorf("find the compiler's wasm_exec.js: %w", err)
 	}
 	return api.Plugin{Name: "wasm_exec", Setup: func(b api.PluginBuild) {
 		b.OnResolve(api.OnResolveOptions{Filter: `^wasm_exec$`}, func(api.OnResolveArgs) (api.OnResolveResult, error) {

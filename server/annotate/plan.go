@@ -195,9 +195,7 @@ func (p *plan) pitches() {
 		}
 	}
 	var pairs [][2]int
-	for _, e := range tree(read) {
-		pairs = append(pairs, e)
-	}
+	pairs = append(pairs, tree(read)...)
 	for _, f := range read {
 		for _, r := range f.loc.Readings {
 			if r.Quantity != qc.Pitch || r.To == nil || *r.To < 0 || *r.To >= len(p.all) {
