@@ -47,9 +47,10 @@ app: $(APP_LIBS)
 	go run ./pwa/build
 
 # BUCKTAIL_TOOLS=1: what is written is also read by programs of others.
+# BUCKTAIL_BROWSER=1: a real browser trusts the workshop's authority and opens its pages.
 test: lint
-	@.ci/need readers
-	BUCKTAIL_TOOLS=1 go test ./...
+	@.ci/need readers chromium
+	CHROMIUM="$$(.ci/need --path chromium)" BUCKTAIL_TOOLS=1 BUCKTAIL_BROWSER=1 go test ./...
 	@$(MAKE) --no-print-directory wasm-test
 	@$(MAKE) --no-print-directory app-test
 	.ci/fuzz 4
