@@ -44,6 +44,7 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 			r = &qc.Refusal{Code: "internal", Text: err.Error()}
 		}
 		res.Problems = append(res.Problems, *r)
+		res.Warnings = append(res.Warnings, poorPicture(ph)...)
 		return res
 	}
 	res.Scale = &m.scale
@@ -66,6 +67,23 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 		}
 	}
 	return res
+}
+
+// poorPicture tells what about the picture itself may have hidden the scale. The limits are
+// common practice: a phone's photo in focus has edges 1.5 to 3 pixels wide, a well exposed
+// one a middle grey of 80 to 170 and hardly a clipped pixel.
+func poorPicture(ph *photo.Photo) (notes []Note) {
+	q := photo.Assess(ph.Picture)
+	if q.EdgePx > 7 {
+		notes = append(notes, Note{"soft", fmt.Sprintf("the picture is soft: its sharper edges are %.0f pixels wide; hold still, let the phone focus on the card", q.EdgePx)})
+	}
+	if q.MedianLuma < 25 || q.Dark > 0.3 {
+		notes = append(notes, Note{"dark", "the picture is very dark; turn on a lamp"})
+	}
+	if q.Bright > 0.3 {
+		notes = append(notes, Note{"bright", "much of the picture is burnt out; turn the lamp or the work so that nothing glares"})
+	}
+	return notes
 }
 
 var words = map[qc.Kind]string{qc.ShopHead: "shop head", qc.UniversalHead: "universal head", qc.PulledHead: "pulled head", qc.FlushHead: "flush head", qc.Hole: "hole"}

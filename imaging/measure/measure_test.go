@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"bucktail/imaging/photo"
+	"bucktail/imaging/raster"
 	"bucktail/qc"
 )
 
@@ -284,6 +285,27 @@ func TestOptionsOutOfRangeAreNamed(t *testing.T) {
 	for _, o := range []Options{{Kind: "bolt", NominalMM: 4}, {Kind: qc.Hole, NominalMM: 0}, {Kind: qc.Hole, NominalMM: math.NaN()}, {Kind: qc.Hole, NominalMM: 60}} {
 		if _, err := Photo(nil, o); err == nil {
 			t.Errorf("%+v was taken", o)
+		}
+	}
+}
+
+// A photo in which the card can't be found says what is poor about it.
+func TestPoorPicturesSayWhy(t *testing.T) {
+	for name, c := range map[string]struct {
+		luma uint8
+		code string
+	}{"black": {2, "dark"}, "burnt out": {255, "bright"}} {
+		g := raster.NewGrey(640, 480)
+		for i := range g.Pix {
+			g.Pix[i] = c.luma
+		}
+		res := Decoded(&photo.Photo{Picture: &raster.Picture{Y: g}, Width: 640, Height: 480}, Options{Kind: qc.Hole, NominalMM: 4})
+		found := false
+		for _, w := range res.Warnings {
+			found = found || w.Code == c.code
+		}
+		if len(res.Problems) == 0 || !found {
+			t.Errorf("%s: problems %v, warnings %v", name, res.Problems, res.Warnings)
 		}
 	}
 }

@@ -43,7 +43,7 @@ func FuzzDecode(f *testing.F) {
 			return
 		}
 		checkPlanes(t, "decoded", p)
-		if q := p.Quality; q.Bright < 0 || q.Bright > 1 || q.Dark < 0 || q.Dark > 1 || q.MedianLuma > 255 || math.IsNaN(q.EdgePx) {
+		if q := Assess(p.Picture); q.Bright < 0 || q.Bright > 1 || q.Dark < 0 || q.Dark > 1 || q.MedianLuma > 255 || math.IsNaN(q.EdgePx) {
 			t.Errorf("quality %+v", q)
 		}
 		if stripErr == nil {

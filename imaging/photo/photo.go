@@ -42,7 +42,6 @@ type Photo struct {
 	Lens              string  // lens model; "" unknown
 	Taken             string  // local time "2006-01-02T15:04:05", with the offset when recorded; "" unknown
 
-	Quality  Quality
 	Warnings []Warning
 }
 
@@ -90,7 +89,6 @@ func Decode(data []byte) (*Photo, error) {
 	p.take(facts, planes.w, planes.h)
 	p.Picture = planes.upright(p.Orientation)
 	p.Width, p.Height = p.Picture.Bounds()
-	p.Quality = Assess(p.Picture)
 	return p, nil
 }
 
