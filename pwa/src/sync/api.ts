@@ -8,7 +8,8 @@ export interface Device { id: string; name: string; role: Role; owner: boolean; 
 export interface Me { device: Device; record: string }
 export interface Chain { device: string; seq: number; hash: string; count: number }
 export interface PushResult { status: "kept" | "already" | "refused"; id?: string; hash?: string; faults?: Fault[]; problem?: Problem }
-export interface Page { entries: unknown[]; next: string; more: boolean }
+/** Entries, and the cursor behind them. A cursor of another copy of the record begins at the start. */
+export interface Page { entries: unknown[]; cursor: string; more: boolean; again?: boolean }
 
 /** The laptop answered, and the answer is no. */
 export class Refusal extends Error {

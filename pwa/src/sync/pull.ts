@@ -1,9 +1,9 @@
 // Taking in what others entered.
 import { book, enter } from "../data/book";
 import { tellChanged } from "../data/changes";
-import { db, setting, setSetting } from "../data/db";
+import { db, setting } from "../data/db";
 import { entryRow } from "../data/entries";
-import { api, Refusal } from "./api";
+import { api } from "./api";
 
 /** Entries that could not be read here: kept on the laptop, named to the builder. */
 export interface Pulled { fresh: number; unreadable: string[] }
@@ -13,15 +13,8 @@ export async function pullAll(o: { signal?: AbortSignal } = {}): Promise<Pulled>
   const out: Pulled = { fresh: 0, unreadable: [] };
   let cursor = (await setting("cursor")) ?? "";
   for (let more = true; more; ) {
-    let page;
-    try {
-      page = await api.pull(cursor, o.signal);
-    } catch (e) {
-      if (!(e instanceof Refusal) || e.problem.status !== 410 || cursor === "") throw e;
-      cursor = ""; // the record was restored: from the beginning, what is here already does no harm
-      await setSetting("cursor", "");
-      continue;
-    }
+    // After a restore the laptop begins at the start by itself: what is here already does no harm.
+    const page = await api.pull(cursor, o.signal);
     const read = page.entries.length > 0 ? await book.call("record.read", page.entries) : [];
     const d = await db();
     const tx = d.transaction(["entries", "settings"], "readwrite");
@@ -33,13 +26,13 @@ export async function pullAll(o: { signal?: AbortSignal } = {}): Promise<Pulled>
       await tx.objectStore("entries").put(row);
       rows.push(row);
     }
-    await tx.objectStore("settings").put(page.next, "cursor");
+    await tx.objectStore("settings").put(page.cursor, "cursor");
     await tx.done;
     await enter(rows);
     out.fresh += rows.length;
     if (rows.length > 0) tellChanged({ record: true });
-    more = page.more && page.next !== cursor;
-    cursor = page.next;
+    more = page.more && page.cursor !== cursor;
+    cursor = page.cursor;
   }
   return out;
 }

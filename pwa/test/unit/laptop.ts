@@ -58,10 +58,10 @@ export class Laptop {
     }
     if (url.pathname === "/api/entries") {
       const after = url.searchParams.get("after") ?? "";
-      const [record, n] = after === "" ? [this.record, "0"] : after.split("#");
-      if (record !== this.record) return problem(410, "cursor-other-record");
-      const from = Number(n), page = this.entries.slice(from, from + 7);
-      return json({ entries: page.map((e) => JSON.parse(e.raw) as unknown), next: `${this.record}#${from + page.length}`, more: from + page.length < this.entries.length });
+      const [record, n] = after === "" ? [this.record, "0"] : after.split("-");
+      const again = record !== this.record;
+      const from = again ? 0 : Number(n), page = this.entries.slice(from, from + 7);
+      return json({ entries: page.map((e) => JSON.parse(e.raw) as unknown), cursor: `${this.record}-${from + page.length}`, more: from + page.length < this.entries.length, ...(again && { again }) });
     }
     if (url.pathname === "/api/photos/wanted") {
       const { photos } = JSON.parse(init?.body as string) as { photos: string[] };
