@@ -33,7 +33,7 @@ export function PartsScreen() {
   const total = (f: (c: Counts) => number | undefined): number => (parts.value ?? []).reduce((a, p) => a + (f(p.counts) ?? 0), 0);
   if (!projects.value) return <Sheet title={w.parts} strip={<MainStrip here="parts" />}>{projects.error ? <Trouble e={projects.error} /> : <Waiting />}</Sheet>;
   if (!project) {
-    return <Sheet title={w.parts} facts={w.partsScreen.noProject} strip={<Act go to="/project/new">{w.project.make}</Act>}><Empty title={w.partsScreen.noProject}><p>{w.start.projectNote}</p><p><a class="link" href="/start">{w.settings.start}</a></p></Empty></Sheet>;
+    return <Sheet title={w.parts} facts={w.partsScreen.noProject} strip={<Act go to="/project/new">{w.project.make}</Act>}><Empty title={w.partsScreen.noProject}><p>{w.start.projectNote.charAt(0).toUpperCase() + w.start.projectNote.slice(1)}.</p><p><a class="link" href="/start">{w.settings.start}</a></p></Empty></Sheet>;
   }
   const within = total((c) => c.verdicts?.within), close = total((c) => c.verdicts?.["too close"]), out = total((c) => c.verdicts?.out);
   const open = total((c) => c.locations) - within - close - out;
