@@ -1,6 +1,5 @@
 // Printed sheets of scale cards: print, measure, choose.
 import { useEffect, useState } from "preact/hooks";
-import { Refused } from "../../bridge/client";
 import type { CardData, Paper } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { book } from "../../data/book";
@@ -88,12 +87,14 @@ export function CardNew() {
   );
 }
 
-/** The Go side judges the check lines and the thickness where it offers that; else saving does. */
-async function judgeLines(d: CardData): Promise<void> {
-  const call = book.call as unknown as (name: string, ask: unknown) => Promise<unknown>;
-  try {
-    await call("check-lines", { across_mm: d.check_across_mm, along_mm: d.check_along_mm, u_mm: d.check_U_mm, thickness_mm: d.thickness_mm, thickness_u_mm: d.thickness_U_mm });
-  } catch (e) {
-    if (e instanceof Refused) throw e;
+declare module "../../bridge/types" {
+  interface Calls {
+    /** Whether a printed sheet can measure; refuses in words. Scales are true over drawn size. */
+    "check-lines": [{ across_mm: number; along_mm: number; u_mm: number; thickness_mm: number; thickness_u_mm: number }, { across: number; along: number }];
   }
+}
+
+/** The Go side judges the check lines and the thickness. */
+async function judgeLines(d: CardData): Promise<void> {
+  await book.call("check-lines", { across_mm: d.check_across_mm, along_mm: d.check_along_mm, u_mm: d.check_U_mm, thickness_mm: d.thickness_mm, thickness_u_mm: d.thickness_U_mm });
 }
