@@ -174,12 +174,17 @@ type edgeMemory struct {
 	cells           cardCells
 	root, rootT     []int16 // the view and the view turned over its diagonal
 	masked, maskedT []bool
-	contrast        contrast
-	votes           [2][]uint64
-	row             []uint64
-	found           [4][]radonPeak
-	taken           []radonPeak
-	strip           strip // one at a time
+	upright, level  radonMemory // one for each goroutine
+	strip           strip       // one at a time
+}
+
+// radonMemory is the memory of the line sums in one direction.
+type radonMemory struct {
+	contrast contrast
+	votes    [2][]uint64
+	row      []uint64
+	found    [4][]radonPeak
+	taken    []radonPeak
 }
 
 var edgeMemories = sync.Pool{New: func() any { return new(edgeMemory) }}

@@ -35,15 +35,15 @@ func laneAbs(w, nought uint64) uint64 {
 
 // peaks adds the strongest lines of one block of columns from c0 on, of each lane, that
 // pass a fastener within reach.
-func (f *edgeFinder) peaks(sums []uint64, n, across, c0 int, upright bool, out []seed) []seed {
-	found := &f.mem.found
+func (f *edgeFinder) peaks(m *radonMemory, sums []uint64, n, across, c0 int, upright bool, out []seed) []seed {
+	found := &m.found
 	for lane := range found {
 		found[lane] = found[lane][:0]
 	}
 	columns := len(sums) / n
 	nought := uint64(unitVote*columns) * laneOnes
-	f.mem.row = grow(f.mem.row, across)
-	row := f.mem.row
+	m.row = grow(m.row, across)
+	row := m.row
 	for s := range columns {
 		var even, odd uint64 // totals of lanes 0 and 2, 1 and 3
 		for y, w := range sums[s*n : s*n+across] {
@@ -74,16 +74,16 @@ func (f *edgeFinder) peaks(sums []uint64, n, across, c0 int, upright bool, out [
 		}
 	}
 	for lane := range found {
-		out = f.choose(found[lane], columns, across, c0, lane, upright, out)
+		out = f.choose(m, found[lane], columns, across, c0, lane, upright, out)
 	}
 	return out
 }
 
 // choose adds the strongest of one lane's peaks to out, one for each line.
-func (f *edgeFinder) choose(found []radonPeak, columns, across, c0, lane int, upright bool, out []seed) []seed {
+func (f *edgeFinder) choose(m *radonMemory, found []radonPeak, columns, across, c0, lane int, upright bool, out []seed) []seed {
 	slices.Sort(found)
 	start := len(out)
-	taken := f.mem.taken[:0]
+	taken := m.taken[:0]
 next:
 	for _, p := range slices.Backward(found) {
 		s, y := p.line()
@@ -113,6 +113,6 @@ next:
 			break
 		}
 	}
-	f.mem.taken = taken
+	m.taken = taken
 	return out
 }

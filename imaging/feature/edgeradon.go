@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"bucktail/imaging/geom"
 )
@@ -39,14 +40,20 @@ func (f *edgeFinder) seeds() []seed {
 	f.maskView()
 	// Upright lines run along the view's columns, so its rows lie across them as they
 	// are; for level lines the view is turned over its diagonal first.
-	m.contrast.lay(m.root, m.masked, v.H, v.W)
-	out := f.transform(&m.contrast, true, nil)
+	var out, outLevel []seed
+	var wg sync.WaitGroup
+	wg.Go(func() {
+		m.upright.contrast.lay(m.root, m.masked, v.H, v.W)
+		out = f.transform(&m.upright, true)
+	})
 	m.rootT, m.maskedT = grow(m.rootT, len(v.L)), grow(m.maskedT, len(v.L))
 	transpose(m.rootT, m.root, v.W, v.H)
 	transpose(m.maskedT, m.masked, v.W, v.H)
-	m.contrast.lay(m.rootT, m.maskedT, v.W, v.H)
-	out = f.transform(&m.contrast, false, out)
-	slices.SortFunc(out, func(a, b seed) int { return cmp.Compare(b.z, a.z) })
+	m.level.contrast.lay(m.rootT, m.maskedT, v.W, v.H)
+	outLevel = f.transform(&m.level, false)
+	wg.Wait()
+	out = append(out, outLevel...)
+	slices.SortStableFunc(out, func(a, b seed) int { return cmp.Compare(b.z, a.z) })
 	kept := out[:0]
 next:
 	for _, s := range out {
@@ -94,9 +101,9 @@ func (s seed) distance(p geom.SheetPoint) float64 {
 }
 
 // transform adds the peaks of the votes' line sums to out.
-func (f *edgeFinder) transform(c *contrast, upright bool, out []seed) []seed {
+func (f *edgeFinder) transform(m *radonMemory, upright bool) (out []seed) {
+	c := &m.contrast
 	n := c.across + stripPx
-	m := f.mem
 	m.votes[0], m.votes[1] = grow(m.votes[0], stripPx*n), grow(m.votes[1], stripPx*n)
 	for c0 := 0; ; c0 += stripPx {
 		if c0+stripPx > c.long {
@@ -112,7 +119,7 @@ func (f *edgeFinder) transform(c *contrast, upright bool, out []seed) []seed {
 			}
 			// sums now hold blocks of 2 width columns: halves first, then the whole
 			for block := 0; block < stripPx && c0+block < c.long; block += 2 * width {
-				out = f.peaks(sums[block*n:(block+2*width)*n], n, c.across, c0+block, upright, out)
+				out = f.peaks(m, sums[block*n:(block+2*width)*n], n, c.across, c0+block, upright, out)
 			}
 		}
 		if c0+stripPx >= c.long {
