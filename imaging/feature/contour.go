@@ -11,8 +11,8 @@ import (
 // picture gives what the network looks at: the light and colour round the place, pairs of
 // directions averaged, and the distance itself; with mirror, as seen in a mirror that turns
 // the directions round.
-func (p *polar) picture(mirror bool) *planes {
-	x := newPlanes(netIn, netPhi, polarRho)
+func (p *polar) picture(ws *workspace, mirror bool) *planes {
+	x := ws.planes(netIn, netPhi, polarRho)
 	pair := func(c int, v *[polarPhi * polarRho]float32, k, lo, hi float32) {
 		for i := range netPhi {
 			r := x.row(c, i)
@@ -85,12 +85,15 @@ type contourView struct {
 // in a mirror, so the two are two opinions. It stops early, without sightings, where the
 // logit is below least.
 func look(net *network, p *polar, cam *geom.Camera, k qc.Kind, least float64, mirror bool) contourView {
-	x0, x1, x2, logit := net.encode(p.picture(mirror), p.setting(cam, k, mirror))
+	ws := workspaces.Get().(*workspace)
+	ws.used = 0
+	defer workspaces.Put(ws)
+	x0, x1, x2, logit := net.encode(ws, p.picture(ws, mirror), p.setting(cam, k, mirror))
 	v := contourView{logit: logit}
 	if logit < least {
 		return v
 	}
-	maps := net.decode(x0, x1, x2)
+	maps := net.decode(ws, x0, x1, x2)
 	n := 0
 	for i := range netPhi {
 		if !p.cov[2*i] || !p.cov[2*i+1] {

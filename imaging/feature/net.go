@@ -118,7 +118,26 @@ type planes struct {
 	v           []float32
 }
 
-func newPlanes(n, phi, rho int) *planes { return &planes{n, phi, rho, make([]float32, n*phi*rho)} }
+// workspace is the memory of one look, kept for the next: taking from it is handing out the
+// next stretch of one long slice, whose content is left over and must be overwritten.
+type workspace struct {
+	v    []float32
+	used int
+}
+
+var workspaces = sync.Pool{New: func() any { return &workspace{v: make([]float32, 450_000)} }} // what a look takes
+
+func (w *workspace) take(n int) []float32 {
+	if w.used+n > len(w.v) {
+		return make([]float32, n)
+	}
+	w.used += n
+	return w.v[w.used-n : w.used : w.used]
+}
+
+func (w *workspace) planes(n, phi, rho int) *planes {
+	return &planes{n, phi, rho, w.take(n * phi * rho)}
+}
 
 func (p *planes) row(c, i int) []float32 {
 	k := (c*p.phi + i) * p.rho
@@ -128,13 +147,13 @@ func (p *planes) row(c, i int) []float32 {
 // conv runs l over x, round the circle in phi and with the border's value repeated in rho,
 // and cuts off what is negative if relu is set. start, when given, holds for every output
 // plane and direction a value to add (what the constant inputs contribute).
-func (l *layer) conv(x *planes, relu bool, start []float32) *planes {
-	out := newPlanes(l.out, x.phi, x.rho)
+func (l *layer) conv(ws *workspace, x *planes, relu bool, start []float32) *planes {
+	out := ws.planes(l.out, x.phi, x.rho)
 	in := x.n
 	pp, pr := l.kPhi/2, l.kRho/2
 	// One padded copy of the rows, so that the inner loop has no border.
 	wide := x.rho + 2*pr
-	pad := make([]float32, in*x.phi*wide)
+	pad := ws.take(in * x.phi * wide)
 	for r := range in * x.phi {
 		d, s := pad[r*wide:(r+1)*wide], x.v[r*x.rho:(r+1)*x.rho]
 		for k := range pr {
@@ -236,8 +255,8 @@ func correlate2(r0, r1, src, w0, w1 []float32) {
 }
 
 // pool halves both sides, keeping the greatest of four.
-func (x *planes) pool() *planes {
-	out := newPlanes(x.n, x.phi/2, x.rho/2)
+func (x *planes) pool(ws *workspace) *planes {
+	out := ws.planes(x.n, x.phi/2, x.rho/2)
 	for c := range x.n {
 		for i := range out.phi {
 			a, b, o := x.row(c, 2*i), x.row(c, 2*i+1), out.row(c, i)
@@ -250,8 +269,8 @@ func (x *planes) pool() *planes {
 }
 
 // join stacks x and y, y doubled in size by repeating.
-func join(x, y *planes) *planes {
-	out := newPlanes(x.n+y.n, x.phi, x.rho)
+func join(ws *workspace, x, y *planes) *planes {
+	out := ws.planes(x.n+y.n, x.phi, x.rho)
 	copy(out.v, x.v)
 	for c := range y.n {
 		for i := range x.phi {
@@ -292,10 +311,10 @@ func (l *layer) constants(global []float32) []float32 {
 
 // encode runs the first half: what is there, and the likelihood (as a logit) that a
 // fastener of the wanted kind is.
-func (n *network) encode(x *planes, global []float32) (x0, x1, x2 *planes, logit float64) {
-	x0 = n.e0b.conv(n.e0.conv(x, true, n.e0.constants(global)), true, nil)
-	x1 = n.e1b.conv(n.e1.conv(x0.pool(), true, nil), true, nil)
-	x2 = n.e2c.conv(n.e2b.conv(n.e2.conv(x1.pool(), true, nil), true, nil), true, nil)
+func (n *network) encode(ws *workspace, x *planes, global []float32) (x0, x1, x2 *planes, logit float64) {
+	x0 = n.e0b.conv(ws, n.e0.conv(ws, x, true, n.e0.constants(global)), true, nil)
+	x1 = n.e1b.conv(ws, n.e1.conv(ws, x0.pool(ws), true, nil), true, nil)
+	x2 = n.e2c.conv(ws, n.e2b.conv(ws, n.e2.conv(ws, x1.pool(ws), true, nil), true, nil), true, nil)
 	g := make([]float32, 2*x2.n)
 	for c := range x2.n {
 		var mean, top float32
@@ -319,10 +338,10 @@ func (n *network) encode(x *planes, global []float32) (x0, x1, x2 *planes, logit
 }
 
 // decode runs the second half: two maps of logits, silhouette and flat's rim.
-func (n *network) decode(x0, x1, x2 *planes) *planes {
-	y1 := n.u1.conv(join(x1, x2), true, nil)
-	y0 := n.u0.conv(join(x0, y1), true, nil)
-	return n.last.conv(y0, false, nil)
+func (n *network) decode(ws *workspace, x0, x1, x2 *planes) *planes {
+	y1 := n.u1.conv(ws, join(ws, x1, x2), true, nil)
+	y0 := n.u0.conv(ws, join(ws, x0, y1), true, nil)
+	return n.last.conv(ws, y0, false, nil)
 }
 
 func (l *layer) dense(x []float32) []float32 {

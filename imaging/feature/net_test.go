@@ -19,11 +19,15 @@ func TestConvolutionAgainstItsDefinition(t *testing.T) {
 			for i := range l.b {
 				l.b[i] = float32(rng.NormFloat64())
 			}
-			x := newPlanes(3, 6, 8)
+			ws := &workspace{v: make([]float32, 700)} // too short for all: the rest is made anew
+			for i := range ws.v {
+				ws.v[i] = float32(math.NaN()) // left over from another look
+			}
+			x := ws.planes(3, 6, 8)
 			for i := range x.v {
 				x.v[i] = float32(rng.NormFloat64())
 			}
-			got := l.conv(x, false, nil)
+			got := l.conv(ws, x, false, nil)
 			for o := range outs {
 				for i := range 6 {
 					for j := range 8 {
