@@ -31,7 +31,8 @@ func init() {
 
 // openDB opens a database file. The path is escaped: it may hold any character.
 func openDB(path string, readOnly bool) (*sql.DB, error) {
-	q := url.Values{"_busy_timeout": {"10000"}, "_foreign_keys": {"on"}, "_synchronous": {"FULL"}}
+	q := url.Values{"_busy_timeout": {"10000"}, "_foreign_keys": {"on"}, "_synchronous": {"FULL"},
+		"_stmt_cache_size": {"64"}} // compiling statements was a quarter of the work of adding an entry
 	if readOnly {
 		q.Set("mode", "ro")
 	} else {
