@@ -26,6 +26,9 @@ func check(c console, args []string) int {
 	if say(c, problems) > 0 {
 		return 1
 	}
+	if *again {
+		fmt.Fprintln(c.out, "What the entries add up to was made anew.")
+	}
 	fmt.Fprintln(c.out, "The record is whole.")
 	return 0
 }

@@ -12,6 +12,7 @@ import (
 	"bucktail/imaging/answer"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/measure"
+	"bucktail/imaging/photo"
 	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/report"
@@ -114,4 +115,43 @@ func withSize(p *history.Places, w int) *history.Places {
 	q := *p
 	q.WidthPx = w
 	return &q
+}
+
+// The picture of one finding on a page, from a photo that is decoded already and from one that
+// is not.
+func BenchmarkReportPicture(b *testing.B) {
+	shot, err := os.ReadFile(testPhotos + "dev-13.jpg")
+	if err != nil {
+		b.Fatal(err)
+	}
+	spec := qc.Spec{Kind: qc.Hole, NominalMM: 3.96875}
+	doc, err := answer.Measure(shot, answer.Options{Spec: spec})
+	if err != nil {
+		b.Fatal(err)
+	}
+	p, err := photo.Decode(shot)
+	if err != nil {
+		b.Fatal(err)
+	}
+	l := &doc.Locations[0]
+	f := report.Finding{Photo: doc.SHA256, Spec: spec, Places: doc.Places(0), Verdict: l.Verdict, Result: qc.Result{Checks: l.Checks}}
+	for _, r := range l.Readings {
+		f.Readings = append(f.Readings, r.Reading)
+	}
+	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, MaxPx: 629, Aspect: 1.47}
+	x := &exporter{last: []decodedPhoto{{doc.SHA256, 0, p}}}
+	b.Run("draw", func(b *testing.B) {
+		for b.Loop() {
+			if pic, err := x.picture(context.Background(), r); err != nil || !pic.Drawn {
+				b.Fatal(err, pic.Drawn)
+			}
+		}
+	})
+	b.Run("decode 5 megapixels", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := photo.Decode(shot); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 }
