@@ -58,9 +58,9 @@ export class Laptop {
     }
     if (url.pathname === "/api/entries") {
       const after = url.searchParams.get("after") ?? "";
-      const [record, n] = after === "" ? [this.record, "0"] : after.split("-");
-      const again = record !== this.record;
-      const from = again ? 0 : Number(n), page = this.entries.slice(from, from + 7);
+      const n = /^(.*)-(\d+)$/.exec(after);
+      const again = n !== null && n[1] !== this.record;
+      const from = n === null || again ? 0 : Number(n[2]), page = this.entries.slice(from, from + 7);
       return json({ entries: page.map((e) => JSON.parse(e.raw) as unknown), cursor: `${this.record}-${from + page.length}`, more: from + page.length < this.entries.length, ...(again && { again }) });
     }
     if (url.pathname === "/api/photos/wanted") {
