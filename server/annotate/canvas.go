@@ -44,8 +44,14 @@ func newCanvas(width, height, s float64) *canvas {
 func (c *canvas) photo(pic *raster.Picture, f *frame) {
 	to := image.Rect(0, 0, c.img.Rect.Dx(), min(int(math.Round(f.height*c.s)), c.img.Rect.Dy()))
 	part := photo.Crop(pic, f.crop, max(to.Dx(), to.Dy()))
-	xdraw.CatmullRom.Scale(c.img, to, part, part.Bounds(), draw.Src, nil)
+	var how xdraw.Scaler = xdraw.CatmullRom
+	if b := part.Bounds(); abs(b.Dx()-to.Dx()) <= 1 && abs(b.Dy()-to.Dy()) <= 1 {
+		how = xdraw.NearestNeighbor // filtered to this size already, but for rounding
+	}
+	how.Scale(c.img, to, part, part.Bounds(), draw.Src, nil)
 }
+
+func abs(a int) int { return max(a, -a) }
 
 // polygon is closed; shape is several of them, and may overlap itself.
 type (
