@@ -8,20 +8,9 @@ import { w } from "../words";
 import { Trouble, Waiting } from "./kit/bits";
 import { say } from "./kit/say";
 import { Act, Sheet } from "./kit/sheet";
-import { CardNew, CardsScreen } from "./other/cards";
-import { PairScreen } from "./other/pair";
-import { SampleScreen } from "./other/sample";
 import { StartScreen } from "./other/start";
-import { PartEdit, ProjectEdit } from "./parts/edit";
-import { LayoutScreen } from "./parts/layout";
-import { LimitsScreen } from "./parts/limits";
-import { PartMoreScreen, PartScreen } from "./parts/part";
-import { PartsScreen } from "./parts/parts";
-import { ResultScreen } from "./photo/result";
-import { SnapScreen } from "./photo/snap";
-import { WaitingPhotos } from "./photo/waiting";
-import { memory, readMemory } from "./prefs";
-import { more } from "./routes";
+import { readMemory } from "./prefs";
+import { groupOf, readGroup } from "./routes";
 
 whenBlocked(() => say(w.otherTab));
 
@@ -51,27 +40,10 @@ function Update() {
 }
 
 function Screen({ p }: { p: string[] }): JSX.Element {
-  const [a = "", b = "", c = ""] = p;
-  switch (a) {
-    case "": case "parts": return <PartsScreen />;
-    case "start": return <StartScreen />;
-    case "pair": return <PairScreen />;
-    case "sample": return <SampleScreen leave={b === "leave"} />;
-    case "cards": return b === "new" ? <CardNew /> : <CardsScreen />;
-    case "project": return b === "new" || !b ? <ProjectEdit /> : <ProjectEdit id={b} />;
-    case "photos": return <WaitingPhotos />;
-    case "photo": return <ResultScreen id={b} />;
-    case "snap": return memory.value?.part ? <SnapScreen part={memory.value.part} /> : <PartsScreen />;
-    case "part":
-      if (b === "new" || !b) return <PartEdit />;
-      switch (c) {
-        case "": return <PartScreen id={b} />;
-        case "snap": return <SnapScreen part={b} />;
-        case "layout": return <LayoutScreen id={b} />;
-        case "limits": return <LimitsScreen id={b} />;
-        case "edit": return <PartEdit id={b} />;
-        case "more": return <PartMoreScreen id={b} />;
-      }
-  }
-  return more(p) ?? <Sheet title={w.nothingHere} back="/parts" strip={<Act go to="/parts">{w.toParts}</Act>}><p class="pad">{w.nothingHereDo}</p></Sheet>;
+  const [e, setE] = useState<unknown>();
+  const first = p[0] === "start", group = first ? undefined : groupOf(p);
+  useEffect(() => { if (!first && !group) readGroup(p).catch(setE); }, [first, group]);
+  if (first) return <StartScreen />;
+  if (!group) return <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>{e ? <Trouble e={e} /> : <Waiting />}</Sheet>;
+  return group(p) ?? <Sheet title={w.nothingHere} back="/parts" strip={<Act go to="/parts">{w.toParts}</Act>}><p class="pad">{w.nothingHereDo}</p></Sheet>;
 }

@@ -1,5 +1,5 @@
 // What of a finding is shown where there is room for one thing: the check that decides.
-import type { Check, DataOf, Entry, KnownEntry, Quantity, Reading, Verdict } from "../bridge/types";
+import type { Check, DataOf, Entry, KnownEntry, Location, Quantity, Reading, Verdict } from "../bridge/types";
 
 const weight: Record<Verdict, number> = { out: 2, "too close": 1, within: 0 };
 const rank: Quantity[] = ["head_d_mean", "hole_d_mean", "head_d_min", "head_d_max", "hole_d_min", "hole_d_max", "edge_distance", "pitch", "mandrel_off", "out_of_round", "head_height"];
@@ -51,4 +51,17 @@ export function sizeName(mm: number, solid: { nominal_mm: number; fraction: stri
   const s = solid.find((r) => near(r.nominal_mm));
   if (s) return `${s.fraction}`;
   return pulled.find((r) => near(r.nominal_mm))?.size;
+}
+
+/** The checks that stand at a location: its finding's, with those of later hand readings in place of the same limits. */
+export function standing(l: Location, known: ReturnType<typeof findings>): { checks: Check[]; readings: Reading[] } | undefined {
+  const f = l.finding ? known.get(l.finding) : undefined;
+  if (!f) return undefined;
+  const ids = l.attempts[l.attempt - 1]?.findings ?? [];
+  let checks = [...(f.data.result.checks ?? [])];
+  for (const id of ids.slice(ids.indexOf(f.id) + 1)) {
+    const by = known.get(id)?.data.result.checks ?? [];
+    checks = [...checks.filter((c) => !by.some((n) => n.limit.quantity === c.limit.quantity && !!n.limit.min_mm === !!c.limit.min_mm)), ...by];
+  }
+  return { checks, readings: f.data.readings ?? [] };
 }

@@ -11,7 +11,7 @@ import { Choice, Field, Len, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { remember } from "../prefs";
-import { currentProject } from "../parts/parts";
+import { currentProject } from "../parts/current";
 import { calibration } from "../photo/hand";
 import { Step } from "./start";
 

@@ -8,7 +8,7 @@ import { w } from "../../words";
 import { time, useLive } from "../hooks";
 import { Choice, Trouble, upper, Waiting } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
-import { currentProject } from "../parts/parts";
+import { currentProject } from "../parts/current";
 import { fractions, units } from "../prefs";
 
 async function ask<T>(url: string, init?: RequestInit): Promise<T> {

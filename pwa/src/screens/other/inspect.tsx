@@ -18,7 +18,7 @@ import { MainStrip } from "../mainstrip";
 import { Attempts } from "../place/history";
 import { newPhoto } from "../place/acts";
 import { Checks } from "../photo/checks";
-import { currentProject } from "../parts/parts";
+import { currentProject } from "../parts/current";
 
 interface Waits { l: Location; part: string }
 

@@ -20,7 +20,7 @@ export function PairScreen() {
       const me = await pair(code.trim(), name.trim() || p.nameUsual);
       say(p.done(me.name));
       void sync();
-      go("/start", { replace: true });
+      go(me.role === "inspector" ? "/inspect" : "/start", { replace: true });
     } catch (x) {
       setE(x);
     } finally {

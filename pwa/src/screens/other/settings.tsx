@@ -12,7 +12,7 @@ import { Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
 import { look, memory, remember, setLook, type Look } from "../prefs";
 import { identity } from "../role";
-import { currentProject } from "../parts/parts";
+import { currentProject } from "../parts/current";
 
 export function SettingsScreen() {
   const s = w.settings, l = look.value;

@@ -7,7 +7,7 @@ import { Empty } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { identity } from "../role";
-import { currentProject } from "../parts/parts";
+import { currentProject } from "../parts/current";
 
 export function StartScreen() {
   const me = identity.value;

@@ -9,7 +9,7 @@ import { Choice, Field, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { remember } from "../prefs";
-import { currentProject } from "./parts";
+import { currentProject } from "./current";
 import { draftOf, emptySpec, SpecForm, specOf, type SpecDraft } from "./specform";
 
 export function ProjectEdit({ id }: { id?: string }) {

@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Entry, Location, PartView } from "../../bridge/types";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { findings, headline, isDiameter, sizeName } from "../finding";
+import { findings, headline, isDiameter, sizeName, standing } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
 import { Empty, Field, Num, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
@@ -80,8 +80,8 @@ function notesBy(entries: Entry[]): Map<string, string> {
 }
 
 export function LocationRow({ l, known, choose }: { l: Location; known: ReturnType<typeof findings>; choose?: { on: boolean; set: () => void } | undefined }) {
-  const f = l.finding ? known.get(l.finding) : undefined;
-  const head = f && headline(f.data.result.checks, f.data.readings);
+  const f = standing(l, known);
+  const head = f && headline(f.checks, f.readings);
   const inner = <>
     <span class="tag">{l.tag}</span><span class="fixed"><V v={l.verdict} stage={l.stage} /></span>
     <span class="rd">{head ? <><Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} /><small>{w.quantityShort[head.quantity]}</small></> : <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>}</span>

@@ -1,6 +1,6 @@
 // The parts of a project: where it is bad, at a look.
 import { useEffect, useState } from "preact/hooks";
-import type { Counts, Location, Part, Project } from "../../bridge/types";
+import type { Counts, Location, Part } from "../../bridge/types";
 import { book } from "../../data/book";
 import { changed } from "../../data/changes";
 import { isSample } from "../../data/db";
@@ -14,14 +14,10 @@ import { Shape, verdictShape } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { LocationStrip } from "../kit/strips";
 import { Icon } from "../kit/shapes";
-import { memory, remember } from "../prefs";
+import { remember } from "../prefs";
 import { useRole } from "../role";
 import { MainStrip } from "../mainstrip";
-
-export function currentProject(projects: Project[] | undefined): Project | undefined {
-  const chosen = memory.value?.project;
-  return projects?.find((p) => p.id === chosen) ?? projects?.at(-1);
-}
+import { currentProject } from "./current";
 
 export function PartsScreen() {
   const projects = useLive("state.projects", {});

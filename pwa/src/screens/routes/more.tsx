@@ -1,16 +1,16 @@
-// Screens that are opened less often.
+// Screens that are opened less often: work, history, the inspector, settings.
 import type { JSX } from "preact";
-import { DevicesScreen, ExportsScreen } from "./other/devices";
-import { InspectScreen } from "./other/inspect";
-import { SettingsScreen } from "./other/settings";
-import { SignScreen } from "./other/sign";
-import { UnsentScreen } from "./other/unsent";
-import { WorkScreen } from "./other/work";
-import { AttemptForm, DecideForm, GaugeForm, LocationEdit, NoteForm } from "./place/acts";
-import { LocationScreen } from "./place/history";
-import { PartHistory } from "./place/parthistory";
-import { PartNotes } from "./place/partnotes";
-import { ReworkScreen } from "./place/rework";
+import { DevicesScreen, ExportsScreen } from "../other/devices";
+import { InspectScreen } from "../other/inspect";
+import { SettingsScreen } from "../other/settings";
+import { SignScreen } from "../other/sign";
+import { UnsentScreen } from "../other/unsent";
+import { WorkScreen } from "../other/work";
+import { AttemptForm, DecideForm, GaugeForm, LocationEdit, NoteForm } from "../place/acts";
+import { LocationScreen } from "../place/history";
+import { PartHistory } from "../place/parthistory";
+import { PartNotes } from "../place/partnotes";
+import { ReworkScreen } from "../place/rework";
 
 export function more([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
   switch (a) {
