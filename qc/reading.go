@@ -44,4 +44,7 @@ type Reading struct {
 	Warnings      []string       `json:"warnings,omitempty"`
 	Method        string         `json:"method"`          // version of the method, so that anyone can get it again
 	Photo         string         `json:"photo,omitempty"` // SHA-256 of the shot, hex
+	// LessMM is a smaller value that the photo can't rule out: a line too faint to be taken
+	// for an edge runs that far away. 0: there is none.
+	LessMM float64 `json:"less_mm,omitempty"`
 }

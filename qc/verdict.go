@@ -55,6 +55,9 @@ type Check struct {
 //	out        value + U < min  or  value - U > max
 //	too close  otherwise
 //
+// A reading that the photo can't prove not to be smaller (LessMM) is within a least value
+// only if that smaller one would be, too.
+//
 // It is the rule of the standard's 1998 and 2013 editions, wider than the 2017 default
 // (0.83 U for a probability of 95 %), and bounds the risk of a wrong `within` or `out` to
 // about 2.3 % each (JCGM 106:2012 8.3.2: guarded acceptance). A reading without a usable
@@ -85,6 +88,10 @@ func Judge(r Reading, l Limit, added ...Contribution) Check {
 		c.Verdict = Out
 	case (l.MinMM <= 0 || lo >= l.MinMM) && (l.MaxMM <= 0 || hi <= l.MaxMM):
 		c.Verdict = Within
+	}
+	if c.Verdict == Within && r.LessMM > 0 && r.LessMM-c.UMM < l.MinMM {
+		c.Verdict = TooClose
+		c.Notes = append(c.Notes, "a faint line runs "+Millimetres.Value(r.LessMM)+" away: if it is the nearer edge, mark it on the photo; else measure by hand")
 	}
 	if l.Laxer {
 		c.Notes = append(c.Notes, "the own limit ("+l.Text(Millimetres)+", "+l.Source+") is laxer than the published one ("+l.Published.Text(Millimetres)+", "+l.Published.Source+")")

@@ -252,3 +252,26 @@ func TestAddedContributionNeverShrinksU(t *testing.T) {
 		t.Errorf("U %v went down to %v", r.UMM, c.UMM)
 	}
 }
+
+// A farther edge proves nothing while a faint line may be the nearer one; that line alone
+// makes no rivet out.
+func TestAFaintNearerLineKeepsFromWithin(t *testing.T) {
+	limit := Limit{Quantity: EdgeDistance, MinMM: 4.76}
+	far := Reading{Quantity: EdgeDistance, ValueMM: 6.1, UMM: 0.2, How: ByPhoto}
+	if v := Judge(far, limit).Verdict; v != Within {
+		t.Fatalf("without the line: %q", v)
+	}
+	for less, want := range map[float64]Verdict{3.4: TooClose, 4.9: TooClose, 5.2: Within} {
+		far.LessMM = less
+		if c := Judge(far, limit); c.Verdict != want || (want == TooClose) != (len(c.Notes) > 0) {
+			t.Errorf("line at %.1f mm: %q, notes %v; want %q", less, c.Verdict, c.Notes, want)
+		}
+	}
+	far.ValueMM, far.LessMM = 4.0, 3.4
+	if v := Judge(far, limit).Verdict; v != Out {
+		t.Errorf("out stays out, not %q", v)
+	}
+	if v := Judge(Reading{Quantity: EdgeDistance, ValueMM: 6.1, UMM: 0.2, LessMM: 3.4}, Limit{Quantity: EdgeDistance, MaxMM: 12}).Verdict; v != Within {
+		t.Errorf("a greatest value has nothing to fear from it: %q", v)
+	}
+}

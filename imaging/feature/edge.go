@@ -104,8 +104,16 @@ const reachD = 5
 // card or along its border, and lines that are seen over less than 5 mm.
 // The result is sorted by strength, greatest first. It needs at least one fastener.
 func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOptions) []Edge {
+	edges, _ := FindEdgesAndDoubts(pic, cam, view, opt)
+	return edges
+}
+
+// FindEdgesAndDoubts is [FindEdges] and gives, too, the lines that are strong enough for an
+// edge but end in the open, as scratches do: they may be the joint of two sheets, seen in
+// part. A distance to a farther edge is not proven while one of them runs nearer.
+func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOptions) (edges, doubts []Edge) {
 	if len(opt.Fasteners) == 0 && len(opt.Hints) == 0 || opt.NominalDMM <= 0 {
-		return nil
+		return nil, nil
 	}
 	if opt.RingBlurPx <= 0 {
 		opt.RingBlurPx = 0.8
@@ -116,7 +124,6 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: photoLevel{pic.Y, 1}, mem: edgeMemories.Get().(*edgeMemory)}
 	defer edgeMemories.Put(f.mem)
 	f.lay()
-	var edges []Edge
 	for _, h := range opt.Hints {
 		if e, ok := f.tapped(h); ok {
 			edges = append(edges, e)
@@ -129,7 +136,13 @@ func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOption
 		f.finish(&edges[i])
 		f.doubtNearer(&edges[i], faint)
 	}
-	return edges
+	const long = 10 // mm: chance makes many shorter ones
+	for _, e := range faint {
+		if e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= long {
+			doubts = append(doubts, e)
+		}
+	}
+	return edges, doubts
 }
 
 // settleAll adds to edges what the seeds lead to.

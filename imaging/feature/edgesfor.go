@@ -11,6 +11,29 @@ type FootEdge struct {
 	DistanceMM, UMM float64 // from the given centre; standard uncertainty of the line alone
 }
 
+// DoubtFor gives the distance from r to the nearest of the lines on whose stretch its foot
+// falls, or not far beyond (an edge may run on unseen), if that is less than nearerThanMM; 0
+// where there is none.
+func DoubtFor(r Round, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
+	const (
+		apart  = 0.5 // mm: nearer together they are the same line
+		runsOn = 8   // mm
+	)
+	for i := range lines {
+		e := &lines[i]
+		d, _ := e.At(r.Centre)
+		dir, _ := e.axes()
+		s := r.Centre.Sub(e.P0).Dot(dir)
+		if s < -runsOn || s > e.P1.Sub(e.P0).Norm()+runsOn || d < max(0.95*r.RadiusMM, 0.75*nominalDMM) || d > nearerThanMM-apart {
+			continue
+		}
+		if distanceMM == 0 || d < distanceMM {
+			distanceMM = d
+		}
+	}
+	return distanceMM
+}
+
 // EdgesFor gives the edges that the foot of r falls on, nearest first, one in each
 // direction (20°), within 5 D, D being nominalDMM.
 //

@@ -36,6 +36,7 @@ export interface Reading {
   warnings?: string[];
   method: string;
   photo?: string;
+  less_mm?: number;
 }
 
 export interface Limit {
