@@ -100,6 +100,8 @@ func (a *app) scripts() error {
 			a.script = name
 		case strings.HasPrefix(name, "app-") && strings.HasSuffix(name, ".css"):
 			a.style = name
+		case strings.HasSuffix(name, ".css"):
+			return fmt.Errorf("no page loads the style of a part: import it in main.tsx, not where %s comes from", name)
 		}
 	}
 	if a.script == "" || a.style == "" {

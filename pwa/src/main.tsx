@@ -3,6 +3,8 @@ import { render } from "preact";
 import { warmUp } from "./bridge/client";
 import { startRouter } from "./router";
 import { App } from "./screens/app";
+import { readAllGroups } from "./screens/routes";
+import "uplot/dist/uPlot.min.css"; // here: nothing would load the style of a part
 import "./style/app.css";
 import { startUpdates } from "./sw/updates";
 import { startSync } from "./sync/sync";
@@ -25,4 +27,6 @@ whenCalm(() => {
   startSync();
   startUpdates();
   warmUp();
+  // One that can't be read now is read when its screen is opened, which says what is wrong.
+  void readAllGroups().catch(() => undefined);
 });

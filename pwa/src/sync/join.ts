@@ -70,7 +70,17 @@ export async function joinSample(name: string): Promise<void> {
   await save([{ kind: "device", data: { name } }]);
 }
 
+// The sign-in itself can't be seen from scripts: beside it stands a word that says there is one. It
+// outlives the phone's disk being cleared, so that the phone is known again then. The laptop's own
+// page of joining writes it too.
+const JOINED = "bucktail-joined=yes";
+
+/** Whether this browser has joined; one that has not need not ask the laptop who it is. */
+export const hasJoined = (): boolean => document.cookie.split("; ").includes(JOINED);
+
 /** Pairs this device by a one-time code, and takes in the record. */
 export async function pair(code: string, name: string): Promise<Identity> {
-  return adopt(await api.redeem(code, name));
+  const me = await api.redeem(code, name);
+  if (typeof document !== "undefined") document.cookie = `${JOINED}; path=/; max-age=34560000; samesite=strict`;
+  return adopt(me);
 }

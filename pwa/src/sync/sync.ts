@@ -3,7 +3,7 @@ import { signal, type ReadonlySignal } from "@preact/signals";
 import { diskChanged } from "../data/changes";
 import { db, isSample, setting } from "../data/db";
 import { api, OutOfReach, Refusal, type Problem } from "./api";
-import { adopt } from "./join";
+import { adopt, hasJoined } from "./join";
 import { pullAll } from "./pull";
 import { pushAll, type Progress } from "./push";
 
@@ -139,13 +139,17 @@ async function round(byHand: boolean): Promise<void> {
 
 /** Starts: now, whenever the network or the page comes back, and soon after anything was put into the outbox. */
 export function startSync(): void {
-  const wake = (): void => {
+  const wake = async (): Promise<void> => {
     if (document.visibilityState !== "visible") return;
+    if (!isSample() && !hasJoined() && !(await setting("identity").catch(() => undefined))) {
+      state.value = { is: "unpaired" };
+      return;
+    }
     failures = 0;
-    void sync();
+    await sync();
   };
-  addEventListener("online", wake);
-  document.addEventListener("visibilitychange", wake);
+  addEventListener("online", () => void wake());
+  document.addEventListener("visibilitychange", () => void wake());
   let count = -1;
   diskChanged.subscribe(() => {
     void countUnsent().then(() => {
@@ -154,5 +158,5 @@ export function startSync(): void {
       count = n;
     });
   });
-  void sync();
+  void wake();
 }

@@ -48,6 +48,7 @@ $("form").addEventListener("submit", async (event) => {
       body: JSON.stringify({ code: code || $("code").value, name: $("name").value }),
     });
     const me = await ask("/api/me"); // the browser must have kept the cookie
+    document.cookie = "bucktail-joined=yes; path=/; max-age=34560000; samesite=strict"; // tells the app to ask who it is
     $("ask").hidden = true;
     $("done").hidden = false;
     $("done-as").textContent = me.device.role === "inspector"

@@ -2,7 +2,6 @@
 // tool or hand shows. Drawn by uPlot; the table beside it is its equal.
 import { useEffect } from "preact/hooks";
 import type uPlot from "uplot";
-import "uplot/dist/uPlot.min.css";
 import type { PlotPoint } from "./points";
 import { w } from "../../words";
 import { shown, time, useSize } from "../hooks";
