@@ -166,13 +166,18 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	w.caption(f, pic.Drawn, x, margin+s.width()-x)
 	w.against(l, f, x, margin+s.width()-x)
 	said = w.ifDrilledOut(l, f, x, margin+s.width()-x, y+photoHeight-s.y)
-	s.y = max(s.y, y+photoHeight+3)
+	s.y = max(s.y, y+photoHeight+4.2)
+	d.Tag(paper.Caption, "", func() {
+		d.Text(margin, s.y, "Photo, SHA-256 ", small)
+		d.Text(margin+d.Width("Photo, SHA-256 ", small), s.y, f.Photo, mono) // whole, to be searched for and copied
+	})
+	s.y += 3
 	return said, nil
 }
 
 // caption tells how the finding was had.
 func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
-	s, d := w.sheet, w.sheet.d
+	s := w.sheet
 	if f.Gauge {
 		s.paraAt(x, width, "Measured by hand gauge: "+f.Instrument+".", small)
 		return
@@ -181,15 +186,6 @@ func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
 		s.paraAt(x, width, "No photo: what was seen, without readings.", small)
 		return
 	}
-	d.Tag(paper.Caption, "", func() {
-		d.Text(x, s.y, "Photo, SHA-256", small)
-		s.y += small.LeadMM()
-		for _, half := range []string{f.Photo[:len(f.Photo)/2], f.Photo[len(f.Photo)/2:]} {
-			d.Text(x, s.y, half, mono)
-			s.y += small.LeadMM()
-		}
-	})
-	s.y += 1.2
 	card := "no scale card"
 	if c := f.Card; c != nil {
 		card = "Scale card " + c.Layout
