@@ -1,6 +1,7 @@
 // The app's start: the page, the route, the disk, the sync, the worker that makes it work offline.
 import { render } from "preact";
 import { warmUp } from "./bridge/client";
+import { painted } from "./painted";
 import { startRouter } from "./router";
 import { App } from "./screens/app";
 import { readAllGroups } from "./screens/routes";
@@ -9,24 +10,23 @@ import "./style/app.css";
 import { startUpdates } from "./sw/updates";
 import { startSync } from "./sync/sync";
 
-/** Runs it when the first screen stands: what is large must not hold it up. */
-function whenCalm(f: () => void): void {
-  const idle = (): void => {
-    if (typeof requestIdleCallback === "function") requestIdleCallback(f, { timeout: 3000 });
-    else setTimeout(f, 500); // Safari
-  };
-  if (document.readyState === "complete") idle();
-  else addEventListener("load", idle, { once: true });
+/** What goes on behind the screens. */
+function startRest(): void {
+  startUpdates();
+  startSync();
+  warmUp();
+  // One that can't be read now is read when its screen is opened, which says what is wrong.
+  void readAllGroups().catch(() => undefined);
+}
+
+/** When the first screen stands, and the browser has nothing better to do. */
+async function whenCalm(): Promise<void> {
+  await painted();
+  if (typeof requestIdleCallback === "function") requestIdleCallback(startRest, { timeout: 3000 });
+  else setTimeout(startRest, 500); // Safari
 }
 
 startRouter();
 const root = document.getElementById("app");
 if (!root) throw new Error("the page has no place for the app");
-render(<App />, root);
-whenCalm(() => {
-  startSync();
-  startUpdates();
-  warmUp();
-  // One that can't be read now is read when its screen is opened, which says what is wrong.
-  void readAllGroups().catch(() => undefined);
-});
+render(<App standing={() => void whenCalm()} />, root);

@@ -1,5 +1,6 @@
 // The only code of the page that knows there is WebAssembly. A Bridge has one worker, which it
 // starts when it is first needed and starts again after a crash, and gives it one job at a time.
+import { painted } from "../painted";
 import type { FromWorker, ToWorker } from "./protocol";
 import type { Ask, CallName, Refusal, Told } from "./types";
 
@@ -43,7 +44,7 @@ let module: Promise<WebAssembly.Module> | undefined;
 
 /** Compiles the program once for all workers. */
 function compiled(): Promise<WebAssembly.Module> {
-  module ??= WebAssembly.compileStreaming(fetch(__MODULE__)).catch((e: unknown) => {
+  module ??= painted().then(() => WebAssembly.compileStreaming(fetch(__MODULE__))).catch((e: unknown) => {
     module = undefined; // the next call tries again
     throw e;
   });

@@ -14,14 +14,15 @@ import { groupOf, readGroup } from "./routes";
 
 whenBlocked(() => say(w.otherTab));
 
-export function App(): JSX.Element {
+/** @param standing told once when the first screen is drawn, or can't be. */
+export function App({ standing }: { standing: () => void }): JSX.Element {
   const [ready, setReady] = useState(false), [e, setE] = useState<unknown>();
   useEffect(() => {
     Promise.all([readMemory(), setting("identity")]).then(([m, me]) => {
       // The icon opens at the last part, one tap from the next photo.
       if (route.peek().path.length === 0) go(!me?.ready && !isSample() ? "/start" : m.part ? `/part/${m.part}` : "/parts", { replace: true });
       setReady(true);
-    }, setE);
+    }).catch(setE).finally(standing);
   }, []);
   const p = route.value.path;
   const key = p.join("/");
