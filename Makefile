@@ -4,6 +4,7 @@
 # make bench    the benchmarks
 # make build    build/bucktail alone
 # make app      the web app, which the next build takes in
+# make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
 # make fuzz     fuzz every target for FUZZ seconds (default 60)
 
@@ -20,7 +21,7 @@ PHOTO ?= testdata/photos/dev-08.jpg
 # What stands on that photo, and what the card's rulers and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
 
-.PHONY: run photo test bench build fuzz lint wasm-test app app-test lighthouse
+.PHONY: run photo test bench build fuzz lint wasm-test app app-test app-bench lighthouse
 
 build:
 	@.ci/need go cc
@@ -76,6 +77,11 @@ app-test: app build
 	go run ./pwa/build -unit build/unit
 	node --test build/unit/
 	cd pwa && CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
+
+# What a phone's browser takes for a photo, a frame and a start: figures, no limits.
+app-bench: app build
+	@.ci/need node chromium
+	cd pwa && BENCH=1 CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
 
 lighthouse: app build
 	@.ci/need node chromium

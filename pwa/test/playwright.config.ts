@@ -2,7 +2,7 @@ import { defineConfig } from "@playwright/test";
 
 export default defineConfig({
   testDir: ".",
-  testMatch: "*.spec.ts",
+  testMatch: process.env["BENCH"] ? "*.bench.ts" : "*.spec.ts",
   outputDir: "../test-results",
   workers: 1, // the laptop, the browser and the measuring share what cores there are
   timeout: 90_000,
