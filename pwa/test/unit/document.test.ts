@@ -10,7 +10,7 @@ type Shape = string | [Shape] | { [k: string]: Shape };
 const point: Shape = "point";
 const reading: Shape = {
   quantity: "string", value_mm: "number", U_mm: "number", "contributions?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }],
-  how: "string", "warnings?": ["string"], method: "string", "photo?": "string",
+  how: "string", "warnings?": ["string"], method: "string", "photo?": "string", "less_mm?": "number",
 };
 const limit: Shape = { quantity: "string", name: "string", "min_mm?": "number", "max_mm?": "number", set: "string", source: "string", basis: "string", "note?": "string", "laxer?": "boolean" };
 const shape: Shape = {
