@@ -45,7 +45,7 @@ export function PartsScreen() {
       more={[{ label: w.settings.forInspector, value: <a href="/inspect">{total((c) => c.awaits)}</a> }]} strip={<MainStrip here="parts" />}>
       <section class="right">
         {counts}
-        {isSample() && <SampleBar />}
+        {isSample() && <SampleBar first={shown.find((p) => p.counts.locations)?.part.id} />}
         {waitingDrafts > 0 && <p class="pad"><a class="link" href="/photos">{w.partsScreen.drafts(waitingDrafts)}</a></p>}
         {wide.value && <nav class="pad"><ul><SideLinks /></ul></nav>}
       </section>
@@ -63,8 +63,15 @@ function SideLinks() {
   return <><li><a class="link" href="/inspect">{w.inspect.title}</a></li><li><a class="link" href="/exports">{w.exports.title}</a></li><li><a class="link" href="/settings">{w.settings.title}</a></li></>;
 }
 
-export function SampleBar() {
-  return <div class="said"><p>{w.sample.note}</p><p><a class="link" href="/sample/leave">{w.sample.leave}</a></p></div>;
+/** first is the part that the sample photo shows; without it only the way out is offered. */
+export function SampleBar({ first }: { first: string | undefined }) {
+  return (
+    <div class="said">
+      <p>{w.sample.note}</p>
+      {first && <p><a class="link" href={`${path("part", first, "snap")}?sample`}>{w.sample.photo}</a></p>}
+      <p><a class="link" href="/sample/leave">{w.sample.leave}</a></p>
+    </div>
+  );
 }
 
 export function PartRow({ part, counts, places }: { part: Part; counts: Counts; places: Location[] | undefined }) {
