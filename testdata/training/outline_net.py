@@ -81,6 +81,29 @@ def planes(head, im):
                       one(torch.log2(head[:, 5] * head[:, 8]))] + kinds, 1)
 
 
+def rings(head, im, lab):
+    """Paints, in place, what the renderer seldom shows: a bright or dark broken edge round a
+    hole, and on a dome's rim or a driven head's side a mirror image of the sheet."""
+    k = torch.arange(im.shape[3])[None].float()
+    for i in range(im.shape[0]):
+        if head[i, 1] < 0:
+            continue
+        at, kind, u, step = lab[i, 0][:, None], int(head[i, 2]), float(torch.rand(1)), float(head[i, 5])
+        if kind == 3 and u < 0.55:
+            w = (0.02 + 0.13 * float(torch.rand(1))) / step
+            m = ((k >= at) & (k < at + w)).float()
+            light = float(torch.randn(1)) * 0.5 + 0.35
+            im[i, 0] += m * light * (1 + 0.5 * torch.randn(im.shape[2], im.shape[3]))
+            im[i, 1:] *= 1 - 0.8 * m
+        elif kind in (0, 1) and u < 0.35:
+            w = float(torch.rand(1)) * (0.10 if kind == 1 else 0.13) * float(head[i, 4]) / step
+            ramp = ((k - (at - w)) / max(w, 1e-3)).clamp(0, 1)
+            m = ((k < at) & (k > at - w)).float() * ramp * float(torch.rand(1)) * 0.85
+            if float(torch.rand(1)) < 0.5:
+                im[i, 0] = im[i, 0] * (1 - m) + m * float(torch.randn(1)) * 0.25
+            im[i, 1:] *= 1 - m
+
+
 def augment(head, im, lab):
     """Turns, mirrors, and changes light, colour, sharpness and noise."""
     head, im, lab = head.clone(), im.clone(), lab.clone()
@@ -93,6 +116,7 @@ def augment(head, im, lab):
         if torch.rand(1) < 0.5:
             im[i], lab[i] = torch.flip(im[i], [1]), torch.flip(lab[i], [1])
             head[i, 7] = -head[i, 7]
+    rings(head, im, lab)
     im[:, 0] *= torch.exp(torch.randn(n, 1, 1) * 0.25)
     th = torch.rand(n, 1, 1) * 2 * math.pi * (torch.rand(n, 1, 1) < 0.6)
     sc = torch.exp(torch.randn(n, 1, 1) * 0.3) * (torch.rand(n, 1, 1) > 0.15)
