@@ -11,9 +11,10 @@ import (
 	"strings"
 	"time"
 
+	"bucktail/imaging/outgoing"
 	"bucktail/qc"
 	"bucktail/qc/history"
-	"bucktail/server/api"
+	"bucktail/qc/paper"
 	"bucktail/store"
 )
 
@@ -37,14 +38,16 @@ func exportBundle(c console, args []string) int {
 	if done {
 		return status
 	}
-	q := api.ExportQuery{Paper: *size, Units: *units}
+	q := outgoing.Ask{Paper: *size, Units: *units}
 	if *units != "" && *units != "mm" && *units != "in" && *units != "fractions" {
 		fmt.Fprintf(c.err, "bucktail: units %q are not known: write mm, in or fractions\n", *units)
 		return 2
 	}
-	if _, err := paperOf(*size); err != nil {
-		fmt.Fprintln(c.err, "bucktail:", err)
-		return 2
+	if *size != "" {
+		if _, err := paper.ParseSize(*size); err != nil {
+			fmt.Fprintln(c.err, "bucktail:", err)
+			return 2
+		}
 	}
 	part := ""
 	if !*all {
@@ -64,7 +67,7 @@ func exportBundle(c console, args []string) int {
 
 // exportTo writes under a temporary name beside the file, so that a bundle is whole or not
 // there.
-func exportTo(ctx context.Context, c console, data, name, project, part string, q api.ExportQuery) (sum string, entries int, err error) {
+func exportTo(ctx context.Context, c console, data, name, project, part string, q outgoing.Ask) (sum string, entries int, err error) {
 	if _, err := os.Stat(name); err == nil {
 		return "", 0, fmt.Errorf("%q is there already: choose another name, a bundle is never overwritten", name)
 	}
@@ -75,16 +78,15 @@ func exportTo(ctx context.Context, c console, data, name, project, part string, 
 	defer s.Close()
 	step, wipe := bar(c.err)
 	defer wipe()
-	x := &exporter{store: s, now: time.Now, zone: time.Local, step: step}
-	st, err := x.state(ctx)
+	m, err := maker(ctx, s, time.Now(), step)
 	if err != nil {
 		return "", 0, err
 	}
-	if q.Project, err = projectNamed(st, project); err != nil {
+	if q.Project, err = projectNamed(m.State, project); err != nil {
 		return "", 0, err
 	}
 	if part != "" {
-		id, err := partNamed(st, q.Project, part)
+		id, err := partNamed(m.State, q.Project, part)
 		if err != nil {
 			return "", 0, err
 		}
@@ -96,13 +98,13 @@ func exportTo(ctx context.Context, c console, data, name, project, part string, 
 	}
 	defer os.Remove(out.Name()) // gone already when all went well
 	defer out.Close()
-	if sum, err = x.bundle(ctx, out, q); err != nil {
+	if sum, err = m.Bundle(ctx, out, q); err != nil {
 		return "", 0, err
 	}
 	if err := errors.Join(out.Sync(), out.Close(), os.Rename(out.Name(), name)); err != nil {
 		return "", 0, fmt.Errorf("export: %w", err)
 	}
-	return sum, len(st.Entries()), nil
+	return sum, len(m.State.Entries()), nil
 }
 
 // projectNamed finds a project by id or name; "" stays open.

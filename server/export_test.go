@@ -171,18 +171,6 @@ func TestAppExports(t *testing.T) {
 	}
 }
 
-func TestCutOut(t *testing.T) {
-	for _, c := range []history.Crop{{X: 100, Y: 100, W: 300, H: 300}, {X: -50, Y: 3900, W: 100, H: 100}, {X: 0, Y: 0, W: 9000, H: 9000}, {X: 3990, Y: 10, W: 100, H: 50}} {
-		r := cutOut(&c, 4000, 3000, 3)
-		if r.Empty() || r.Min.X < 0 || r.Min.Y < 0 || r.Max.X > 4000 || r.Max.Y > 3000 {
-			t.Errorf("%+v: %v", c, r)
-		}
-	}
-	if r := cutOut(&history.Crop{X: 1000, Y: 1000, W: 300, H: 300}, 4000, 3000, 3); r.Dx() != 1440 || r.Dy() != 480 || r.Min.X != 430 {
-		t.Errorf("%v", r)
-	}
-}
-
 // TestNoLocationLeavesTheHouse writes a position into a photo with exiftool, exports, and
 // looks for it with exiftool and in the bytes; and lets sha256sum check the bundle.
 func TestNoLocationLeavesTheHouse(t *testing.T) {

@@ -16,11 +16,11 @@ import (
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 
+	"bucktail/imaging/annotate"
 	"bucktail/imaging/answer"
 	"bucktail/imaging/measure"
 	"bucktail/imaging/photo"
 	"bucktail/qc"
-	"bucktail/server/annotate"
 )
 
 // measurePhotos is the subcommand measure.

@@ -10,9 +10,9 @@ import (
 	"path/filepath"
 	"strings"
 
+	"bucktail/imaging/annotate"
 	"bucktail/imaging/answer"
 	"bucktail/imaging/photo"
-	"bucktail/server/annotate"
 )
 
 // annotateTo tells where each photo's annotated copy goes; empty where none is wanted.

@@ -10,9 +10,9 @@ import (
 
 	"golang.org/x/term"
 
+	"bucktail/imaging/annotate"
 	"bucktail/imaging/answer"
 	"bucktail/qc"
-	"bucktail/server/annotate"
 )
 
 // table prints answers for people. Lengths stand in columns with their decimals under each

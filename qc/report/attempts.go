@@ -116,9 +116,9 @@ func (w *writer) attempt(p *Part, l *Location, a *Attempt, x, cw, picH float64, 
 		switch {
 		case f == nil || f.Photo == "" || w.o.Picture == nil:
 			d.TextCentre(x+cw/2, y+picH/2, "no picture", label)
-		case !w.counting:
-			pic, err := w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(cw), cw / picH})
-			if err == nil {
+		default:
+			pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(cw), cw / picH})
+			if err == nil && !w.counting {
 				_, _, _, _, err = d.Picture(pic.Data, x, y, cw, picH)
 			}
 			if err != nil {

@@ -98,7 +98,7 @@ type MissingPhoto struct {
 }
 
 // ErrNoPhoto is what a photo source answers for a photo that it does not have.
-var ErrNoPhoto = errors.New("it was not there when the bundle was made")
+var ErrNoPhoto = errors.New("it was not there when this was made")
 
 // BundleOptions say what goes into a bundle.
 type BundleOptions struct {

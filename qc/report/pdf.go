@@ -23,7 +23,8 @@ type Options struct {
 
 	// Picture gives the picture of a finding. Package report knows no pixels: whoever has
 	// the photo cuts it out and draws outlines and dimension lines. An error is written
-	// where the picture would stand; nil for the whole field leaves pictures out.
+	// where the picture would stand; nil for the whole field leaves pictures out. It is called
+	// from several goroutines at once.
 	Picture func(ctx context.Context, r PictureRequest) (Picture, error)
 	// Layout gives the part's layout picture likewise, upright; pins are drawn here. It is
 	// asked only where the layout is a photo.
@@ -75,7 +76,10 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 	if err := count.all(); err != nil {
 		return err
 	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
 	pw := newWriter(ctx, rec, o)
+	pw.pictures = aheadOf(ctx, count.wanted, o.Picture)
 	pw.sheet.pagesTotal, pw.pageOf, pw.total = count.sheet.d.Pages(), count.seen, count.done
 	if err := pw.all(); err != nil {
 		return err
@@ -96,6 +100,8 @@ type writer struct {
 	seen     map[string]int // likewise, of this one
 	done     int
 	total    int
+	wanted   []PictureRequest // of the first layout, in the order of the pages
+	pictures *ahead           // of the second
 }
 
 func newWriter(ctx context.Context, rec *Record, o Options) *writer {

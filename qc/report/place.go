@@ -142,10 +142,7 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 		return false, nil
 	}
 	y := s.y - 2
-	var pic Picture
-	if !w.counting {
-		pic, err = w.o.Picture(w.ctx, PictureRequest{p, l, f, w.u, pixels(photoWidth), photoWidth / photoHeight})
-	}
+	pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(photoWidth), photoWidth / photoHeight})
 	alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
 	if pic.Drawn {
 		alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))

@@ -58,7 +58,7 @@ func (c *checker) photos(rec *Record) {
 		}
 	}
 	if missing > 0 {
-		c.v.Notes = append(c.v.Notes, plural(missing, "photo was", "photos were")+" not there when the bundle was made")
+		c.v.Notes = append(c.v.Notes, plural(missing, "photo was", "photos were")+" not there when this was made")
 	}
 }
 

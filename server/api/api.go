@@ -73,8 +73,8 @@ type Export struct {
 
 // ExportQuery says what is wanted. No parts means all of the project, or all.
 type ExportQuery struct {
-	Parts   []string
 	Project string
+	Parts   []string
 	Paper   string // "a4", "letter" or ""
 	Units   string // "mm", "in", "fractions" or ""
 }

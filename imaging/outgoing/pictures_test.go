@@ -1,4 +1,4 @@
-package main
+package outgoing
 
 import (
 	"bytes"
@@ -7,7 +7,6 @@ import (
 	"math"
 	"os"
 	"testing"
-	"time"
 
 	"bucktail/imaging/answer"
 	"bucktail/imaging/geom"
@@ -21,7 +20,7 @@ import (
 // TestReportDrawsFromTheRecord measures a photo, keeps of it what an entry keeps, and has the
 // picture of the report made from that alone.
 func TestReportDrawsFromTheRecord(t *testing.T) {
-	shot, err := os.ReadFile(testPhotos + "dev-13.jpg")
+	shot, err := os.ReadFile("../../testdata/photos/dev-13.jpg")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,8 +29,7 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, _, _ := gusset(t, shot)
-	x := &exporter{store: s, now: time.Now, zone: time.UTC}
+	x := &Maker{Photo: func(context.Context, string) ([]byte, error) { return shot, nil }}
 	part := &report.Part{}
 	for i := range doc.Locations {
 		l := &doc.Locations[i]
@@ -106,8 +104,8 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 		}
 	}
 	t.Logf("%d neighbours drawn", beside)
-	if len(x.last) != 1 {
-		t.Errorf("%d decoded photos held for one", len(x.last))
+	if len(x.photos.last) != 1 {
+		t.Errorf("%d decoded photos held for one", len(x.photos.last))
 	}
 }
 
@@ -117,19 +115,27 @@ func withSize(p *history.Places, w int) *history.Places {
 	return &q
 }
 
+func TestCutOut(t *testing.T) {
+	for _, c := range []history.Crop{{X: 100, Y: 100, W: 300, H: 300}, {X: -50, Y: 3900, W: 100, H: 100}, {X: 0, Y: 0, W: 9000, H: 9000}, {X: 3990, Y: 10, W: 100, H: 50}} {
+		r := cutOut(&c, 4000, 3000, 3)
+		if r.Empty() || r.Min.X < 0 || r.Min.Y < 0 || r.Max.X > 4000 || r.Max.Y > 3000 {
+			t.Errorf("%+v: %v", c, r)
+		}
+	}
+	if r := cutOut(&history.Crop{X: 1000, Y: 1000, W: 300, H: 300}, 4000, 3000, 3); r.Dx() != 1440 || r.Dy() != 480 || r.Min.X != 430 {
+		t.Errorf("%v", r)
+	}
+}
+
 // The picture of one finding on a page, from a photo that is decoded already and from one that
 // is not.
 func BenchmarkReportPicture(b *testing.B) {
-	shot, err := os.ReadFile(testPhotos + "dev-13.jpg")
+	shot, err := os.ReadFile("../../testdata/photos/dev-13.jpg")
 	if err != nil {
 		b.Fatal(err)
 	}
 	spec := qc.Spec{Kind: qc.Hole, NominalMM: 3.96875}
 	doc, err := answer.Measure(shot, answer.Options{Spec: spec})
-	if err != nil {
-		b.Fatal(err)
-	}
-	p, err := photo.Decode(shot)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -139,7 +145,7 @@ func BenchmarkReportPicture(b *testing.B) {
 		f.Readings = append(f.Readings, r.Reading)
 	}
 	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, MaxPx: 629, Aspect: 1.47}
-	x := &exporter{last: []decodedPhoto{{doc.SHA256, 0, p}}}
+	x := &Maker{Photo: func(context.Context, string) ([]byte, error) { return shot, nil }}
 	b.Run("draw", func(b *testing.B) {
 		for b.Loop() {
 			if pic, err := x.picture(context.Background(), r); err != nil || !pic.Drawn {

@@ -1,0 +1,63 @@
+package outgoing
+
+import (
+	"sync"
+
+	"bucktail/imaging/answer"
+	"bucktail/qc/report"
+)
+
+// lookOf gives what is to be drawn of a finding.
+func lookOf(f *report.Finding) (answer.Look, bool) {
+	if f.Places == nil || f.Places.Valid(len(f.Readings)) != nil {
+		return answer.Look{}, false
+	}
+	return answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Verdict: f.Verdict}, true
+}
+
+// beside finds the findings on one photo of a part. Its zero value is ready; it may be used by
+// several goroutines.
+type beside struct {
+	mu    sync.Mutex
+	parts map[*report.Part]map[string][]besideLook // by the photo's hash
+}
+
+type besideLook struct {
+	answer.Look
+	location *report.Location
+}
+
+// on gives the other locations' findings on the same photo, with their tags.
+func (b *beside) on(r report.PictureRequest) (around []answer.Look, tags []string) {
+	for _, o := range b.of(r.Part)[r.Finding.Photo] {
+		if o.location != r.Location {
+			around, tags = append(around, o.Look), append(tags, o.location.Tag)
+		}
+	}
+	return around, tags
+}
+
+func (b *beside) of(p *report.Part) map[string][]besideLook {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if m, ok := b.parts[p]; ok {
+		return m
+	}
+	m := map[string][]besideLook{}
+	for i := range p.Locations {
+		l := &p.Locations[i]
+		for _, a := range l.Attempts {
+			for j := range a.Findings {
+				f := &a.Findings[j]
+				if own, ok := lookOf(f); ok {
+					m[f.Photo] = append(m[f.Photo], besideLook{own, l})
+				}
+			}
+		}
+	}
+	if b.parts == nil {
+		b.parts = map[*report.Part]map[string][]besideLook{}
+	}
+	b.parts[p] = m
+	return m
+}
