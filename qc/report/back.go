@@ -22,7 +22,7 @@ func (w *writer) signOff(p *Part) {
 		case !so.Current:
 			state = "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
 		}
-		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt(". ", so.Remark)
+		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt(". Remark: ", so.Remark)
 		if so.OnPaper != nil {
 			words += ". Entered from paper" + opt(", dated ", so.OnPaper.Date)
 		}
@@ -55,6 +55,7 @@ func (w *writer) certainty() {
 		s.y += 2.2
 	}
 	w.shares()
+	w.calibrations()
 }
 
 // shares tells what the uncertainty of this record's photo readings is made of.
@@ -119,11 +120,18 @@ func (w *writer) shares() {
 	s.y += 3
 	ww := s.width()
 	s.table([]column{{"what U is made of", 0.5 * ww, false}, {"in readings", 0.2 * ww, true}, {"share of U² over all of them", 0.3 * ww, true}}, func(t *table) {
+		const most = 12
+		rest := 0.0
 		for i, p := range parts {
-			if i == 14 {
-				break
+			share := 100 * p.share / float64(readings)
+			if i >= most {
+				rest += share
+				continue
 			}
-			t.row("", cell{text: p.label, style: text}, num(p.n), cell{text: fmt.Sprintf("%.0f %%", 100*p.share/float64(readings)), style: text})
+			t.row("", cell{text: p.label, style: text}, num(p.n), cell{text: fmt.Sprintf("%.0f %%", share), style: text})
+		}
+		if n := len(parts) - most; n > 0 {
+			t.row("", cell{text: plural(n, "smaller one", "smaller ones"), style: text}, cell{style: text}, cell{text: fmt.Sprintf("%.0f %%", rest), style: text})
 		}
 	})
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"bucktail/qc"
@@ -25,8 +26,8 @@ func (w *writer) checks(l *Location, f *Finding) {
 	s := w.sheet
 	s.y += 3
 	ww := s.width()
-	cols := []column{{"quantity", 0.215 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.16 * ww, true},
-		{"source", 0.33 * ww, false}, {"verdict", 0.15 * ww, false}}
+	cols := []column{{"quantity", 0.235 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.15 * ww, true}, {"limit", 0.165 * ww, true},
+		{"source", 0.3 * ww, false}, {"verdict", 0.15 * ww, false}}
 	checks := settled(l, f)
 	if len(checks)+len(f.Readings) == 0 {
 		return
@@ -40,11 +41,12 @@ func (w *writer) checks(l *Location, f *Finding) {
 		return false
 	}
 	rows := func(t *table) {
+		t.beside = 3
 		for _, g := range byReading(checks) {
 			value, u := w.valueU(g[0].Reading.ValueMM, g[0].UMM)
 			limit, source := w.limitAndSource(g)
 			t.row(w.notesOn(g), cell{text: g[0].Reading.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
-				cell{text: limit, style: text}, cell{text: source, style: label}, w.verdictCell(worstOf(g)))
+				cell{text: limit, style: text}, cell{text: source, style: small}, w.verdictCell(worstOf(g)))
 		}
 	}
 	if len(checks) > 0 {
@@ -54,20 +56,32 @@ func (w *writer) checks(l *Location, f *Finding) {
 	for _, x := range f.Result.Unread {
 		unread = append(unread, x.Quantity.Words()+" "+limitWords(x, w.u))
 	}
-	var also []string
+	var also, byGauge []string
 	for _, r := range f.Readings {
-		if !judged(r) {
-			also = append(also, join(", ", r.Quantity.Words()+" "+w.u.WithU(r.ValueMM, r.UMM), how(r)))
+		words := join(", ", r.Quantity.Words()+" "+w.u.WithU(r.ValueMM, r.UMM), how(r))
+		switch {
+		case judged(r):
+		case slices.ContainsFunc(f.Result.Checks, func(c qc.Check) bool { return sameReading(r, c.Reading) }):
+			byGauge = append(byGauge, words) // its checks gave way to the gauge's
+		default:
+			also = append(also, words)
 		}
 	}
+	var said []string
 	if len(also) > 0 {
-		s.para("Read, but not judged: "+strings.Join(also, "; ")+".", small)
+		said = append(said, "Read, but not judged: "+strings.Join(also, "; ")+".")
+	}
+	if len(byGauge) > 0 {
+		said = append(said, "Read on the photo, and measured by hand gauge since: "+strings.Join(byGauge, "; ")+".")
 	}
 	if len(unread) > 0 {
-		s.para("Not read, so not judged: "+strings.Join(unread, "; ")+".", small)
+		said = append(said, "Not read, so not judged: "+strings.Join(unread, "; ")+".")
 	}
 	if len(f.Result.Notes) > 0 {
-		s.para(upper(strings.Join(f.Result.Notes, "; "))+".", small)
+		said = append(said, upper(strings.Join(f.Result.Notes, "; "))+".")
+	}
+	if len(said) > 0 {
+		s.para(strings.Join(said, " "), small)
 	}
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"bucktail/qc/history"
 	"bucktail/qc/paper"
@@ -80,7 +81,11 @@ func (w *writer) signBoxes(h float64, boxes ...box) {
 	for _, b := range boxes {
 		bw := b.share * s.width()
 		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y, bw, h), thin) })
-		d.Tag(paper.Para, "", func() { d.Text(x+2.5, y+4.4, b.label, label) })
+		d.Tag(paper.Para, "", func() {
+			for i, l := range strings.Split(b.label, "\n") {
+				d.Text(x+2.5, y+4.4+float64(i)*label.LeadMM(), l, label)
+			}
+		})
 		x += bw
 	}
 	s.y = y + h + 3

@@ -21,17 +21,18 @@ type sheet struct {
 	aircraft   string
 	number     string
 	made       string
-	running    string // what goes on, at the head of pages that begin in the middle of it
-	pagesTotal int    // 0 while they are being counted
+	running    string  // what goes on, at the head of pages that begin in the middle of it
+	kept       float64 // room at the foot of this page that is taken already
+	pagesTotal int     // 0 while they are being counted
 }
 
 func (s *sheet) width() float64  { return s.d.Size.WidthMM - 2*margin }
-func (s *sheet) bottom() float64 { return s.d.Size.HeightMM - frame - block - 4 }
+func (s *sheet) bottom() float64 { return s.d.Size.HeightMM - frame - block - 4 - s.kept }
 
 // newPage begins a page with frame and title block.
 func (s *sheet) newPage() {
 	s.d.AddPage()
-	s.y = margin
+	s.y, s.kept = margin, 0
 	if s.running != "" {
 		s.y += 4
 	}
@@ -97,16 +98,23 @@ func (s *sheet) need(h float64) bool {
 	return true
 }
 
-// heading1 writes the page's title, in as many lines as it takes, and what stands under it.
+// heading1 writes the page's title, in as many lines as it takes, a long one smaller, and what
+// stands under it.
 func (s *sheet) heading1(title, under string, room float64) {
+	st := h1
+	lines := s.d.Wrap(title, s.width()-room, st)
+	for len(lines) > 2 && st.SizePt > 14 {
+		st.SizePt -= 2
+		lines = s.d.Wrap(title, s.width()-room, st)
+	}
 	s.y += 7
 	s.d.Tag(paper.Heading1, "", func() {
-		for _, l := range s.d.Wrap(title, s.width()-room, h1) {
-			s.d.Text(margin, s.y, l, h1)
-			s.y += h1.LeadMM()
+		for _, l := range lines {
+			s.d.Text(margin, s.y, l, st)
+			s.y += st.LeadMM()
 		}
 	})
-	s.y += sub.LeadMM() - h1.LeadMM() + 1.5
+	s.y += sub.LeadMM() - st.LeadMM() + 1.5
 	if under != "" {
 		s.d.Tag(paper.Para, "", func() {
 			for _, l := range s.d.Wrap(under, s.width(), sub) {
@@ -120,10 +128,15 @@ func (s *sheet) heading1(title, under string, room float64) {
 
 // heading2 writes a heading and keeps it with what follows, h millimetres at the least.
 func (s *sheet) heading2(title string, h float64) {
-	s.need(10.6 + h)
+	lines := s.d.Wrap(title, s.width(), h2)
+	s.need(5 + float64(len(lines))*5.6 + h)
 	s.y += 5
-	s.d.Tag(paper.Heading2, "", func() { s.d.Text(margin, s.y, title, h2) })
-	s.y += 5.6
+	s.d.Tag(paper.Heading2, "", func() {
+		for _, l := range lines {
+			s.d.Text(margin, s.y, l, h2)
+			s.y += 5.6
+		}
+	})
 }
 
 // para writes a paragraph at the cursor, over pages where it must.
@@ -142,115 +155,4 @@ func (s *sheet) paraAt(x, w float64, words string, st paper.Style) {
 		})
 		lines = lines[n:]
 	}
-}
-
-// column of a table.
-type column struct {
-	head  string
-	w     float64 // millimetres
-	right bool
-}
-
-// cell is one field of a table row: text, or something drawn.
-type cell struct {
-	text  string
-	style paper.Style
-	bold  string // written before text, in bold
-	draw  func(x, baseline float64)
-	skip  float64 // room that draw takes before the text
-}
-
-// table writes rows under a head that is repeated on each page.
-type table struct {
-	s    *sheet
-	cols []column
-	lead float64
-}
-
-func (s *sheet) table(cols []column, body func(t *table)) {
-	t := &table{s: s, cols: cols, lead: text.LeadMM()}
-	s.need(16)
-	s.d.Tag(paper.Table, "", func() {
-		t.head()
-		body(t)
-	})
-	s.y += 1
-}
-
-func (t *table) head() {
-	s := t.s
-	s.y += 0.5
-	s.d.Tag(paper.Row, "", func() {
-		x := margin
-		for _, c := range t.cols {
-			s.d.Tag(paper.Header, "", func() {
-				if c.right {
-					s.d.TextRight(x+c.w-3, s.y, c.head, label)
-				} else {
-					s.d.Text(x, s.y, c.head, label)
-				}
-			})
-			x += c.w
-		}
-	})
-	s.y += 1.8
-	s.d.Artifact(func() { s.d.Line(margin, s.y, margin+s.width(), s.y, thin) })
-	s.y += 4.6
-}
-
-// row writes one row and a note of full width under it.
-func (t *table) row(note string, cells ...cell) {
-	s, d := t.s, t.s.d
-	wrapped := make([][]string, len(cells))
-	n := 1
-	for i, c := range cells {
-		if c.bold == "" && !t.cols[i].right {
-			wrapped[i] = d.Wrap(c.text, t.cols[i].w-3-c.skip, c.style)
-			n = max(n, len(wrapped[i]))
-		} else {
-			wrapped[i] = []string{c.text}
-		}
-	}
-	var notes []string
-	if note != "" {
-		notes = d.Wrap(note, s.width()-6, small)
-	}
-	h := float64(n)*t.lead + float64(len(notes))*small.LeadMM() + 2
-	if s.need(h) {
-		t.head()
-	}
-	d.Tag(paper.Row, "", func() {
-		x := margin
-		for i, c := range cells {
-			w := t.cols[i].w
-			d.Tag(paper.Cell, "", func() {
-				if c.draw != nil {
-					c.draw(x, s.y)
-				}
-				if t.cols[i].right {
-					if c.bold != "" { // first, for the order in which the pieces are read
-						d.TextRight(x+w-3-d.Width(c.text, c.style), s.y, c.bold, strong)
-					}
-					d.TextRight(x+w-3, s.y, c.text, c.style)
-					return
-				}
-				for j, l := range wrapped[i] {
-					d.Text(x+c.skip, s.y+float64(j)*t.lead, l, c.style)
-				}
-			})
-			x += w
-		}
-		if len(notes) > 0 {
-			y := s.y + float64(n)*t.lead - 0.6
-			d.Tag(paper.Cell, "", func() {
-				for _, l := range notes {
-					d.Text(margin+3, y, l, small)
-					y += small.LeadMM()
-				}
-			})
-		}
-	})
-	s.y += h - 2 - t.lead + 2
-	d.Artifact(func() { d.Line(margin, s.y, margin+s.width(), s.y, hair) })
-	s.y += t.lead
 }

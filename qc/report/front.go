@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"bucktail/qc"
@@ -84,7 +83,7 @@ func (w *writer) facts(x, y, width float64, rows [][2]string) float64 {
 		if r[1] == "" {
 			continue
 		}
-		lines := d.Wrap(r[1], width-first, text)
+		lines := w.clipped(r[1], width-first)
 		d.Tag(paper.Para, "", func() {
 			d.Text(x, y, d.Fit(r[0], first-1, pale), pale)
 			for _, l := range lines {
@@ -99,12 +98,24 @@ func (w *writer) facts(x, y, width float64, rows [][2]string) float64 {
 	return y
 }
 
+// clipped wraps a fact and cuts it after some lines: the first page has to hold the others too,
+// and record.json has it whole.
+func (w *writer) clipped(words string, width float64) []string {
+	const most = 5
+	lines := w.sheet.d.Wrap(words, width, text)
+	if len(lines) > most {
+		lines = append(lines[:most-1], w.sheet.d.Fit(strings.Join(lines[most-1:most+1], " "), width, text))
+	}
+	return lines
+}
+
 // firstPage is a part's first: what, which drawing, limits and sources, counts, the layout,
 // what is out or undecided, the cautions.
 func (w *writer) firstPage(p *Part) error {
 	s, d := w.sheet, w.sheet.d
 	s.heading1(p.Name, "Holes and rivets, measured from photos and by hand", 0)
 	w.cells(tallyOf(p))
+	w.cautions()
 	s.y += 5
 	top := s.y
 	picW, picH := 0.6*s.width(), 82.0
@@ -132,7 +143,7 @@ func (w *writer) firstPage(p *Part) error {
 	y = w.narrowFacts(x, y+6.5, width, rows)
 	s.y = max(top+picH+3, y)
 	w.outOrUndecided([]*Part{p})
-	w.cautions()
+	w.laxer(p)
 	return nil
 }
 
@@ -146,7 +157,7 @@ func (w *writer) narrowFacts(x, y, width float64, rows [][2]string) float64 {
 		}
 		d.Tag(paper.Para, "", func() {
 			d.Text(x, y, r[0], pale)
-			for _, l := range d.Wrap(r[1], width-first, text) {
+			for _, l := range w.clipped(r[1], width-first) {
 				d.Text(x+first, y, l, text)
 				y += text.LeadMM()
 			}
@@ -189,108 +200,13 @@ func upper(s string) string {
 	return string(r)
 }
 
-// outOrUndecided lists what is out, too close or waiting, as many as the page has room for.
-func (w *writer) outOrUndecided(parts []*Part) {
-	s := w.sheet
-	type line struct {
-		p *Part
-		l *Location
-	}
-	var lines []line
-	for _, p := range parts {
-		for i := range p.Locations {
-			l := &p.Locations[i]
-			if !l.Out && (l.Verdict == qc.Out || l.Verdict == qc.TooClose || len(l.Work) > 0) {
-				lines = append(lines, line{p, l})
-			}
-		}
-	}
-	rank := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Within: 2, "": 3}
-	slices.SortStableFunc(lines, func(a, b line) int { return rank[a.l.Verdict] - rank[b.l.Verdict] })
-	s.y += 3
-	s.heading2("Out or undecided", 10)
-	if len(lines) == 0 {
-		s.para("Nothing is out, too close or waiting.", text)
-		return
-	}
-	const rowH = 6.8
-	room := int((s.bottom() - s.y - cautionsHeight - 8) / rowH)
-	shown := lines[:min(len(lines), max(1, room))]
-	ww := s.width()
-	cols := []column{{"location", 0.1 * ww, false}, {"quantity", 0.22 * ww, false}, {"value (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.105 * ww, true},
-		{"verdict", 0.155 * ww, false}, {"what waits", 0.205 * ww, false}, {"page", 0.07 * ww, true}}
-	if len(parts) > 1 {
-		cols = []column{{"part", 0.17 * ww, false}, {"location", 0.08 * ww, false}, {"quantity", 0.16 * ww, false}, {"value (" + string(w.u) + ")", 0.135 * ww, true},
-			{"limit", 0.1 * ww, true}, {"verdict", 0.145 * ww, false}, {"what waits", 0.15 * ww, false}, {"page", 0.06 * ww, true}}
-	}
-	s.table(cols, func(t *table) {
-		for _, ln := range shown {
-			cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
-				cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
-			if len(parts) > 1 {
-				cells = append([]cell{{text: ln.p.Name, style: text}}, cells...)
-			}
-			t.row("", cells...)
-		}
-	})
-	if n := len(lines) - len(shown); n > 0 {
-		s.para(fmt.Sprintf("and %d more, in the table of locations.", n), pale)
-	}
-}
-
-// governing gives the cells of the check that makes the verdict: quantity, value ± U, limit.
-func (w *writer) governing(l *Location) []cell {
-	f, c := worstCheck(l)
-	switch {
-	case f == nil:
-		return []cell{{text: "not measured", style: pale}, {style: text}, {style: text}}
-	case c == nil || qc.Worst(c.Verdict, f.Verdict) != c.Verdict && l.Verdict == f.Verdict:
-		return []cell{{text: "looked at", style: text}, {style: text}, {style: text}}
-	}
-	value, u := w.valueU(c.Reading.ValueMM, c.UMM)
-	return []cell{{text: c.Reading.Quantity.Words(), style: text}, {bold: value, text: u, style: pale}, {text: limitWords(c.Limit, w.u), style: text}}
-}
-
-// valueU gives the two halves of "6.99 ± 0.06".
-func (w *writer) valueU(mm, uMM float64) (value, u string) {
-	s := strings.TrimSuffix(w.u.WithU(mm, uMM), " "+string(w.u))
-	value, u, _ = strings.Cut(s, " ")
-	return value, " " + u
-}
-
-func (w *writer) verdictCell(v qc.Verdict) cell {
-	d := w.sheet.d
-	return cell{text: verdictWord(v), style: inked(strong, verdictColour(v)), skip: 6,
-		draw: func(x, y float64) { verdictShape(d, v, x+2.2, y-1.2, 4) }}
-}
-
-// waits says what is to be done at a location, or what was decided.
-func waits(l *Location) string {
-	if len(l.Work) > 0 {
-		return workWords[l.Work[0].Kind]
-	}
-	if l.Decision != "" {
-		return "inspector: " + string(l.Decision)
-	}
-	if f := current(l); f != nil && f.Entry == l.Finding {
-		if n := len(f.Dispositions); n > 0 {
-			return string(f.Dispositions[n-1].Action)
-		}
-	}
-	if l.Awaits {
-		return "awaits the inspector"
-	}
-	return "–"
-}
-
 // cautionsHeight is the room that cautions take.
-const cautionsHeight = 32.0
+const cautionsHeight = 30.0
 
-// cautions are the two short lists that stand on every first page.
+// cautions are the two short lists that stand at the foot of every first page, whatever else it
+// has to hold: they are written first, and keep their room.
 func (w *writer) cautions() {
 	s, d := w.sheet, w.sheet.d
-	s.need(cautionsHeight - 2)
-	s.y += 4
 	half := (s.width() - 6) / 2
 	lists := []struct {
 		head  string
@@ -299,21 +215,23 @@ func (w *writer) cautions() {
 		{"What a photo can't show", []string{"the hidden side, and how the shank fills the hole", "gaps and cracks finer than the picture", "the fit of a stem, and whether a rivet is loose"}},
 		{"Who decides", []string{"the aircraft's drawings and manual, first", "the local authority's rules", "an inspector who looks at the part confirms"}},
 	}
-	y := s.y
+	s.kept = cautionsHeight
+	top := s.bottom() + 4
+	d.Artifact(func() { d.Line(margin, top, margin+s.width(), top, hair) })
 	for i, l := range lists {
 		x := margin + float64(i)*(half+6)
-		s.y = y + 3
-		d.Tag(paper.Heading2, "", func() { d.Text(x, s.y, l.head, h2) })
-		s.y += 6
+		y := top + 6
+		d.Tag(paper.Heading2, "", func() { d.Text(x, y, l.head, h2) })
+		y += 6
 		d.Tag(paper.List, "", func() {
 			for _, it := range l.items {
 				d.Tag(paper.Item, "", func() {
 					for j, ln := range d.Wrap(it, half-4, text) {
 						if j == 0 {
-							d.Text(x, s.y, "–", text)
+							d.Text(x, y, "–", text)
 						}
-						d.Text(x+4, s.y, ln, text)
-						s.y += text.LeadMM()
+						d.Text(x+4, y, ln, text)
+						y += text.LeadMM()
 					}
 				})
 			}
@@ -333,6 +251,7 @@ func (w *writer) overview() {
 		parts = append(parts, &w.rec.Parts[i])
 	}
 	w.cells(sum)
+	w.cautions()
 	s.y += 8
 	s.y = w.facts(margin, s.y, s.width(), [][2]string{{"Aircraft", p.Aircraft}, {"Mark", p.Mark}, {"Builder", p.Builder}, {"Authority", p.Authority}})
 	s.heading2("Parts", 20)
@@ -351,7 +270,6 @@ func (w *writer) overview() {
 		})
 	}
 	w.outOrUndecided(parts)
-	w.cautions()
 }
 
 func num(n int) cell { return cell{text: itoa(n), style: text} }

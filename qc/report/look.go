@@ -181,6 +181,14 @@ func plural(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
+// plurals is plural without the number.
+func plurals(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
 // limitRule draws a value with its U against the limits of its quantity: limits as heavy
 // strokes, forbidden sides hatched, the value a round with a bar. It returns false when
 // there is nothing to draw. Half the width of the scale is spare on each side of limits and

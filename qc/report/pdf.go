@@ -57,9 +57,6 @@ const pictureDPI = 170.0
 
 func pixels(mm float64) int { return int(mm / 25.4 * pictureDPI) }
 
-// Pages counts and bookmarks are known only when all is laid out, so the report is laid out
-// twice, the first time without pictures: their places do not depend on what is in them.
-
 // PDF writes the report of a record.
 func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 	if o.Paper == (paper.Size{}) {
@@ -71,20 +68,46 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 	if o.Zone == nil {
 		o.Zone = time.UTC
 	}
-	count := newWriter(ctx, rec, o)
-	count.counting = true
-	if err := count.all(); err != nil {
+	count, err := counted(ctx, rec, o)
+	if err != nil {
 		return err
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	pw := newWriter(ctx, rec, o)
 	pw.pictures = aheadOf(ctx, count.wanted, o.Picture)
-	pw.sheet.pagesTotal, pw.pageOf, pw.total = count.sheet.d.Pages(), count.seen, count.done
+	pw.sheet.pagesTotal, pw.pageOf, pw.total, pw.narrow = count.sheet.d.Pages(), count.seen, count.done, count.narrow
 	if err := pw.all(); err != nil {
 		return err
 	}
 	return pw.sheet.d.Save(w)
+}
+
+// counted lays the report out without pictures, whose places do not depend on what is in them:
+// page numbers are known only then. A location that goes over one page gets a smaller picture
+// where that brings it onto one.
+func counted(ctx context.Context, rec *Record, o Options) (*writer, error) {
+	lay := func(narrow map[string]bool) (*writer, error) {
+		c := newWriter(ctx, rec, o)
+		c.counting, c.narrow = true, narrow
+		return c, c.all()
+	}
+	c, err := lay(nil)
+	if err != nil || len(c.long) == 0 {
+		return c, err
+	}
+	narrow := c.long
+	if c, err = lay(narrow); err != nil {
+		return c, err
+	}
+	before := len(narrow)
+	for id := range c.long { // in vain
+		delete(narrow, id)
+	}
+	if len(narrow) == before {
+		return c, nil
+	}
+	return lay(narrow)
 }
 
 // writer lays out one report.
@@ -96,8 +119,10 @@ type writer struct {
 	when     clock
 	sheet    *sheet
 	counting bool
-	pageOf   map[string]int // by the id of a location or part, from the first layout
-	seen     map[string]int // likewise, of this one
+	pageOf   map[string]int  // by the id of a location or part, from the first layout
+	seen     map[string]int  // likewise, of this one
+	long     map[string]bool // ids of locations that go over one page in this layout
+	narrow   map[string]bool // ids of locations whose picture is to be small
 	done     int
 	total    int
 	wanted   []PictureRequest // of the first layout, in the order of the pages
@@ -119,7 +144,7 @@ func newWriter(ctx context.Context, rec *Record, o Options) *writer {
 		aircraft += ", " + rec.Project.Aircraft
 	}
 	return &writer{
-		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, pageOf: map[string]int{},
+		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, long: map[string]bool{}, pageOf: map[string]int{},
 		sheet: &sheet{d: d, aircraft: aircraft, number: rec.Chain.Number, made: when.day(rec.Made), part: "all parts", drawing: "–"},
 	}
 }
@@ -184,20 +209,24 @@ func (w *writer) part(p *Part) error {
 	if err != nil {
 		return err
 	}
-	s.newPage()
+	s.need(90) // else where the first page has room
 	s.d.Bookmark("Locations", 1)
-	s.d.Tag(paper.Section, "", func() { w.locations(p) })
+	s.d.Tag(paper.Section, "", func() { w.locations(p); w.notes(p) })
 	for i := range p.Locations {
 		l := &p.Locations[i]
 		if !needsPage(l) {
 			continue
 		}
 		s.newPage()
-		w.seen[l.ID] = s.d.Pages()
+		first := s.d.Pages()
+		w.seen[l.ID] = first
 		s.d.Bookmark(l.Tag+": "+verdictWord(l.Verdict), 1)
 		s.d.Tag(paper.Section, "", func() { err = w.location(p, l) })
 		if err != nil {
 			return err
+		}
+		if s.d.Pages() > first {
+			w.long[l.ID] = true
 		}
 	}
 	s.d.Tag(paper.Section, "", func() { w.signOff(p) })

@@ -13,16 +13,18 @@ func (w *writer) locations(p *Part) {
 	s := w.sheet
 	under := plural(len(p.Locations), "location", "locations")
 	if n := tallyOf(p).awaits; n > 0 {
-		under += ", " + itoa(n) + " await the inspector"
+		under += ", " + plural(n, "awaits", "await") + " the inspector"
 	}
 	s.heading1("Locations", under, 0)
 	ww := s.width()
-	cols := []column{{"location", 0.1 * ww, false}, {"stands", 0.13 * ww, false}, {"try", 0.05 * ww, true}, {"quantity", 0.225 * ww, false},
-		{"value (" + string(w.u) + ")", 0.155 * ww, true}, {"limit", 0.105 * ww, true}, {"verdict", 0.165 * ww, false}, {"page", 0.07 * ww, true}}
+	cols := []column{{"location", 0.1 * ww, false}, {"stands", 0.12 * ww, false}, {"attempt", 0.085 * ww, true}, {"quantity", 0.225 * ww, false},
+		{"value (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.115 * ww, true}, {"verdict", 0.145 * ww, false}, {"page", 0.065 * ww, true}}
 	if len(p.Locations) == 0 {
 		s.para("This part has no locations yet.", text)
 		return
 	}
+	s.running = p.Name + ", locations, continued"
+	defer func() { s.running = "" }()
 	s.table(cols, func(t *table) {
 		for i := range p.Locations {
 			l := &p.Locations[i]
@@ -92,8 +94,8 @@ func (w *writer) location(p *Part, l *Location) error {
 	if err := w.attempts(p, l); err != nil {
 		return err
 	}
-	s.heading2("Inspector's decision", 16)
-	w.signBoxes(15, box{"confirmed  /  rejected  /  measure again", 0.4}, box{"name, authorisation number", 0.32}, box{"date, signature", 0.28})
+	s.y += 5
+	w.signBoxes(16, box{"inspector's decision\nconfirmed  /  rejected  /  measure again", 0.4}, box{"name, authorisation number", 0.32}, box{"date, signature", 0.28})
 	return nil
 }
 
@@ -126,6 +128,7 @@ func (w *writer) locationSub(l *Location, f *Finding) string {
 const (
 	photoWidth  = 94.0
 	photoHeight = 64.0
+	photoNarrow = 70.0 // the width of a small one
 	photoGap    = 7.0
 )
 
@@ -142,7 +145,11 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 		return false, nil
 	}
 	y := s.y - 2
-	pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(photoWidth), photoWidth / photoHeight})
+	wide, high := photoWidth, photoHeight
+	if w.narrow[l.ID] {
+		wide, high = photoNarrow, photoNarrow*photoHeight/photoWidth
+	}
+	pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(wide), wide / high})
 	alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
 	if pic.Drawn {
 		alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
@@ -150,20 +157,20 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	d.Tag(paper.Figure, alt, func() {
 		if !w.counting {
 			if err == nil {
-				_, _, _, _, err = d.Picture(pic.Data, margin, y, photoWidth, photoHeight)
+				_, _, _, _, err = d.Picture(pic.Data, margin, y, wide, high)
 			}
 			if err != nil {
-				w.missing(margin, y, photoWidth, "The picture is not here", err)
+				w.missing(margin, y, wide, "The picture is not here", err)
 			}
 		}
-		d.Stroke(new(paper.Path).Rect(margin, y, photoWidth, photoHeight), thin)
+		d.Stroke(new(paper.Path).Rect(margin, y, wide, high), thin)
 	})
-	x := margin + photoWidth + photoGap
+	x := margin + wide + photoGap
 	s.y = y + 3
 	w.caption(f, pic.Drawn, x, margin+s.width()-x)
 	w.against(l, f, x, margin+s.width()-x)
-	said = w.ifDrilledOut(l, f, x, margin+s.width()-x, y+photoHeight-s.y)
-	s.y = max(s.y, y+photoHeight+4.2)
+	said = w.ifDrilledOut(l, f, x, margin+s.width()-x, y+high-s.y)
+	s.y = max(s.y, y+high+4.2)
 	d.Tag(paper.Caption, "", func() {
 		d.Text(margin, s.y, "Photo, SHA-256 ", small)
 		d.Text(margin+d.Width("Photo, SHA-256 ", small), s.y, f.Photo, mono) // whole, to be searched for and copied
@@ -187,7 +194,7 @@ func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
 	if c := f.Card; c != nil {
 		card = "Scale card " + c.Layout
 		if c.Sheet != "" {
-			card += ", sheet " + c.Sheet + ", calibrated " + w.when.day(c.At)
+			card += ", sheet " + c.Sheet + ", calibrated " + w.when.minute(c.At)
 		}
 	}
 	unit := "Millimetres"

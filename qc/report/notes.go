@@ -1,0 +1,73 @@
+package report
+
+// notes lists what was written about a part, and about those of its locations that have no page
+// of their own.
+func (w *writer) notes(p *Part) {
+	var lines []string
+	say := func(about string, n Note) {
+		line := join(", ", about, w.when.minute(n.At), n.By) + ": " + n.Text
+		if len(n.Photos) > 0 {
+			line += " (" + plural(len(n.Photos), "photo", "photos") + ")"
+		}
+		lines = append(lines, line)
+	}
+	for _, n := range p.Notes {
+		say("", n)
+	}
+	for i := range p.Locations {
+		if l := &p.Locations[i]; !needsPage(l) {
+			for _, n := range l.Notes {
+				say(l.Tag, n)
+			}
+		}
+	}
+	if len(lines) == 0 {
+		return
+	}
+	w.sheet.heading2("Notes", 12)
+	for _, ln := range lines {
+		w.sheet.para(ln, text)
+		w.sheet.y += 0.8
+	}
+}
+
+// calibrations lists the calibrations of printed cards that the readings of this record were
+// taken with: a later one changes none of them.
+func (w *writer) calibrations() {
+	findings := map[string]int{}
+	for i := range w.rec.Parts {
+		for _, l := range w.rec.Parts[i].Locations {
+			for _, a := range l.Attempts {
+				for _, f := range a.Findings {
+					if f.Card != nil {
+						findings[f.Card.Calibration]++
+					}
+				}
+			}
+		}
+	}
+	s := w.sheet
+	ww := s.width()
+	used := 0
+	for _, c := range w.rec.Project.Cards {
+		if findings[c.ID] > 0 {
+			used++
+		}
+	}
+	if used == 0 {
+		return
+	}
+	s.heading2("Calibrations of the scale cards", 30)
+	s.para("Each photo names the calibration that it was measured with. A later one changes no reading that was taken before.", text)
+	s.y += 3
+	s.table([]column{{"sheet", 0.1 * ww, false}, {"calibrated", 0.29 * ww, false}, {"check lines, across and along", 0.31 * ww, true}, {"thickness", 0.17 * ww, true},
+		{"findings", 0.13 * ww, true}}, func(t *table) {
+		for _, c := range w.rec.Project.Cards {
+			if n := findings[c.ID]; n > 0 {
+				t.row(opt("measured with ", c.MeasuredWith), cell{text: c.Sheet, style: strong}, cell{text: w.when.minute(c.At), style: text},
+					cell{text: w.u.Number(c.CheckAcrossMM) + " and " + w.u.WithU(c.CheckAlongMM, c.CheckUMM), style: text},
+					cell{text: w.u.WithU(c.ThicknessMM, c.ThicknessUMM), style: text}, num(n))
+			}
+		}
+	})
+}

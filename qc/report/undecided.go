@@ -1,0 +1,128 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"bucktail/qc"
+)
+
+// mostUndecided is how many rows the list of what is out or undecided has at the most: a part on
+// which nothing was right yet is told by its table of locations.
+const mostUndecided = 40
+
+// outOrUndecided lists what is out, too close or waiting, over the page's end where it must.
+func (w *writer) outOrUndecided(parts []*Part) {
+	s := w.sheet
+	type line struct {
+		p *Part
+		l *Location
+	}
+	var lines []line
+	for _, p := range parts {
+		for i := range p.Locations {
+			l := &p.Locations[i]
+			if !l.Out && (l.Verdict == qc.Out || l.Verdict == qc.TooClose || len(l.Work) > 0) {
+				lines = append(lines, line{p, l})
+			}
+		}
+	}
+	rank := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Within: 2, "": 3}
+	slices.SortStableFunc(lines, func(a, b line) int { return rank[a.l.Verdict] - rank[b.l.Verdict] })
+	s.y += 3
+	s.heading2("Out or undecided", 10)
+	if len(lines) == 0 {
+		s.para("Nothing is out, too close or waiting.", text)
+		return
+	}
+	shown := lines[:min(len(lines), mostUndecided)]
+	ww := s.width()
+	cols := []column{{"location", 0.1 * ww, false}, {"quantity", 0.22 * ww, false}, {"value (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.105 * ww, true},
+		{"verdict", 0.155 * ww, false}, {"what waits", 0.205 * ww, false}, {"page", 0.07 * ww, true}}
+	if len(parts) > 1 {
+		cols = []column{{"part", 0.17 * ww, false}, {"location", 0.08 * ww, false}, {"quantity", 0.16 * ww, false}, {"value (" + string(w.u) + ")", 0.135 * ww, true},
+			{"limit", 0.1 * ww, true}, {"verdict", 0.145 * ww, false}, {"what waits", 0.15 * ww, false}, {"page", 0.06 * ww, true}}
+	}
+	of := parts[0].Name
+	if len(parts) > 1 {
+		of = w.rec.Project.Name
+	}
+	s.running = of + ", out or undecided, continued"
+	defer func() { s.running = "" }()
+	s.table(cols, func(t *table) {
+		for _, ln := range shown {
+			cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
+				cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
+			if len(parts) > 1 {
+				cells = append([]cell{{text: ln.p.Name, style: text, oneLine: true}}, cells...)
+			}
+			t.row("", cells...)
+		}
+	})
+	if n := len(lines) - len(shown); n > 0 {
+		s.para(fmt.Sprintf("and %d more, in the %s.", n, plurals(len(parts), "table of locations", "tables of locations")), pale)
+	}
+}
+
+// governing gives the cells of the check that makes the verdict: quantity, value ± U, limit.
+func (w *writer) governing(l *Location) []cell {
+	f, c := worstCheck(l)
+	switch {
+	case f == nil:
+		return []cell{{text: "not measured", style: pale}, {style: text}, {style: text}}
+	case c == nil || qc.Worst(c.Verdict, f.Verdict) != c.Verdict && l.Verdict == f.Verdict:
+		return []cell{{text: "looked at", style: text}, {style: text}, {style: text}}
+	}
+	value, u := w.valueU(c.Reading.ValueMM, c.UMM)
+	return []cell{{text: c.Reading.Quantity.Words(), style: text}, {bold: value, text: u, style: pale}, {text: limitWords(c.Limit, w.u), style: text}}
+}
+
+// valueU gives the two halves of "6.99 ± 0.06".
+func (w *writer) valueU(mm, uMM float64) (value, u string) {
+	s := strings.TrimSuffix(w.u.WithU(mm, uMM), " "+string(w.u))
+	value, u, _ = strings.Cut(s, " ")
+	return value, " " + u
+}
+
+func (w *writer) verdictCell(v qc.Verdict) cell {
+	d := w.sheet.d
+	return cell{text: verdictWord(v), style: inked(strong, verdictColour(v)), skip: 6,
+		draw: func(x, y float64) { verdictShape(d, v, x+2.2, y-1.2, 4) }}
+}
+
+// waits says what is to be done at a location, or what was decided.
+func waits(l *Location) string {
+	if len(l.Work) > 0 {
+		return workWords[l.Work[0].Kind]
+	}
+	if l.Decision != "" {
+		return "inspector: " + string(l.Decision)
+	}
+	if f := current(l); f != nil && f.Entry == l.Finding {
+		if n := len(f.Dispositions); n > 0 {
+			return string(f.Dispositions[n-1].Action)
+		}
+	}
+	if l.Awaits {
+		return "awaits the inspector"
+	}
+	return "–"
+}
+
+// laxer names the builder's own limits that ask for less than the published ones.
+func (w *writer) laxer(p *Part) {
+	if len(p.Laxer) == 0 {
+		return
+	}
+	s := w.sheet
+	s.heading2("Own limits that are laxer than the published ones", 12)
+	for _, l := range p.Laxer {
+		pub := ""
+		if q := l.Limit.Published; q != nil {
+			pub = "published: " + limitWords(*q, w.u) + ", " + q.Source
+		}
+		s.para(join("; ", l.Limit.Quantity.Words()+" "+limitWords(l.Limit, w.u)+" "+string(w.u)+", after "+l.Reference, pub, l.Said)+".", text)
+		s.y += 0.8
+	}
+}
