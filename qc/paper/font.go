@@ -10,6 +10,7 @@ import (
 	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
+	"golang.org/x/text/unicode/norm"
 )
 
 // Font names one of the embedded fonts.
@@ -50,7 +51,7 @@ var glyphs = sync.OnceValue(func() map[rune]bool {
 })
 
 // Printable gives a text as the embedded fonts can show it: line ends and tabs become
-// spaces, control characters go, and a character without a glyph is named ("[U+4E2D]")
+// spaces, control characters and variation selectors go, and a character without a glyph is named ("[U+4E2D]")
 // instead of shown as an empty box. Words in scripts that are written from the right are
 // named too.
 func Printable(s string) string {
@@ -63,11 +64,12 @@ func Printable(s string) string {
 	}
 	has := glyphs()
 	var b strings.Builder
-	for _, r := range s {
+	// The fonts have letters with their accents, and no accents to be set upon letters.
+	for _, r := range norm.NFC.String(s) {
 		switch {
 		case r == '\n' || r == '\t' || r == '\u00a0':
 			b.WriteByte(' ')
-		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r):
+		case unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Variation_Selector):
 		case has[r]:
 			b.WriteRune(r)
 		default:

@@ -57,6 +57,8 @@ type Doc struct {
 	pdf  *fpdf.Fpdf
 	tags tree
 	pics map[[32]byte]int // places in tags.pictures, by SHA-256
+
+	named bool // see Named
 }
 
 // New begins a document without pages.
@@ -104,6 +106,9 @@ func (d *Doc) AddPage() {
 
 // Pages tells how many pages there are so far.
 func (d *Doc) Pages() int { return d.pdf.PageNo() }
+
+// Named tells whether a character has been named so far instead of shown, see [Printable].
+func (d *Doc) Named() bool { return d.named }
 
 // Bookmark sets an outline entry to the top of the current page; level 0 is the outermost.
 func (d *Doc) Bookmark(text string, level int) {

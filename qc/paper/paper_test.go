@@ -51,6 +51,8 @@ func TestPrintable(t *testing.T) {
 		"a\x00b\u202ec":          "abc",
 		"中":                      "[U+4E2D]",
 		"🛩":                      "[U+1F6E9]",
+		"🛩\ufe0f":                "[U+1F6E9]",
+		"Z\u0307o\u0301\u0142":   "Żół", // as file names on some systems write it
 		"✓":                      "[U+2713]",
 		"\xff":                   "\ufffd",
 	} {

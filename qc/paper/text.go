@@ -35,6 +35,7 @@ func (d *Doc) Text(x, y float64, text string, s Style) {
 	if text = Printable(text); text == "" {
 		return
 	}
+	d.named = d.named || strings.Contains(text, "[U+")
 	d.open()
 	d.set(s)
 	if d.tags.leafText && text[0] != ' ' { // else a reader would run the pieces of an element together

@@ -120,7 +120,7 @@ func (w *writer) shares() {
 	s.y += 3
 	ww := s.width()
 	s.table([]column{{"what U is made of", 0.5 * ww, false}, {"in readings", 0.2 * ww, true}, {"share of U² over all of them", 0.3 * ww, true}}, func(t *table) {
-		const most = 12
+		const most = 8
 		rest := 0.0
 		for i, p := range parts {
 			share := 100 * p.share / float64(readings)
@@ -155,6 +155,10 @@ func (w *writer) checking() {
 		"A photo of the bundle is a copy without location data; its pixels are as taken. The original keeps its own SHA-256, which stands under each picture here and in the entries.",
 	} {
 		s.para(t, text)
+		s.y += 2
+	}
+	if d.Named() {
+		s.para("Where the fonts of this report have no character for what was typed, its Unicode number stands in its place, as in [U+4E2D]. record.json has all text as typed.", text)
 		s.y += 2
 	}
 	s.heading2("Chains", 24)

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bucktail/qc"
@@ -20,7 +21,11 @@ func (w *writer) layout(p *Part, x, y, width, height float64) error {
 		px, py, pw, ph := x, y, width, height
 		switch {
 		case p.Layout == nil:
-			d.TextCentre(x+width/2, y+7, "no layout picture: pins stand on a blank sheet", pale)
+			words := "no layout picture, no pins"
+			if pinned(p) {
+				words = "no layout picture: pins stand on a blank sheet"
+			}
+			d.TextCentre(x+width/2, y+7, words, pale)
 		case p.Layout.Photo == "":
 			px, py, pw, ph = w.grid(p, x, y, width, height)
 		case w.counting:
@@ -40,6 +45,10 @@ func (w *writer) layout(p *Part, x, y, width, height float64) error {
 		w.pins(p, px, py, pw, ph)
 	})
 	return nil
+}
+
+func pinned(p *Part) bool {
+	return slices.ContainsFunc(p.Locations, func(l Location) bool { return l.Pin != nil && !l.Out })
 }
 
 // missing writes why a picture is not there.

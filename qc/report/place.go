@@ -94,8 +94,8 @@ func (w *writer) location(p *Part, l *Location) error {
 	if err := w.attempts(p, l); err != nil {
 		return err
 	}
-	s.y += 5
-	w.signBoxes(16, box{"inspector's decision\nconfirmed  /  rejected  /  measure again", 0.4}, box{"name, authorisation number", 0.32}, box{"date, signature", 0.28})
+	s.y += 1.5
+	w.signBoxes(14, box{"inspector's decision\nconfirmed  /  rejected  /  measure again", 0.4}, box{"name, authorisation number", 0.32}, box{"date, signature", 0.28})
 	return nil
 }
 
@@ -168,7 +168,9 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	x := margin + wide + photoGap
 	s.y = y + 3
 	w.caption(f, pic.Drawn, x, margin+s.width()-x)
-	w.against(l, f, x, margin+s.width()-x)
+	if !w.narrow[l.ID] || w.nextRivet(l, f) == "" { // beside a small picture is room for one of the two
+		w.against(l, f, x, margin+s.width()-x)
+	}
 	said = w.ifDrilledOut(l, f, x, margin+s.width()-x, y+high-s.y)
 	s.y = max(s.y, y+high+4.2)
 	d.Tag(paper.Caption, "", func() {

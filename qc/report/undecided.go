@@ -41,8 +41,8 @@ func (w *writer) outOrUndecided(parts []*Part) {
 	cols := []column{{"location", 0.1 * ww, false}, {"quantity", 0.22 * ww, false}, {"value (" + string(w.u) + ")", 0.145 * ww, true}, {"limit", 0.105 * ww, true},
 		{"verdict", 0.155 * ww, false}, {"what waits", 0.205 * ww, false}, {"page", 0.07 * ww, true}}
 	if len(parts) > 1 {
-		cols = []column{{"part", 0.17 * ww, false}, {"location", 0.08 * ww, false}, {"quantity", 0.16 * ww, false}, {"value (" + string(w.u) + ")", 0.135 * ww, true},
-			{"limit", 0.1 * ww, true}, {"verdict", 0.145 * ww, false}, {"what waits", 0.15 * ww, false}, {"page", 0.06 * ww, true}}
+		cols = []column{{"part", 0.14 * ww, false}, {"location", 0.08 * ww, false}, {"quantity", 0.155 * ww, false}, {"value (" + string(w.u) + ")", 0.135 * ww, true},
+			{"limit", 0.105 * ww, true}, {"verdict", 0.145 * ww, false}, {"what waits", 0.18 * ww, false}, {"page", 0.06 * ww, true}}
 	}
 	of := parts[0].Name
 	if len(parts) > 1 {

@@ -1,0 +1,110 @@
+//go:build !js
+
+package report
+
+import (
+	"bytes"
+	"context"
+	"encoding/xml"
+	"slices"
+	"strings"
+	"testing"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/paper"
+)
+
+// bbox is what poppler's pdftotext -bbox tells: each word with its box in points from the
+// page's top left corner.
+type bbox struct {
+	Pages []struct {
+		Width  float64 `xml:"width,attr"`
+		Height float64 `xml:"height,attr"`
+		Words  []struct {
+			X0   float64 `xml:"xMin,attr"`
+			Y0   float64 `xml:"yMin,attr"`
+			X1   float64 `xml:"xMax,attr"`
+			Y1   float64 `xml:"yMax,attr"`
+			Text string  `xml:",chardata"`
+		} `xml:"word"`
+	} `xml:"body>doc>page"`
+}
+
+// TestPagesHoldTheirText: names, reasons and notes of any length stay inside the frame, the
+// cautions stand on the first page however long its lists are, and a location with one attempt
+// has one page, with the room for the inspector on it.
+func TestPagesHoldTheirText(t *testing.T) {
+	d := newDemo(14)
+	rec := d.record(t)
+	p := &rec.Parts[0]
+	p.Name = strings.Repeat("Baggage-hatch frame with its doubler and the packing strip, ", 4)
+	p.Drawing = strings.Repeat("BH-112-and-all-its-sheets-", 6)
+	rec.Project.Authority = strings.Repeat("rules for what is built at home; ", 20)
+	p.Notes = append(p.Notes, Note{At: made, By: "Ines K.", Text: "looked at with a lens"})
+	p.Locations[12].Notes = append(p.Locations[12].Notes, Note{At: made, By: "Ines K.", Text: "waits for the spacer 中"})
+	p.Laxer = append(p.Laxer, laxerEdge())
+	for range 30 {
+		rec.Parts = append(rec.Parts, rec.Parts[1])
+	}
+	for i := range p.Locations { // two edges and two pitches each, as photos give them
+		if f := current(&p.Locations[i]); f != nil && f.Spec.Kind == qc.ShopHead {
+			for _, c := range slices.Clone(f.Result.Checks) {
+				if c.Limit.Quantity == qc.EdgeDistance || c.Limit.Quantity == qc.Pitch {
+					c.Reading.ValueMM += 8
+					c.Notes = append(c.Notes, "a faint line runs nearer along the edge")
+					f.Result.Checks = append(f.Result.Checks, c)
+				}
+			}
+		}
+	}
+	for _, o := range []Options{{}, {Paper: paper.Letter, Units: qc.Inches, Fractions: true}} {
+		o.Picture = d.picture
+		var b bytes.Buffer
+		if err := PDF(context.Background(), &b, rec, o); err != nil {
+			t.Fatal(err)
+		}
+		var doc bbox
+		dec := xml.NewDecoder(strings.NewReader(tool(t, "pdftotext", "-bbox", save(t, "report.pdf", b.Bytes()), "-")))
+		dec.Strict, dec.Entity = false, xml.HTMLEntity
+		if err := dec.Decode(&doc); err != nil || len(doc.Pages) < 20 {
+			t.Fatalf("%d pages, %v", len(doc.Pages), err)
+		}
+		const edge = frame / paper.MMPerPt
+		of := make([]string, len(doc.Pages))
+		for i, pg := range doc.Pages {
+			for _, w := range pg.Words {
+				if w.X0 < edge || w.X1 > pg.Width-edge || w.Y0 < edge || w.Y1 > pg.Height-edge {
+					t.Errorf("page %d: %q runs out of the frame", i+1, w.Text)
+				}
+				of[i] += w.Text + " "
+			}
+		}
+		if !strings.Contains(of[0], "What a photo can't show") || !strings.Contains(of[0], "Who decides") {
+			t.Errorf("no cautions on the first page: %s", of[0])
+		}
+		all := strings.Join(of, "")
+		for _, want := range []string{"looked at with a lens", "R13, 13 November 2026", "waits for the spacer [U+4E2D]", "record.json has all text as typed",
+			"Own limits that are laxer", "drawing BH-112, note 5", "Calibrations of the scale cards"} {
+			if !strings.Contains(all, want) {
+				t.Errorf("the report does not say %q", want)
+			}
+		}
+		for i, text := range of {
+			if strings.Contains(text, ", attempt 1, continued") {
+				t.Errorf("page %d only goes on with a location of one attempt: %s", i+1, text)
+			}
+			for _, tag := range []string{"R5", "R7"} {
+				if strings.Contains(text, tag+", attempt 1 ") && !strings.Contains(text, "inspector's decision") {
+					t.Errorf("%s, page %d has no room for the inspector's decision on %s:\n%s", o.Paper.Name, i+1, tag, text)
+				}
+			}
+		}
+	}
+}
+
+func laxerEdge() history.Laxer {
+	pub := qc.Limit{Quantity: qc.EdgeDistance, MinMM: 9.53, Source: "published"}
+	return history.Laxer{LaxerData: history.LaxerData{Reference: "drawing BH-112, note 5", Said: "asked the designer",
+		Limit: qc.Limit{Quantity: qc.EdgeDistance, MinMM: 8, Source: "drawing BH-112, note 5", Basis: "own", Published: &pub}}}
+}
