@@ -29,11 +29,15 @@ func exports(s *store.Store, now func() time.Time) []api.Export {
 	var all []api.Export
 	for _, k := range outgoing.Kinds {
 		all = append(all, api.Export{Name: k.Name, Title: k.Title, Media: k.Media, Write: func(ctx context.Context, w io.Writer, q api.ExportQuery) error {
-			m, err := maker(ctx, s, now(), nil)
+			var step func(what string, done, of int64)
+			if q.Step != nil {
+				step = func(_ string, done, of int64) { q.Step(done, of) }
+			}
+			m, err := maker(ctx, s, now(), step)
 			if err != nil {
 				return err
 			}
-			return m.Make(ctx, w, k.Name, outgoing.Ask(q))
+			return m.Make(ctx, w, k.Name, outgoing.Ask{Project: q.Project, Parts: q.Parts, Paper: q.Paper, Units: q.Units})
 		}})
 	}
 	return all

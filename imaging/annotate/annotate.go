@@ -40,15 +40,25 @@ type Options struct {
 
 const usualSide = 2000
 
+// smallerCopy says whether a picture of w by h may be one of ofW by ofH made smaller, both sides
+// rounded to pixels.
+func smallerCopy(w, h, ofW, ofH int) bool {
+	if w == ofW && h == ofH {
+		return true
+	}
+	return w > 0 && w < ofW && math.Abs(float64(h)-float64(ofH)*float64(w)/float64(ofW)) <= 1+float64(ofH)/float64(ofW)
+}
+
 // Draw gives the part of the photo that the answer speaks of, with its dimensions, and below
-// it the list of verdicts. pic is the upright photo that the document was made from.
+// it the list of verdicts. pic is the upright photo that the document was made from, or a smaller
+// copy of it where the photo itself is not at hand.
 //
-// It fails where the document has no scale, or is not of a picture of this size.
+// It fails where the document has no scale, or is not of a picture of this shape.
 func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, error) {
 	if doc.Scale == nil {
 		return nil, errors.New("without a scale there are no dimensions to draw")
 	}
-	if w, h := pic.Bounds(); w != doc.Width || h != doc.Height {
+	if w, h := pic.Bounds(); !smallerCopy(w, h, doc.Width, doc.Height) {
 		return nil, fmt.Errorf("the answer is for a photo of %d × %d px, this one has %d × %d", doc.Width, doc.Height, w, h)
 	}
 	if opt.Units == "" {
@@ -58,7 +68,7 @@ func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, 
 		opt.MaxSide = usualSide
 	}
 	p := newPlan(doc, &opt)
-	f := newFrame(p, pic)
+	f := newFrame(p)
 	var rows *list
 	height := f.height
 	if !opt.PhotoAlone {
@@ -68,7 +78,7 @@ func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, 
 	// Below two picture px a CSS px letters fray; above four the photo is only blown up.
 	s := min(max(float64(opt.MaxSide)/max(frameWidth, height), 2), 4)
 	c := newCanvas(frameWidth, height, s)
-	c.photo(pic, f)
+	c.photo(pic, f, doc.Width)
 	d := newDrawing(p, f)
 	d.place()
 	d.paint(c)

@@ -149,7 +149,7 @@ func placed(t *testing.T, b bench) (*answer.Document, *drawing) {
 	t.Helper()
 	doc := b.document(t)
 	p := newPlan(doc, &Options{Units: qc.Millimetres})
-	d := newDrawing(p, newFrame(p, grey()))
+	d := newDrawing(p, newFrame(p))
 	d.place()
 	return doc, d
 }

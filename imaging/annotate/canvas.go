@@ -40,10 +40,17 @@ func newCanvas(width, height, s float64) *canvas {
 	return c
 }
 
-// photo lays the frame's part of the photo into the picture.
-func (c *canvas) photo(pic *raster.Picture, f *frame) {
+// photo lays the frame's part of the photo into the picture; fullWidth is the photo's width where
+// pic may be a smaller copy, px.
+func (c *canvas) photo(pic *raster.Picture, f *frame, fullWidth int) {
 	to := image.Rect(0, 0, c.img.Rect.Dx(), min(int(math.Round(f.height*c.s)), c.img.Rect.Dy()))
-	part := photo.Crop(pic, f.crop, max(to.Dx(), to.Dy()))
+	crop := f.crop
+	if w, h := pic.Bounds(); w != fullWidth {
+		k := float64(w) / float64(fullWidth)
+		at := func(v int) int { return int(math.Round(float64(v) * k)) }
+		crop = image.Rect(at(crop.Min.X), at(crop.Min.Y), at(crop.Max.X), at(crop.Max.Y)).Intersect(image.Rect(0, 0, w, h))
+	}
+	part := photo.Crop(pic, crop, max(to.Dx(), to.Dy()))
 	var how xdraw.Scaler = xdraw.CatmullRom
 	if b := part.Bounds(); abs(b.Dx()-to.Dx()) <= 1 && abs(b.Dy()-to.Dy()) <= 1 {
 		how = xdraw.NearestNeighbor // filtered to this size already, but for rounding

@@ -6,7 +6,6 @@ import (
 
 	"bucktail/imaging/card"
 	"bucktail/imaging/geom"
-	"bucktail/imaging/raster"
 )
 
 // frame is the part of the photo that is shown, and the map from its pixels to CSS px.
@@ -30,8 +29,8 @@ const (
 // newFrame chooses the part of the photo with all fasteners, the edges they are measured to,
 // their pitch chains and room for the values round them; with the whole card where the heads
 // stay large enough for values.
-func newFrame(p *plan, pic *raster.Picture) *frame {
-	w, h := pic.Bounds()
+func newFrame(p *plan) *frame {
+	w, h := p.doc.Width, p.doc.Height
 	least, most := p.opt.heights()
 	need := extent{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	head := math.Inf(1) // the smallest head, px

@@ -60,8 +60,11 @@ type Maker struct {
 	// goroutines at once. An error that is report.ErrNoPhoto does not stop a file: the file says
 	// that the photo was not there.
 	Photo func(ctx context.Context, sha256 string) ([]byte, error)
-	Now   time.Time
-	Zone  *time.Location // of the times in reports; nil: UTC
+	// Preview, if set, gives a smaller copy of a photo for pictures, upright and in its shape, where
+	// Photo has none: a phone keeps it when the photo itself is on the laptop.
+	Preview func(ctx context.Context, sha256 string) ([]byte, error)
+	Now     time.Time
+	Zone    *time.Location // of the times in reports; nil: UTC
 	// Step, if set, is told of the progress: what is done, and how much of how much.
 	Step func(what string, done, of int64)
 

@@ -2,10 +2,12 @@ package outgoing
 
 import (
 	"context"
+	"errors"
 	"sync"
 
 	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
+	"bucktail/qc/report"
 )
 
 // keepDecoded bounds the pixels of the decoded photos that are held besides the latest, bytes:
@@ -24,12 +26,36 @@ type decodedPhoto struct {
 	hash  string
 	ready chan struct{} // closed when the rest is set
 	bytes int
-	photo *photo.Photo
-	err   error
+	shown
+	err error
 }
 
-// get gives a photo upright.
-func (p *photos) get(ctx context.Context, hash string, read func(context.Context, string) ([]byte, error)) (*photo.Photo, error) {
+// shown is what there is to show of a photo.
+type shown struct {
+	*photo.Photo
+	smaller bool // it is a preview of the photo
+}
+
+// shown gives a photo upright, or its preview.
+func (m *Maker) shown(ctx context.Context, hash string) (shown, error) {
+	return m.photos.get(ctx, hash, func() (shown, error) {
+		data, err := m.Photo(ctx, hash)
+		smaller := false
+		if errors.Is(err, report.ErrNoPhoto) && m.Preview != nil {
+			if small, no := m.Preview(ctx, hash); no == nil {
+				data, err, smaller = small, nil, true
+			}
+		}
+		if err != nil {
+			return shown{}, err
+		}
+		p, err := photo.Decode(data)
+		return shown{p, smaller}, err
+	})
+}
+
+// get gives what decode gives for this photo.
+func (p *photos) get(ctx context.Context, hash string, decode func() (shown, error)) (shown, error) {
 	p.mu.Lock()
 	for i, d := range p.last {
 		if d.hash == hash {
@@ -37,9 +63,9 @@ func (p *photos) get(ctx context.Context, hash string, read func(context.Context
 			p.mu.Unlock()
 			select {
 			case <-d.ready:
-				return d.photo, d.err
+				return d.shown, d.err
 			case <-ctx.Done():
-				return nil, ctx.Err()
+				return shown{}, ctx.Err()
 			}
 		}
 	}
@@ -48,9 +74,9 @@ func (p *photos) get(ctx context.Context, hash string, read func(context.Context
 	p.last = append(p.last, d)
 	p.mu.Unlock()
 
-	pic, err := decode(ctx, hash, read)
+	pic, err := decode()
 	p.mu.Lock()
-	if d.photo, d.err = pic, err; pic != nil {
+	if d.shown, d.err = pic, err; err == nil {
 		d.bytes = size(pic.Picture)
 	}
 	p.mu.Unlock()
@@ -67,14 +93,6 @@ func (p *photos) letGo() {
 			return
 		}
 	}
-}
-
-func decode(ctx context.Context, hash string, read func(context.Context, string) ([]byte, error)) (*photo.Photo, error) {
-	data, err := read(ctx, hash)
-	if err != nil {
-		return nil, err
-	}
-	return photo.Decode(data)
 }
 
 // size is what a picture takes, bytes.

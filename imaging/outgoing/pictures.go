@@ -16,7 +16,7 @@ import (
 // picture draws a finding's outline and dimensions upon its photo; where the entry does not say
 // where they lie, it cuts the place out.
 func (m *Maker) picture(ctx context.Context, r report.PictureRequest) (report.Picture, error) {
-	p, err := m.photos.get(ctx, r.Finding.Photo, m.Photo)
+	p, err := m.shown(ctx, r.Finding.Photo)
 	if err != nil {
 		return report.Picture{}, err
 	}
@@ -31,14 +31,18 @@ func (m *Maker) picture(ctx context.Context, r report.PictureRequest) (report.Pi
 			}
 			o.Tags = append(o.Tags, tag)
 		}
-		// A photo of another size than the entry says is no reason to go without it.
+		// A photo of another shape than the entry says is no reason to go without it.
 		if drawn, err := annotate.Draw(doc, p.Picture, o); err == nil {
 			b, err := encode(drawn)
 			return report.Picture{Data: b, Drawn: true}, err
 		}
 	}
 	w, h := p.Picture.Bounds()
-	b, err := encode(photo.Crop(p.Picture, cutOut(r.Finding.Crop, w, h, r.Aspect), r.MaxPx))
+	crop := r.Finding.Crop
+	if p.smaller {
+		crop = nil // it is in pixels of the photo, whose size is not known here
+	}
+	b, err := encode(photo.Crop(p.Picture, cutOut(crop, w, h, r.Aspect), r.MaxPx))
 	return report.Picture{Data: b}, err
 }
 
@@ -68,7 +72,7 @@ func cutOut(c *history.Crop, w, h int, aspect float64) image.Rectangle {
 }
 
 func (m *Maker) layout(ctx context.Context, p *report.Part, maxPx int) ([]byte, error) {
-	pic, err := m.photos.get(ctx, p.Layout.Photo, m.Photo)
+	pic, err := m.shown(ctx, p.Layout.Photo)
 	if err != nil {
 		return nil, err
 	}

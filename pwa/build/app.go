@@ -21,7 +21,8 @@ type app struct {
 	dir    string
 	quick  bool
 	files  []file
-	module string // name of the WebAssembly file
+	module string // name of the WebAssembly file that measures
+	papers string // of the one that makes what leaves the house
 	worker string
 	script string
 	style  string
@@ -61,16 +62,25 @@ func (a *app) add(name string, data []byte, hashed bool) (string, error) {
 // unhurried are packages that no measuring waits for. They are compiled without inlining, which
 // saves a twentieth of the download.
 var unhurried = []string{
-	"bucktail/qc/...", "bucktail/pwa/wasm", "encoding/json", "encoding/binary", "fmt", "reflect", "regexp/...", "time", "strconv",
-	"image/gif", "io/...", "os", "path/...", "unicode/...",
-	"github.com/...", "golang.org/x/...",
+	"bucktail/qc/...", "bucktail/pwa/wasm/...", "encoding/...", "fmt", "reflect", "regexp/...", "time", "strconv",
+	"archive/...", "image/gif", "io/...", "os", "path/...", "unicode/...",
+	"codeberg.org/...", "github.com/...", "golang.org/x/...",
 }
 
-// wasm builds the bridge.
-func (a *app) wasm() error {
+// modules builds the Go side, two programs.
+func (a *app) modules() (err error) {
+	if a.module, err = a.wasm("bucktail", "./pwa/wasm"); err != nil {
+		return err
+	}
+	a.papers, err = a.wasm("papers", "./pwa/wasm/papers")
+	return err
+}
+
+// wasm builds a program for the browser and gives its file's name.
+func (a *app) wasm(name, folder string) (string, error) {
 	tmp, err := os.MkdirTemp("", "bucktail-wasm-")
 	if err != nil {
-		return err
+		return "", err
 	}
 	defer os.RemoveAll(tmp)
 	out := filepath.Join(tmp, "bucktail.wasm")
@@ -78,18 +88,17 @@ func (a *app) wasm() error {
 	for _, pkg := range unhurried {
 		args = append(args, "-gcflags="+pkg+"=-l")
 	}
-	cmd := exec.Command("go", append(args, "./pwa/wasm")...)
+	cmd := exec.Command("go", append(args, folder)...)
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	cmd.Stderr = os.Stderr
 	if err := cmd.Run(); err != nil {
-		return fmt.Errorf("build the bridge: %w", err)
+		return "", fmt.Errorf("build %s: %w", folder, err)
 	}
 	b, err := os.ReadFile(out)
 	if err != nil {
-		return err
+		return "", err
 	}
-	a.module, err = a.add("bucktail.wasm", b, true)
-	return err
+	return a.add(name+".wasm", b, true)
 }
 
 // publicFiles copies pwa/public as it is, and the photo of the sample part.

@@ -81,7 +81,7 @@ func (a *app) scripts() error {
 	if a.worker, err = a.add("worker.js", worker["worker.js"], true); err != nil {
 		return err
 	}
-	o, err := options(map[string]string{"__WORKER__": fmt.Sprintf("%q", "/"+a.worker), "__MODULE__": fmt.Sprintf("%q", "/"+a.module)})
+	o, err := options(map[string]string{"__WORKER__": fmt.Sprintf("%q", "/"+a.worker), "__MODULE__": fmt.Sprintf("%q", "/"+a.module), "__PAPERS__": fmt.Sprintf("%q", "/"+a.papers)})
 	if err != nil {
 		return err
 	}
@@ -120,14 +120,18 @@ func bundleTests(to string) error {
 		return err
 	}
 	a := app{dir: to}
-	if err := a.wasm(); err != nil {
+	if err := a.modules(); err != nil {
+		return err
+	}
+	papers, err := filepath.Abs(filepath.Join(to, a.papers))
+	if err != nil {
 		return err
 	}
 	module, err := filepath.Abs(filepath.Join(to, a.module))
 	if err != nil {
 		return err
 	}
-	o, err := options(map[string]string{"__WORKER__": `""`, "__MODULE__": fmt.Sprintf("%q", module)})
+	o, err := options(map[string]string{"__WORKER__": `""`, "__MODULE__": fmt.Sprintf("%q", module), "__PAPERS__": fmt.Sprintf("%q", papers)})
 	if err != nil {
 		return err
 	}
@@ -145,7 +149,7 @@ func bundleTests(to string) error {
 // and the bridge of the app as it was built.
 func bundleHarness(to string) error {
 	define := map[string]string{}
-	for name, pattern := range map[string]string{"__WORKER__": "worker-*.js", "__MODULE__": "bucktail-*.wasm"} {
+	for name, pattern := range map[string]string{"__WORKER__": "worker-*.js", "__MODULE__": "bucktail-*.wasm", "__PAPERS__": "papers-*.wasm"} {
 		found, err := filepath.Glob("pwa/dist/" + pattern)
 		if err != nil || len(found) != 1 {
 			return fmt.Errorf("pwa/dist has %d files %s, not one: build the app first", len(found), pattern)

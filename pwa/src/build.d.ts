@@ -2,5 +2,7 @@
 
 /** Address of the worker's script, "/worker-….js". */
 declare const __WORKER__: string;
-/** Address of the WebAssembly file, "/bucktail-….wasm". */
+/** Address of the WebAssembly that measures, "/bucktail-….wasm". */
 declare const __MODULE__: string;
+/** Address of the WebAssembly that makes reports and the like, "/papers-….wasm". */
+declare const __PAPERS__: string;

@@ -1,6 +1,9 @@
 package main
 
-import "bucktail/qc/paper/checkline"
+import (
+	"bucktail/pwa/wasm/bridge"
+	"bucktail/qc/paper/checkline"
+)
 
 // checkLinesIn is what was measured on a printed sheet; uncertainties are expanded ones (k = 2).
 type checkLinesIn struct {
@@ -13,7 +16,7 @@ type checkLinesIn struct {
 
 func init() {
 	// check-lines refuses a sheet that can't measure, in words that say what went wrong in printing.
-	on("check-lines", func(in checkLinesIn, _ []byte) (any, error) {
+	bridge.On("check-lines", func(in checkLinesIn, _ []byte) (any, error) {
 		s, err := checkline.Judge(in.AcrossMM, in.AlongMM, in.UMM)
 		if err != nil {
 			return nil, err

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"strings"
 
+	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/spec"
@@ -40,7 +41,7 @@ type shown struct {
 }
 
 func init() {
-	on("judge", func(in judgeIn, _ []byte) (any, error) {
+	bridge.On("judge", func(in judgeIn, _ []byte) (any, error) {
 		res, err := qc.JudgeLocation(in.Spec, in.Readings, in.Hole)
 		if err != nil {
 			return nil, said("bad-spec", err, "check the kind, the size and the limits")
@@ -50,14 +51,14 @@ func init() {
 		d.JudgeAnswers()
 		return judged{res, f.Verdict(), d.AnswersVerdict, f.Suggest(), f.Unlooked()}, nil
 	})
-	on("rework", func(in judgeIn, _ []byte) (any, error) {
+	bridge.On("rework", func(in judgeIn, _ []byte) (any, error) {
 		rw, err := qc.PlanRework(in.Spec, in.Readings, in.Hole)
 		if err != nil {
 			return nil, said("bad-spec", err, "check the kind, the size and the limits")
 		}
 		return rw, nil
 	})
-	on("limits", func(in qc.Spec, _ []byte) (any, error) {
+	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()
 		if err != nil {
 			return nil, said("bad-spec", err, "check the kind, the size and the limits")
@@ -65,7 +66,7 @@ func init() {
 		d, h, ok := in.Expected()
 		return map[string]any{"limits": ls, "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
 	})
-	on("size", func(in struct {
+	bridge.On("size", func(in struct {
 		Text string `json:"text"`
 	}, _ []byte) (any, error) {
 		s, err := qc.ParseSize(in.Text)
@@ -74,7 +75,7 @@ func init() {
 		}
 		return s, nil
 	})
-	on("own", func(in struct {
+	bridge.On("own", func(in struct {
 		JSON string `json:"json"`
 	}, _ []byte) (any, error) {
 		o, err := qc.ReadOwnLimits(strings.NewReader(in.JSON))
@@ -84,13 +85,13 @@ func init() {
 		return o, nil
 	})
 	// handbook gives what choices are made from: it never changes while the program runs.
-	on("handbook", func(none, []byte) (any, error) {
+	bridge.On("handbook", func(bridge.None, []byte) (any, error) {
 		return map[string]any{
 			"kinds": qc.Kinds, "stages": qc.Stages, "dispositions": qc.Dispositions, "sets": qc.Sets, "default_set": qc.DefaultSet,
 			"questions": qc.Questions, "solid": spec.SolidRivets, "pulled": spec.PulledRivets, "caution": qc.PhotoCaution,
 		}, nil
 	})
-	on("show", func(in []shownIn, _ []byte) (any, error) {
+	bridge.On("show", func(in []shownIn, _ []byte) (any, error) {
 		out := make([]shown, len(in))
 		for i, s := range in {
 			out[i] = shown{s.Units.Number(s.MM), s.Units.Value(s.MM), s.Units.WithU(s.MM, s.UMM), qc.NearestFraction(s.MM).Exact()}

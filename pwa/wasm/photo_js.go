@@ -13,6 +13,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/measure"
 	"bucktail/imaging/photo"
+	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/history"
 )
@@ -101,7 +102,7 @@ func (m measureIn) options() answer.Options {
 func init() {
 	// take recognises a photo by its content and names it by its hash. What is neither JPEG nor
 	// PNG is refused in the words of package photo.
-	on("take", func(_ none, data []byte) (any, error) {
+	bridge.On("take", func(_ bridge.None, data []byte) (any, error) {
 		sum := sha256.Sum256(data)
 		t := taken{SHA256: hex.EncodeToString(sum[:]), Bytes: len(data)}
 		config := jpeg.DecodeConfig
@@ -125,7 +126,7 @@ func init() {
 	})
 
 	// measure answers with the very document that `bucktail measure --json` prints.
-	on("measure", func(in measureIn, data []byte) (any, error) {
+	bridge.On("measure", func(in measureIn, data []byte) (any, error) {
 		o := in.options()
 		o.Measure.Progress = func(s measure.Step) {
 			if tell := js.Global().Get("bucktailProgress"); tell.Type() == js.TypeFunction {
@@ -137,7 +138,7 @@ func init() {
 
 	// places gives what a finding keeps of each location, so that it can be drawn again; null
 	// where nothing was read.
-	on("places", func(in answer.Document, _ []byte) (any, error) {
+	bridge.On("places", func(in answer.Document, _ []byte) (any, error) {
 		out := make([]*history.Places, len(in.Locations))
 		for i := range out {
 			out[i] = in.Places(i)
@@ -146,16 +147,16 @@ func init() {
 	})
 
 	// strip gives the copy of a photo that may leave the house.
-	onBytes("strip", func(_ none, data []byte) (any, []byte, error) {
+	bridge.OnBytes("strip", func(_ bridge.None, data []byte) (any, []byte, error) {
 		out, err := photo.StripLocation(data)
-		return none{}, out, err
+		return bridge.None{}, out, err
 	})
 
 	// guide looks at one frame of the live view, given as RGBA.
 	var eye aim.Eye
-	on("guide", func(in aim.Frame, data []byte) (any, error) { return eye.Look(in, data) })
-	on("guide.reset", func(none, []byte) (any, error) {
+	bridge.On("guide", func(in aim.Frame, data []byte) (any, error) { return eye.Look(in, data) })
+	bridge.On("guide.reset", func(bridge.None, []byte) (any, error) {
 		eye = aim.Eye{}
-		return none{}, nil
+		return bridge.None{}, nil
 	})
 }

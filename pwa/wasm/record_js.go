@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"bucktail/pwa/wasm/bridge"
+	"bucktail/pwa/wasm/kept"
 	"bucktail/qc"
 	"bucktail/qc/history"
 )
@@ -37,11 +39,6 @@ func outOf(e history.Entry) entryOut {
 		Kind: e.Kind, Part: e.ConcernsPart(), Photos: append([]string{}, e.Photos()...), Unknowns: len(e.Unknown())}
 }
 
-type keptIn struct {
-	Raw  string `json:"raw"`
-	Hash string `json:"hash"`
-}
-
 type draftIn struct {
 	Kind       history.Kind    `json:"kind"`
 	Project    string          `json:"project,omitempty"`
@@ -67,26 +64,12 @@ type idIn struct {
 }
 
 func init() {
-	on("record.load", func(in []keptIn, _ []byte) (any, error) {
-		damaged := []string{}
-		for _, k := range in {
-			var want history.Hash
-			if n, err := hex.Decode(want[:], []byte(k.Hash)); err != nil || n != len(want) {
-				damaged = append(damaged, k.Hash)
-				continue
-			}
-			e, err := history.ParseKept([]byte(k.Raw), want)
-			if err != nil {
-				damaged = append(damaged, k.Hash)
-				continue
-			}
-			state.Add(e)
-		}
-		return map[string]any{"damaged": damaged}, nil
+	bridge.On("record.load", func(in []kept.Entry, _ []byte) (any, error) {
+		return map[string]any{"damaged": kept.Load(&state, in)}, nil
 	})
 	// record.read checks entries that came from the laptop or a file, and adds nothing yet: they
 	// count once they are on the phone's disk. One that can't be read does not hold up the others.
-	on("record.read", func(in []json.RawMessage, _ []byte) (any, error) {
+	bridge.On("record.read", func(in []json.RawMessage, _ []byte) (any, error) {
 		type result struct {
 			Entry   *entryOut   `json:"entry,omitempty"`
 			Refusal *qc.Refusal `json:"refusal,omitempty"`
@@ -104,15 +87,15 @@ func init() {
 		}
 		return out, nil
 	})
-	on("record.make", makeEntries)
-	on("record.chain", func(in idIn, _ []byte) (any, error) {
+	bridge.On("record.make", makeEntries)
+	bridge.On("record.chain", func(in idIn, _ []byte) (any, error) {
 		for _, f := range state.Faults() {
 			if f.Device == in.ID {
 				return nil, &qc.Refusal{Code: "chain-fault", Text: "this device's own chain has a fault: " + f.Text,
 					Do: "keep what is there and let the device join anew"}
 			}
 		}
-		head := keptIn{}
+		head := kept.Entry{}
 		var seq int64
 		for _, e := range state.Entries() {
 			if e.Device == in.ID && e.Seq > seq {
@@ -121,7 +104,7 @@ func init() {
 		}
 		return map[string]any{"seq": seq, "hash": head.Hash}, nil
 	})
-	on("record.faults", func(none, []byte) (any, error) { return append([]history.Fault{}, state.Faults()...), nil })
+	bridge.On("record.faults", func(bridge.None, []byte) (any, error) { return append([]history.Fault{}, state.Faults()...), nil })
 }
 
 // makeEntries writes the next entries of a chain. A text "@0" in a draft stands for the id of the

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/history"
 )
@@ -60,8 +61,8 @@ func project(id string) history.Project {
 }
 
 func init() {
-	on("state.projects", func(none, []byte) (any, error) { return append([]history.Project{}, state.Projects()...), nil })
-	on("state.parts", func(in idIn, _ []byte) (any, error) {
+	bridge.On("state.projects", func(bridge.None, []byte) (any, error) { return append([]history.Project{}, state.Projects()...), nil })
+	bridge.On("state.parts", func(in idIn, _ []byte) (any, error) {
 		out := []partOut{}
 		for _, id := range state.Parts(in.ID) {
 			p, c, _ := state.Part(id)
@@ -69,7 +70,7 @@ func init() {
 		}
 		return out, nil
 	})
-	on("state.part", func(in idIn, _ []byte) (any, error) {
+	bridge.On("state.part", func(in idIn, _ []byte) (any, error) {
 		p, c, ok := state.Part(in.ID)
 		if !ok {
 			return nil, fmt.Errorf("there is no part %q", in.ID)
@@ -81,7 +82,7 @@ func init() {
 		}
 		return map[string]any{"project": pr, "part": p, "counts": c, "spec": specAt(pr, p, nil), "places": places}, nil
 	})
-	on("state.location", func(in idIn, _ []byte) (any, error) {
+	bridge.On("state.location", func(in idIn, _ []byte) (any, error) {
 		l, ok := state.Location(in.ID)
 		if !ok {
 			return nil, fmt.Errorf("there is no location %q", in.ID)
@@ -91,9 +92,9 @@ func init() {
 		return map[string]any{"project": pr, "part": p, "location": l, "spec": specAt(pr, p, &l), "hole": holeReadings(l),
 			"entries": entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID}))}, nil
 	})
-	on("state.history", func(in history.Subject, _ []byte) (any, error) { return entries(state.History(in)), nil })
-	on("state.concerning", func(in idIn, _ []byte) (any, error) { return entries(state.Concerning(in.ID)), nil })
-	on("state.work", func(none, []byte) (any, error) {
+	bridge.On("state.history", func(in history.Subject, _ []byte) (any, error) { return entries(state.History(in)), nil })
+	bridge.On("state.concerning", func(in idIn, _ []byte) (any, error) { return entries(state.Concerning(in.ID)), nil })
+	bridge.On("state.work", func(bridge.None, []byte) (any, error) {
 		out := []workOut{}
 		for _, w := range state.WorkList() {
 			p, _, _ := state.Part(w.Part)
@@ -101,11 +102,11 @@ func init() {
 		}
 		return out, nil
 	})
-	on("state.covers", func(in idIn, _ []byte) (any, error) {
+	bridge.On("state.covers", func(in idIn, _ []byte) (any, error) {
 		ids, digest := history.Covers(in.ID, state.Concerning(in.ID))
 		return map[string]any{"covers": append([]string{}, ids...), "digest": digest}, nil
 	})
-	on("state.sign-offs", func(in idIn, _ []byte) (any, error) {
+	bridge.On("state.sign-offs", func(in idIn, _ []byte) (any, error) {
 		out := map[string]history.SignOffStatus{}
 		for _, e := range state.Concerning(in.ID) {
 			if e.Kind == history.KindSignOff {

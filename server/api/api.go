@@ -77,6 +77,8 @@ type ExportQuery struct {
 	Parts   []string
 	Paper   string // "a4", "letter" or ""
 	Units   string // "mm", "in", "fractions" or ""
+	// Step, if set, is told how much is done of how much.
+	Step func(done, of int64)
 }
 
 // Server answers requests. Make one with [New].
@@ -91,6 +93,7 @@ type Server struct {
 	pace      pace
 	stripping chan struct{} // one copy without location data is made at a time
 	exporting chan struct{} // and one export
+	progress  exportProgress
 }
 
 // New makes a server. It empties the cache folder.

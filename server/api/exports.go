@@ -3,6 +3,7 @@ package api
 import (
 	"mime"
 	"net/http"
+	"sync"
 	"time"
 
 	"github.com/gorilla/mux"
@@ -31,6 +32,13 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
+		if id, err := idOf(r, "call"); err != nil {
+			return err
+		} else if id != "" {
+			step, end := s.progress.begin(id)
+			defer end()
+			q.Step = step
+		}
 		// One at a time: each holds the whole record and a decoded photo.
 		select {
 		case s.exporting <- struct{}{}:
@@ -52,6 +60,49 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	}
 	return nothingHere.with("there is no export %q", name)
+}
+
+// exportProgress holds how far the exports that are being made have come, by the id that their
+// caller chose.
+type exportProgress struct {
+	mu sync.Mutex
+	of map[string]exportStep
+}
+
+type exportStep struct {
+	Done int64 `json:"done"`
+	Of   int64 `json:"of"` // 0: not begun
+}
+
+// begin gives what to tell of the steps and of the end. The id of an export that runs may be
+// used again; the later one is told of.
+func (p *exportProgress) begin(id string) (step func(done, of int64), end func()) {
+	set := func(done, of int64) {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		if p.of == nil {
+			p.of = map[string]exportStep{}
+		}
+		p.of[id] = exportStep{done, of}
+	}
+	set(0, 0)
+	return set, func() {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		delete(p.of, id)
+	}
+}
+
+// exportingNow tells how far an export has come.
+func (s *Server) exportingNow(w http.ResponseWriter, r *http.Request) error {
+	id := mux.Vars(r)["id"]
+	s.progress.mu.Lock()
+	at, runs := s.progress.of[id]
+	s.progress.mu.Unlock()
+	if !runs {
+		return nothingHere.with("no export is being made under that id")
+	}
+	return send(w, http.StatusOK, at)
 }
 
 func exportQuery(r *http.Request) (ExportQuery, error) {

@@ -63,6 +63,7 @@ func (s *Server) routes() []route {
 
 		{"GET", "/api/exports", joined, s.listExports},
 		{"GET", "/api/exports/{name:[a-z0-9.-]{1,40}}", joined, s.export},
+		{"GET", "/api/exporting/" + idVar, joined, s.exportingNow},
 	}
 }
 

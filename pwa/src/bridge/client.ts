@@ -1,7 +1,7 @@
 // The only code of the page that knows there is WebAssembly. A Bridge has one worker, which it
 // starts when it is first needed and starts again after a crash, and gives it one job at a time.
 import { painted } from "../painted";
-import type { FromWorker, ToWorker } from "./protocol";
+import type { FromWorker, PhotoSize, ToWorker } from "./protocol";
 import type { Ask, CallName, Refusal, Told } from "./types";
 
 /** What was given does not allow an answer; say so to the builder as it is. */
@@ -26,34 +26,49 @@ const MOST_MEMORY = 300 << 20;
 export interface CallOptions {
   bytes?: ArrayBuffer;
   signal?: AbortSignal;
-  /** Told what is begun, where the call has steps. */
-  progress?: (step: string) => void;
+  /** Told what is begun, where the call has steps, and how much is done where that is known, 0 to 1. */
+  progress?: (step: string, share?: number) => void;
 }
+
+interface Answer { json: string; bytes?: ArrayBuffer; file?: Blob }
 
 interface Job {
   name: CallName;
   json: string;
   bytes?: ArrayBuffer;
   signal?: AbortSignal | undefined;
-  progress?: ((step: string) => void) | undefined;
-  resolve: (v: { json: string; bytes?: ArrayBuffer }) => void;
+  progress?: ((step: string, share?: number) => void) | undefined;
+  resolve: (v: Answer) => void;
   reject: (e: unknown) => void;
 }
 
-let module: Promise<WebAssembly.Module> | undefined;
+const modules = new Map<string, Promise<WebAssembly.Module>>();
 
-/** Compiles the program once for all workers. */
-function compiled(): Promise<WebAssembly.Module> {
-  module ??= painted().then(() => WebAssembly.compileStreaming(fetch(__MODULE__))).catch((e: unknown) => {
-    module = undefined; // the next call tries again
+/** Compiles a program once for all its workers. */
+function compiled(url: string): Promise<WebAssembly.Module> {
+  const known = modules.get(url);
+  if (known) return known;
+  const module = painted().then(() => WebAssembly.compileStreaming(fetch(url))).catch((e: unknown) => {
+    modules.delete(url); // the next call tries again
     throw e;
   });
+  modules.set(url, module);
   return module;
 }
 
 /** Begins to fetch and compile, so that the first call need not wait for it. */
 export function warmUp(): void {
-  void compiled().catch(() => undefined);
+  void compiled(__MODULE__).catch(() => undefined);
+}
+
+/** What a bridge is for. */
+export interface Program {
+  /** Fills a fresh worker with what it must know, by `call` given to it. */
+  prepare?: (call: Bridge["direct"]) => Promise<void>;
+  /** Address of the WebAssembly; the one that measures where not given. */
+  module?: string;
+  /** Gives photos to a program that asks for them while it works. */
+  photo?: (hash: string, size: PhotoSize) => Promise<Blob | undefined>;
 }
 
 export class Bridge {
@@ -65,8 +80,7 @@ export class Bridge {
   #busy = false;
   #giveUp: ((e: unknown) => void) | undefined;
 
-  /** @param prepare fills a fresh worker with what it must know, by `call` given to it. */
-  constructor(private readonly prepare?: (call: Bridge["direct"]) => Promise<void>) {}
+  constructor(private readonly program: Program = {}) {}
 
   /** How many jobs wait or run. */
   get pending(): number {
@@ -85,6 +99,12 @@ export class Bridge {
     return { told: JSON.parse(a.json) as Told<K>, bytes: a.bytes };
   }
 
+  /** Like call, for answers that come with a file. */
+  async callFile<K extends CallName>(name: K, ask: Ask<K>, o: CallOptions = {}): Promise<{ told: Told<K>; file: Blob }> {
+    const a = await this.#enqueue(name, ask, o);
+    return { told: JSON.parse(a.json) as Told<K>, file: a.file ?? new Blob() };
+  }
+
   /** Ends the worker; the next call starts another. Jobs that wait are kept, the running one is rejected. */
   stop(reason: unknown = new DOMException("stopped", "AbortError")): void {
     this.#worker?.terminate();
@@ -96,7 +116,7 @@ export class Bridge {
     r?.job.reject(reason);
   }
 
-  #enqueue(name: CallName, ask: unknown, o: CallOptions): Promise<{ json: string; bytes?: ArrayBuffer }> {
+  #enqueue(name: CallName, ask: unknown, o: CallOptions): Promise<Answer> {
     return new Promise((resolve, reject) => {
       if (o.signal?.aborted) return reject(o.signal.reason);
       const job: Job = { name, json: JSON.stringify(ask), resolve, reject, signal: o.signal, progress: o.progress };
@@ -154,7 +174,7 @@ export class Bridge {
   }
 
   async #boot(): Promise<void> {
-    const program = await compiled();
+    const program = await compiled(this.program.module ?? __MODULE__);
     const worker = new Worker(__WORKER__);
     this.#worker = worker;
     await new Promise<void>((resolve, reject) => {
@@ -169,7 +189,7 @@ export class Bridge {
     });
     worker.onmessage = (e: MessageEvent<FromWorker>) => this.#take(worker, e.data);
     worker.onerror = (e) => this.#crashed(worker, e.message);
-    if (this.prepare) await this.prepare(this.direct);
+    await this.program.prepare?.(this.direct);
   }
 
   /** A call past the queue, for prepare: nothing else runs yet. */
@@ -183,15 +203,22 @@ export class Bridge {
   #take(worker: Worker, m: FromWorker): void {
     if (worker !== this.#worker) return;
     if ("crash" in m) return this.#crashed(worker, m.crash);
+    if ("want" in m) return void this.#fetchPhoto(worker, m);
     const r = this.#running;
     if ("ready" in m || !r || m.job !== r.number) return;
-    if ("step" in m) return r.job.progress?.(m.step);
+    if ("step" in m) return r.job.progress?.(m.step, m.share);
     this.#running = undefined;
     if ("json" in m) r.job.resolve(m);
     else if ("refusal" in m) r.job.reject(new Refused(m.refusal));
     else r.job.reject(new Error(m.fault));
     if (m.used > MOST_MEMORY) this.stop();
     void this.#next();
+  }
+
+  async #fetchPhoto(worker: Worker, m: { want: number; hash: string; size: PhotoSize }): Promise<void> {
+    const blob = await this.program.photo?.(m.hash, m.size).catch(() => undefined);
+    const have: ToWorker = { have: m.want, blob };
+    worker.postMessage(have); // one that has ended meanwhile takes no notice
   }
 
   #crashed(worker: Worker, what: string): void {

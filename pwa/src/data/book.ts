@@ -2,7 +2,7 @@
 // that a photo that breaks the measuring breaks nothing here.
 import { Bridge } from "../bridge/client";
 import type { Ask, CallName, Told } from "../bridge/types";
-import { db } from "./db";
+import { db, type EntryRow } from "./db";
 
 const BATCH = 500;
 let loaded = new Set<string>();
@@ -18,27 +18,34 @@ async function load(call: Call, rows: { raw: string; hash: string }[]): Promise<
   for (const r of rows) loaded.add(r.hash);
 }
 
-/** Reads the disk piece by piece and hands over what the book does not have. */
-async function fill(call: Call): Promise<void> {
+/** Reads all entries from the disk, piece by piece. */
+export async function readDisk(take: (rows: EntryRow[]) => Promise<unknown>): Promise<void> {
   const d = await db();
   for (let after: string | undefined; ; ) {
     const rows = await d.getAll("entries", after === undefined ? undefined : IDBKeyRange.lowerBound(after, true), BATCH);
-    const missing = rows.filter((r) => !loaded.has(r.hash));
-    if (missing.length > 0) await load(call, missing);
+    if (rows.length > 0) await take(rows);
     if (rows.length < BATCH) return;
     after = rows.at(-1)?.hash;
   }
 }
+
+/** Hands over what the book does not have. */
+const fill = (call: Call): Promise<void> => readDisk(async (rows) => {
+  const missing = rows.filter((r) => !loaded.has(r.hash));
+  if (missing.length > 0) await load(call, missing);
+});
 
 /** What asks the Go side; tests put one without a worker in its place. */
 export interface Asks {
   call: Call;
 }
 
-let asks: Asks = new Bridge(async (call) => {
-  loaded = new Set();
-  damaged = [];
-  await fill(call);
+let asks: Asks = new Bridge({
+  prepare: async (call) => {
+    loaded = new Set();
+    damaged = [];
+    await fill(call);
+  },
 });
 
 export function setBook(b: Asks): void {

@@ -4,6 +4,7 @@ import type { CardData, Paper } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { book } from "../../data/book";
 import { save } from "../../data/entries";
+import { makeHere } from "../../data/papers";
 import { back, go } from "../../router";
 import { w } from "../../words";
 import { day, useLive } from "../hooks";
@@ -32,24 +33,20 @@ export function CardsScreen() {
   );
 }
 
-/** The page is made on the laptop; out of reach it says what to type there. */
 function PrintAct({ paper }: { paper: Paper }) {
   const [busy, setBusy] = useState(false);
   const get = async (): Promise<void> => {
     setBusy(true);
     try {
-      const list = (await (await fetch("/api/exports", { cache: "no-store" })).json()) as { exports: { name: string }[] };
-      const name = list.exports.find((x) => x.name.includes("card"))?.name;
-      const r = name ? await fetch(`/api/exports/${name}?paper=${paper}`, { cache: "no-store" }) : undefined;
-      if (!r?.ok) throw new Error();
-      await handOver(`bucktail-card-${paper}.pdf`, await r.blob());
-    } catch {
-      say(w.cards.printAway);
+      const made = await makeHere({ kind: "cards.pdf", paper }, { reach: false });
+      await handOver(`bucktail-card-${paper}.pdf`, made.file);
+    } catch (e) {
+      say(e instanceof Error ? e.message : String(e));
     } finally {
       setBusy(false);
     }
   };
-  return <Act act={() => { if (!busy) void get(); }}>{w.cards.print}</Act>;
+  return <Act act={() => { if (!busy) void get(); }}>{busy ? w.exports.making(w.cards.title) : w.cards.print}</Act>;
 }
 
 export function CardNew() {

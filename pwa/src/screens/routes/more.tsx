@@ -1,6 +1,7 @@
 // Screens that are opened less often: work, history, the inspector, settings.
 import type { JSX } from "preact";
-import { DevicesScreen, ExportsScreen } from "../other/devices";
+import { DevicesScreen } from "../other/devices";
+import { ExportsScreen } from "../other/exports";
 import { InspectScreen } from "../other/inspect";
 import { SettingsScreen } from "../other/settings";
 import { SignScreen } from "../other/sign";
