@@ -12,7 +12,8 @@ import (
 	"bucktail/store"
 )
 
-// recordFlags reads the flags of a command that works on the record with one file or none.
+// recordFlags reads the flags of a command that works on the record. files is how many names
+// follow the flags; negative: at least so many.
 // done is true when the command ends here, with that status.
 func recordFlags(c console, f *flag.FlagSet, usage string, args []string, files int) (data string, status int, done bool) {
 	f.SetOutput(c.err)
@@ -26,7 +27,7 @@ func recordFlags(c console, f *flag.FlagSet, usage string, args []string, files 
 	} else if err != nil {
 		return "", 2, true
 	}
-	if f.NArg() != files {
+	if f.NArg() != files && (files >= 0 || f.NArg() < -files) {
 		f.Usage()
 		return "", 2, true
 	}

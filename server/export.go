@@ -25,18 +25,16 @@ func exportBundle(c console, args []string) int {
 	project := f.String("project", "", "project, by name or id; needed where the record holds several")
 	size := f.String("paper", "", "paper of the report: a4 or letter (default: as the project is set)")
 	units := f.String("units", "", "mm, in or fractions (default: as the project is set)")
-	usage := "export [FLAGS] PART OUT.zip\n       bucktail export --all [FLAGS] OUT.zip\n\n" +
+	usage := "export [FLAGS] PART... OUT.zip\n       bucktail export --all [FLAGS] OUT.zip\n\n" +
 		"Writes a bundle for the inspector: report, tables, photos without location data, all entries,\n" +
-		"and what is needed to check them with bucktail verify. PART is the part's name or id."
-	want := 2
-	for _, a := range args {
-		if a == "--all" || a == "-all" || a == "--all=true" {
-			want = 1
-		}
-	}
-	data, status, done := recordFlags(c, f, usage, args, want)
+		"and what is needed to check them with bucktail verify. PART is a part's name or id."
+	data, status, done := recordFlags(c, f, usage, args, -1)
 	if done {
 		return status
+	}
+	if *all != (f.NArg() == 1) { // either all parts, or some that are named
+		f.Usage()
+		return 2
 	}
 	q := outgoing.Ask{Paper: *size, Units: *units}
 	if *units != "" && *units != "mm" && *units != "in" && *units != "fractions" {
@@ -49,14 +47,10 @@ func exportBundle(c console, args []string) int {
 			return 2
 		}
 	}
-	part := ""
-	if !*all {
-		part = f.Arg(0)
-	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	out := f.Arg(want - 1)
-	sum, entries, err := exportTo(ctx, c, data, out, *project, part, q)
+	out := f.Arg(f.NArg() - 1)
+	sum, entries, err := exportTo(ctx, c, data, out, *project, f.Args()[:f.NArg()-1], q)
 	if err != nil {
 		return fail(c, err)
 	}
@@ -67,7 +61,7 @@ func exportBundle(c console, args []string) int {
 
 // exportTo writes under a temporary name beside the file, so that a bundle is whole or not
 // there.
-func exportTo(ctx context.Context, c console, data, name, project, part string, q outgoing.Ask) (sum string, entries int, err error) {
+func exportTo(ctx context.Context, c console, data, name, project string, parts []string, q outgoing.Ask) (sum string, entries int, err error) {
 	if _, err := os.Stat(name); err == nil {
 		return "", 0, fmt.Errorf("%q is there already: choose another name, a bundle is never overwritten", name)
 	}
@@ -85,12 +79,12 @@ func exportTo(ctx context.Context, c console, data, name, project, part string, 
 	if q.Project, err = projectNamed(m.State, project); err != nil {
 		return "", 0, err
 	}
-	if part != "" {
+	for _, part := range parts {
 		id, err := partNamed(m.State, q.Project, part)
 		if err != nil {
 			return "", 0, err
 		}
-		q.Parts = []string{id}
+		q.Parts = append(q.Parts, id)
 	}
 	out, err := os.CreateTemp(filepath.Dir(name), filepath.Base(name)+".part-")
 	if err != nil {

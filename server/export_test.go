@@ -63,7 +63,7 @@ func corners(t *testing.T) []byte {
 func TestExportAndVerify(t *testing.T) {
 	_, dir, part := gusset(t, corners(t)) // stays open, as in a running server
 	out := t.TempDir()
-	for _, args := range [][]string{{"Corner gusset, left"}, {part}, {"--all"}, {"--all", "--paper", "letter", "--units", "fractions"}} {
+	for _, args := range [][]string{{"Corner gusset, left"}, {part}, {part, "Corner gusset, left"}, {"--all"}, {"--all", "--paper", "letter", "--units", "fractions"}} {
 		name := filepath.Join(out, histtest.PhotoHash([]byte(strings.Join(args, " ")))[:8]+".zip")
 		st, said, errs := ask(append(append([]string{"export", "--data", dir}, args...), name)...)
 		if st != 0 || errs != "" || !strings.Contains(said, "6 entries") {
@@ -105,6 +105,7 @@ func TestExportSaysWhatIsWrong(t *testing.T) {
 		"there is no part":         {"export", "--data", dir, "Hatch lid", out},
 		"there is no project":      {"export", "--data", dir, "--all", "--project", "Other", out},
 		"usage: bucktail export":   {"export", "--data", dir, out},
+		"bucktail export --all":    {"export", "--data", dir, "--all", "Corner gusset, left", out},
 		"write a4 or letter":       {"export", "--data", dir, "--all", "--paper", "a3", out},
 		"write mm, in":             {"export", "--data", dir, "--all", "--units", "cm", out},
 		"no such file":             {"verify", out},

@@ -8,6 +8,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"bucktail/imaging/card/sheet"
@@ -118,8 +119,12 @@ func paperOf(name string) (paper.Size, error) {
 
 // scope finds the project of what is asked for; with one project there is nothing to ask.
 func (m *Maker) scope(a Ask) (report.Scope, error) {
-	sc := report.Scope{Project: a.Project, Parts: a.Parts}
+	sc := report.Scope{Project: a.Project}
 	for _, id := range a.Parts {
+		if slices.Contains(sc.Parts, id) {
+			continue // named twice
+		}
+		sc.Parts = append(sc.Parts, id)
 		p, _, ok := m.State.Part(id)
 		if !ok {
 			return sc, &qc.Refusal{Code: "no-part", Text: fmt.Sprintf("there is no part %q in the record", id), Do: "choose one that is there"}

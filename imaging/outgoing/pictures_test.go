@@ -3,6 +3,7 @@ package outgoing
 import (
 	"bytes"
 	"context"
+	"errors"
 	"image"
 	"math"
 	"os"
@@ -113,6 +114,78 @@ func withSize(p *history.Places, w int) *history.Places {
 	q := *p
 	q.WidthPx = w
 	return &q
+}
+
+// TestPreviewStandsIn draws upon a smaller copy where the photo is not at hand: the same picture,
+// less sharp. A bundle never takes the copy for the photo.
+func TestPreviewStandsIn(t *testing.T) {
+	shot, err := os.ReadFile("../../testdata/photos/dev-13.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	full, err := photo.Decode(shot)
+	if err != nil {
+		t.Fatal(err)
+	}
+	small, err := encode(photo.Preview(full.Picture, 1280))
+	if err != nil {
+		t.Fatal(err)
+	}
+	spec := qc.Spec{Kind: qc.Hole, NominalMM: 3.96875}
+	doc, err := answer.Measure(shot, answer.Options{Spec: spec})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := report.Finding{Photo: doc.SHA256, Spec: spec, Places: doc.Places(0), Verdict: doc.Locations[0].Verdict, Result: qc.Result{Checks: doc.Locations[0].Checks}}
+	for _, r := range doc.Locations[0].Readings {
+		f.Readings = append(f.Readings, r.Reading)
+	}
+	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, MaxPx: 629, Aspect: 1.47}
+	give := func(b []byte) func(context.Context, string) ([]byte, error) {
+		return func(context.Context, string) ([]byte, error) {
+			if b == nil {
+				return nil, report.ErrNoPhoto
+			}
+			return b, nil
+		}
+	}
+	picture := func(m *Maker) image.Image {
+		t.Helper()
+		pic, err := m.picture(context.Background(), r)
+		if err != nil || !pic.Drawn {
+			t.Fatalf("%v, drawn %v", err, pic.Drawn)
+		}
+		img, _, err := image.Decode(bytes.NewReader(pic.Data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return img
+	}
+	want := picture(&Maker{Photo: give(shot)})
+	got := picture(&Maker{Photo: give(nil), Preview: give(small)})
+	if want.Bounds() != got.Bounds() {
+		t.Fatalf("%v from the copy, %v from the photo", got.Bounds(), want.Bounds())
+	}
+	diff, n := 0.0, 0
+	for y := 0; y < want.Bounds().Dy(); y += 3 {
+		for x := 0; x < want.Bounds().Dx(); x += 3 {
+			a, _, _, _ := want.At(x, y).RGBA()
+			b, _, _, _ := got.At(x, y).RGBA()
+			diff, n = diff+math.Abs(float64(a)-float64(b))/257, n+1
+		}
+	}
+	// A shift by the width of a hole's edge gives over 20 levels on this photo.
+	if mean := diff / float64(n); mean > 8 {
+		t.Errorf("the copy's picture differs by %.1f levels on average", mean)
+	} else {
+		t.Logf("mean difference %.1f levels", mean)
+	}
+	if _, err := (&Maker{Photo: give(nil), Preview: give(small)}).stripped(context.Background(), doc.SHA256); !errors.Is(err, report.ErrNoPhoto) {
+		t.Errorf("a bundle was given the copy: %v", err)
+	}
+	if _, err := (&Maker{Photo: give(nil), Preview: give(nil)}).picture(context.Background(), r); !errors.Is(err, report.ErrNoPhoto) {
+		t.Errorf("no photo at all: %v", err)
+	}
 }
 
 func TestCutOut(t *testing.T) {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -203,6 +204,36 @@ func TestExports(t *testing.T) {
 	for _, q := range []string{"part=x", "project=x", "paper=a3", "units=furlongs"} {
 		b.do("GET", "/api/exports/entries.json?"+q, nil).want(400, "bad-value")
 	}
+}
+
+// How far an export has come is told while it is made, to whoever knows its id.
+func TestExportProgress(t *testing.T) {
+	going, finish := make(chan bool), make(chan bool)
+	w := newWorkshop(t, func(c *Config) {
+		c.Exports = []Export{{"slow.json", "Slow", "application/json", func(_ context.Context, to io.Writer, q ExportQuery) error {
+			q.Step(3, 10)
+			going <- true
+			<-finish
+			_, err := io.WriteString(to, "{}")
+			return err
+		}}}
+	})
+	b := w.pair(history.Builder, false)
+	const id = "01928f00-0000-7000-8000-000000000001"
+	b.do("GET", "/api/exporting/"+id, nil).want(404, "not-found")
+	done := make(chan answer)
+	go func() { done <- b.do("GET", "/api/exports/slow.json?call="+id, nil) }()
+	<-going
+	var at struct{ Done, Of int }
+	b.do("GET", "/api/exporting/"+id, nil).read(&at)
+	if at.Done != 3 || at.Of != 10 {
+		t.Errorf("%+v", at)
+	}
+	close(finish)
+	a := <-done
+	a.want(200, "")
+	b.do("GET", "/api/exporting/"+id, nil).want(404, "not-found")
+	b.do("GET", "/api/exports/slow.json?call=mine", nil).want(400, "bad-value")
 }
 
 // Each kind of problem says what to do and has its page.

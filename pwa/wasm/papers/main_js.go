@@ -12,6 +12,8 @@ package main
 import (
 	"bufio"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"sync"
 	"syscall/js"
@@ -131,5 +133,10 @@ func (a *album) get(hash, want string) ([]byte, error) {
 	if want == "preview" {
 		a.previews[hash] = true
 	}
-	return bridge.Bytes(v), nil
+	b := bridge.Bytes(v)
+	if sum := sha256.Sum256(b); want == "original" && hex.EncodeToString(sum[:]) != hash {
+		a.missing[hash] = true
+		return nil, fmt.Errorf("%w: this phone's copy is damaged", report.ErrNoPhoto)
+	}
+	return b, nil
 }
