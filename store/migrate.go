@@ -15,7 +15,7 @@ var migrations embed.FS
 
 // projectionVersion is raised when package history adds the same entries up to something else,
 // or the tables hold it in another way: the projections are then made again at the next start.
-const projectionVersion = "1"
+const projectionVersion = "2"
 
 // migrationFiles lists the migrations in their order; the file name's number is its place.
 func migrationFiles() ([]string, error) {

@@ -95,7 +95,7 @@ type walk struct {
 	loc         Location
 	finding     *FindingData // the current one
 	findingIDs  []string     // the current finding and the gauge readings on it
-	disposition qc.Disposition
+	disposition DispositionData
 	dispEntry   string
 	decision    DecisionData
 	decEntry    string
@@ -141,7 +141,8 @@ func (w *walk) step(e fact) {
 			w.remark(e, "it is about a finding that is not the current one here")
 			return
 		}
-		w.disposition, w.dispEntry = d.Action, e.ID
+		w.disposition, w.dispEntry = *d, e.ID
+		w.decision, w.decEntry = DecisionData{}, "" // the builder's answer to it, or given before this was known
 	case *DrilledOutData:
 		w.next(e)
 		w.loc.Stage = qc.DrilledOut
@@ -193,7 +194,7 @@ func (w *walk) next(e fact) {
 // clear forgets the current finding: something new stands here.
 func (w *walk) clear() {
 	w.finding, w.findingIDs, w.loc.Finding, w.loc.Verdict = nil, nil, "", ""
-	w.disposition, w.dispEntry = "", ""
+	w.disposition, w.dispEntry = DispositionData{}, ""
 	w.decision, w.decEntry = DecisionData{}, ""
 }
 
@@ -230,8 +231,8 @@ func (w *walk) gauge(e fact, d *GaugeData) {
 	}
 	merged := w.finding.with(d)
 	w.finding, w.findingIDs = merged, append(w.findingIDs, e.ID)
-	if v := merged.Worst(); v != w.loc.Verdict || w.disposition == qc.ReMeasure {
-		w.disposition, w.dispEntry = "", "" // decided before this was known, or done now
+	if v := merged.Worst(); v != w.loc.Verdict || w.disposition.Action == qc.ReMeasure {
+		w.disposition, w.dispEntry = DispositionData{}, "" // decided before this was known, or done now
 		w.loc.Verdict = v
 	}
 	w.decision, w.decEntry = DecisionData{}, "" // given before this was known
@@ -251,14 +252,16 @@ func (w *walk) finish() {
 	if n := len(w.findingIDs); n > 0 {
 		last = w.findingIDs[n-1]
 	}
-	settled := w.disposition == qc.Keep || w.decision.Answer == qc.Confirmed && l.Verdict != qc.Out
+	settled := w.disposition.Action == qc.Keep || w.decision.Answer == qc.Confirmed && l.Verdict != qc.Out
 	switch {
 	case w.finding == nil:
-	case w.disposition == qc.DrillOut:
+	case w.disposition.Action == qc.DrillOut:
 		add(WorkDrillOut, w.dispEntry, "")
-	case w.disposition == qc.ReMeasure:
+	case w.disposition.Action == qc.ReMeasure:
 		add(WorkMeasure, w.dispEntry, "")
-	case w.disposition == qc.Refer:
+	case w.disposition.Action == qc.Refer && w.disposition.Answer != "": // the answer came, and is to be carried out
+		add(WorkDecide, w.dispEntry, w.disposition.Answer)
+	case w.disposition.Action == qc.Refer:
 		add(WorkRefer, w.dispEntry, "")
 	case settled:
 	default:

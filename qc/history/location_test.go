@@ -96,6 +96,25 @@ func TestHowALocationStands(t *testing.T) {
 			f := b.head(narrow)
 			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Refer})
 		}, "set rivet, attempt 1, out; refer"},
+		{"the designer answered", func(b *bench) {
+			f := b.head(narrow)
+			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Refer, Answer: "letter 12: keep it"})
+		}, "set rivet, attempt 1, out; decide"},
+		{"kept as the designer answered", func(b *bench) {
+			f := b.head(narrow)
+			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Refer, Answer: "letter 12: keep it"})
+			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Keep, Reason: "letter 12"})
+		}, "set rivet, attempt 1, out; awaits decision"},
+		{"the builder answers the inspector's no with a reason", func(b *bench) {
+			f := b.head(good)
+			b.decide(qc.Rejected)
+			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Keep, Reason: "drawing note 4 allows it"})
+		}, "set rivet, attempt 1, within; awaits decision"},
+		{"confirmed, then to be drilled out after all", func(b *bench) {
+			f := b.head(good)
+			b.decide(qc.Confirmed)
+			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.DrillOut, Reason: "dented"})
+		}, "set rivet, attempt 1, within; drill out"},
 		{"edge too short is no matter of the rivet", func(b *bench) {
 			b.do(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), good, 7))
 		}, "set rivet, attempt 1, out; decide"},

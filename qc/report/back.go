@@ -24,7 +24,7 @@ func (w *writer) signOff(p *Part) {
 		}
 		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt(". Remark: ", so.Remark)
 		if so.OnPaper != nil {
-			words += ". Entered from paper" + opt(", dated ", so.OnPaper.Date)
+			words += ". On paper" + paperWords(so.OnPaper)
 		}
 		s.para(words, text)
 		s.y += 0.8

@@ -24,7 +24,7 @@ func (w *writer) decided(l *Location) {
 				say(x.Event, join(": ", string(x.Action), join(". ", x.Reason, x.Answer)))
 			}
 			for _, x := range f.Decisions {
-				say(x.Event, decisionWords(x.DecisionData))
+				lines = append(lines, w.when.minute(x.At)+", "+decisionWords(x.By, x.DecisionData))
 			}
 		}
 		if a.Ended != nil && a.DrillMM+float64(len(a.Ended.Why)) > 0 {
@@ -48,16 +48,29 @@ func (w *writer) decided(l *Location) {
 	}
 }
 
-func decisionWords(d history.DecisionData) string {
+// decisionWords names the inspector once: who wrote the entry is said only where it is somebody
+// else.
+func decisionWords(by string, d history.DecisionData) string {
 	out := "inspector " + d.Name
 	if d.Number != "" {
 		out += " (" + d.Number + ")"
 	}
+	if d.OnPaper != nil {
+		out += " on paper"
+	}
 	out = join(": ", out, join(", ", string(d.Answer), d.Reason))
 	if d.OnPaper != nil {
-		out += ". Entered from paper" + opt(", dated ", d.OnPaper.Date) + opt(", page ", d.OnPaper.Page) + "; photo of the page " + d.OnPaper.Photo[:min(12, len(d.OnPaper.Photo))]
+		return out + ". Entered by " + by + paperWords(d.OnPaper)
+	}
+	if by != d.Name {
+		out += ". Entered by " + by
 	}
 	return out
+}
+
+// paperWords says which page it stands on, and where the page's picture is.
+func paperWords(p *history.OnPaper) string {
+	return opt(", dated ", p.Date) + opt(", page ", p.Page) + "; photo of the page " + p.Photo[:min(12, len(p.Photo))]
 }
 
 func opt(before, s string) string {
