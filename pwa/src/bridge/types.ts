@@ -269,7 +269,7 @@ export interface FindingData {
   shot?: string; spec: Spec; readings?: Reading[]; result: Result; answers?: Answer[]; answers_verdict?: Verdict | "";
   method?: string; crop?: Crop; marks?: Mark[]; places?: Places;
 }
-/** Where on its shot a finding was measured; the call "places" makes it, and only Go reads it. */
+/** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */
 export interface Places {
   width_px: number; height_px: number; camera: Camera; layout?: string; centre_px: Point; sheet_mm: [number, number]; radius_mm: number;
   outline_px?: Point[]; spans?: { reading: number; edge_px?: [Point, Point]; to_px?: Point }[];

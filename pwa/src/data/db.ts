@@ -19,6 +19,9 @@ export interface PhotoRow {
   sent: boolean;
 }
 
+/** A sharp piece of a photo whose original is on the laptop, by pieceKey. */
+export interface PieceRow { key: string; blob: Blob; at: number }
+
 export interface EntryRow { hash: string; id: string; raw: string; device: string; seq: number; kind: string; part: string }
 
 /** What waits to be sent: an entry or a photo. */
@@ -77,6 +80,7 @@ export interface Settings {
 
 interface Schema extends DBSchema {
   photos: { key: string; value: PhotoRow };
+  pieces: { key: string; value: PieceRow };
   entries: { key: string; value: EntryRow; indexes: { id: string } };
   outbox: { key: string; value: OutboxRow };
   drafts: { key: string; value: DraftRow; indexes: { photo: string } };
@@ -111,8 +115,10 @@ export function db(): Promise<DB> {
 }
 
 function open(): Promise<DB> {
-  return openDB<Schema>(isSample() ? "bucktail-sample" : "bucktail", 1, {
-    upgrade(d) {
+  return openDB<Schema>(isSample() ? "bucktail-sample" : "bucktail", 2, {
+    upgrade(d, old) {
+      if (old < 2) d.createObjectStore("pieces", { keyPath: "key" });
+      if (old >= 1) return;
       d.createObjectStore("photos", { keyPath: "hash" });
       d.createObjectStore("entries", { keyPath: "hash" }).createIndex("id", "id");
       d.createObjectStore("outbox", { keyPath: "key" });

@@ -8,6 +8,8 @@ import { uuid7 } from "./ids";
 
 /** The longer side of a preview, px: sharp on a phone's screen, and a part of a hundred of the original. */
 const PREVIEW_SIDE = 1280;
+/** The largest of the sizes that the laptop makes previews in, px. */
+const LAPTOP_SIDE = 1600;
 
 /**
  * Takes a photo in: recognises it by its content, names it, and puts it onto the disk with a draft.
@@ -54,6 +56,28 @@ export async function discardDraft(id: string): Promise<void> {
   }
   await tx.done;
   tellChanged({ record: false });
+}
+
+/** Keeps the photo of a page that decisions will name; it is sent with the first of them. */
+export async function keepPage(eye: Pick<Bridge, "call">, file: Blob): Promise<string> {
+  const taken = await eye.call("take", {}, { bytes: await file.arrayBuffer() });
+  const d = await db();
+  const tx = d.transaction("photos", "readwrite", { durability: "strict" });
+  if (!(await tx.store.get(taken.sha256))?.original) {
+    await tx.store.put(photoRow({ hash: taken.sha256, media: taken.media, blob: new Blob([file], { type: taken.media }), width: taken.width, height: taken.height }, Date.now()));
+  }
+  await tx.done;
+  tellChanged({ record: false });
+  return taken.sha256;
+}
+
+/** Throws a photo away that nothing names. */
+export async function dropUnnamed(hash: string): Promise<void> {
+  const d = await db();
+  const tx = d.transaction(["photos", "drafts", "entries"], "readwrite");
+  const drafts = await tx.objectStore("drafts").index("photo").count(hash);
+  if (drafts === 0 && !(await named(tx.objectStore("entries"), hash))) await tx.objectStore("photos").delete(hash);
+  await tx.done;
 }
 
 async function named(entries: { openCursor(): Promise<{ value: { raw: string }; continue(): Promise<unknown> } | null> }, hash: string): Promise<boolean> {
@@ -109,18 +133,19 @@ export async function picture(hash: string, want: "original" | "preview"): Promi
     if (preview) await keepPreview(hash, { preview });
     return preview ?? row.original;
   }
-  try {
-    const r = await fetch(`/api/photos/${hash}/preview?side=${PREVIEW_SIDE}`, { cache: "no-store" });
-    if (!r.ok) return undefined;
-    const preview = await r.blob();
-    const d = await db();
-    const tx = d.transaction("photos", "readwrite");
-    if (!(await tx.store.get(hash))) {
-      await tx.store.put({ hash, media: "image/jpeg", bytes: 0, width: 0, height: 0, preview, at: Date.now(), sent: true });
-    }
-    await tx.done;
-    return preview;
-  } catch {
-    return undefined; // the laptop is out of reach
+  return fetchPreview(hash).catch(() => undefined); // the laptop is out of reach
+}
+
+/** Fetches a preview and keeps it; undefined where the laptop has none. Rejects where it is out of reach. */
+export async function fetchPreview(hash: string): Promise<Blob | undefined> {
+  const r = await fetch(`/api/photos/${hash}/preview?side=${LAPTOP_SIDE}`, { cache: "no-store" });
+  if (!r.ok) return undefined;
+  const preview = await r.blob();
+  const d = await db();
+  const tx = d.transaction("photos", "readwrite");
+  if (!(await tx.store.get(hash))) {
+    await tx.store.put({ hash, media: "image/jpeg", bytes: 0, width: 0, height: 0, preview, at: Date.now(), sent: true });
   }
+  await tx.done;
+  return preview;
 }

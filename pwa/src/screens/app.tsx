@@ -1,7 +1,7 @@
 // Which screen stands at which address.
 import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import { isSample, setting, whenBlocked } from "../data/db";
+import { isSample, whenBlocked } from "../data/db";
 import { go, route } from "../router";
 import { newVersion, loadNew } from "../sw/updates";
 import { w } from "../words";
@@ -10,6 +10,7 @@ import { say } from "./kit/say";
 import { Act, Sheet } from "./kit/sheet";
 import { StartScreen } from "./other/start";
 import { readMemory } from "./prefs";
+import { isBuilders, readIdentity, useRole } from "./role";
 import { groupOf, readGroup } from "./routes";
 
 whenBlocked(() => say(w.otherTab));
@@ -18,9 +19,9 @@ whenBlocked(() => say(w.otherTab));
 export function App({ standing }: { standing: () => void }): JSX.Element {
   const [ready, setReady] = useState(false), [e, setE] = useState<unknown>();
   useEffect(() => {
-    Promise.all([readMemory(), setting("identity")]).then(([m, me]) => {
-      // The icon opens at the last part, one tap from the next photo.
-      if (route.peek().path.length === 0) go(!me?.ready && !isSample() ? "/start" : m.part ? `/part/${m.part}` : "/parts", { replace: true });
+    Promise.all([readMemory(), readIdentity()]).then(([m, me]) => {
+      // The icon opens at the last part, one tap from the next photo; for an inspector at what waits.
+      if (route.peek().path.length === 0) go(!me?.ready && !isSample() ? "/start" : me?.role === "inspector" ? "/inspect" : m.part ? `/part/${m.part}` : "/parts", { replace: true });
       setReady(true);
     }).catch(setE).finally(standing);
   }, []);
@@ -44,7 +45,9 @@ function Screen({ p }: { p: string[] }): JSX.Element {
   const [e, setE] = useState<unknown>();
   const first = p[0] === "start", group = first ? undefined : groupOf(p);
   useEffect(() => { if (!first && !group) readGroup(p).catch(setE); }, [first, group]);
+  const role = useRole();
   if (first) return <StartScreen />;
+  if (role === "inspector" && isBuilders(p)) return <Sheet title={w.inspect.builders} back="/inspect" strip={<Act go to="/inspect">{w.inspect.toDecide}</Act>}><p class="pad">{w.inspect.buildersDo}</p></Sheet>;
   if (!group) return <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>{e ? <Trouble e={e} /> : <Waiting />}</Sheet>;
   return group(p) ?? <Sheet title={w.nothingHere} back="/parts" strip={<Act go to="/parts">{w.toParts}</Act>}><p class="pad">{w.nothingHereDo}</p></Sheet>;
 }

@@ -2,10 +2,12 @@
 import { signal } from "@preact/signals";
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { fraction, number, value, withU } from "../bridge/show";
-import type { Ask, CallName, Handbook, Shown, Told } from "../bridge/types";
+import type { Ask, CallName, Crop, Handbook, Shown, Told } from "../bridge/types";
 import { book } from "../data/book";
 import { live, type Live } from "../data/live";
-import { picture } from "../data/photos";
+import { diskChanged } from "../data/changes";
+import { photo, picture } from "../data/photos";
+import { piece } from "../data/pieces";
 import { units } from "./prefs";
 
 export function useLive<K extends CallName>(name: K, ask: Ask<K>): Live<Told<K>> {
@@ -31,21 +33,39 @@ export function handbook(): Handbook | undefined {
 
 /** An object URL of a picture; undefined while it is fetched, null where it can't be had now. */
 export function usePicture(hash: string | undefined, want: "original" | "preview"): string | null | undefined {
+  return useBlob(hash && `${hash} ${want}`, () => picture(hash!, want));
+}
+
+/** An object URL of a sharp piece of a photo that is not on this device itself. */
+export function usePiece(hash: string | undefined, c: Crop | undefined): string | null | undefined {
+  return useBlob(hash && c && `${hash} ${c.x} ${c.y} ${c.w} ${c.h}`, async () => ((await photo(hash!))?.original ? undefined : piece(hash!, c!)));
+}
+
+function useBlob(key: string | undefined, read: () => Promise<Blob | undefined>): string | null | undefined {
   const [url, setUrl] = useState<string | null | undefined>(undefined);
   useEffect(() => {
-    let made: string | undefined, gone = false;
+    let made: string | undefined, gone = false, busy = false;
     setUrl(undefined);
-    if (!hash) return;
-    void picture(hash, want).then((b) => {
-      if (gone) return;
-      made = b && URL.createObjectURL(b);
-      setUrl(made ?? null);
-    }, () => setUrl(null));
+    if (!key) return;
+    const fetch = (): void => {
+      if (made || busy) return;
+      busy = true;
+      void read().catch(() => undefined).then((b) => {
+        busy = false;
+        if (gone) return;
+        made = b && URL.createObjectURL(b);
+        setUrl(made ?? null);
+      });
+    };
+    fetch();
+    // What could not be had is asked for again when something came.
+    const stop = diskChanged.subscribe(fetch);
     return () => {
       gone = true;
+      stop();
       if (made) URL.revokeObjectURL(made);
     };
-  }, [hash, want]);
+  }, [key]);
   return url;
 }
 

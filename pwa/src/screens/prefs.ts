@@ -18,9 +18,17 @@ export interface Memory {
   fractions?: boolean;
   /** What was looked at last, by part. */
   lookAt?: Record<string, Kind | "pilot">;
-  inspector?: { name: string; number: string };
+  /** Who decides, as typed, and who did before, latest first. */
+  inspector?: Inspector;
+  inspectors?: Inspector[];
+  /** The page that decisions are entered from. */
+  page?: PaperPage;
   seenStart?: boolean;
 }
+
+export interface Inspector { name: string; number: string }
+/** A page that an inspector wrote: who, when, and its photo. */
+export interface PaperPage extends Inspector { photo: string; date: string; no: string }
 
 const KEY = "bucktail-look";
 const usual: Look = { theme: "auto", hand: "right", large: false };

@@ -3,6 +3,7 @@ import { signal, type ReadonlySignal } from "@preact/signals";
 import { diskChanged } from "../data/changes";
 import { db, isSample, setting } from "../data/db";
 import { api, OutOfReach, Refusal, type Problem } from "./api";
+import { fetchAhead } from "./ahead";
 import { adopt, hasJoined } from "./join";
 import { pullAll } from "./pull";
 import { pushAll, type Progress } from "./push";
@@ -117,6 +118,7 @@ async function round(byHand: boolean): Promise<void> {
     last.value = Date.now();
     state.value = { is: "idle" };
     schedule(CALM_MS);
+    void fetchAhead();
   } catch (e) {
     failures++;
     if (e instanceof Refusal && e.problem.status === 401) {

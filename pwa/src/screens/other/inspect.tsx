@@ -1,106 +1,96 @@
 // The inspector's screen: what waits for a decision, one after the other, with all that was seen.
 import { useEffect, useState } from "preact/hooks";
-import type { Disposition, Location } from "../../bridge/types";
-import { book } from "../../data/book";
-import { changed } from "../../data/changes";
-import { save, type NewPhoto } from "../../data/entries";
+import type { Disposition, LocationView } from "../../bridge/types";
+import { save } from "../../data/entries";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { findings } from "../finding";
-import { useLive } from "../hooks";
-import { Empty, Field, FileButton, Tick, Trouble, Waiting } from "../kit/bits";
-import { Icon } from "../kit/shapes";
+import { findings, standing } from "../finding";
+import { handbook, time, useLive, wide } from "../hooks";
+import { Empty, Field, sentence, Trouble, Waiting } from "../kit/bits";
+import { Icon, V } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { memory, remember } from "../prefs";
 import { useRole } from "../role";
 import { MainStrip } from "../mainstrip";
-import { Attempts } from "../place/history";
-import { newPhoto } from "../place/acts";
 import { Checks } from "../photo/checks";
-import { currentProject } from "../parts/current";
-
-interface Waits { l: Location; part: string }
-
-function useAwaiting(): { list: Waits[] | undefined; parts: { id: string; name: string; confirmed: number }[] } {
-  const projects = useLive("state.projects", {}).value, project = currentProject(projects);
-  const [s, set] = useState<ReturnType<typeof useAwaiting>>({ list: undefined, parts: [] });
-  const n = changed.value;
-  useEffect(() => {
-    if (!projects) return;
-    if (!project) return set({ list: [], parts: [] });
-    let gone = false;
-    void (async () => {
-      const parts = await book.call("state.parts", { id: project.id });
-      const list: Waits[] = [];
-      for (const p of parts) {
-        if (!p.counts.awaits) continue;
-        for (const x of (await book.call("state.part", { id: p.part.id })).places) if (x.location.awaits) list.push({ l: x.location, part: p.part.name });
-      }
-      if (!gone) set({ list, parts: parts.map((p) => ({ id: p.part.id, name: p.part.name, confirmed: p.counts.confirmed ?? 0 })) });
-    })();
-    return () => { gone = true; };
-  }, [project?.id, n, !!projects]);
-  return s;
-}
+import { drawnOf, FindingPhoto } from "../photo/drawn";
+import { Attempts, entryLine } from "../place/history";
+import { useAwaiting, type Waits } from "./awaiting";
+import { SignRows } from "./inspectlist";
+import { SignerLine, useSigner, whoText } from "./who";
 
 export function InspectScreen({ at }: { at: string }) {
   const { list, parts } = useAwaiting();
-  const role = useRole();
-  const who = memory.value?.inspector;
-  const i = Math.max(0, list?.findIndex((x) => x.l.id === at) ?? 0);
   const id = at || list?.[0]?.l.id;
   const v = useLive("state.location", { id: id ?? "" }).value;
-  const [mode, setMode] = useState<Disposition>(), [reason, setReason] = useState(""), [paper, setPaper] = useState(role !== "inspector"), [page, setPage] = useState<NewPhoto>(), [date, setDate] = useState(""), [no, setNo] = useState(""), [e, setE] = useState<unknown>();
-  const title = w.inspect.title, cell = { label: w.inspect.waiting, value: list?.length ?? "–" };
+  const title = w.inspect.title, cell = { label: w.inspect.waiting, value: list?.length ?? "–", to: "/inspect/list" };
   if (!list) return <Sheet title={title} back="/parts" cell={cell} strip={<MainStrip here="inspect" />}><Waiting /></Sheet>;
-  const signs = <><div class="head"><h2>{w.inspect.parts}</h2></div><ul class="rows">{parts.map((p) => <li key={p.id}><a class="row" href={path("part", p.id, "sign")}><span class="what">{p.name}<small>{w.inspect.confirmed(p.confirmed)}</small></span><Icon i="next" /></a></li>)}</ul></>;
-  if (!id || !v?.location.finding) return <Sheet title={title} back="/parts" cell={cell} as="column" strip={<MainStrip here="inspect" />}><Empty title={w.inspect.none}><p>{w.inspect.noneNote}</p></Empty>{signs}</Sheet>;
-  const f = findings(v.entries).get(v.location.finding);
-  const name = who?.name ?? "", number = who?.number ?? "";
-  const onPaper = role !== "inspector" || paper;
-  const why = !name.trim() ? w.inspect.needName : mode && mode !== "confirmed" && !reason.trim() ? w.inspect.needReason : onPaper && role !== "inspector" && !page ? w.inspect.needPaper : undefined;
+  if (!id) return <Sheet title={title} back="/parts" cell={cell} as="column" strip={<MainStrip here="inspect" />}><Empty title={w.inspect.none}><p>{w.inspect.noneNote}</p></Empty><SignRows parts={parts} /></Sheet>;
+  if (!v || v.location.id !== id) return <Sheet title={title} back="/parts" cell={cell}><Waiting /></Sheet>;
+  if (!v.location.finding) return <Sheet title={title} back={path("location", id)} cell={cell} as="column" strip={<MainStrip here="inspect" />}><Empty title={`${v.location.tag}: ${w.part.notMeasured}`} /></Sheet>;
+  return <One v={v} list={list} key={id + v.location.finding} />;
+}
+
+function One({ v, list }: { v: LocationView; list: Waits[] }) {
+  const l = v.location, i = list.findIndex((x) => x.l.id === l.id), x = w.inspect;
+  const builder = useRole() !== "inspector", s = useSigner();
+  const [mode, setMode] = useState<"rejected" | "re-measure">(), [reason, setReason] = useState(""), [busy, setBusy] = useState(false), [e, setE] = useState<unknown>();
+  const all = useLive("state.concerning", { id: v.part.id }).value, places = useLive("state.part", { id: v.part.id }).value?.places;
+  useEffect(() => { document.querySelector(".main .scrolls")?.scrollTo(0, 0); }, [mode]);
+  const known = findings(v.entries), f = known.get(l.finding!), stands = standing(l, known);
+  const drawn = all && places && drawnOf(all, places.map((p) => p.location), l.finding!);
   const decide = async (answer: Disposition): Promise<void> => {
+    if (busy) return;
+    setBusy(true);
     try {
-      await save([{ kind: "decision", project: v.project.id, part: v.part.id, location: v.location.id, data: { finding: v.location.finding!, answer, name: name.trim(), ...(number.trim() && { number: number.trim() }), ...(reason.trim() && { reason: reason.trim() }), ...(page && { on_paper: { photo: page.hash, ...(date && { date }), ...(no && { page: no }) } }) } }], page ? { photos: [page] } : {});
-      say(w.inspect.saved(v.location.tag));
-      setMode(undefined);
-      setReason("");
-      const next = list[i + 1] ?? list.find((x) => x.l.id !== v.location.id);
+      await save([{ kind: "decision", project: v.project.id, part: v.part.id, location: l.id, data: { finding: l.finding!, answer, ...(reason.trim() && answer !== "confirmed" && { reason: reason.trim() }), ...s.data } }]);
+      say(x.saved(l.tag));
+      const next = list[i + 1] ?? list.find((o) => o.l.id !== l.id);
       go(next ? path("inspect", next.l.id) : "/inspect", { replace: true });
-    } catch (x) { setE(x); }
+    } catch (err) { setE(err); } finally { setBusy(false); }
   };
-  const form = mode !== undefined || !name || role !== "inspector";
+  const strip = s.why ? <Act go icon="sign" to="/inspect/who">{builder ? x.enter : x.whoGo}</Act>
+    : mode ? <><Act act={() => setMode(undefined)}>{w.cancel}</Act><Act go why={reason.trim() ? undefined : x.needReason} act={() => void decide(mode)}>{mode === "rejected" ? x.reject : x.again}</Act></>
+      : <><Act act={() => setMode("rejected")}>{x.reject}</Act><Act act={() => setMode("re-measure")}>{x.again}</Act><Act go act={() => void decide("confirmed")}>{x.confirm}</Act></>;
+  const step = (to: Waits | undefined, name: string, icon: string) => <button type="button" aria-label={name} disabled={!to} onClick={() => go(path("inspect", to!.l.id), { replace: true })}><Icon i={icon} /></button>;
+  const many = [...known.values()].filter((o) => o.kind === "finding").length > 1;
+  const last = l.decision && [...v.entries].reverse().find((o) => o.kind === "decision");
   return (
-    <Sheet title={title} facts={name ? `${name}${number ? `, ${number}` : ""}` : v.project.name} back="/parts" cell={cell} as="column"
-      strip={mode && mode !== "confirmed" ? <><Act act={() => setMode(undefined)}>{w.cancel}</Act><Act go why={why} act={() => void decide(mode)}>{mode === "rejected" ? w.inspect.reject : w.inspect.again}</Act></>
-        : <><Act act={() => setMode("rejected")}>{w.inspect.reject}</Act><Act act={() => setMode("re-measure")}>{w.inspect.again}</Act><Act go why={why} act={() => void decide("confirmed")}>{w.inspect.confirm}</Act></>}>
-      <div class="head"><button type="button" class="link" aria-label={w.inspect.prev} disabled={i === 0} onClick={() => go(path("inspect", list[i - 1]!.l.id), { replace: true })}><Icon i="back" /></button>
-        <span><b>{v.location.tag}, {v.part.name}</b> <small>{list.length > 0 && w.inspect.of(i + 1, list.length)}{v.part.drawing && ` · ${v.part.drawing}`}</small></span>
-        <button type="button" class="link" aria-label={w.next} disabled={i >= list.length - 1} onClick={() => go(path("inspect", list[i + 1]!.l.id), { replace: true })}><Icon i="next" /></button></div>
-      <Trouble e={e} />
-      {mode && mode !== "confirmed" && <div class="pad"><Field area label={w.inspect.reason} value={reason} set={setReason} /></div>}
-      <Attempts v={v} />
-      {f && <Checks checks={f.data.result.checks ?? []} readings={f.data.readings ?? []} verdict="" notes={f.data.result.notes} unread={f.data.result.unread} />}
-      <p class="pad note">{w.inspect.lookFirst} {w.cautionPhoto}</p>
-      {form && <Who paper={onPaper} builder={role !== "inspector"} page={page} setPage={(p) => setPage(p)} fail={setE} date={date} setDate={setDate} no={no} setNo={setNo} setPaper={setPaper} />}
-      <p class="pad"><a class="link" href={path("location", v.location.id)}>{w.history.title}</a></p>
-      {signs}
+    <Sheet title={x.title} facts={[v.project.name, s.who && whoText(s.who)].filter(Boolean).join(" · ")} back="/parts" cell={{ label: x.waiting, value: list.length, to: "/inspect/list" }}
+      as={wide.value ? "split still tabbed" : "still"} strip={strip}>
+      {drawn ? <FindingPhoto d={drawn} class="result-photo left" /> : <div class="photo result-photo left">{all && <p class="words">{w.history.noPhoto}</p>}</div>}
+      <div class="stepper right">{step(list[i - 1], x.prev, "back")}<h2>{l.tag}, {v.part.name}<small>{[i < 0 ? x.notWaiting : x.of(i + 1, list.length), v.part.drawing].filter(Boolean).join(" · ")}</small></h2>{step(i < 0 ? list[0] : list[i + 1], w.next, "next")}</div>
+      <div class="scrolls right" tabIndex={0} role="region" aria-label={l.tag}>
+        <Trouble e={e} />
+        {mode && <div class="pad stack"><h3>{mode === "rejected" ? x.rejectTitle(l.tag) : x.againTitle(l.tag)}</h3><Field area label={x.reason} value={reason} set={setReason} /></div>}
+        <div class="row"><V v={l.verdict} stage={l.stage} /><span class="rd"><small>{w.history.attempt} {w.history.of(l.attempt, l.attempts.length || 1)}</small></span></div>
+        {last && <p class="pad said">{x.was(w.disposition[last.data.answer], last.data.name)}{last.data.reason && ` ${sentence(last.data.reason)}`}</p>}
+        {many && <Attempts v={v} />}
+        {f && <Checks checks={stands?.checks ?? []} readings={f.data.readings ?? []} verdict="" tag={(n) => drawn?.tags[n] ?? "?"} notes={f.data.result.notes} unread={f.data.result.unread} brief />}
+        <Story v={v} />
+        <p class="pad note">{x.lookFirst} {w.cautionPhoto}</p>
+        <SignerLine s={s} />
+        <p class="pad"><a class="link" href={path("location", l.id)}>{w.history.title}</a></p>
+      </div>
     </Sheet>
   );
 }
 
-interface WhoProps { paper: boolean; builder: boolean; page: NewPhoto | undefined; setPage: (p: NewPhoto) => void; fail: (e: unknown) => void; date: string; setDate: (v: string) => void; no: string; setNo: (v: string) => void; setPaper: (v: boolean) => void }
-
-/** Name and number as the inspector types them; on paper, with the photo of the page. */
-export function Who(p: WhoProps) {
-  const who = memory.value?.inspector ?? { name: "", number: "" };
+/** What builder and inspector did here besides measuring, oldest first, and what eyes saw. */
+function Story({ v }: { v: LocationView }) {
+  const over = new Set(v.entries.flatMap((e) => e.supersedes ?? [])), h = handbook();
+  const told = v.entries.filter((e) => !over.has(e.id) && ["gauge", "disposition", "drilled-out", "attempt", "note", "decision"].includes(e.kind));
+  const f = findings(v.entries).get(v.location.finding ?? ""), answers = f?.kind === "finding" ? (f.data.answers ?? []) : [];
+  const seen = answers.filter((a) => a.seen === "yes" || a.note), clean = answers.filter((a) => a.seen === "no" && !a.note).length;
+  if (told.length + answers.length === 0) return null;
   return (
-    <div class="pad stack">
-      <h2>{w.inspect.who}</h2>
-      <div class="two"><Field label={w.inspect.name} value={who.name} auto="name" set={(name) => remember({ inspector: { ...who, name } })} /><Field label={w.inspect.number} value={who.number} set={(number) => remember({ inspector: { ...who, number } })} /></div>
-      {p.builder ? <p class="note">{w.inspect.paperNote}</p> : <Tick checked={p.paper} set={p.setPaper}>{w.inspect.paper}</Tick>}
-      {p.paper && <><FileButton files={(f) => void newPhoto(f[0]!).then(p.setPage, p.fail)}>{w.inspect.paperPhoto}{p.page ? `: ${p.page.hash.slice(0, 8)}` : ""}</FileButton><div class="two"><Field label={w.inspect.paperDate} value={p.date} set={p.setDate} /><Field label={w.inspect.paperPage} value={p.no} set={p.setNo} /></div></>}
-    </div>
+    <>
+      <div class="head"><h2>{w.inspect.story}</h2></div>
+      <ul class="rows">
+        {seen.map((a) => <li key={a.question}><div class="row"><span class="what">{h?.questions.find((q) => q.id === a.question)?.text ?? a.question} <b>{w.result.seen[a.seen]}</b>{a.note && <small>{a.note}</small>}</span></div></li>)}
+        {clean > 0 && <li><div class="row"><span class="what">{w.inspect.looked(clean)}</span></div></li>}
+        {told.map((e) => <li key={e.id}><div class="row"><span class="what">{entryLine(e).text}<small>{time(e.at)} · {e.by}</small></span></div></li>)}
+      </ul>
+    </>
   );
 }

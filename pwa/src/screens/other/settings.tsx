@@ -11,7 +11,7 @@ import { Icon } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
 import { look, memory, remember, setLook, type Look } from "../prefs";
-import { identity } from "../role";
+import { identity, isBuilders, useRole } from "../role";
 import { currentProject } from "../parts/current";
 
 export function SettingsScreen() {
@@ -19,7 +19,9 @@ export function SettingsScreen() {
   const projects = useLive("state.projects", {}).value, project = currentProject(projects);
   const [by, setBy] = useState(""), [faults, setFaults] = useState<Fault[]>();
   useEffect(() => { void setting("by").then((x) => setBy(x ?? identity.peek()?.name ?? "")); void book.call("record.faults", {}).then(setFaults, () => undefined); }, []);
-  const links: [string, string, string][] = [["/cards", s.card, project?.cards?.length ? "" : w.cards.none], [project ? `/project/${project.id}` : "/project/new", s.project, project?.name ?? ""], ["/devices", s.devices, identity.value?.name ?? ""], ["/unsent", s.storage, ""], ["/exports", s.reports, ""], ["/start", s.start, ""], isSample() ? ["/sample/leave", w.sample.leave, w.sample.note] : ["/sample", s.sampleOn, ""]];
+  const role = useRole();
+  const all: [string, string, string][] = [["/cards", s.card, project?.cards?.length ? "" : w.cards.none], [project ? `/project/${project.id}` : "/project/new", s.project, project?.name ?? ""], ["/devices", s.devices, identity.value?.name ?? ""], ["/unsent", s.storage, ""], ["/exports", s.reports, ""], ["/start", s.start, ""], isSample() ? ["/sample/leave", w.sample.leave, w.sample.note] : ["/sample", s.sampleOn, ""]];
+  const links = all.filter(([to]) => role !== "inspector" || !(isBuilders(to.slice(1).split("/")) || to === "/start" || to === "/devices"));
   return (
     <Sheet title={s.title} facts={s.facts} back="/parts" as="column" strip={<MainStrip here="" />}>
       <div class="head"><h2>{s.display}</h2></div>

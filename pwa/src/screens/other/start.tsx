@@ -1,16 +1,22 @@
 // First run: pair, name the project, card, part, snap; or the sample part.
 import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import { isSample } from "../../data/db";
+import { go } from "../../router";
+import { hasJoined } from "../../sync/join";
+import { syncState } from "../../sync/sync";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { Empty } from "../kit/bits";
+import { Empty, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { identity } from "../role";
 import { currentProject } from "../parts/current";
 
 export function StartScreen() {
-  const me = identity.value;
+  const me = identity.value, inspector = me?.ready && me.role === "inspector";
+  // An inspector has nothing to set up.
+  useEffect(() => { if (inspector) go("/inspect", { replace: true }); }, [inspector]);
   const projects = useLive("state.projects", {}).value;
   const project = currentProject(projects);
   const parts = useLive("state.parts", { id: project?.id ?? "" }).value;
@@ -25,6 +31,8 @@ export function StartScreen() {
     { done: false, text: s.snap, note: s.snapNote, to: part ? `/part/${part.id}/snap` : "/snap" },
   ];
   const now = steps.findIndex((x) => !x.done);
+  // Joined on the laptop's own page: the record is on its way.
+  if (inspector || (!me?.ready && !isSample() && hasJoined() && (syncState.value.is === "idle" || syncState.value.is === "working"))) return <Sheet title={s.title}><Waiting /></Sheet>;
   return (
     <Sheet title={project?.name || s.title} facts={part ? s.factsReady : s.facts} as="column" back={project ? "/parts" : undefined}
       strip={<>{!isSample() && <Act to="/sample">{s.sample}</Act>}<Act go to={steps[now]!.to}>{steps[now]!.text}</Act></>}>

@@ -11,9 +11,10 @@ import { Empty, Num, Trouble, upper, Waiting } from "../kit/bits";
 import { Icon, Shape, verdictShape } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
+import { useRole } from "../role";
 
 const shapeFor: Record<WorkItem["kind"], string> = { "drill out": "out", "measure by hand": "close", "set a new rivet": "drilled", decide: "out", refer: "close", "inspector asks": "" };
-const target = (x: WorkItem): string => path("location", x.location, ...(x.kind === "drill out" ? ["rework"] : x.kind === "measure by hand" ? ["gauge"] : x.kind === "set a new rivet" ? ["attempt"] : x.kind === "decide" || x.kind === "refer" ? ["decide"] : []));
+const target = (x: WorkItem, builder: boolean): string => path("location", x.location, ...(!builder ? [] : x.kind === "drill out" ? ["rework"] : x.kind === "measure by hand" ? ["gauge"] : x.kind === "set a new rivet" ? ["attempt"] : x.kind === "decide" || x.kind === "refer" ? ["decide"] : []));
 
 export function WorkScreen() {
   const live = useLive("state.work", {});
@@ -35,7 +36,7 @@ function WorkRow({ x, known }: { x: WorkItem; known: Map<string, Entry> }) {
   const c = e && (e.kind === "finding" || e.kind === "gauge") ? deciding(e.data.result.checks) : undefined;
   const s = c && c.verdict !== "within" ? verdictShape[c.verdict] : shapeFor[x.kind];
   return (
-    <a class="row" href={target(x)}>{s ? <span class={s === "drilled" ? "stage" : s}><Shape s={s} /></span> : <Icon i="sign" />}
+    <a class="row" href={target(x, useRole() !== "inspector")}>{s ? <span class={s === "drilled" ? "stage" : s}><Shape s={s} /></span> : <Icon i="sign" />}
       <span class="what"><b>{x.tag}</b> <span class="note">{x.part_name}</span><br />
         {c ? <span class="note">{w.quantityShort[c.reading.quantity]} <Num mm={c.reading.value_mm} u={c.U_mm} d={isDiameter(c.reading.quantity)} />, {c.limit.min_mm ? w.min : w.max} {shown(c.limit.min_mm || c.limit.max_mm || 0).number}</span> : <span class="note">{x.text ? upper(x.text) : w.workScreen.one[x.kind]}</span>}</span><Icon i="next" /></a>
   );

@@ -10,6 +10,7 @@ import { handbook, shown, useLive } from "../hooks";
 import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
+import { useRole } from "../role";
 
 interface RowDraft { quantity: string; least: string; greatest: string; unit: "mm" | "in" | "d"; reference: string }
 const freshRow: RowDraft = { quantity: "head_d", least: "", greatest: "", unit: "mm", reference: "" };
@@ -38,7 +39,7 @@ export const limitText = (l: Limit): string => `${l.min_mm ? w.min : w.max} ${sh
 
 export function LimitsScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
-  const h = handbook();
+  const h = handbook(), role = useRole();
   const v = view.value;
   const [set, setSet] = useState<string>();
   const [name, setName] = useState(""), [reference, setReference] = useState(""), [rows, setRows] = useState<RowDraft[]>([]);
@@ -65,6 +66,9 @@ export function LimitsScreen({ id }: { id: string }) {
     return () => { gone = true; };
   }, [asked]);
   if (!v) return <Sheet title={w.limitsScreen.title} back={path("part", id)}>{view.error ? <Trouble e={view.error} /> : <Waiting />}</Sheet>;
+  const now = <><div class="head"><h2>{w.limitsScreen.now}</h2></div>
+    <ul class="rows">{limits.map((l, i) => <li key={i}><div class="row"><span class="what">{l.name}<small>{l.source} · {w.limitsScreen.basis}: {l.basis}{l.laxer && l.published && ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source})`)}`}</small></span><b class="nowrap">{limitText(l)}</b></div></li>)}</ul></>;
+  if (role === "inspector") return <Sheet title={w.limitsScreen.title} facts={v.part.name} back={path("part", id)} as="column" strip={<Act go to={path("part", id)}>{w.part.title}</Act>}><Trouble e={e} />{now}</Sheet>;
   const laxer = limits.filter((l) => l.laxer);
   const open = laxer.filter((l) => !said.has(key(l)));
   const keep = async (): Promise<void> => {
@@ -107,8 +111,7 @@ export function LimitsScreen({ id }: { id: string }) {
       {laxer.length > 0 && <><div class="head"><h2>{w.limitsScreen.laxerTitle}</h2></div><div class="pad stack">{laxer.map((l) => (
         <div class="caution" key={key(l)}><p><b>{l.name}</b></p><p>{w.limitsScreen.laxer(`${limitText(l)} (${l.source})`, l.published ? `${limitText(l.published)} (${l.published.source})` : "")}</p>
           <Tick checked={said.has(key(l))} set={(on) => { const n = new Set(said); if (on) n.add(key(l)); else n.delete(key(l)); setSaid(n); }}>{w.limitsScreen.laxerConfirm}</Tick></div>))}<p class="note">{w.limitsScreen.laxerNote}</p></div></>}
-      <div class="head"><h2>{w.limitsScreen.now}</h2></div>
-      <ul class="rows">{limits.map((l, i) => <li key={i}><div class="row"><span class="what">{l.name}<small>{l.source} · {w.limitsScreen.basis}: {l.basis}</small></span><b class="nowrap">{limitText(l)}</b></div></li>)}</ul>
+      {now}
     </Sheet>
   );
 }

@@ -10,7 +10,8 @@ import { LayoutPicture, toPin } from "../kit/pins";
 import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
-import { useRole } from "../role";
+import { isBuilders, useRole } from "../role";
+import { signStands } from "../other/awaiting";
 import { useEffect } from "preact/hooks";
 
 type Filter = "all" | "open" | "out" | "too close" | "within";
@@ -22,7 +23,8 @@ export function PartScreen({ id }: { id: string }) {
   const [find, setFind] = useState<{ on: boolean; text: string; show: Filter }>({ on: false, text: "", show: "all" });
   const [near, setNear] = useState<string[]>();
   const [chosen, setChosen] = useState<Set<string>>();
-  const role = useRole();
+  const role = useRole(), builder = role !== "inspector";
+  const signs = useLive("state.sign-offs", { id }).value;
   useEffect(() => remember({ part: id }), [id]);
   const v = view.value;
   if (!v) return <Sheet title={w.part.title} back="/parts" strip={<Act to="/parts" go>{w.toParts}</Act>}>{view.error ? <div class="pad stack"><h2 class="message">{w.nothingHere}</h2><p>{w.nothingHereDo}</p></div> : <Waiting />}</Sheet>;
@@ -41,21 +43,22 @@ export function PartScreen({ id }: { id: string }) {
     else if (ids.length > 1) setNear(ids);
     else go(path("location", ids[0]!));
   };
-  const choosing = chosen !== undefined;
+  const choosing = chosen !== undefined, stands = signs && signStands(v.part, signs);
   const strip = choosing
     ? <><Act act={() => setChosen(undefined)}>{w.cancel}</Act><Act go icon="snap" why={chosen.size === 0 ? w.result.nothingToSave : undefined} act={() => go(`${path("part", id, "snap")}?at=${[...chosen].join(",")}`)}>{w.part.snapChosen} {chosen.size > 0 && chosen.size}</Act></>
-    : role === "inspector"
+    : !builder
       ? <><Act to={path("part", id, "more")}>{w.part.more}</Act><Act go icon="sign" to={path("part", id, "sign")}>{w.part.signOff}</Act></>
       : <><Act to={path("part", id, "layout")}>{w.part.add}</Act><Act to="/work">{w.part.work} <span class="count">{work}</span></Act>
         {all.length === 0 ? <Act go to={path("part", id, "layout")}>{w.part.add}</Act> : <Act go icon="snap" to={path("part", id, "snap")}>{wide.value ? w.addPhotos : w.snap}</Act>}</>;
   return (
     <Sheet title={v.part.name || w.part.title} facts={facts} back="/parts" as={wide.value ? "split" : ""} more={[{ label: w.settings.units.toLowerCase(), value: units.value }]} strip={strip}>
       <div class="left">{all.length > 0 && <LayoutPicture layout={v.part.layout} label={w.part.layoutName(v.part.name, all.length)} open={open} most={wide.value ? 620 : 360}
-        hold={(l) => setChosen(new Set([l]))} pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))} />}
+        {...(builder && { hold: (l: string) => setChosen(new Set([l])) })} pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))} />}
         {all.length === 0 && <Empty title={w.part.none}><p>{w.part.noneDo}</p></Empty>}</div>
       <section class="right">
+        {stands && <a class="row" href={path("part", id, "sign")}><Icon i="sign" /><span class="what">{stands.bad ? <b class="out">{stands.bad}</b> : stands.text}<small>{stands.bad ? stands.text : w.sign.current}</small></span><Icon i="next" /></a>}
         {all.length > 0 && <div class="head"><h2>{near ? w.part.near : find.on ? w.part.all : w.part.first}</h2>
-          <span>{near ? <button class="link" type="button" onClick={() => setNear(undefined)}>{w.part.all}</button> : <><button class="link" type="button" aria-pressed={choosing} onClick={() => setChosen(choosing ? undefined : new Set())}>{w.part.choose}</button>{"  "}
+          <span>{near ? <button class="link" type="button" onClick={() => setNear(undefined)}>{w.part.all}</button> : <>{builder && <button class="link" type="button" aria-pressed={choosing} onClick={() => setChosen(choosing ? undefined : new Set())}>{w.part.choose}</button>}{"  "}
             <button class="link" type="button" aria-expanded={find.on} onClick={() => setFind({ on: !find.on, text: "", show: "all" })}>{w.part.find}</button></>}</span></div>}
         {find.on && <div class="pad two"><Field label={w.part.search} value={find.text} set={(text) => setFind({ ...find, text })} /><Select<Filter> label={w.part.filter} value={find.show} set={(show) => setFind({ ...find, show })} of={(Object.keys(w.part.filters) as Filter[]).map((f) => ({ value: f, text: w.part.filters[f] }))} /></div>}
         {all.length > 0 && list.length === 0 && <p class="pad">{w.part.noneFit}</p>}
@@ -79,7 +82,7 @@ function notesBy(entries: Entry[]): Map<string, string> {
   return m;
 }
 
-export function LocationRow({ l, known, choose }: { l: Location; known: ReturnType<typeof findings>; choose?: { on: boolean; set: () => void } | undefined }) {
+export function LocationRow({ l, known, choose, to }: { l: Location; known: ReturnType<typeof findings>; choose?: { on: boolean; set: () => void } | undefined; to?: string }) {
   const f = standing(l, known);
   const head = f && headline(f.checks, f.readings);
   const inner = <>
@@ -87,12 +90,13 @@ export function LocationRow({ l, known, choose }: { l: Location; known: ReturnTy
     <span class="rd">{head ? <><Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} /><small>{w.quantityShort[head.quantity]}</small></> : <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>}</span>
   </>;
   if (choose) return <button type="button" class="row" aria-pressed={choose.on} aria-current={choose.on ? "true" : undefined} onClick={choose.set}>{inner}</button>;
-  return <a class="row" href={path("location", l.id)}>{inner}</a>;
+  return <a class="row" href={to ?? path("location", l.id)}>{inner}</a>;
 }
 
 function MoreLinks({ v }: { v: PartView }) {
-  const id = v.part.id;
-  const links: [string, string][] = [[path("part", id, "history"), w.part.history], [path("part", id, "notes"), w.part.notes], [path("part", id, "limits"), w.part.limits], [path("part", id, "layout") + "?picture", w.part.layout], [path("part", id, "edit"), w.part.change], [path("part", id, "sign"), w.part.signOff], [`/exports?part=${id}`, w.part.report]];
+  const id = v.part.id, builder = useRole() !== "inspector";
+  const all: [string, string][] = [[path("part", id, "history"), w.part.history], [path("part", id, "notes"), w.part.notes], [path("part", id, "limits"), w.part.limits], [path("part", id, "layout") + "?picture", w.part.layout], [path("part", id, "edit"), w.part.change], [path("part", id, "sign"), w.part.signOff], [`/exports?part=${id}`, w.part.report]];
+  const links = all.filter(([to]) => builder || !isBuilders(to.split("?")[0]!.split("/").slice(1)));
   return (
     <nav aria-label={w.part.more}>
       <div class="head gap"><h2>{w.part.more}</h2></div>

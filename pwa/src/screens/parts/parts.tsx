@@ -1,6 +1,6 @@
 // The parts of a project: where it is bad, at a look.
 import { useEffect, useState } from "preact/hooks";
-import type { Counts, Location, Part } from "../../bridge/types";
+import type { Counts, Location, Part, SignOffStatus } from "../../bridge/types";
 import { book } from "../../data/book";
 import { changed } from "../../data/changes";
 import { isSample } from "../../data/db";
@@ -17,6 +17,7 @@ import { Icon } from "../kit/shapes";
 import { remember } from "../prefs";
 import { useRole } from "../role";
 import { MainStrip } from "../mainstrip";
+import { signStands } from "../other/awaiting";
 import { currentProject } from "./current";
 
 export function PartsScreen() {
@@ -28,6 +29,7 @@ export function PartsScreen() {
   const role = useRole();
   const total = (f: (c: Counts) => number | undefined): number => (parts.value ?? []).reduce((a, p) => a + (f(p.counts) ?? 0), 0);
   if (!projects.value) return <Sheet title={w.parts} strip={<MainStrip here="parts" />}>{projects.error ? <Trouble e={projects.error} /> : <Waiting />}</Sheet>;
+  if (!project && role === "inspector") return <Sheet title={w.parts} strip={<MainStrip here="parts" />}><Empty title={w.inspect.none}><p>{w.inspect.noneNote}</p></Empty></Sheet>;
   if (!project) {
     return <Sheet title={w.parts} facts={w.partsScreen.noProject} strip={<Act go to="/project/new">{w.project.make}</Act>}><Empty title={w.partsScreen.noProject}><p>{w.start.projectNote.charAt(0).toUpperCase() + w.start.projectNote.slice(1)}.</p><p><a class="link" href="/start">{w.settings.start}</a></p></Empty></Sheet>;
   }
@@ -51,8 +53,8 @@ export function PartsScreen() {
       </section>
       <section class="left">
         <div class="head"><h2>{w.parts}</h2>{role !== "inspector" && <a class="link" href="/part/new">{w.partsScreen.new}</a>}</div>
-        {parts.value && parts.value.length === 0 && <Empty title={w.partsScreen.none}><p>{w.partsScreen.noneDo}</p></Empty>}
-        <ul class="rows">{[...shown, ...closed].map((p) => <li key={p.part.id}><PartRow part={p.part} counts={p.counts} places={places.get(p.part.id)} /></li>)}</ul>
+        {parts.value && parts.value.length === 0 && <Empty title={w.partsScreen.none}>{role !== "inspector" && <p>{w.partsScreen.noneDo}</p>}</Empty>}
+        <ul class="rows">{[...shown, ...closed].map((p) => <li key={p.part.id}><PartRow part={p.part} counts={p.counts} places={places.get(p.part.id)?.places} signs={places.get(p.part.id)?.signs} /></li>)}</ul>
         {!wide.value && <ul class="pad"><SideLinks /></ul>}
       </section>
     </Sheet>
@@ -74,10 +76,10 @@ export function SampleBar({ first }: { first: string | undefined }) {
   );
 }
 
-export function PartRow({ part, counts, places }: { part: Part; counts: Counts; places: Location[] | undefined }) {
+export function PartRow({ part, counts, places, signs }: { part: Part; counts: Counts; places: Location[] | undefined; signs?: Record<string, SignOffStatus> | undefined }) {
   const within = counts.verdicts?.within ?? 0;
   const out = places?.filter((l) => l.verdict === "out").map((l) => l.tag) ?? [], close = places?.filter((l) => l.verdict === "too close").map((l) => l.tag) ?? [];
-  const sign = part.sign_offs?.at(-1);
+  const sign = part.sign_offs?.at(-1), outdated = signStands(part, signs)?.bad;
   const few = (t: string[]): string => (t.length > 4 ? `${t.slice(0, 4).join(", ")} ${w.partsScreen.more}` : t.join(", "));
   return (
     <a class="part" href={path("part", part.id)} onClick={() => remember({ part: part.id })}>
@@ -87,20 +89,25 @@ export function PartRow({ part, counts, places }: { part: Part; counts: Counts; 
         {counts.locations === 0 ? w.partsScreen.noLocations : null}
         {out.length > 0 && <><span class="out"><Shape s="out" /></span><span>{few(out)} {w.verdict.out}</span></>}
         {close.length > 0 && <><span class="close"><Shape s="close" /></span><span>{few(close)} {w.verdict["too close"]}</span></>}
-        {out.length + close.length === 0 && counts.locations > 0 && (sign ? <><Icon i="sign" />{w.partsScreen.signed(dayLong(sign.at))}</> : within === counts.locations ? w.partsScreen.allWithin : counts.stages?.marked === counts.locations ? w.partsScreen.markedOnly : `${counts.locations - within} ${w.partsScreen.open}`)}
+        {outdated ? <><span class="out"><Icon i="sign" /></span><b class="out">{w.sign.outdatedShort}</b></> : out.length + close.length === 0 && counts.locations > 0 && (sign ? <><Icon i="sign" />{w.partsScreen.signed(dayLong(sign.at))}</> : within === counts.locations ? w.partsScreen.allWithin : counts.stages?.marked === counts.locations ? w.partsScreen.markedOnly : `${counts.locations - within} ${w.partsScreen.open}`)}
         {part.closed && ` · ${w.partsScreen.closed}`}
       </span>
     </a>
   );
 }
 
-/** The locations of several parts. */
-function usePlaces(ids: string[]): Map<string, Location[]> {
-  const [map, set] = useState(new Map<string, Location[]>());
+interface Inside { places: Location[]; signs: Record<string, SignOffStatus> | undefined }
+
+/** The locations of several parts, and how their sign-offs stand. */
+function usePlaces(ids: string[]): Map<string, Inside> {
+  const [map, set] = useState(new Map<string, Inside>());
   const key = ids.join(" ") + changed.value;
   useEffect(() => {
     let gone = false;
-    void Promise.all(ids.map(async (id) => [id, (await book.call("state.part", { id })).places.map((p) => p.location).filter((l) => !l.out)] as const)).then((all) => { if (!gone) set(new Map(all)); }, () => undefined);
+    void Promise.all(ids.map(async (id) => {
+      const v = await book.call("state.part", { id });
+      return [id, { places: v.places.map((p) => p.location).filter((l) => !l.out), signs: v.part.sign_offs?.length ? await book.call("state.sign-offs", { id }) : undefined }] as const;
+    })).then((all) => { if (!gone) set(new Map(all)); }, () => undefined);
     return () => { gone = true; };
   }, [key]);
   return map;

@@ -14,6 +14,8 @@ export function fitView(f: Frame, size: { w: number; h: number }): View {
 
 interface Props {
   url: string | undefined;
+  /** A sharper piece of it, laid over. */
+  sharp?: (Frame & { url: string }) | undefined;
   /** Upright pixels of the photo. */
   photo: { w: number; h: number };
   /** What to show; changes move there. */
@@ -97,6 +99,7 @@ export function PhotoView(p: Props) {
       }}
       onPointerCancel={(e) => { fingers.current.delete(e.pointerId); if (begun.current?.grabbed) p.drop?.(); }}>
       {p.url && view.s > 0 && <img ref={img} src={p.url} alt="" width={p.photo.w} height={p.photo.h} style={{ transform: `translate(${view.x}px, ${view.y}px) scale(${view.s})` }} draggable={false} />}
+      {p.sharp && view.s > 0 && <img src={p.sharp.url} alt="" width={p.sharp.w} height={p.sharp.h} style={{ transform: `translate(${view.x + p.sharp.x * view.s}px, ${view.y + p.sharp.y * view.s}px) scale(${view.s})` }} draggable={false} />}
       {view.s > 0 && <svg role="img" aria-label={p.label} viewBox={`0 0 ${size.w} ${size.h}`}>{p.ink(view, size)}</svg>}
       {view.s > 0 && p.over?.(view, size, img.current)}
     </div>

@@ -1,20 +1,20 @@
 // The result: the photo with its dimensions, a tab for each fastener, the way to save.
 import { useEffect, useState } from "preact/hooks";
-import type { PhotoReading, Point, Verdict } from "../../bridge/types";
+import type { Point, Verdict } from "../../bridge/types";
 import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
 import { headline, isDiameter, sizeName } from "../finding";
-import { handbook, shown, usePicture, wide } from "../hooks";
+import { handbook, usePicture, wide } from "../hooks";
 import { Num, Select, sentence, Trouble, upper, Waiting } from "../kit/bits";
 import { Shape, V, verdictShape } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { fractions } from "../prefs";
 import { Checks } from "./checks";
 import { Correct } from "./correct";
 import { foot, project, toSheet } from "./camera";
 import { plan } from "./dims";
+import { inkText, ZoomButton } from "./drawn";
 import { choices, place, type What } from "./hand";
 import { Ink } from "./ink";
 import { Looks } from "./looks";
@@ -202,13 +202,7 @@ function PhotoWithInk({ k, tab, verdicts, tags, choose }: { k: InWork; tab: numb
   if (one && cam && edge) near.push(project(cam, foot(one.sheet_mm, toSheet(cam, edge[0]), toSheet(cam, edge[1]))));
   const frame = frameRound(near, (one ? 9 : 13) * pxPerMM, photo);
   const locations = doc.locations.map((l, i) => ({ ...l, checks: k.judged[i]?.result.checks ?? l.checks }));
-  const text = (r: PhotoReading, withU: boolean): string => {
-    // The U of the decision, as the list has it.
-    const c = locations.flatMap((l) => l.checks).find((x) => x.reading.quantity === r.quantity && x.reading.value_mm === r.value_mm);
-    const s = shown(r.value_mm, c?.U_mm ?? r.U_mm);
-    if (fractions.value) return s.fraction;
-    return withU ? s.with_u.replace(/ (mm|in)$/, "") : s.number;
-  };
+  const text = inkText(locations.flatMap((l) => l.checks));
   useEffect(() => setZoom(1), [tab]);
   return (
     <PhotoView class="result-photo left" url={url ?? undefined} photo={photo} frame={frame} zoom={zoom} label={w.result.alt(tags.join(", "))}
@@ -217,7 +211,7 @@ function PhotoWithInk({ k, tab, verdicts, tags, choose }: { k: InWork; tab: numb
         choose(i < 0 || i === tab ? undefined : i);
       }}
       ink={(view, size) => <Ink plan={plan({ locations, verdicts, tags: k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag)), camera: doc.scale?.camera, view, size, chosen: tab, text })} />}
-      over={() => <button type="button" class="corner" onClick={() => setZoom(zoom === 4 ? 1 : zoom * 2)}><small>{w.result.zoom}</small><br />{zoom === 1 ? w.result.fit : `${zoom} ×`}</button>} />
+      over={() => <ZoomButton zoom={zoom} set={setZoom} />} />
   );
 }
 

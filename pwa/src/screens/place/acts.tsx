@@ -95,6 +95,7 @@ export function DecideForm({ id }: { id: string }) {
       {(v) => <>
         {v.location.work?.map((x) => <p class="note"><b>{w.workScreen.groups[x.kind]}</b> {x.text}</p>)}
         <Choice<Disposition> rows label={w.decide.action} value={action} set={setAction} of={(["drill out", "re-measure", "keep", "refer to the designer"] as const).map((d) => ({ value: d, text: upper(w.disposition[d]) }))} />
+        {action === "keep" && <p class="note">{w.decide.keepNote}</p>}
         <Field area label={w.decide.reason} value={reason} set={setReason} />
         {action === "refer to the designer" && <Field label={w.decide.answer} value={answer} set={setAnswer} />}
         <p class="note">{w.cautionPhoto}</p>

@@ -2,6 +2,7 @@
 import { useState } from "preact/hooks";
 import type { Entry, LocationView } from "../../bridge/types";
 import { save } from "../../data/entries";
+import { pieceOf } from "../../data/pieces";
 import { path } from "../../router";
 import { w } from "../../words";
 import { deciding, headline, isDiameter, ofKind, worst } from "../finding";
@@ -11,6 +12,7 @@ import { Icon, Shape, V, verdictShape } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { Checks } from "../photo/checks";
+import { shotOf } from "../photo/drawn";
 import { units } from "../prefs";
 import { useRole } from "../role";
 import { CropView } from "./crop";
@@ -58,10 +60,6 @@ function Todo({ v }: { v: LocationView }) {
   return <ul class="rows">{l.work?.map((x) => <li class="pad note"><b>{w.workScreen.groups[x.kind]}</b> {x.text && sentence(x.text)}</li>)}{links.map(([h, t]) => <li key={h}><a class="row" href={h}><span class="what">{t}</span><Icon i="next" /></a></li>)}</ul>;
 }
 
-export function shotOf(entries: Entry[], id: string | undefined) {
-  return ofKind(entries, "shot").find((s) => s.id === id)?.data;
-}
-
 export function Attempts({ v }: { v: LocationView }) {
   const shots = useLive("state.concerning", { id: v.part.id }).value ?? [];
   const all = ofKind(v.entries, "finding");
@@ -74,7 +72,7 @@ export function Attempts({ v }: { v: LocationView }) {
         const verdict = worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]);
         return (
           <figure key={f.id}><figcaption class="label">{hole ? w.history.hole : n ?? ""} · {day(f.at)}</figcaption>
-            <CropView hash={shot?.photo} crop={f.data.crop} width={shot?.width_px} alt={`${v.location.tag}, ${verdict || w.notJudged}, ${day(f.at)}`} />
+            <CropView hash={shot?.photo} crop={f.data.crop} width={shot?.width_px} from={pieceOf(f.data)} alt={`${v.location.tag}, ${verdict || w.notJudged}, ${day(f.at)}`} />
             {d && <Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} />}<br /><V v={verdict} /></figure>
         );
       })}
@@ -124,6 +122,7 @@ function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
       </button>
       {open && <div>
         {(e.kind === "finding" || e.kind === "gauge") && <Checks checks={e.data.result.checks ?? []} readings={e.data.readings ?? []} verdict="" notes={e.data.result.notes} unread={e.data.result.unread} />}
+        {(e.kind === "decision" || e.kind === "sign-off") && e.data.on_paper && <div class="pad"><CropView hash={e.data.on_paper.photo} crop={undefined} alt={w.inspect.paperPhoto} /></div>}
         {e.kind === "note" && <div class="pad stack"><p>{e.data.text}</p>{e.data.photos?.map((h) => <CropView hash={h} crop={undefined} alt={w.note.title} />)}</div>}
         <div class="pad stack"><dl class="kv"><dt>id</dt><dd>{e.id}</dd></dl>
           <Trouble e={err} />

@@ -3,9 +3,11 @@ import type { JSX } from "preact";
 import { DevicesScreen } from "../other/devices";
 import { ExportsScreen } from "../other/exports";
 import { InspectScreen } from "../other/inspect";
+import { InspectList } from "../other/inspectlist";
 import { SettingsScreen } from "../other/settings";
 import { SignScreen } from "../other/sign";
 import { UnsentScreen } from "../other/unsent";
+import { WhoScreen } from "../other/who";
 import { WorkScreen } from "../other/work";
 import { AttemptForm, DecideForm, GaugeForm, LocationEdit, NoteForm } from "../place/acts";
 import { LocationScreen } from "../place/history";
@@ -20,7 +22,7 @@ export function more([a = "", id = "", what = ""]: string[]): JSX.Element | unde
     case "settings": return <SettingsScreen />;
     case "devices": return <DevicesScreen />;
     case "exports": return <ExportsScreen />;
-    case "inspect": return <InspectScreen at={id} />;
+    case "inspect": return id === "who" ? <WhoScreen /> : id === "list" ? <InspectList /> : <InspectScreen at={id} />;
     case "part":
       switch (what) {
         case "history": return <PartHistory id={id} />;

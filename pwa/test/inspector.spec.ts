@@ -1,0 +1,287 @@
+import { expect, test, type BrowserContext, type Page } from "@playwright/test";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, invites, onPhone, setUp, there } from "./workshop";
+
+// The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
+// inspector's own, out of the laptop's reach, and on paper. Three rivets of the photo are measured;
+// one is out and kept with a reason, two are made within by a gauge.
+
+test.use({ actionTimeout: 15_000 });
+
+let laptop: Laptop;
+test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.afterAll(async () => laptop.end());
+
+const photo = root + "testdata/photos/dev-08.jpg", written = root + "testdata/photos/dev-03.jpg";
+
+async function measure(page: Page, part: string): Promise<void> {
+  await page.goto(`${laptop.url}${part}/snap`);
+  await page.locator("input[type=file]").last().setInputFiles(photo);
+  await page.waitForURL("**/photo/*");
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await button(page, "Save").click();
+  await page.waitForURL("**" + part);
+}
+
+async function place(page: Page, part: string, tag: string): Promise<string> {
+  await page.goto(laptop.url + part);
+  return laptop.url + (await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).getAttribute("href"))!;
+}
+
+/** Edge and pitch by a rule: within, whatever the photo's doubt was. */
+async function gauge(page: Page, at: string): Promise<void> {
+  await page.goto(at + "/gauge");
+  await page.getByLabel("Instrument").fill("steel rule");
+  await button(page, "Add a reading").click();
+  for (const [i, what, mm] of [[0, "edge_distance", "10.6"], [1, "pitch", "15.2"]] as const) {
+    await page.getByLabel("What was measured").nth(i).selectOption(what);
+    await page.getByLabel("Value").nth(i).fill(mm);
+    await page.getByLabel("U, at k = 2").nth(i).fill("0.3");
+  }
+  await button(page, "Save").click();
+  await page.waitForURL(at);
+}
+
+async function keep(page: Page, at: string, why: string): Promise<void> {
+  await page.goto(at + "/decide");
+  await page.getByRole("radio", { name: "Keep" }).check();
+  await page.getByLabel("Reason").fill(why);
+  await button(page, "Save").click();
+  await page.waitForURL(at);
+}
+
+const waiting = (page: Page) => page.getByRole("banner").locator("a.cell b");
+
+/** All that waits here goes to the laptop, and what is there comes. */
+async function sync(page: Page): Promise<void> {
+  await page.goto(laptop.url + "/unsent");
+  await expect(page.getByRole("heading", { name: "All is sent" })).toBeVisible({ timeout: 30_000 });
+  await button(page, "Try now").click();
+  await expect(page.locator(".doing p")).toHaveCount(0);
+  await expect(page.getByRole("heading", { name: "All is sent" })).toBeVisible();
+}
+
+/** The picture under the ink is there: its pixels are not one colour. */
+const seen = (page: Page): Promise<boolean> => page.evaluate(() => {
+  const imgs = [...document.querySelectorAll<HTMLImageElement>(".photo img")];
+  return imgs.some((i) => {
+    if (!i.complete || !i.naturalWidth) return false;
+    const c = document.createElement("canvas"), g = c.getContext("2d")!;
+    c.width = c.height = 16;
+    g.drawImage(i, 0, 0, 16, 16);
+    const d = g.getImageData(0, 0, 16, 16).data;
+    return d.some((v, k) => k % 4 === 0 && Math.abs(v - d[0]!) > 30);
+  });
+});
+
+let builder: BrowserContext, inspector: BrowserContext, b: Page, q: Page, part: string;
+const errors: string[] = [];
+
+test.describe.serial("the inspector", () => {
+  test.beforeAll(async ({ browser }) => {
+    test.setTimeout(120_000);
+    [builder, inspector] = await Promise.all([browser.newContext(), browser.newContext()]);
+    [b, q] = await Promise.all([builder.newPage(), inspector.newPage()]);
+    for (const p of [b, q]) p.on("pageerror", (e) => errors.push(e.message));
+    part = await setUp(b, laptop);
+    await measure(b, part);
+    await keep(b, await place(b, part, "R1"), "letter 12 of the designer allows 7 mm");
+    for (const tag of ["R2", "R3"]) await gauge(b, await place(b, part, tag));
+    await sync(b);
+  });
+  test.afterAll(async () => { await builder.close(); await inspector.close(); expect(errors).toEqual([]); });
+
+  test("joins by the laptop's code, and the app opens at what waits, with the photo and its dimensions", async () => {
+    await q.goto(laptop.url + "/join");
+    await q.getByLabel("Code").fill(await invites(b, "inspector"));
+    await q.getByLabel(/list of devices/).fill("Inspector's tablet");
+    await button(q, "Join").click();
+    await expect(q.getByText("As an inspector", { exact: false })).toBeVisible();
+    await q.getByRole("link", { name: "Open Bucktail" }).click();
+    await q.waitForURL("**/inspect");
+    await expect(waiting(q)).toHaveText("3");
+    // The worst first: what is out and kept, with the reason.
+    await expect(q.locator(".stepper h2")).toContainText(/^R1, Corner gusset, left1 of 3/);
+    await expect(q.getByText("letter 12 of the designer allows 7 mm")).toBeVisible();
+    await expect(q.getByText(/^Limit: /)).toBeVisible();
+    await expect.poll(() => seen(q)).toBe(true);
+    expect(await q.locator(".photo svg .line").count()).toBeGreaterThan(3);
+    await expect(q.locator(".photo .dimtext").first()).toHaveText(/\d ± 0\.\d/);
+  });
+
+  test("is not offered the builder's work", async () => {
+    for (const at of ["/snap", "/layout", "/edit"]) {
+      await q.goto(laptop.url + part + at);
+      await expect(q.getByRole("heading", { name: "This is the builder's" })).toBeVisible();
+    }
+    await q.goto(laptop.url + part);
+    await expect(q.locator("a.row[href^='/location/']").first()).toBeVisible();
+    expect(await q.locator("a[href*='/snap'], a[href$='/edit'], a[href*='/layout'], a[href='/part/new']").count()).toBe(0);
+    await expect(button(q, "Choose")).toHaveCount(0);
+  });
+
+  test("rejects with a reason; the builder sees it, answers, and it waits again", async () => {
+    await q.goto(laptop.url + "/inspect");
+    await q.getByRole("link", { name: "Say who decides" }).click();
+    await q.getByLabel("Name of the inspector").fill("E. Salo");
+    await q.getByLabel("Authorisation number").fill("0417");
+    await button(q, "Go on").click();
+    await q.waitForURL("**/inspect");
+    await button(q, "Reject").click();
+    await button(q, "Reject").click({ force: true }); // hatched: it says why
+    await expect(q.getByRole("status").filter({ hasText: "Give a reason." })).toBeVisible();
+    await q.getByLabel("Reason, for the builder").fill("the letter is about the other side");
+    await button(q, "Reject").click();
+    await expect(waiting(q)).toHaveText("2");
+    await expect(q.locator(".stepper h2")).toContainText(/^R2/); // the next came by itself
+    await sync(q);
+
+    await sync(b);
+    await b.goto(laptop.url + "/work");
+    await expect(b.getByRole("heading", { name: "Inspector asks" })).toBeVisible();
+    await b.getByRole("link", { name: /R1/ }).click();
+    await expect(b.getByText("The letter is about the other side.")).toBeVisible();
+    await keep(b, b.url(), "letter 13 is about this side");
+    await sync(b);
+    await b.goto(laptop.url + "/work");
+    await expect(b.getByRole("heading", { name: "Inspector asks" })).toHaveCount(0);
+    await sync(q);
+    await q.goto(laptop.url + "/inspect");
+    await expect(waiting(q)).toHaveText("3");
+    await expect(q.getByText("letter 13 is about this side")).toBeVisible();
+    await button(q, "Confirm").click();
+    await expect(waiting(q)).toHaveText("2");
+  });
+
+  test("out of reach: asks to measure again with the photo in sight, and all of it is sent once", async () => {
+    await q.goto(laptop.url + "/inspect");
+    await onPhone(q);
+    await sync(q);
+    const before = await there(q);
+    // What was fetched ahead is on the disk: for each finding that waits, its piece.
+    await expect.poll(() => q.evaluate(() => new Promise<number>((done) => {
+      const r = indexedDB.open("bucktail");
+      r.onsuccess = () => { const c = r.result.transaction("pieces").objectStore("pieces").count(); c.onsuccess = () => { r.result.close(); done(c.result); }; };
+    }))).toBe(2);
+    await laptop.off();
+    await inspector.setOffline(true);
+    await q.close();
+    q = await inspector.newPage();
+    q.on("pageerror", (e) => errors.push(e.message));
+    await q.goto(laptop.url);
+    await q.waitForURL("**/inspect");
+    await expect(q.locator(".stepper h2")).toContainText("R2");
+    await expect.poll(() => seen(q)).toBe(true);
+    await button(q, "Next").click();
+    await expect(q.locator(".stepper h2")).toContainText("R3");
+    await expect.poll(() => seen(q)).toBe(true);
+    await button(q, "Measure again").click();
+    await q.getByLabel("Reason, for the builder").fill("burr at the edge");
+    await button(q, "Measure again").click();
+    await expect(waiting(q)).toHaveText("1");
+    await laptop.on();
+    await inspector.setOffline(false);
+    await sync(q);
+    const after = await there(q);
+    expect(after).toMatchObject({ decision: before["decision"]! + 1, entries: before["entries"]! + 1, faults: 0 });
+    await button(q, "Try now").click();
+    await sync(q);
+    expect(await there(q)).toEqual(after);
+  });
+
+  test("measured again it waits again; what is within is ticked and confirmed together", async () => {
+    await sync(b);
+    const r3 = await place(b, part, "R3");
+    await b.goto(r3);
+    await expect(b.getByText("Burr at the edge.")).toBeVisible();
+    await gauge(b, r3);
+    await sync(b);
+    await sync(q);
+    await q.goto(laptop.url + "/inspect/list");
+    await expect(q.getByRole("checkbox")).toHaveCount(2);
+    const decisions = (await there(q))["decision"]!;
+    await button(q, "Tick all within").click();
+    await button(q, "Confirm 2").click();
+    await expect(q.getByRole("heading", { name: "Confirm 2 findings" })).toBeVisible();
+    await expect(q.locator(".tags b")).toHaveText(["R2", "R3"]);
+    expect((await there(q))["decision"]).toBe(decisions);
+    await button(q, "Confirm 2").click();
+    await expect(q.getByRole("heading", { name: "Nothing waits for a decision" })).toBeVisible();
+    await sync(q);
+    expect((await there(q))["decision"]).toBe(decisions + 2);
+  });
+
+  test("signs the part, warned of what is open; a later change shows the sign-off as outdated", async () => {
+    await q.goto(`${laptop.url}${part}/sign`);
+    await expect(q.getByText("R4: not measured")).toBeVisible();
+    await button(q, "Sign off").click();
+    await expect(q.getByText("covers all that there is")).toBeVisible();
+    await q.goto(laptop.url + part);
+    await expect(q.getByText(/Signed off by E\. Salo/)).toBeVisible();
+    await sync(q);
+    await sync(b);
+    await b.goto((await place(b, part, "R2")) + "/note");
+    await b.getByLabel("What is to be said").fill("scratched beside it");
+    await button(b, "Save").click();
+    await expect(b.getByText("Note saved on this phone.")).toBeVisible();
+    for (const page of [b, q]) {
+      await sync(page);
+      await page.goto(laptop.url + part);
+      await expect(page.getByText(/Sign-off outdated: 1 entry since/)).toBeVisible();
+      await page.goto(`${laptop.url}${part}/sign`);
+      await expect(page.getByText(/Sign-off outdated: 1 entry since/)).toBeVisible();
+      await page.goto(laptop.url + "/parts");
+      await expect(page.getByText("sign-off outdated")).toBeVisible();
+    }
+  });
+
+  test("on paper: one page for decisions and sign-off, and it is not taken over for another inspector", async () => {
+    for (const tag of ["R2", "R3"]) await gauge(b, await place(b, part, tag));
+    await b.goto(laptop.url + "/inspect");
+    await b.getByRole("link", { name: "Enter from paper" }).click();
+    await b.getByLabel("Name of the inspector").fill("A. Brandt");
+    await button(b, "Go on").click({ force: true });
+    await expect(b.getByRole("status").filter({ hasText: "Add the photo of the page." })).toBeVisible();
+    await b.locator("input[type=file]").last().setInputFiles(written);
+    await b.getByLabel("Date on the page").fill("2026-11-20");
+    await b.getByLabel("Page number").fill("4");
+    await button(b, "Go on").click();
+    await button(b, "Confirm").click();
+    await expect(b.locator(".stepper h2")).toContainText("R3");
+    await button(b, "Confirm").click();
+    await expect(b.getByRole("heading", { name: "Nothing waits for a decision" })).toBeVisible();
+    await b.goto(`${laptop.url}${part}/sign`);
+    await expect(b.getByText(/on paper, page 4 of 20 November 2026/)).toBeVisible();
+    await button(b, "Sign off").click();
+    await expect(b.getByText("covers all that there is")).toBeVisible();
+    await sync(b);
+    const [photos, said] = await b.evaluate(async () => {
+      const h = await (await fetch("/api/health")).json() as { photos: number; missing_photos?: number };
+      const all: { kind: string; role: string; data: { name?: string; number?: string; on_paper?: { photo: string; date: string; page: string } } }[] = [];
+      for (let after = "", more = true; more;) {
+        const p = await (await fetch(`/api/entries?after=${encodeURIComponent(after)}`)).json() as { entries: typeof all; cursor: string; more: boolean };
+        all.push(...p.entries);
+        ({ cursor: after, more } = p);
+      }
+      return [[h.photos, h.missing_photos ?? 0], all.filter((e) => e.role === "builder" && (e.kind === "decision" || e.kind === "sign-off")).map((e) => e.data)] as const;
+    });
+    expect(photos).toEqual([2, 0]); // the shot and the page
+    expect(said.map((d) => [d.name, d.number, d.on_paper?.date, d.on_paper?.page])).toEqual(Array(3).fill(["A. Brandt", undefined, "2026-11-20", "4"]));
+    expect(new Set(said.map((d) => d.on_paper?.photo)).size).toBe(1);
+    await b.goto(laptop.url + "/inspect/who");
+    await b.getByLabel("Name of the inspector").fill("E. Salo");
+    await button(b, "Go on").click({ force: true });
+    await expect(b.getByRole("status").filter({ hasText: "Add the photo of the page." })).toBeVisible();
+  });
+
+  test("joins by the app's own screen too", async ({ browser }) => {
+    const other = await browser.newContext(), page = await other.newPage();
+    await page.goto(laptop.url + "/pair");
+    await page.getByLabel("Code").fill(await invites(b, "inspector"));
+    await button(page, "Pair").click();
+    await page.waitForURL("**/inspect");
+    await expect(page.getByRole("heading", { name: "Nothing waits for a decision" })).toBeVisible();
+    await other.close();
+  });
+});

@@ -1,0 +1,83 @@
+// What people do through the screens in more than one test.
+import { expect, type Page } from "@playwright/test";
+import { readFileSync } from "node:fs";
+import { root } from "./goside";
+import type { Laptop } from "./laptop";
+
+/** How many fasteners stand on the photo dev-08. */
+export const FASTENERS = (JSON.parse(readFileSync(root + "testdata/photos/dev-08.json", "utf8")) as { fasteners: unknown[] }).fasteners.length;
+
+export const button = (page: Page, name: string | RegExp) => page.getByRole("button", { name, exact: typeof name === "string" });
+
+export async function pairs(page: Page, laptop: Laptop, code: string, name: string): Promise<void> {
+  await page.goto(laptop.url + "/pair");
+  await page.getByLabel("Code").fill(code);
+  await page.getByLabel("Name of this phone").fill(name);
+  await button(page, "Pair").click();
+  await page.waitForURL("**/start");
+}
+
+/** What the laptop holds, by kind. */
+export const there = (page: Page): Promise<Record<string, number>> => page.evaluate(async () => {
+  const h = await (await fetch("/api/health", { cache: "no-store" })).json() as { entries: number; photos: number; missing_photos?: number; faults?: unknown[] };
+  const kinds: Record<string, number> = {};
+  for (let after = "", more = true; more;) {
+    const p = await (await fetch(`/api/entries?after=${encodeURIComponent(after)}`, { cache: "no-store" })).json() as { entries: { kind: string }[]; cursor: string; more: boolean };
+    for (const e of p.entries) kinds[e.kind] = (kinds[e.kind] ?? 0) + 1;
+    ({ cursor: after, more } = p);
+  }
+  return { ...kinds, entries: h.entries, photos: h.photos, missing: h.missing_photos ?? 0, faults: h.faults?.length ?? 0 };
+});
+
+/** The rows of the part's list: tag, verdict, reading. */
+export const rows = async (page: Page): Promise<string[]> => (await page.locator("a.row[href^='/location/']").allInnerTexts()).map((t) => t.replace(/\s+/g, " "));
+
+/** Waits until the app is on the phone. */
+export const onPhone = (page: Page): Promise<unknown> => page.evaluate(async () => {
+  await navigator.serviceWorker.ready;
+  while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
+});
+
+export async function setUp(page: Page, laptop: Laptop): Promise<string> {
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  await page.getByRole("link", { name: "Name the project" }).first().click();
+  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
+  await page.getByLabel("Aircraft", { exact: true }).fill("two-seat amphibian");
+  await button(page, "Make the project").click();
+  await page.waitForURL("**/start");
+
+  await page.goto(laptop.url + "/cards/new");
+  await page.getByLabel("Line across").fill("149.55");
+  await page.getByLabel("Line along").fill("149.62");
+  await page.getByLabel("Thickness, with backing").fill("0.255");
+  await button(page, "Save").click();
+  await page.waitForURL("**/cards");
+  await expect(page.getByText("in use", { exact: true })).toBeVisible();
+
+  await page.goto(laptop.url + "/part/new");
+  await page.getByLabel("Name", { exact: true }).fill("Corner gusset, left");
+  await page.getByLabel("Drawing reference").fill("HF-12 sheet 2");
+  await page.getByLabel("Size").fill("-6");
+  await expect(page.getByText(/^D 4\.76/)).toBeVisible();
+  await button(page, "Make the part").click();
+  await page.waitForURL("**/part/*/layout");
+  const part = /\/part\/([^/]+)/.exec(page.url())![1]!;
+
+  await page.getByRole("radio", { name: "row" }).check();
+  await page.getByLabel("How many").first().fill(String(FASTENERS));
+  const picture = page.locator(".layout svg").first();
+  const box = (await picture.boundingBox())!;
+  for (const x of [0.2, 0.8]) await picture.click({ position: { x: box.width * x, y: box.height / 2 } });
+  await button(page, `Add ${FASTENERS} locations`).click();
+  await page.waitForURL(`**/part/${part}`);
+  await expect(page.locator("a.row[href^='/location/']")).toHaveCount(FASTENERS);
+  return `/part/${part}`;
+}
+
+export const unsent = (page: Page) => page.locator(".tb a.cell b");
+
+/** A code for another device, as the laptop's page makes it. */
+export const invites = (page: Page, role: "builder" | "inspector"): Promise<string> => page.evaluate(async (role) => {
+  const r = await fetch("/api/pairings", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ role }) });
+  return ((await r.json()) as { code: string }).code;
+}, role);
