@@ -86,7 +86,7 @@ export function assign(doc: Document, h: Hand, v: PartView, proposed: (string | 
     if (!loc) {
       const p = proposed[i];
       loc = p && !taken.has(p) ? p : "new";
-      if (loc !== "new") taken.add(loc);
+      if (loc !== "new" && loc !== "none") taken.add(loc);
     }
     const location = byId.get(loc);
     return { loc, location, tag: loc === "new" ? `${prefix}${next++}` : (location?.tag ?? "?") };

@@ -22,9 +22,13 @@ function pins(v: PartView): { at: Point; l: Location }[] | undefined {
 
 const unread = (l: Location, hole: boolean): boolean => !l.verdict || (hole ? false : l.stage !== "set rivet");
 
+/** "none" for a fastener that is not to be kept: with wanted locations, the neighbours that are on the photo too. */
 export function propose(found: PhotoLocation[], v: PartView, hole: boolean, wanted: string[] | undefined): (string | undefined)[] {
   const order = inRow(found);
-  if (wanted?.length) return spread(found, order, wanted);
+  if (wanted?.length) {
+    const fits = wanted.length < order.length ? pattern(found, v, new Set(wanted))?.map((id) => (id && wanted.includes(id) ? id : undefined)) : undefined;
+    return (fits?.some((id) => id) ? fits : spread(found, order, wanted)).map((id) => id ?? "none");
+  }
   const free = v.places.map((p) => p.location).filter((l) => !l.out && unread(l, hole));
   const byPattern = pattern(found, v, new Set(free.map((l) => l.id)));
   return byPattern ?? spread(found, order, free.map((l) => l.id));
