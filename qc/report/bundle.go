@@ -33,6 +33,9 @@ const (
 	photoFolder  = "photos/"
 )
 
+// fileNames are the files besides photos.
+var fileNames = []string{formatFile, reportFile, csvFile, recordFile, schemaFile, entriesFile, manifestFile, sumsFile}
+
 // FormatText describes the bundle so that another program can check it; it ships in each.
 //
 //go:embed FORMAT.txt

@@ -91,6 +91,7 @@ func Verify(r io.ReaderAt, size int64) (*Verdict, error) {
 	c.order()
 	c.entries()
 	c.tables()
+	c.texts()
 	if c.v.Whole() {
 		c.container(r, size)
 	}
@@ -231,6 +232,8 @@ func (c *checker) hashes() {
 		}
 		s, m := c.sums[f.Name], listed[f.Name]
 		switch {
+		case !ofBundle(f.Name):
+			c.v.add(Added, f.Name, "", "%s was added: a bundle has no such file", what(f.Name))
 		case s == "" && m == "" && c.sums == nil && c.m == nil:
 		case s == "" && m == "":
 			c.v.add(Added, f.Name, "", "%s was added", what(f.Name))
@@ -245,6 +248,22 @@ func (c *checker) hashes() {
 	}
 	c.lists(manifestWrong, sumsWrong)
 	c.absent()
+}
+
+// ofBundle tells whether a bundle may hold a file of that name.
+func ofBundle(name string) bool {
+	return photoName(name) != "" || slices.Contains(fileNames, name)
+}
+
+// photoName gives the SHA-256 of the original in a photo's name; empty where it is none.
+func photoName(name string) string {
+	h, ok := strings.CutPrefix(name, photoFolder)
+	for _, end := range []string{".jpg", ".png"} {
+		if t, cut := strings.CutSuffix(h, end); ok && cut && history.IsPhotoHash(t) {
+			return t
+		}
+	}
+	return ""
 }
 
 // lists names a list that was changed: one that does not fit the files, or a manifest that
@@ -329,7 +348,7 @@ func quoted(name string) string {
 
 func short(s string) string {
 	if len(s) > 120 {
-		s = s[:120]
+		s = strings.ToValidUTF8(s[:117], "") + "…"
 	}
 	return strings.ToValidUTF8(s, string(utf8.RuneError))
 }

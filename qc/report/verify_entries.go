@@ -32,13 +32,19 @@ func (c *checker) entries() {
 		c.v.add(Changed, entriesFile, "", "entries.jsonl can't be read: %v", err)
 		return
 	}
+	listed := map[string]bool{}
+	if c.m != nil {
+		for _, w := range c.m.Entries {
+			listed[w.SHA256] = true
+		}
+	}
 	var good []history.Entry
 	for i, l := range lines {
 		if l.ok {
 			good = append(good, l.e)
 		} else {
 			c.damaged[entriesFile] = true
-			if c.m == nil {
+			if c.m == nil || listed[l.hash] { // else compare tells more about it
 				c.v.add(Changed, entriesFile, l.id, "line %d of entries.jsonl is no entry in its canonical form", i+1)
 			}
 		}
@@ -226,7 +232,7 @@ func (c *checker) signOffs() {
 		case err != nil:
 			c.v.Notes = append(c.v.Notes, who+" can't be read by this version")
 		case st.Altered || len(st.Missing) > 0:
-			c.v.add(Broken, entriesFile, e.ID, "%s does not fit the entries: %d of those it names are missing or were changed", who, max(1, len(st.Missing)))
+			c.v.add(Broken, entriesFile, e.ID, "%s does not fit the entries: %s missing or changed", who, plural(max(1, len(st.Missing)), "entry that it covers is", "entries that it covers are"))
 		case len(st.Since) > 0:
 			c.v.Notes = append(c.v.Notes, fmt.Sprintf("%s is outdated: %s since", who, plural(len(st.Since), "entry", "entries")))
 		default:

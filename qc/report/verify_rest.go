@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 )
 
 // tables makes the tables anew from the entries and holds them against those in the bundle,
@@ -42,23 +44,57 @@ func (c *checker) tables() {
 	}
 }
 
+// photos holds the copies against what the entries of the scope name, and the manifest's list of
+// them against the files.
 func (c *checker) photos(rec *Record) {
-	here := map[string]bool{}
-	for _, p := range c.m.Photos {
-		here[p.Original] = c.files[p.Name] != nil
-	}
-	missing := 0
-	for _, p := range c.m.Missing {
-		here[p.Original] = true
-		missing++
-	}
+	wanted, here := map[string]bool{}, map[string]bool{}
 	for _, h := range photosOf(c.state.Entries(), rec) {
+		wanted[h] = true
+	}
+	sums := map[string]string{}
+	for _, f := range c.m.Files {
+		h := photoName(f.Name)
+		if sums[f.Name] = f.SHA256; h == "" {
+			continue
+		}
+		switch {
+		case !wanted[h]:
+			c.v.add(Added, f.Name, "", "%s was added: no entry of what was exported names it", what(f.Name))
+		case here[h]:
+			c.v.add(Added, f.Name, "", "%s was added: the photo is there twice", what(f.Name))
+		}
+		here[h] = true
+	}
+	for _, p := range c.m.Photos {
+		if photoName(p.Name) != p.Original || sums[p.Name] != p.SHA256 {
+			c.v.add(Changed, p.Name, "", "%s is not as the manifest's list of photos says", what(p.Name))
+		}
+	}
+	if n := len(c.m.Missing); n > 0 {
+		c.v.Notes = append(c.v.Notes, plural(n, "photo was", "photos were")+" not there when the bundle was made")
+	}
+	const named = 20
+	for i, p := range c.m.Missing {
+		if here[p.Original] = true; i < named {
+			c.v.Notes = append(c.v.Notes, fmt.Sprintf("photo %s: %s", quoted(p.Original), quoted(p.Why)))
+		}
+	}
+	for _, h := range slices.Sorted(maps.Keys(wanted)) {
 		if !here[h] {
 			c.v.add(LeftOut, photoFolder+h, "", "photo %s is named by the entries and was left out", h)
 		}
 	}
-	if missing > 0 {
-		c.v.Notes = append(c.v.Notes, plural(missing, "photo was", "photos were")+" not there when this was made")
+}
+
+// texts notes where the texts that ship with the program are not this version's.
+func (c *checker) texts() {
+	for _, t := range []struct {
+		name string
+		own  []byte
+	}{{formatFile, FormatText}, {schemaFile, Schema}} {
+		if have, err := c.read(t.name, maxManifest); err == nil && !c.damaged[t.name] && !bytes.Equal(have, t.own) {
+			c.v.Notes = append(c.v.Notes, t.name+" is not this program's: the bundle was made by another version, or it was changed together with its sums")
+		}
 	}
 }
 

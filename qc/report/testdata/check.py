@@ -1,0 +1,144 @@
+"""Checks a bundle by FORMAT.txt alone: the numbers of the checks are that text's.
+
+usage: check.py OUT.zip    prints one fault a line; the status is 1 where there is one.
+It shares nothing with the program that writes bundles.
+"""
+import binascii, hashlib, io, json, re, struct, sys, zipfile
+
+faults = []
+raw = open(sys.argv[1], "rb").read()
+
+
+def sha(b):
+    return hashlib.sha256(b).hexdigest()
+
+
+def container(files):
+    """The zip file as it must be, by "The zip file"."""
+    body, listing = b"", b""
+    for name, data in files.items():
+        n = name.encode()
+        head = struct.pack("<HHHHHIIIHH", 0, 0, 0, 0, 0x21, binascii.crc32(data), len(data), len(data), len(n), 0)
+        listing += b"PK\x01\x02\0\0" + head + struct.pack("<HHHII", 0, 0, 0, 0, len(body)) + n
+        body += b"PK\x03\x04" + head + n + data
+    return body + listing + struct.pack("<4sHHHHIIH", b"PK\x05\x06", 0, 0, len(files), len(files), len(listing), len(body), 0)
+
+
+def canonical(v):
+    """RFC 8785, for the numbers that stand in entries."""
+    if isinstance(v, dict):
+        keys = sorted(v, key=lambda k: k.encode("utf-16-be"))
+        return "{" + ",".join(canonical(k) + ":" + canonical(v[k]) for k in keys) + "}"
+    if isinstance(v, list):
+        return "[" + ",".join(map(canonical, v)) + "]"
+    if isinstance(v, bool) or v is None or isinstance(v, (str, int)):
+        return json.dumps(v, ensure_ascii=False)
+    if v == int(v) and abs(v) < 1e21:
+        return str(int(v))
+    digits, _, power = repr(v).partition("e")
+    if power and int(power) >= -7:
+        sign, digits = ("-", digits[1:]) if digits[0] == "-" else ("", digits)
+        return sign + "0." + "0" * (-int(power) - 1) + digits.replace(".", "")
+    return digits + ("e" + ("+" if int(power) > 0 else "") + str(int(power)) if power else "")
+
+
+z = zipfile.ZipFile(io.BytesIO(raw))
+files = {i.filename: z.read(i) for i in z.infolist()}
+if container(files) != raw:
+    faults.append("the container is not as its files make it")
+
+# Files, in this order; check 1.
+fixed = ["FORMAT.txt", "report.pdf", "readings.csv", "record.json", "record.schema.json", "entries.jsonl"]
+photos = sorted(n for n in files if re.fullmatch(r"photos/[0-9a-f]{64}\.(jpg|png)", n))
+if list(files) != fixed + photos + ["manifest.json", "SHA256SUMS"]:
+    faults.append("these are not the files of a bundle in their order: " + " ".join(files))
+manifest = json.loads(files["manifest.json"])
+sums = {line[66:]: line[:64] for line in files["SHA256SUMS"].decode().splitlines()}
+listed = {f["name"]: f["sha256"] for f in manifest["files"]}
+for name, data in files.items():
+    if name != "SHA256SUMS" and sums.get(name) != sha(data) or name in fixed + photos and listed.get(name) != sha(data):
+        faults.append(name + " does not fit the lists")
+for name in set(sums) | set(listed):
+    if name not in files:
+        faults.append(name + " was left out")
+for p in manifest["photos"]:
+    if p["name"][:-4] != "photos/" + p["original_sha256"] or p["sha256"] != listed.get(p["name"]):
+        faults.append(p["name"] + " does not fit the list of photos")
+
+# Check 2.
+lines = files["entries.jsonl"].split(b"\n")
+if lines.pop() != b"":
+    faults.append("the last entry has no line feed")
+entries = [(json.loads(line), sha(line)) for line in lines]
+for (e, _), line in zip(entries, lines):
+    if canonical(e).encode() != line:
+        faults.append("entry %s is not in its canonical form" % e["id"])
+hashes = {e["sha256"]: e["id"] for e in manifest["entries"]}
+for e, h in entries:
+    if h not in hashes:
+        faults.append("entry %s was %s" % (e["id"], "changed" if e["id"] in hashes.values() else "added"))
+for h, id in hashes.items():
+    if h not in {h for _, h in entries}:
+        faults.append("entry %s was left out or changed" % id)
+if [(e["id"], h) for e, h in entries] != sorted((e["id"], h) for e, h in entries):
+    faults.append("entries were reordered")
+
+# Check 3.
+known = {(f["device"], f["seq"]) for f in manifest.get("faults", [])}
+chains = {}
+for e, h in entries:
+    chains.setdefault(e["device"], {}).setdefault(e["seq"], []).append((e, h))
+for device, chain in chains.items():
+    for seq, here in chain.items():
+        before = [h for _, h in chain.get(seq - 1, [])]
+        whole = len(here) == 1 and (seq == 1 and "prev" not in here[0][0] or here[0][0].get("prev") in before)
+        if not whole and (device, seq) not in known:
+            faults.append("the chain of %s is broken at %d" % (device, seq))
+
+# Check 4.
+record = sha(b"".join(bytes.fromhex(h) for _, h in entries))
+number = "%d \u00b7 %s" % (len(entries), " ".join(record[i:i + 4] for i in (0, 4, 8)))
+for name in ("manifest.json", "record.json"):
+    r = json.loads(files[name])["record"]
+    if (r["sha256"], r["number"]) != (record, number):
+        faults.append(name + " names another record")
+
+# Check 5.
+for e, _ in entries:
+    if e["kind"] != "sign-off":
+        continue
+    covered = set(e["data"]["covers"])
+    of = [(x["id"], h) for x, h in entries if e["part"] in (x.get("part"), x["id"]) and x["kind"] not in ("sign-off", "decision")]
+    if covered - {id for id, _ in of} or sha(b"".join(bytes.fromhex(h) for id, h in of if id in covered)) != e["data"]["digest"]:
+        faults.append("sign-off %s does not fit the entries" % e["id"])
+
+# Check 6.
+scope, named = manifest["scope"], set()
+for e, _ in entries:
+    part = e.get("part") or (e["id"] if e["kind"] == "part" else None)
+    if e.get("project") == scope["project"] and (not part or not scope.get("parts") or part in scope["parts"]):
+        d = e["data"]
+        named |= {
+            "shot": lambda: {d["photo"]}, "layout": lambda: {d.get("photo")},
+            "note": lambda: set(d.get("photos", [])), "gauge": lambda: set(d.get("photos", [])),
+            "finding": lambda: {r.get("photo") for r in d.get("readings", [])},
+            "decision": lambda: {d.get("on_paper", {}).get("photo")}, "sign-off": lambda: {d.get("on_paper", {}).get("photo")},
+        }.get(e["kind"], set)()
+named.discard(None)
+here = {n[7:71] for n in photos}
+for h in sorted(named - here - {m["original_sha256"] for m in manifest.get("photos_missing", [])}):
+    faults.append("photo %s was left out" % h)
+for h in sorted(here - named):
+    faults.append("photo %s was added" % h)
+
+# Check 7: single values against the entries.
+by = {e["id"]: e for e, _ in entries}
+for part in json.loads(files["record.json"])["parts"]:
+    for location in part["locations"]:
+        for attempt in location["attempts"]:
+            for f in attempt["findings"]:
+                if f.get("readings", []) != by[f["entry"]]["data"].get("readings", []):
+                    faults.append("record.json has other readings than entry " + f["entry"])
+
+print("\n".join(faults) if faults else "whole, " + number)
+sys.exit(1 if faults else 0)
