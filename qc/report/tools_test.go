@@ -116,7 +116,7 @@ func checkText(t *testing.T, pdf string, rec *Record, u qc.Units) {
 	}
 	text := strings.Join(strings.Fields(tool(t, "pdftotext", pdf, "-")), " ")
 	want := []string{rec.Chain.Number, rec.Chain.SHA256, "What a photo can't show", "an inspector who looks at the part confirms", "Sign-off of Corner gusset, left", "outdated: 1 entry since",
-		"inspector M. Oduya (INS-0417): rejected, the head leans", "Entered from paper", "with 4.6", "JCGM 100:2008"}
+		"inspector M. Oduya (INS-0417): rejected, the head leans", "on paper: confirmed. Entered by Ines K.", "with 4.6", "JCGM 100:2008"}
 	if u == qc.Inches {
 		want = append(want, "1/4 in", "Tarn 2")
 		want = append(want[:8], want[9:]...)
