@@ -45,7 +45,7 @@ async function everything(page: Page): Promise<string[]> {
   const place = await page.locator("a.row[href^='/location/']").first().getAttribute("href");
   const photo = await measure(page, part);
   const p = (x: string): string => `${part}/${x}`, l = (x: string): string => `${place}/${x}`;
-  return ["/start", "/pair", "/parts", part, p("layout"), p("limits"), p("edit"), p("history"), p("notes"), p("sign"), p("more"), p("snap"), "/part/new", "/project/new", "/cards", "/cards/new",
+  return ["/start", "/pair", "/parts", part, p("layout"), p("limits"), `${p("limits")}?location=${place!.split("/")[2]}`, p("edit"), p("history"), p("notes"), p("sign"), p("more"), p("snap"), "/part/new", "/project/new", "/cards", "/cards/new",
     place!, l("rework"), l("gauge"), l("decide"), l("edit"), l("attempt"), l("note"), "/work", "/inspect", "/inspect/list", "/inspect/who", "/unsent", "/settings", "/devices", "/exports", "/photos", photo, "/no-such-place"];
 }
 

@@ -1,10 +1,10 @@
-// The limits of a part: a published set, the drawing's own before it, and the one-time word that a
+// The limits of a part, or of one location alone: a published set, the drawing's own before it, and the one-time word that a
 // laxer one stands on the drawing.
 import { useEffect, useState } from "preact/hooks";
 import type { Draft, Kind, Limit, OwnLimit, OwnLimits } from "../../bridge/types";
 import { book } from "../../data/book";
 import { save } from "../../data/entries";
-import { back, path } from "../../router";
+import { back, path, route } from "../../router";
 import { w } from "../../words";
 import { handbook, shown, useLive } from "../hooks";
 import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
@@ -41,6 +41,10 @@ export function LimitsScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const h = handbook(), role = useRole();
   const v = view.value;
+  const alone = route.value.query.get("location");
+  const here = alone ? v?.places.find((p) => p.location.id === alone) : undefined;
+  const at = alone ? here?.spec : v?.spec;
+  const from = alone ? path("location", alone) : path("part", id);
   const [set, setSet] = useState<string>();
   const [name, setName] = useState(""), [reference, setReference] = useState(""), [rows, setRows] = useState<RowDraft[]>([]);
   const [limits, setLimits] = useState<Limit[]>([]);
@@ -48,15 +52,15 @@ export function LimitsScreen({ id }: { id: string }) {
   const [e, setE] = useState<unknown>();
   useEffect(() => {
     if (!v) return;
-    const o = v.spec?.own_limits;
-    setSet(v.spec?.limit_set ?? v.project.limit_set);
+    const o = at?.own_limits;
+    setSet(at?.limit_set ?? v.project.limit_set);
     setName(o?.name ?? v.part.drawing ?? "");
     setReference(o?.reference ?? v.part.drawing ?? "");
     setRows(toRows(o));
     setSaid(new Set((v.part.laxer ?? []).map((l) => key(l.limit))));
-  }, [v?.part.last_id]);
-  const own = toOwn(name, reference, rows, v?.spec?.kind);
-  const spec = v?.spec && { ...v.spec, limit_set: set ?? v.spec.limit_set ?? "", ...(own ? { own_limits: own } : {}) };
+  }, [v?.part.last_id, alone]);
+  const own = toOwn(name, reference, rows, at?.kind);
+  const spec = at && { ...at, limit_set: set ?? at.limit_set ?? "", ...(own ? { own_limits: own } : {}) };
   if (spec && !own) delete spec.own_limits;
   const asked = JSON.stringify(spec ?? null);
   useEffect(() => {
@@ -65,21 +69,22 @@ export function LimitsScreen({ id }: { id: string }) {
     book.call("limits", spec).then((t) => { if (!gone) { setLimits(t.limits ?? []); setE(undefined); } }, (x: unknown) => { if (!gone) setE(x); });
     return () => { gone = true; };
   }, [asked]);
-  if (!v) return <Sheet title={w.limitsScreen.title} back={path("part", id)}>{view.error ? <Trouble e={view.error} /> : <Waiting />}</Sheet>;
+  if (!v || (alone && !here)) return <Sheet title={w.limitsScreen.title} back={from}>{view.error ? <Trouble e={view.error} /> : <Waiting />}</Sheet>;
+  const facts = here ? w.limitsScreen.alone(here.location.tag, v.part.name) : v.part.name;
   const now = <><div class="head"><h2>{w.limitsScreen.now}</h2></div>
     <ul class="rows">{limits.map((l, i) => <li key={i}><div class="row"><span class="what">{l.name}<small>{l.source} · {w.limitsScreen.basis}: {l.basis}{l.laxer && l.published && ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source})`)}`}</small></span><b class="nowrap">{limitText(l)}</b></div></li>)}</ul></>;
-  if (role === "inspector") return <Sheet title={w.limitsScreen.title} facts={v.part.name} back={path("part", id)} as="column" strip={<Act go to={path("part", id)}>{w.part.title}</Act>}><Trouble e={e} />{now}</Sheet>;
+  if (role === "inspector") return <Sheet title={w.limitsScreen.title} facts={facts} back={from} as="column" strip={<Act go to={path("part", id)}>{w.part.title}</Act>}><Trouble e={e} />{now}</Sheet>;
   const laxer = limits.filter((l) => l.laxer);
   const open = laxer.filter((l) => !said.has(key(l)));
   const keep = async (): Promise<void> => {
     const about = { project: v.project.id, part: id };
     const known = new Set((v.part.laxer ?? []).map((l) => key(l.limit)));
-    const drafts: Draft[] = [{ kind: "limits", ...about, data: { set: set ?? v.project.limit_set, ...(own && { own }) } },
+    const drafts: Draft[] = [{ kind: "limits", ...about, ...(alone && { location: alone }), data: { set: set ?? v.project.limit_set, ...(own && { own }) } },
       ...laxer.filter((l) => !known.has(key(l))).map((limit) => ({ kind: "laxer-limit" as const, ...about, data: { limit, reference: limit.source, said: w.limitsScreen.laxerConfirm } }))];
     try {
       await save(drafts);
       say(w.limitsScreen.saved);
-      back(path("part", id));
+      back(from);
     } catch (x) { setE(x); }
   };
   const fromFile = async (f: File): Promise<void> => {
@@ -89,7 +94,7 @@ export function LimitsScreen({ id }: { id: string }) {
     } catch (x) { setE(x); }
   };
   return (
-    <Sheet title={w.limitsScreen.title} facts={v.part.name} back={path("part", id)} as="column" strip={<><Act to={path("part", id)}>{w.cancel}</Act><Act go icon="save" why={open.length ? w.limitsScreen.needConfirm : undefined} act={() => void keep()}>{w.save}</Act></>}>
+    <Sheet title={w.limitsScreen.title} facts={facts} back={from} as="column" strip={<><Act to={from}>{w.cancel}</Act><Act go icon="save" why={open.length ? w.limitsScreen.needConfirm : undefined} act={() => void keep()}>{w.save}</Act></>}>
       <div class="pad"><Choice rows label={w.limitsScreen.published} value={set} set={setSet} of={(h?.sets ?? []).map((s) => ({ value: s.name, text: s.title, note: `${s.about}. ${s.source}` }))} /></div>
       <div class="head"><h2>{w.limitsScreen.own}</h2><button class="link" type="button" onClick={() => setRows([...rows, freshRow])}>{w.limitsScreen.addLimit}</button></div>
       <div class="pad stack">

@@ -135,6 +135,7 @@ export function LocationEdit({ id }: { id: string }) {
           <Tick checked={own ?? !!l.spec} set={(x) => { setOwn(x); setSpec(draftOf(v.spec)); }}>{w.location.own} <small>{w.location.ownNote}</small></Tick>
           {(own ?? false) && spec && <SpecForm value={spec} set={setSpec} />}
           <p><a class="link" href={`${path("part", v.part.id, "layout")}?pin=${id}`}>{w.layoutScreen.setPin(l.tag)}</a></p>
+          <p><a class="link" href={`${path("part", v.part.id, "limits")}?location=${id}`}>{w.limitsScreen.ofAlone(l.tag)}</a></p>
           <Tick checked={out ?? l.out ?? false} set={setOut}>{w.location.out} <small>{w.location.outSure}</small></Tick>
         </>;
       }}
