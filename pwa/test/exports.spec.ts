@@ -83,7 +83,7 @@ test("with no laptop at all the phone makes every file, with the photos that it 
   expect(small.said).toContain("1 photo is only on the laptop; small copies stand in the pictures for 1.");
   expect(small.bytes.length).toBeGreaterThan(100_000); // with pictures
   const without = await make(page, "Bundle");
-  expect(verify(without.path)).toContain("1 photo was not there when this was made");
+  expect(verify(without.path)).toContain("1 photo was not there when the bundle was made");
 
   await page.goto(laptop.url + "/cards");
   const coming = page.waitForEvent("download");
