@@ -117,3 +117,15 @@ func BenchmarkStripLocation8MP(b *testing.B) {
 		}
 	}
 }
+
+// A finding's part of a photo at the size that the report shows.
+func BenchmarkScaled(b *testing.B) {
+	p, err := Decode(eightMPJPEG())
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		Scaled(p.Picture, image.Rect(800, 500, 1680, 1100), 629, 429)
+	}
+}

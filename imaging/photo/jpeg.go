@@ -9,29 +9,37 @@ import (
 	"image/jpeg"
 )
 
-// decodeJPEG decodes with the standard library, after its own reading of the header
-// has passed the limits. head says what the decoder will need.
-func decodeJPEG(data []byte, head jpegHead) (*planes, error) {
+// checkJPEG refuses a JPEG by the standard library's reading of its header. head says what the
+// decoder will need.
+func checkJPEG(data []byte, head jpegHead) error {
 	cfg, err := jpeg.DecodeConfig(bytes.NewReader(data))
 	if err != nil {
-		return nil, refuseJPEG(err)
+		return refuseJPEG(err)
 	}
 	if cfg.Width != head.w || cfg.Height != head.h {
 		head = jpegHead{w: cfg.Width, h: cfg.Height, scans: head.scans} // disagreement: take the worst case
 	}
 	if err := checkSize(cfg.Width, cfg.Height, head.memory()); err != nil {
-		return nil, err
+		return err
 	}
 	// Each block of 8 × 8 luma samples takes at least one bit (a one-bit code for
 	// "no change", progressive; baseline takes two), so a shorter file is cut off.
 	if blocks := int64(cfg.Width+7) / 8 * (int64(cfg.Height+7) / 8); int64(len(data))*8 < blocks {
-		return nil, refuse("photo-damaged",
+		return refuse("photo-damaged",
 			fmt.Sprintf("the file has %d bytes, too few for its %d × %d pixels", len(data), cfg.Width, cfg.Height), redo)
 	}
 	// Every scan walks over the whole picture even if it holds next to nothing, so
 	// their number bounds the time. Encoders write about ten.
 	if head.scans > maxScans {
-		return nil, refuse("photo-damaged", fmt.Sprintf("the JPEG has %d scans, more than the %d that are read", head.scans, maxScans), redo)
+		return refuse("photo-damaged", fmt.Sprintf("the JPEG has %d scans, more than the %d that are read", head.scans, maxScans), redo)
+	}
+	return nil
+}
+
+// decodeJPEG decodes with the standard library what has passed the limits.
+func decodeJPEG(data []byte, head jpegHead) (*planes, error) {
+	if err := checkJPEG(data, head); err != nil {
+		return nil, err
 	}
 	img, err := jpeg.Decode(bytes.NewReader(data))
 	if err != nil {

@@ -7,15 +7,19 @@ const (
 	markSOF0 = 0xc0
 	markSOF1 = 0xc1
 	markSOF2 = 0xc2
+	markDHT  = 0xc4
 	markRST0 = 0xd0
 	markRST7 = 0xd7
 	markSOI  = 0xd8
 	markEOI  = 0xd9
 	markSOS  = 0xda
+	markDQT  = 0xdb
+	markDRI  = 0xdd
 	markAPP0 = 0xe0
 	markAPP1 = 0xe1
 
 	markAPP14 = 0xee
+	markCOM   = 0xfe
 )
 
 const exifHead = "Exif\x00\x00"
