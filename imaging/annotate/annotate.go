@@ -49,16 +49,36 @@ func smallerCopy(w, h, ofW, ofH int) bool {
 	return w > 0 && w < ofW && math.Abs(float64(h)-float64(ofH)*float64(w)/float64(ofW)) <= 1+float64(ofH)/float64(ofW)
 }
 
+// Photo is an upright photo of which parts can be had.
+type Photo interface {
+	// Bounds gives its width and height, px.
+	Bounds() (w, h int)
+	// Part gives a picture that covers r, and where its first pixel lies in the photo.
+	Part(r image.Rectangle) (pic *raster.Picture, at image.Point, err error)
+}
+
+// whole is a photo that is decoded already.
+type whole struct{ *raster.Picture }
+
+func (p whole) Part(image.Rectangle) (*raster.Picture, image.Point, error) {
+	return p.Picture, image.Point{}, nil
+}
+
 // Draw gives the part of the photo that the answer speaks of, with its dimensions, and below
 // it the list of verdicts. pic is the upright photo that the document was made from, or a smaller
 // copy of it where the photo itself is not at hand.
 //
 // It fails where the document has no scale, or is not of a picture of this shape.
 func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, error) {
+	return DrawOn(doc, whole{pic}, opt)
+}
+
+// DrawOn is [Draw] on a photo of which only the part that is shown is asked for.
+func DrawOn(doc *answer.Document, photo Photo, opt Options) (*image.RGBA, error) {
 	if doc.Scale == nil {
 		return nil, errors.New("without a scale there are no dimensions to draw")
 	}
-	if w, h := pic.Bounds(); !smallerCopy(w, h, doc.Width, doc.Height) {
+	if w, h := photo.Bounds(); !smallerCopy(w, h, doc.Width, doc.Height) {
 		return nil, fmt.Errorf("the answer is for a photo of %d × %d px, this one has %d × %d", doc.Width, doc.Height, w, h)
 	}
 	if opt.Units == "" {
@@ -75,10 +95,12 @@ func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, 
 		rows = newList(doc, &opt)
 		height += rows.height
 	}
-	// Below two picture px a CSS px letters fray; above four the photo is only blown up.
-	s := min(max(float64(opt.MaxSide)/max(frameWidth, height), 2), 4)
+	// Below leastFine picture px a CSS px letters fray; above four the photo is only blown up.
+	s := min(max(float64(opt.MaxSide)/max(frameWidth, height), leastFine), 4)
 	c := newCanvas(frameWidth, height, s)
-	c.photo(pic, f, doc.Width)
+	if err := c.photo(photo, f, doc.Width); err != nil {
+		return nil, err
+	}
 	d := newDrawing(p, f)
 	d.place()
 	d.paint(c)
@@ -87,6 +109,8 @@ func Draw(doc *answer.Document, pic *raster.Picture, opt Options) (*image.RGBA, 
 	}
 	return c.img, nil
 }
+
+const leastFine = 1.6
 
 // tag names a location.
 func (o *Options) tag(i int) string {

@@ -1,6 +1,7 @@
 package annotate
 
 import (
+	"errors"
 	"image"
 	"image/color"
 	"image/draw"
@@ -8,7 +9,6 @@ import (
 	"strings"
 	"sync"
 
-	xdraw "golang.org/x/image/draw"
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
@@ -17,7 +17,6 @@ import (
 	"golang.org/x/image/vector"
 
 	"bucktail/imaging/photo"
-	"bucktail/imaging/raster"
 )
 
 // canvas is a picture that is drawn on in CSS px.
@@ -41,24 +40,28 @@ func newCanvas(width, height, s float64) *canvas {
 }
 
 // photo lays the frame's part of the photo into the picture; fullWidth is the photo's width where
-// pic may be a smaller copy, px.
-func (c *canvas) photo(pic *raster.Picture, f *frame, fullWidth int) {
-	to := image.Rect(0, 0, c.img.Rect.Dx(), min(int(math.Round(f.height*c.s)), c.img.Rect.Dy()))
+// p may be a smaller copy, px.
+func (c *canvas) photo(p Photo, f *frame, fullWidth int) error {
 	crop := f.crop
-	if w, h := pic.Bounds(); w != fullWidth {
+	w, h := p.Bounds()
+	if w != fullWidth {
 		k := float64(w) / float64(fullWidth)
 		at := func(v int) int { return int(math.Round(float64(v) * k)) }
-		crop = image.Rect(at(crop.Min.X), at(crop.Min.Y), at(crop.Max.X), at(crop.Max.Y)).Intersect(image.Rect(0, 0, w, h))
+		crop = image.Rect(at(crop.Min.X), at(crop.Min.Y), at(crop.Max.X), at(crop.Max.Y))
 	}
-	part := photo.Crop(pic, crop, max(to.Dx(), to.Dy()))
-	var how xdraw.Scaler = xdraw.CatmullRom
-	if b := part.Bounds(); abs(b.Dx()-to.Dx()) <= 1 && abs(b.Dy()-to.Dy()) <= 1 {
-		how = xdraw.NearestNeighbor // filtered to this size already, but for rounding
+	crop = crop.Intersect(image.Rect(0, 0, w, h))
+	if crop.Empty() {
+		return errors.New("nothing of the photo is in the picture")
 	}
-	how.Scale(c.img, to, part, part.Bounds(), draw.Src, nil)
+	pic, at, err := p.Part(crop)
+	if err != nil {
+		return err
+	}
+	wide, high := c.img.Rect.Dx(), min(max(int(math.Round(f.height*c.s)), 1), c.img.Rect.Dy())
+	part := photo.Scaled(pic, crop.Sub(at), wide, high)
+	copy(c.img.Pix, part.Pix) // rows of both are as wide as the picture
+	return nil
 }
-
-func abs(a int) int { return max(a, -a) }
 
 // polygon is closed; shape is several of them, and may overlap itself.
 type (

@@ -54,7 +54,7 @@ type Ask struct {
 	Units   string   `json:"units,omitempty"`   // mm, in or fractions; empty: as the project is set
 }
 
-// Maker makes the files of one record. Use a new one for each file: it keeps photos decoded.
+// Maker makes the files of one record. Use a new one for each file: it keeps photos open.
 type Maker struct {
 	State *history.State
 	// Photo gives a photo's bytes as taken, by its SHA-256 in hex. It is called from several

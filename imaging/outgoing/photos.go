@@ -6,23 +6,22 @@ import (
 	"sync"
 
 	"bucktail/imaging/photo"
-	"bucktail/imaging/raster"
 	"bucktail/qc/report"
 )
 
-// keepDecoded bounds the pixels of the decoded photos that are held besides the latest, bytes:
-// four of 12 megapixels as phones write them. Several findings are of one photo, and a page
-// shows the photos of a location's attempts.
-const keepDecoded = 72 << 20
+// keepOpen bounds the photos that are held besides the latest, bytes: a dozen of those of which
+// parts can be decoded, two of 12 megapixels of those that are decoded as a whole. Several
+// findings are of one photo, and a page shows the photos of a location's attempts.
+const keepOpen = 48 << 20
 
-// photos holds decoded photos. Its zero value is empty and ready; it may be used by several
-// goroutines, and each photo is then decoded by one of them while the others wait.
+// photos holds photos that were opened. Its zero value is empty and ready; it may be used by
+// several goroutines, and each photo is then opened by one of them while the others wait.
 type photos struct {
 	mu   sync.Mutex
-	last []*decodedPhoto // the latest used at the end
+	last []*openPhoto // the latest used at the end
 }
 
-type decodedPhoto struct {
+type openPhoto struct {
 	hash  string
 	ready chan struct{} // closed when the rest is set
 	bytes int
@@ -32,11 +31,11 @@ type decodedPhoto struct {
 
 // shown is what there is to show of a photo.
 type shown struct {
-	*photo.Photo
+	*photo.Source
 	smaller bool // it is a preview of the photo
 }
 
-// shown gives a photo upright, or its preview.
+// shown gives a photo, or its preview.
 func (m *Maker) shown(ctx context.Context, hash string) (shown, error) {
 	return m.photos.get(ctx, hash, func() (shown, error) {
 		data, err := m.Photo(ctx, hash)
@@ -49,13 +48,13 @@ func (m *Maker) shown(ctx context.Context, hash string) (shown, error) {
 		if err != nil {
 			return shown{}, err
 		}
-		p, err := photo.Decode(data)
+		p, err := photo.Open(data)
 		return shown{p, smaller}, err
 	})
 }
 
-// get gives what decode gives for this photo.
-func (p *photos) get(ctx context.Context, hash string, decode func() (shown, error)) (shown, error) {
+// get gives what open gives for this photo.
+func (p *photos) get(ctx context.Context, hash string, open func() (shown, error)) (shown, error) {
 	p.mu.Lock()
 	for i, d := range p.last {
 		if d.hash == hash {
@@ -70,14 +69,14 @@ func (p *photos) get(ctx context.Context, hash string, decode func() (shown, err
 		}
 	}
 	p.letGo()
-	d := &decodedPhoto{hash: hash, ready: make(chan struct{})}
+	d := &openPhoto{hash: hash, ready: make(chan struct{})}
 	p.last = append(p.last, d)
 	p.mu.Unlock()
 
-	pic, err := decode()
+	pic, err := open()
 	p.mu.Lock()
 	if d.shown, d.err = pic, err; err == nil {
-		d.bytes = size(pic.Picture)
+		d.bytes = pic.Bytes()
 	}
 	p.mu.Unlock()
 	close(d.ready)
@@ -88,20 +87,9 @@ func (p *photos) get(ctx context.Context, hash string, decode func() (shown, err
 func (p *photos) letGo() {
 	held := 0
 	for i := len(p.last) - 1; i >= 0; i-- {
-		if held += p.last[i].bytes; held > keepDecoded {
-			p.last = append([]*decodedPhoto(nil), p.last[i+1:]...)
+		if held += p.last[i].bytes; held > keepOpen {
+			p.last = append([]*openPhoto(nil), p.last[i+1:]...)
 			return
 		}
 	}
-}
-
-// size is what a picture takes, bytes.
-func size(p *raster.Picture) int {
-	n := len(p.Y.Pix)
-	for _, g := range []*raster.Grey{p.Cb, p.Cr} {
-		if g != nil {
-			n += len(g.Pix)
-		}
-	}
-	return n
 }

@@ -32,17 +32,17 @@ func (m *Maker) picture(ctx context.Context, r report.PictureRequest) (report.Pi
 			o.Tags = append(o.Tags, tag)
 		}
 		// A photo of another shape than the entry says is no reason to go without it.
-		if drawn, err := annotate.Draw(doc, p.Picture, o); err == nil {
+		if drawn, err := annotate.DrawOn(doc, p, o); err == nil {
 			b, err := encode(drawn)
 			return report.Picture{Data: b, Drawn: true}, err
 		}
 	}
-	w, h := p.Picture.Bounds()
+	w, h := p.Bounds()
 	crop := r.Finding.Crop
 	if p.smaller {
 		crop = nil // it is in pixels of the photo, whose size is not known here
 	}
-	b, err := encode(photo.Crop(p.Picture, cutOut(crop, w, h, r.Aspect), r.MaxPx))
+	b, err := p.cut(cutOut(crop, w, h, r.Aspect), r.MaxPx)
 	return report.Picture{Data: b}, err
 }
 
@@ -76,7 +76,17 @@ func (m *Maker) layout(ctx context.Context, p *report.Part, maxPx int) ([]byte, 
 	if err != nil {
 		return nil, err
 	}
-	return encode(photo.Preview(pic.Picture, maxPx))
+	w, h := pic.Bounds()
+	return pic.cut(image.Rect(0, 0, w, h), maxPx)
+}
+
+// cut makes a JPEG of what lies inside r, its longer side at most maxPx.
+func (p shown) cut(r image.Rectangle, maxPx int) ([]byte, error) {
+	pic, at, err := p.Part(r)
+	if err != nil {
+		return nil, err
+	}
+	return encode(photo.Crop(pic, r.Sub(at), maxPx))
 }
 
 // encode writes a JPEG; one made here carries nothing but pixels.

@@ -91,7 +91,7 @@ type measuredShot struct {
 // so that it gets its page.
 func measured(tb testing.TB) (out []measuredShot) {
 	tb.Helper()
-	own := &qc.OwnLimits{Name: "hatch frame", Reference: "BH-112", Limits: []qc.OwnLimit{{Quantity: "edge_distance", MinD: 6}, {Quantity: "pitch", MinD: 9}}}
+	own := &qc.OwnLimits{Name: "hatch frame", Reference: "BH-112", Limits: []qc.OwnLimit{{Quantity: "edge_distance", MinD: 3.9}}}
 	for _, s := range []struct {
 		name string
 		spec qc.Spec

@@ -108,12 +108,20 @@ func (t *huffman) diff(bits []byte, bit uint32) (diff int, next uint32, ok bool)
 func (t *huffman) skip(bits []byte, bit uint32) (next uint32, ok bool) {
 	k := 1
 	for k < 64 {
-		e := t.at(peek(bits, bit))
-		if e == 0 {
-			return bit, false
+		w, have := peek(bits, bit), 57
+		for k < 64 && have >= 16 {
+			e := t.fast[w>>(64-fastBits)]
+			if e == 0 {
+				if e = t.at(w); e == 0 {
+					return bit, false
+				}
+			}
+			n := e & 31
+			w <<= n
+			have -= int(n)
+			bit += uint32(n)
+			k += int(e >> 8)
 		}
-		bit += uint32(e & 31)
-		k += int(e >> 8)
 	}
 	return bit, k == 64 || k > endOfBlock
 }

@@ -5,8 +5,8 @@
 // name, and decoded by the standard library on the server and in the browser alike,
 // so that both measure the same pixels. Sizes are checked before pixels are
 // allocated. A picture that cannot be used is answered with a *qc.Refusal; damaged
-// EXIF is a warning. [Preview] and [Crop] make pictures for people, [StripLocation]
-// makes the copy that may leave the house.
+// EXIF is a warning. [Open] decodes parts alone, [Preview] and [Crop] make pictures for
+// people, [StripLocation] makes the copy that may leave the house.
 package photo
 
 import (

@@ -72,8 +72,12 @@ func (s *Source) Part(r image.Rectangle) (pic *raster.Picture, at image.Point, e
 		return &raster.Picture{Y: &raster.Grey{}, ChromaX: 1, ChromaY: 1}, image.Point{}, nil
 	}
 	stored := storedRect(r, s.orientation, s.index.w, s.index.h)
-	cut, from, err := s.index.cut(s.data, stored)
-	if err != nil {
+	var cut *planes
+	var from image.Point
+	if 2*r.Dx()*r.Dy() < s.w*s.h { // else the standard decoder alone is faster
+		cut, from, err = s.index.cut(s.data, stored)
+	}
+	if cut == nil {
 		p, err := Decode(s.data)
 		if err != nil {
 			return nil, image.Point{}, err
