@@ -4,7 +4,7 @@ import type { Crop, FindingData, Point } from "../bridge/types";
 import { db } from "./db";
 
 /** Around a fastener, mm: its head, and room for what is written beside it. */
-const ROOM_MM = 9;
+const ROOM_MM = 11;
 /** The longer side that the laptop is asked for, px: a phone's screen has about as many. */
 const SIDE = 1600;
 

@@ -2,15 +2,18 @@
 // stays until the next one, a press on it, or ten seconds, and is read out.
 import { signal } from "@preact/signals";
 
-const now = signal<{ text: string; n: number }>({ text: "", n: 0 });
+/** Where the sentence leads, for what may have to be changed. */
+interface More { text: string; to: string }
+
+const now = signal<{ text: string; n: number; more?: More | undefined }>({ text: "", n: 0 });
 let timer: ReturnType<typeof setTimeout> | undefined;
 
-export function say(text: string): void {
-  now.value = { text, n: now.value.n + 1 };
+export function say(text: string, more?: More): void {
+  now.value = { text, n: now.value.n + 1, more };
   clearTimeout(timer);
   timer = setTimeout(() => { now.value = { text: "", n: now.value.n + 1 }; }, 10_000);
 }
 
 export const Say = () => (
-  <div class="sayplace" role="status">{now.value.text && <button type="button" key={now.value.n} onClick={() => { now.value = { text: "", n: now.value.n + 1 }; }}>{now.value.text}</button>}</div>
+  <div class="sayplace" role="status">{now.value.text && <div key={now.value.n}><button type="button" onClick={() => { now.value = { text: "", n: now.value.n + 1 }; }}>{now.value.text}</button>{now.value.more && <a class="link" href={now.value.more.to}>{now.value.more.text}</a>}</div>}</div>
 );

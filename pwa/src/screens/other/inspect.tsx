@@ -44,7 +44,7 @@ function One({ v, list }: { v: LocationView; list: Waits[] }) {
     setBusy(true);
     try {
       await save([{ kind: "decision", project: v.project.id, part: v.part.id, location: l.id, data: { finding: l.finding!, answer, ...(reason.trim() && answer !== "confirmed" && { reason: reason.trim() }), ...s.data } }]);
-      say(x.saved(l.tag));
+      say(x.saved(l.tag, w.disposition[answer]), { text: x.undo, to: path("inspect", l.id) });
       const next = list[i + 1] ?? list.find((o) => o.l.id !== l.id);
       go(next ? path("inspect", next.l.id) : "/inspect", { replace: true });
     } catch (err) { setE(err); } finally { setBusy(false); }

@@ -16,6 +16,7 @@ export function Checks(p: Props) {
   const gs = groups(p.checks);
   const [open, setOpen] = useState(0);
   const judgedValues = new Set(p.checks.map((c) => `${c.reading.quantity}${c.reading.value_mm}`));
+  const gauged = new Set(p.checks.filter((c) => c.reading.how === "hand gauge").map((c) => c.reading.quantity));
   const rest = p.readings.filter((r) => !judgedValues.has(`${r.quantity}${r.value_mm}`));
   const name = (g: { quantity: Reading["quantity"]; value: number }): string => {
     const r = p.readings.find((x) => x.quantity === g.quantity && x.value_mm === g.value) as PhotoReading | undefined;
@@ -25,8 +26,8 @@ export function Checks(p: Props) {
     <>
       {gs.map((g, i) => (i === open
         ? <Big g={g} name={name({ quantity: g.quantity, value: g.worst.reading.value_mm })} brief={p.brief ?? false} key={i} />
-        : <button type="button" class="row" key={i} onClick={() => setOpen(i)} aria-expanded="false"><span class="what">{name({ quantity: g.quantity, value: g.worst.reading.value_mm })}</span><span class="rd"><Num mm={g.worst.reading.value_mm} u={g.worst.U_mm} d={isDiameter(g.quantity)} /></span><V v={g.worst.verdict} /></button>))}
-      {rest.length > 0 && <ul class="rows">{rest.map((r, i) => <li key={i}><div class="row"><span class="what">{name({ quantity: r.quantity, value: r.value_mm })}{r.warnings?.map((x) => <small>{sentence(x)}</small>)}</span><span class="rd"><Num mm={r.value_mm} u={r.U_mm} d={isDiameter(r.quantity)} /></span></div></li>)}</ul>}
+        : <button type="button" class="row" key={i} onClick={() => setOpen(i)} aria-expanded="false"><span class="what">{name({ quantity: g.quantity, value: g.worst.reading.value_mm })}{g.worst.reading.how === "hand gauge" && <small>{w.how["hand gauge"]}</small>}</span><span class="rd"><Num mm={g.worst.reading.value_mm} u={g.worst.U_mm} d={isDiameter(g.quantity)} /></span><V v={g.worst.verdict} /></button>))}
+      {rest.length > 0 && <ul class="rows">{rest.map((r, i) => <li key={i}><div class="row"><span class="what">{name({ quantity: r.quantity, value: r.value_mm })}{r.warnings?.map((x) => <small>{sentence(x)}</small>)}{gauged.has(r.quantity) && <small>{w.history.replaced}</small>}</span><span class="rd"><Num mm={r.value_mm} u={r.U_mm} d={isDiameter(r.quantity)} /></span></div></li>)}</ul>}
       {(p.unread ?? []).length > 0 && <div class="pad"><h3>{w.result.unread}</h3><ul>{p.unread!.map((l) => <li class="note">{upper(l.name)}, {l.source}</li>)}</ul></div>}
       {(p.notes ?? []).length > 0 && <ul class="pad">{p.notes!.map((n) => <li class="note">{sentence(n)}</li>)}</ul>}
     </>

@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Camera, Check, Crop, Entry, KnownEntry, Location, PhotoLocation, PhotoReading, Verdict } from "../../bridge/types";
 import { pieceOf } from "../../data/pieces";
 import { w } from "../../words";
-import { deciding, ofKind, worst } from "../finding";
+import { deciding, findings, ofKind, standing, worst } from "../finding";
 import { shown, usePicture, usePiece } from "../hooks";
 import { fractions } from "../prefs";
 import { plan } from "./dims";
@@ -13,7 +13,7 @@ import { PhotoView } from "./photoview";
 type Finding = Extract<KnownEntry, { kind: "finding" }>;
 
 /** What of a shot is drawn: all findings on it, one of them chosen. */
-export interface Drawn { hash: string; photo: { w: number; h: number }; piece: Crop; camera: Camera; locations: PhotoLocation[]; verdicts: (Verdict | "")[]; tags: string[]; chosen: number }
+export interface Drawn { hash: string; photo: { w: number; h: number }; piece: Crop; camera: Camera; locations: PhotoLocation[]; said: Check[]; verdicts: (Verdict | "")[]; tags: string[]; chosen: number }
 
 export function shotOf(entries: Entry[], id: string | undefined) {
   return ofKind(entries, "shot").find((s) => s.id === id)?.data;
@@ -26,10 +26,11 @@ export function drawnOf(entries: Entry[], places: Location[], finding: string): 
   if (!one || !shot || !piece || !at) return undefined;
   const over = new Set(entries.flatMap((e) => e.supersedes ?? []));
   const on = all.filter((f) => f.data.shot === one.data.shot && f.data.places && (f === one || !over.has(f.id)));
-  const by = new Map(places.map((l) => [l.id, l]));
+  const known = findings(entries), by = new Map(places.map((l) => [l.id, l]));
   return {
     hash: shot.photo, photo: { w: at.width_px, h: at.height_px }, piece, camera: at.camera, chosen: on.indexOf(one),
-    locations: on.map((f) => located(f, on)), tags: on.map((f) => by.get(f.location ?? "")?.tag ?? "?"),
+    // What the hand gauge settled has no verdict's colour any more; values are written as they were judged.
+    locations: on.map((f) => { const l = by.get(f.location ?? ""); return { ...located(f, on), ...(l?.finding === f.id && { checks: standing(l, known)?.checks ?? [] }) }; }), said: on.flatMap((f) => f.data.result.checks ?? []), tags: on.map((f) => by.get(f.location ?? "")?.tag ?? "?"),
     // Where the finding is the one that stands, later hand readings have their say.
     verdicts: on.map((f) => (by.get(f.location ?? "")?.finding === f.id ? by.get(f.location!)!.verdict : undefined) ?? worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict])),
   };
@@ -61,7 +62,7 @@ export function FindingPhoto({ d, class: cls }: { d: Drawn; class: string }) {
   const url = usePicture(d.hash, "original"), sharp = usePiece(d.hash, d.piece);
   const [zoom, setZoom] = useState(1);
   if (url === null && sharp === null) return <div class={`photo ${cls}`}><p class="words">{w.photoGone}</p></div>;
-  const text = inkText(d.locations.flatMap((l) => l.checks));
+  const text = inkText(d.said);
   return (
     <PhotoView class={cls} url={url ?? undefined} sharp={sharp ? { url: sharp, ...d.piece } : undefined} photo={d.photo} frame={d.piece} zoom={zoom} label={w.result.alt(d.tags[d.chosen] ?? "")}
       ink={(view, size) => <Ink plan={plan({ locations: d.locations, verdicts: d.verdicts, tags: d.tags, camera: d.camera, view, size, chosen: d.chosen, text })} />}

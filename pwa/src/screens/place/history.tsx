@@ -67,13 +67,15 @@ export function Attempts({ v }: { v: LocationView }) {
   return (
     <div class="crops">
       {all.slice(-6).map((f) => {
-        const shot = shotOf(shots, f.data.shot), n = v.location.attempts.find((a) => a.findings?.includes(f.id))?.n;
+        const shot = shotOf(shots, f.data.shot), a = v.location.attempts.find((x) => x.findings?.includes(f.id)), n = a?.n;
+        // Hand readings after the attempt's last photo have their say in its verdict.
+        const later = a?.findings?.slice(a.findings.indexOf(f.id) + 1) ?? [], gauged = later.length > 0 && later.every((x) => v.entries.some((e) => e.id === x && e.kind === "gauge"));
         const d = headline(f.data.result.checks, f.data.readings), hole = f.data.spec.kind === "hole";
         const verdict = worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]);
         return (
           <figure key={f.id}><figcaption class="label">{hole ? w.history.hole : n ?? ""} · {day(f.at)}</figcaption>
             <CropView hash={shot?.photo} crop={f.data.crop} width={shot?.width_px} from={pieceOf(f.data)} alt={`${v.location.tag}, ${verdict || w.notJudged}, ${day(f.at)}`} />
-            {d && <Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} />}<br /><V v={verdict} /></figure>
+            {d && <Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} />}<br /><V v={verdict} />{gauged && <><small class="block">{w.history.gauged}</small><V v={a?.verdict} /></>}</figure>
         );
       })}
     </div>
