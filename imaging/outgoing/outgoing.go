@@ -153,7 +153,7 @@ func (m *Maker) scope(a Ask) (report.Scope, error) {
 
 // options takes paper and units from what is asked for, else from the project's settings.
 func (m *Maker) options(project string, a Ask) (report.Options, error) {
-	o := report.Options{Zone: m.Zone, Picture: m.picture, Layout: m.layout, Units: qc.Millimetres, Progress: func(done, of int) {
+	o := report.Options{Zone: m.Zone, Picture: m.picture, Layout: m.layout, Page: m.page, Units: qc.Millimetres, Progress: func(done, of int) {
 		if m.Step != nil {
 			m.Step("writing the report", int64(done), int64(of))
 		}

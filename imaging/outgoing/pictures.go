@@ -72,7 +72,12 @@ func cutOut(c *history.Crop, w, h int, aspect float64) image.Rectangle {
 }
 
 func (m *Maker) layout(ctx context.Context, p *report.Part, maxPx int) ([]byte, error) {
-	pic, err := m.shown(ctx, p.Layout.Photo)
+	return m.page(ctx, p.Layout.Photo, maxPx)
+}
+
+// page gives a whole photo, small.
+func (m *Maker) page(ctx context.Context, hash string, maxPx int) ([]byte, error) {
+	pic, err := m.shown(ctx, hash)
 	if err != nil {
 		return nil, err
 	}

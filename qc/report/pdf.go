@@ -29,6 +29,8 @@ type Options struct {
 	// Layout gives the part's layout picture likewise, upright; pins are drawn here. It is
 	// asked only where the layout is a photo.
 	Layout func(ctx context.Context, part *Part, maxPx int) ([]byte, error)
+	// Page gives the photo of a page that an inspector wrote, upright.
+	Page func(ctx context.Context, photo string, maxPx int) ([]byte, error)
 	// Progress is told after each step; total does not change in between.
 	Progress func(done, total int)
 }
@@ -230,7 +232,10 @@ func (w *writer) part(p *Part) error {
 		}
 	}
 	s.d.Tag(paper.Section, "", func() { w.signOff(p) })
-	return nil
+	if len(writtenFor(p)) > 0 {
+		s.d.Tag(paper.Section, "", func() { err = w.written(p) })
+	}
+	return err
 }
 
 // needsPage tells whether a location has something to show: a finding that is out or too
