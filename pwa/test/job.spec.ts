@@ -67,9 +67,9 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
   await laptop.off();
   await context.setOffline(true);
   const found = await snapAndSave(page);
+  await expect.poll(async () => (await rows(page)).filter((r) => /R\d .*± 0\.\d+/.test(r)).length).toBe(found);
   const saved = await rows(page);
   expect(saved).toHaveLength(FASTENERS);
-  expect(saved.filter((r) => /R\d .*± 0\.\d+/.test(r))).toHaveLength(found);
   await page.close();
 
   const again = await context.newPage();
