@@ -112,10 +112,18 @@ func (n Pen) ops() string {
 }
 
 // Stroke draws along a path.
-func (d *Doc) Stroke(p *Path, pen Pen) { d.write(p, pen.ops(), "S") }
+func (d *Doc) Stroke(p *Path, pen Pen) {
+	if !d.draft {
+		d.write(p, pen.ops(), "S")
+	}
+}
 
 // Fill fills a path; where two of its outlines overlap, it stays empty.
-func (d *Doc) Fill(p *Path, c Colour) { d.write(p, c.op("rg"), "f*") }
+func (d *Doc) Fill(p *Path, c Colour) {
+	if !d.draft {
+		d.write(p, c.op("rg"), "f*")
+	}
+}
 
 // Line draws one straight line.
 func (d *Doc) Line(x1, y1, x2, y2 float64, pen Pen) {

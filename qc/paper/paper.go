@@ -53,12 +53,18 @@ type Info struct {
 
 // Doc is a document in the making. What goes wrong in the PDF library shows when it is saved.
 type Doc struct {
-	Size Size
-	pdf  *fpdf.Fpdf
-	tags tree
-	pics map[[32]byte]int // places in tags.pictures, by SHA-256
+	Size  Size
+	pdf   *fpdf.Fpdf
+	tags  tree
+	pages int
+	pics  map[[32]byte]int // places in tags.pictures, by SHA-256
 
 	named bool // see Named
+	draft bool // see Draft
+
+	font   Font // the current one
+	sizePt float64
+	widths [3]glyphWidths // by font
 }
 
 // New begins a document without pages.
@@ -89,35 +95,57 @@ func New(size Size, info Info) *Doc {
 		// down, and the next document would get wrong glyphs.
 		p.AddUTF8FontFromBytes(f.name, "", bytes.Clone(f.ttf))
 	}
+	for f := range d.widths {
+		w := &d.widths[f]
+		w.more = map[rune]int{}
+		for r := ' '; int(r) < len(w.ascii); r++ {
+			w.ascii[r] = int16(d.glyph(Font(f), r))
+		}
+	}
 	d.tags.begin()
 	d.tags.trueSize = info.TrueSize
 	return d
 }
+
+// Draft makes a document without pages one that is only laid out, in a third of the time: it
+// counts pages and knows how wide texts are, and has nothing on its pages. It is not saved.
+func (d *Doc) Draft() { d.draft = true }
 
 // AddPage begins a new page. It can't be called inside a tag that holds content.
 func (d *Doc) AddPage() {
 	if d.tags.inLeaf {
 		panic("paper: a page begins inside tagged content")
 	}
+	d.pages++
+	if d.draft {
+		return
+	}
 	d.closeArtifact()
 	d.pdf.AddPage()
+	d.sizePt = 0 // no font is current on a new page
 	d.tags.page()
 }
 
 // Pages tells how many pages there are so far.
-func (d *Doc) Pages() int { return d.pdf.PageNo() }
+func (d *Doc) Pages() int { return d.pages }
 
 // Named tells whether a character has been named so far instead of shown, see [Printable].
 func (d *Doc) Named() bool { return d.named }
 
 // Bookmark sets an outline entry to the top of the current page; level 0 is the outermost.
 func (d *Doc) Bookmark(text string, level int) {
-	d.pdf.SetFont(fonts[Regular].name, "", 10) // the library writes Unicode titles only under such a font
+	if d.draft {
+		return
+	}
+	d.use(Regular, 10) // the library writes Unicode titles only under such a font
 	d.pdf.Bookmark(Printable(text), level, 0)
 }
 
 // Save writes the document. A document is saved once.
 func (d *Doc) Save(w io.Writer) error {
+	if d.draft {
+		panic("paper: a draft is saved")
+	}
 	d.closeArtifact()
 	var b bytes.Buffer
 	if err := d.pdf.Output(&b); err != nil {

@@ -171,3 +171,36 @@ func TestParseSize(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// TestDraft: a draft breaks lines and pages as the document does, and widths are the PDF
+// library's.
+func TestDraft(t *testing.T) {
+	for _, words := range []string{"Edge distance 7.10 ± 0.11 mm, min 9.53", "шпангоут Ω ½ “quoted” – dash…", "中 [x]", "", " two  spaces "} {
+		var laid [2][]string
+		for i, draft := range []bool{true, false} {
+			d := New(A4, Info{})
+			if draft {
+				d.Draft()
+			}
+			d.AddPage()
+			for _, f := range []Font{Regular, Bold, Mono} {
+				s := Style{Font: f, SizePt: 8.25}
+				d.Tag(Para, "", func() { d.Text(10, 10, words, s) })
+				d.TextUp(10, 10, words, s)
+				laid[i] = append(laid[i], d.Wrap(strings.Repeat(words+" ", 4), 37, s)...)
+				d.pdf.SetFont(fonts[f].name, "", s.SizePt)
+				if got, want := d.Width(words, s), d.pdf.GetStringWidth(Printable(words)); math.Abs(got-want) > 1e-9 {
+					t.Errorf("%q in font %d is %v mm wide, by the library %v", words, f, got, want)
+				}
+				d.sizePt = 0 // the font was set beside it
+				d.AddPage()
+			}
+			if d.Pages() != 4 {
+				t.Errorf("draft %v: %d pages", draft, d.Pages())
+			}
+		}
+		if strings.Join(laid[0], "\n") != strings.Join(laid[1], "\n") {
+			t.Errorf("%q\nbecomes in a draft\n%q", laid[1], laid[0])
+		}
+	}
+}

@@ -69,6 +69,10 @@ func (d *Doc) Tag(role Role, alt string, draw func()) {
 	if t.inLeaf {
 		panic("paper: " + string(role) + " inside tagged content")
 	}
+	if d.draft {
+		draw()
+		return
+	}
 	i := len(t.all)
 	t.all = append(t.all, element{role: role, alt: Printable(alt), mcid: -1, up: t.at})
 	t.all[t.at].kids = append(t.all[t.at].kids, i)
@@ -92,7 +96,7 @@ func (d *Doc) Tag(role Role, alt string, draw func()) {
 
 // Artifact draws what is no content: frames, rules, page furniture.
 func (d *Doc) Artifact(draw func()) {
-	if d.tags.inLeaf {
+	if d.tags.inLeaf || d.draft {
 		draw()
 		return
 	}

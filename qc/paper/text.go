@@ -20,14 +20,54 @@ func (s Style) LeadMM() float64 { return s.SizePt * 1.35 * MMPerPt }
 
 // set makes a style the current one.
 func (d *Doc) set(s Style) {
-	d.pdf.SetFont(fonts[s.Font].name, "", s.SizePt)
+	d.use(s.Font, s.SizePt)
 	d.pdf.SetTextColor(int(s.Colour.R), int(s.Colour.G), int(s.Colour.B))
+}
+
+// use makes a font the current one. The library writes it into the page each time it is told.
+func (d *Doc) use(f Font, sizePt float64) {
+	if d.font != f || d.sizePt != sizePt {
+		d.font, d.sizePt = f, sizePt
+		d.pdf.SetFont(fonts[f].name, "", sizePt)
+	}
 }
 
 // Width is the length of a line of text in millimetres.
 func (d *Doc) Width(text string, s Style) float64 {
-	d.pdf.SetFont(fonts[s.Font].name, "", s.SizePt)
-	return d.pdf.GetStringWidth(Printable(text))
+	return s.wide(d.units(Printable(text), s.Font))
+}
+
+// wide turns thousandths of the size into millimetres.
+func (s Style) wide(units int) float64 { return float64(units) * s.SizePt * MMPerPt / 1000 }
+
+// units is the length of a printable text in thousandths of its size.
+func (d *Doc) units(text string, f Font) (n int) {
+	known := &d.widths[f]
+	for _, r := range text {
+		if uint32(r) < uint32(len(known.ascii)) {
+			n += int(known.ascii[r])
+			continue
+		}
+		w, ok := known.more[r]
+		if !ok {
+			w = d.glyph(f, r)
+			known.more[r] = w
+		}
+		n += w
+	}
+	return n
+}
+
+// glyphWidths are the widths of a font's characters as the PDF library has them, which takes
+// longer to ask.
+type glyphWidths struct {
+	ascii [0x7f]int16
+	more  map[rune]int
+}
+
+func (d *Doc) glyph(f Font, r rune) int {
+	d.use(f, 10)
+	return d.pdf.GetStringSymbolWidth(string(r))
 }
 
 // Text writes one line, its left end at x, its baseline at y.
@@ -36,10 +76,13 @@ func (d *Doc) Text(x, y float64, text string, s Style) {
 		return
 	}
 	d.named = d.named || strings.Contains(text, "[U+")
+	if d.draft {
+		return
+	}
 	d.open()
 	d.set(s)
 	if d.tags.leafText && text[0] != ' ' { // else a reader would run the pieces of an element together
-		d.pdf.Text(x-d.pdf.GetStringWidth(" "), y, " "+text)
+		d.pdf.Text(x-s.wide(d.units(" ", s.Font)), y, " "+text)
 	} else {
 		d.pdf.Text(x, y, text)
 	}
@@ -61,15 +104,17 @@ func (d *Doc) TextCentre(x, y float64, text string, s Style) {
 func (d *Doc) Wrap(text string, widthMM float64, s Style) []string {
 	var lines []string
 	for _, para := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
-		line := ""
+		line, units := "", 0
+		space := d.units(" ", s.Font)
 		for _, word := range strings.Fields(Printable(para)) {
 			for {
-				try := word
+				own := d.units(word, s.Font)
+				try, all := word, own
 				if line != "" {
-					try = line + " " + word
+					try, all = line+" "+word, units+space+own
 				}
-				if d.Width(try, s) <= widthMM {
-					line = try
+				if s.wide(all) <= widthMM {
+					line, units = try, all
 					break
 				}
 				if line != "" {
@@ -78,7 +123,7 @@ func (d *Doc) Wrap(text string, widthMM float64, s Style) []string {
 				}
 				head, tail := d.cut(word, widthMM, s)
 				if tail == "" {
-					line = head
+					line, units = head, own
 					break
 				}
 				lines, word = append(lines, head), tail
@@ -114,9 +159,13 @@ func (d *Doc) Fit(text string, widthMM float64, s Style) string {
 
 // TextUp writes one line from bottom to top: its left end at (x, y), its baseline to the right.
 func (d *Doc) TextUp(x, y float64, text string, s Style) {
+	if d.draft {
+		return
+	}
 	d.open()
 	d.pdf.TransformBegin()
 	d.pdf.TransformRotate(90, x, y)
 	d.Text(x, y, text, s)
 	d.pdf.TransformEnd()
+	d.sizePt = 0 // the font is the former one again
 }

@@ -28,7 +28,7 @@ func Form(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 		o.Zone = time.UTC
 	}
 	count := newWriter(ctx, rec, o)
-	count.counting = true
+	count.count()
 	if err := count.form(); err != nil {
 		return err
 	}

@@ -91,7 +91,8 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 func counted(ctx context.Context, rec *Record, o Options) (*writer, error) {
 	lay := func(narrow map[string]bool) (*writer, error) {
 		c := newWriter(ctx, rec, o)
-		c.counting, c.narrow = true, narrow
+		c.count()
+		c.narrow = narrow
 		return c, c.all()
 	}
 	c, err := lay(nil)
@@ -149,6 +150,12 @@ func newWriter(ctx context.Context, rec *Record, o Options) *writer {
 		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, long: map[string]bool{}, pageOf: map[string]int{},
 		sheet: &sheet{d: d, aircraft: aircraft, number: rec.Chain.Number, made: when.day(rec.Made), part: "all parts", drawing: "–"},
 	}
+}
+
+// count makes it a writer that only counts.
+func (w *writer) count() {
+	w.counting = true
+	w.sheet.d.Draft()
 }
 
 // step counts work that takes time.
