@@ -80,7 +80,7 @@ func one(which string, mm float64) error {
 		return refuse("check-line", fmt.Sprintf("%.2f for the line %s looks like centimetres", mm, which), fmt.Sprintf("type it in millimetres: %.1f", mm*10))
 	case math.Abs(off) <= 0.03:
 		return refuse("check-line",
-			fmt.Sprintf("the line %s is %.1f mm long instead of 150: %.1f %% off, more than a printer at true size", which, mm, 100*off),
+			fmt.Sprintf("the line %s is %.1f mm long instead of 150: %.1f %% off, more than a printer at true size", which, mm, 100*math.Abs(off)),
 			"measure it again from end mark to end mark; if it stays so, print again at 100 % with no fitting to the page")
 	case math.Abs(off) <= 0.5:
 		return refuse("check-line",
@@ -94,6 +94,8 @@ func one(which string, mm float64) error {
 // glued on, can be true; uMM is its expanded uncertainty (k = 2). The error is a *qc.Refusal.
 func JudgeThickness(mm, uMM float64) error {
 	switch {
+	case mm >= 0.002 && mm < 0.05 && uMM > 0: // thinner than any paper
+		return refuse("card-thickness", fmt.Sprintf("%.3f for the thickness looks like inches", mm), fmt.Sprintf("type it in millimetres: %.2f", mm*25.4))
 	case !(mm >= 0.05 && mm <= 5):
 		return refuse("card-thickness", fmt.Sprintf("a card %.3f mm thick is outside 0.05 to 5 mm", mm),
 			"measure card and backing together with calipers, in millimetres; a sheet of office paper is 0.1, card stock 0.2 to 0.4")

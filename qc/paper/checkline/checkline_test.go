@@ -56,4 +56,8 @@ func TestJudgeThickness(t *testing.T) {
 			t.Errorf("%v ± %v: %v", tt.mm, tt.u, err)
 		}
 	}
+	var r *qc.Refusal
+	if err := JudgeThickness(0.0098, 0.02); !errors.As(err, &r) || !strings.Contains(r.Text, "inches") || !strings.Contains(r.Do, "0.25") {
+		t.Errorf("0.0098: %v", err)
+	}
 }

@@ -36,17 +36,20 @@ export const whatOf = (s: Spec): What => (s.kind === "hole" && s.pilot ? "pilot"
 /** What may be looked at where this fastener goes. */
 export const choices = (base: Spec): What[] => (base.kind === "hole" ? ["hole", "pilot"] : [base.kind, ...(base.kind === "shop-head" ? (["universal-head"] as const) : []), "hole", "pilot"]);
 
-/** The calibration in use, as measuring takes it. */
-export function calibration(p: Project | undefined): { id: string; data: CardData } | undefined {
-  const c = p?.cards?.find((x) => x.id === memory.value?.card) ?? p?.cards?.at(-1);
+/**
+ * A calibration as measuring takes it: the one that a photo was taken with, however many were made
+ * since, for the card on it is that sheet's; else the one in use.
+ */
+export function calibration(p: Project | undefined, taken?: string): { id: string; data: CardData } | undefined {
+  const c = p?.cards?.find((x) => x.id === taken) ?? p?.cards?.find((x) => x.id === memory.value?.card) ?? p?.cards?.at(-1);
   if (!c) return undefined;
   const { id, at: _, ...data } = c;
   return { id, data };
 }
 
-export function optionsFor(v: PartView, what: What, old?: MeasureOptions): MeasureOptions | undefined {
+export function optionsFor(v: PartView, what: What, old?: MeasureOptions, card?: string): MeasureOptions | undefined {
   if (!v.spec) return undefined;
-  const cal = calibration(v.project);
+  const cal = calibration(v.project, card);
   const sheet = v.part.layers?.[0]?.thickness_mm;
   const { spec: _s, calibration: _c, sheet_mm: _m, ...marks } = old ?? ({} as MeasureOptions);
   return { ...marks, spec: specFor(v.spec, what), ...(cal && { calibration: cal.data }), ...(sheet && { sheet_mm: sheet }) };

@@ -53,8 +53,10 @@ export function useWork(id: string): InWork {
   const measure: InWork["measure"] = async (o = {}) => {
     if (!row.current || !view?.spec) return;
     const what = o.what ?? hand.what;
-    const options = o.options ?? optionsFor(view, what, row.current.options);
-    if (!options) return;
+    const cal = calibration(view.project, handOf(row.current, what).card);
+    const asked = o.options ?? optionsFor(view, what, row.current.options, cal?.id);
+    if (!asked) return;
+    const options = { ...asked, ...(cal && { calibration: cal.data }) }; // the one that the shot will name
     abort.current?.abort();
     const mine = new AbortController();
     abort.current = mine;
@@ -63,7 +65,6 @@ export function useWork(id: string): InWork {
     try {
       const now = await measureDraft(eye, row.current, options, { signal: mine.signal, progress: (s) => setDoing({ what: s, share: (steps.indexOf(s) + 0.6) / steps.length }) });
       row.current = { ...now.draft, hand: row.current.hand };
-      const cal = calibration(view.project);
       const h: Hand = { ...handOf(row.current, what), what, ...(cal && { card: cal.id }) };
       setDraft(row.current);
       setHand(h);

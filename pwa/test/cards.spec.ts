@@ -1,0 +1,85 @@
+import { expect, test, type Page } from "@playwright/test";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, setUp } from "./workshop";
+
+// The card setup as people fill it in, and that a shot keeps the calibration it was taken with.
+
+let laptop: Laptop;
+test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.afterAll(async () => laptop.end());
+
+interface Entry { id: string; kind: string; data: { calibration?: string; sheet?: string; check_across_mm?: number; readings?: { value_mm: number }[] } }
+
+const entries = (page: Page, kind: string): Promise<Entry[]> => page.evaluate(async (kind) => {
+  const r = await (await fetch("/api/entries?after=", { cache: "no-store" })).json() as { entries: Entry[] };
+  return r.entries.filter((e) => e.kind === kind);
+}, kind);
+
+const type = async (page: Page, ...[across, along, thickness]: readonly [string, string, string]): Promise<void> => {
+  await page.getByLabel("Line across").fill(across);
+  await page.getByLabel("Line along").fill(along);
+  await page.getByLabel("Thickness, with backing").fill(thickness);
+  await button(page, "Save").click({ force: true }); // it says why when it can't work
+};
+
+/** Takes a photo in and waits for its readings; it waits unsaved. */
+async function snap(page: Page, part: string): Promise<string> {
+  await page.goto(`${laptop.url}${part}/snap`);
+  await page.locator("input[type=file]").last().setInputFiles(root + "testdata/photos/dev-08.jpg");
+  await page.waitForURL("**/photo/*");
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  return new URL(page.url()).pathname;
+}
+
+async function savePhoto(page: Page, part: string): Promise<void> {
+  await button(page, "Save").click();
+  await page.waitForURL("**" + part);
+}
+
+test("the card setup says what is wrong; a photo keeps the calibration that it was taken with", async ({ page }) => {
+  test.setTimeout(240_000);
+  const part = await setUp(page, laptop); // saves a first sheet
+  await page.goto(laptop.url + "/cards/new");
+  await expect(page.getByLabel("Number of the sheet")).toHaveValue("2");
+  const wrong: [[string, string, string], string][] = [
+    [["141", "141.2", "0.25"], "The printer scaled the page: the line across is 141.0 mm long"],
+    [["5.906", "5.904", "0.25"], "Type it in millimetres: 150.0"],
+    [["149,8", "150,1", "0.010"], "0.010 for the thickness looks like inches"],
+    [["147", "147", "0.25"], ": 2.0 % off"],
+    [["149.8", "150.1", "9"], "outside 0.05 to 5 mm"],
+  ];
+  for (const [typed, says] of wrong) {
+    await type(page, ...typed);
+    await expect(page.getByRole("alert")).toContainText(says);
+  }
+  const missing: [[string, string, string], string][] = [
+    [["", "", ""], "Line across"], [["0x96", "150", "0.25"], "Line across"], [["149.8", "1,49,8", "0.25"], "Line along"],
+    [["149.8", "-150", "0.25"], "Line along"], [["149.8", "150.1", ""], "Thickness, with backing"],
+  ];
+  for (const [typed, label] of missing) {
+    await type(page, ...typed);
+    await expect(page.getByText(`${label}: type what was measured`)).toBeVisible();
+    await expect(page.getByRole("alert")).toHaveCount(0); // what was wrong before is gone
+    const field = page.getByLabel(label);
+    if (await field.inputValue()) await expect(field).toHaveAttribute("aria-invalid", "true");
+  }
+
+  const waits = await snap(page, part);
+  await page.goto(laptop.url + "/cards/new");
+  await type(page, "151", "150,9 mm", ".25");
+  await page.waitForURL("**/cards");
+  await expect.poll(async () => (await entries(page, "card")).map((e) => e.data.check_across_mm)).toEqual([149.55, 151]);
+  const [first, second] = (await entries(page, "card")).map((e) => e.id);
+
+  await page.goto(laptop.url + waits); // measured anew, by the card that is on it
+  await page.getByRole("tab").nth(1).click();
+  await button(page, "Correct").click();
+  await button(page, "Right").click();
+  await button(page, "Done").click();
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await savePhoto(page, part);
+  await snap(page, part);
+  await savePhoto(page, part);
+  await expect.poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration)).toEqual([first, second]);
+});
