@@ -75,8 +75,17 @@ const seen = (page: Page): Promise<boolean> => page.evaluate(() => {
   });
 });
 
+/** The pieces of photos on the disk. */
+const pieces = (page: Page): Promise<number> => page.evaluate(() => new Promise<number>((done) => {
+  const r = indexedDB.open("bucktail");
+  r.onsuccess = () => {
+    const c = r.result.transaction("pieces").objectStore("pieces").count();
+    c.onsuccess = () => { r.result.close(); done(c.result); };
+  };
+}));
+
 let builder: BrowserContext, inspector: BrowserContext, b: Page, q: Page, part: string;
-const errors: string[] = [];
+const errors: string[] = [], fetched: string[] = [];
 
 test.describe.serial("the inspector", () => {
   test.beforeAll(async ({ browser }) => {
@@ -84,6 +93,7 @@ test.describe.serial("the inspector", () => {
     [builder, inspector] = await Promise.all([browser.newContext(), browser.newContext()]);
     [b, q] = await Promise.all([builder.newPage(), inspector.newPage()]);
     for (const p of [b, q]) p.on("pageerror", (e) => errors.push(e.message));
+    q.on("request", (r) => { if (r.url().includes("/preview?")) fetched.push(r.url()); });
     part = await setUp(b, laptop);
     await measure(b, part);
     await keep(b, await place(b, part, "R1"), "letter 12 of the designer allows 7 mm");
@@ -108,6 +118,7 @@ test.describe.serial("the inspector", () => {
     await expect.poll(() => seen(q)).toBe(true);
     expect(await q.locator(".photo svg .line").count()).toBeGreaterThan(3);
     await expect(q.locator(".photo .dimtext").first()).toHaveText(/\d ± 0\.\d/);
+    await expect.poll(() => pieces(q)).toBe(3); // fetched ahead
   });
 
   test("is not offered the builder's work", async () => {
@@ -159,11 +170,10 @@ test.describe.serial("the inspector", () => {
     await onPhone(q);
     await sync(q);
     const before = await there(q);
-    // What was fetched ahead is on the disk: for each finding that waits, its piece.
-    await expect.poll(() => q.evaluate(() => new Promise<number>((done) => {
-      const r = indexedDB.open("bucktail");
-      r.onsuccess = () => { const c = r.result.transaction("pieces").objectStore("pieces").count(); c.onsuccess = () => { r.result.close(); done(c.result); }; };
-    }))).toBe(2);
+    expect(await pieces(q)).toBe(3);
+    // The photo and three pieces, none of them twice.
+    expect([...new Set(fetched)]).toHaveLength(4);
+    expect(fetched).toHaveLength(4);
     await laptop.off();
     await inspector.setOffline(true);
     await q.close();

@@ -136,8 +136,20 @@ export async function picture(hash: string, want: "original" | "preview"): Promi
   return fetchPreview(hash).catch(() => undefined); // the laptop is out of reach
 }
 
+const fetching = new Map<string, Promise<Blob | undefined>>();
+
+/** One fetch of a thing at a time: who asks meanwhile gets the same. */
+export function fetchOnce(key: string, f: () => Promise<Blob | undefined>): Promise<Blob | undefined> {
+  let p = fetching.get(key);
+  if (!p) {
+    p = f().finally(() => fetching.delete(key));
+    fetching.set(key, p);
+  }
+  return p;
+}
+
 /** Fetches a preview and keeps it; undefined where the laptop has none. Rejects where it is out of reach. */
-export async function fetchPreview(hash: string): Promise<Blob | undefined> {
+export const fetchPreview = (hash: string): Promise<Blob | undefined> => fetchOnce(hash, async () => {
   const r = await fetch(`/api/photos/${hash}/preview?side=${LAPTOP_SIDE}`, { cache: "no-store" });
   if (!r.ok) return undefined;
   const preview = await r.blob();
@@ -148,4 +160,4 @@ export async function fetchPreview(hash: string): Promise<Blob | undefined> {
   }
   await tx.done;
   return preview;
-}
+});

@@ -2,6 +2,7 @@
 // itself. Nothing is measured in them.
 import type { Crop, FindingData, Point } from "../bridge/types";
 import { db } from "./db";
+import { fetchOnce } from "./photos";
 
 /** Around a fastener, mm: its head, and room for what is written beside it. */
 const ROOM_MM = 11;
@@ -39,10 +40,10 @@ export async function piece(hash: string, c: Crop): Promise<Blob | undefined> {
 }
 
 /** Fetches a piece and keeps it; undefined where the laptop has no such photo. Rejects where it is out of reach. */
-export async function fetchPiece(hash: string, c: Crop): Promise<Blob | undefined> {
+export const fetchPiece = (hash: string, c: Crop): Promise<Blob | undefined> => fetchOnce(pieceKey(hash, c), async () => {
   const r = await fetch(`/api/photos/${hash}/preview?side=${SIDE}&crop=${c.x},${c.y},${c.w},${c.h}`, { cache: "no-store" });
   if (!r.ok) return undefined;
   const blob = await r.blob();
   await (await db()).put("pieces", { key: pieceKey(hash, c), blob, at: Date.now() });
   return blob;
-}
+});

@@ -4,7 +4,7 @@
 import type { Crop } from "../bridge/types";
 import { book } from "../data/book";
 import { changed, tellChanged } from "../data/changes";
-import { db, setting } from "../data/db";
+import { db, setting, type DB } from "../data/db";
 import { fetchPreview } from "../data/photos";
 import { fetchPiece, pieceKey, pieceOf } from "../data/pieces";
 
@@ -42,7 +42,7 @@ export async function wantedAhead(): Promise<Wanted[]> {
 let doneAt = -1;
 
 /**
- * Fetches what is missing, and drops pieces of what no longer waits. A builder's device has its own
+ * Fetches what is missing. A builder's device has its own
  * photos, and keeps no others. Never rejects: the next sync tries again.
  */
 export async function fetchAhead(): Promise<void> {
@@ -50,11 +50,23 @@ export async function fetchAhead(): Promise<void> {
   await navigator.locks.request("bucktail-ahead", { ifAvailable: true }, (lock) => (lock ? fetchMissing() : undefined)).catch(() => undefined);
 }
 
+/** Drops pieces of what no longer waits, oldest first, as far as the others need their places: what was rejected comes back. */
+async function makeRoom(d: DB, wanted: Set<string>): Promise<void> {
+  const there = (await d.getAll("pieces")).sort((a, b) => a.at - b.at), kept = new Set(there.map((p) => p.key));
+  let over = there.length + [...wanted].filter((k) => !kept.has(k)).length - MOST_PIECES;
+  for (const p of there) {
+    if (over <= 0) return;
+    if (wanted.has(p.key)) continue;
+    await d.delete("pieces", p.key);
+    over--;
+  }
+}
+
 async function fetchMissing(): Promise<void> {
   if ((await setting("identity"))?.role !== "inspector" || doneAt === changed.peek()) return;
   const at = changed.peek(), all = await wantedAhead(), d = await db();
   const keys = new Set(all.flatMap((w) => (w.crop ? [pieceKey(w.hash, w.crop)] : [])));
-  for (const key of await d.getAllKeys("pieces")) if (!keys.has(key)) await d.delete("pieces", key);
+  await makeRoom(d, keys);
   let missing = false, fresh = 0, pieces = await d.count("pieces");
   for (const w of all) {
     const row = await d.get("photos", w.hash);

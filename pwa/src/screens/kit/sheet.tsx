@@ -66,9 +66,9 @@ function Zones() {
 }
 
 /** An action of the strip. One that can't work now stays, hatched, and says why when pressed. */
-export function Act(p: { to?: string; act?: () => void; go?: boolean; here?: boolean; icon?: string; why?: string | undefined; children: ComponentChildren }) {
+export function Act(p: { to?: string; act?: () => void; go?: boolean; here?: boolean; icon?: string; why?: string | undefined; /** The second press of a double one is not meant. */ single?: boolean; children: ComponentChildren }) {
   const inner = <>{p.icon && <Icon i={p.icon} />}<span>{p.children}</span></>;
   const cls = `${p.go ? "go" : ""} ${p.here ? "here" : ""}`;
   if (p.to && !p.why) return <a class={cls} href={p.to} aria-current={p.here ? "page" : undefined}>{inner}</a>;
-  return <button type="button" class={cls} aria-disabled={p.why ? "true" : undefined} onClick={() => (p.why ? say(p.why) : p.act?.())}>{inner}</button>;
+  return <button type="button" class={cls} aria-disabled={p.why ? "true" : undefined} onClick={(e) => (p.single && e.detail > 1 ? undefined : p.why ? say(p.why) : p.act?.())}>{inner}</button>;
 }

@@ -14,6 +14,7 @@ import { MainStrip } from "../mainstrip";
 import { LocationRow } from "../parts/part";
 import { useRole } from "../role";
 import { signStands, useAwaiting, type PartStand, type Waits } from "./awaiting";
+import { inspectAt } from "./inspect";
 import { SignerLine, useSigner, whoText } from "./who";
 
 export function InspectList() {
@@ -66,7 +67,7 @@ function Group({ p, waits, ticked, toggle, may }: { p: PartStand; waits: Waits[]
       <div class="head"><h2>{p.part.name}</h2>{may && within.length > 0 && <button type="button" class="link" onClick={() => toggle(within, !all)}>{all ? w.inspect.tickNone : w.inspect.tickAll}</button>}</div>
       <ul class="rows">{waits.map((y) => (
         <li key={y.l.id} class="ticked">{may && y.l.verdict === "within" ? <label class="tick"><input type="checkbox" aria-label={w.inspect.tick(y.l.tag)} checked={ticked.has(key(y))} onChange={(e) => toggle([y], e.currentTarget.checked)} /></label> : may && <span class="tick" />}
-          <LocationRow l={y.l} known={known} to={path("inspect", y.l.id)} /></li>
+          <LocationRow l={y.l} known={known} to={inspectAt(y.l.id)} /></li>
       ))}</ul>
     </section>
   );

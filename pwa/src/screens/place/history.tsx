@@ -32,7 +32,7 @@ export function LocationScreen({ id }: { id: string }) {
   return (
     <Sheet title={l.tag} facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")} back={back} as={wide.value ? "split" : ""}
       cell={{ label: w.history.attempt, value: w.history.of(l.attempt, l.attempts.length || 1) }}
-      strip={role === "inspector" ? <><Act to={path("location", id, "note")}>{w.history.addNote}</Act><Act go icon="sign" to={`/inspect/${id}`}>{w.inspectorTab}</Act></>
+      strip={role === "inspector" ? <><Act to={path("location", id, "note")}>{w.history.addNote}</Act><Act go icon="sign" to={`/inspect?at=${id}`}>{w.inspectorTab}</Act></>
         : <><Act to={path("location", id, "note")}>{w.history.addNote}</Act><Act go icon="snap" to={`${path("part", v.part.id, "snap")}?at=${id}`}>{w.history.snap(l.tag)}</Act></>}>
       <section class="left">
         <Attempts v={v} />

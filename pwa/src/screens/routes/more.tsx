@@ -22,7 +22,7 @@ export function more([a = "", id = "", what = ""]: string[]): JSX.Element | unde
     case "settings": return <SettingsScreen />;
     case "devices": return <DevicesScreen />;
     case "exports": return <ExportsScreen />;
-    case "inspect": return id === "who" ? <WhoScreen /> : id === "list" ? <InspectList /> : <InspectScreen at={id} />;
+    case "inspect": return id === "who" ? <WhoScreen /> : id === "list" ? <InspectList /> : <InspectScreen />;
     case "part":
       switch (what) {
         case "history": return <PartHistory id={id} />;
