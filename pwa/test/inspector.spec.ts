@@ -1,7 +1,8 @@
+import AxeBuilder from "@axe-core/playwright";
 import { expect, test, type BrowserContext, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, invites, onPhone, setUp, there } from "./workshop";
+import { button, invites, onPhone, setUp, small, there } from "./workshop";
 
 // The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
 // inspector's own, out of the laptop's reach, and on paper. Three rivets of the photo are measured;
@@ -119,6 +120,24 @@ test.describe.serial("the inspector", () => {
     expect(await q.locator(".photo svg .line").count()).toBeGreaterThan(3);
     await expect(q.locator(".photo .dimtext").first()).toHaveText(/\d ± 0\.\d/);
     await expect.poll(() => pieces(q)).toBe(3); // fetched ahead
+  });
+
+  test("its screens pass axe, with targets for gloves, and reflow at 200 %", async () => {
+    for (const at of ["/inspect", "/inspect/list", "/inspect/who", `${part}/sign`, part, `${part}/limits`]) {
+      await q.goto(laptop.url + at);
+      await expect(q.getByText("Opening the record.")).toHaveCount(0);
+      if (at === "/inspect") await expect.poll(() => seen(q)).toBe(true);
+      for (const width of at === "/inspect" ? [1280, 390] : [390]) {
+        await q.setViewportSize({ width, height: width === 390 ? 844 : 800 });
+        const { violations } = await new AxeBuilder({ page: q }).analyze();
+        expect.soft(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), `${at}, ${width}`).toEqual([]);
+      }
+      await q.setViewportSize({ width: 390, height: 844 });
+      expect.soft(await small(q), `targets of ${at}`).toEqual([]);
+      await q.setViewportSize({ width: 195, height: 422 });
+      expect.soft(await q.evaluate(() => document.documentElement.scrollWidth), `width of ${at} at 200 %`).toBeLessThanOrEqual(195);
+      await q.setViewportSize({ width: 390, height: 844 });
+    }
   });
 
   test("is not offered the builder's work", async () => {

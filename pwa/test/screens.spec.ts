@@ -1,11 +1,10 @@
 import AxeBuilder from "@axe-core/playwright";
 import { expect, test, type Page } from "@playwright/test";
 import { Laptop } from "./laptop";
+import { small } from "./workshop";
 
 // Every screen, as a person meets it: with the sample part and its photo, measured and saved.
 // Rules: WCAG 2.2 as axe-core tests them; 2.5.8 asks for 24 px targets, hands with gloves on for 44.
-
-const LEAST_PX = 44;
 
 let laptop: Laptop;
 test.use({ serviceWorkers: "block" });
@@ -86,14 +85,6 @@ test("the laptop's layout passes axe and shows picture and list side by side", a
     expect.soft(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), at).toEqual([]);
   }
 });
-
-/** What is smaller than a gloved finger. Choices and ticks are pressed by their whole label. */
-const small = (page: Page): Promise<string[]> => page.evaluate((least) => [...document.querySelectorAll("button, a[href], input, select, textarea, summary, label")].flatMap((e) => {
-  const label = e instanceof HTMLInputElement && (e.type === "radio" || e.type === "checkbox" || e.type === "file") ? e.closest("label") : e;
-  if (!label || (e instanceof HTMLLabelElement && e.htmlFor) || label.closest("svg")) return [];
-  const r = label.getBoundingClientRect();
-  return r.width > 0 && (r.width < least || r.height < least) ? [`${e.tagName} "${label.textContent?.slice(0, 30)}" ${Math.round(r.width)} × ${Math.round(r.height)}`] : [];
-}), LEAST_PX);
 
 test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved", async ({ page }) => {
   test.setTimeout(300_000);

@@ -81,3 +81,14 @@ export const invites = (page: Page, role: "builder" | "inspector"): Promise<stri
   const r = await fetch("/api/pairings", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ role }) });
   return ((await r.json()) as { code: string }).code;
 }, role);
+
+/** WCAG 2.2, 2.5.8 asks for targets of 24 px; hands with gloves on for 44. */
+const LEAST_PX = 44;
+
+/** What is smaller than a gloved finger. Choices and ticks are pressed by their whole label. */
+export const small = (page: Page): Promise<string[]> => page.evaluate((least) => [...document.querySelectorAll("button, a[href], input, select, textarea, summary, label")].flatMap((e) => {
+  const label = e instanceof HTMLInputElement && (e.type === "radio" || e.type === "checkbox" || e.type === "file") ? e.closest("label") : e;
+  if (!label || (e instanceof HTMLLabelElement && e.htmlFor) || label.closest("svg")) return [];
+  const r = label.getBoundingClientRect();
+  return r.width > 0 && (r.width < least || r.height < least) ? [`${e.tagName} "${label.textContent?.slice(0, 30)}" ${Math.round(r.width)} × ${Math.round(r.height)}`] : [];
+}), LEAST_PX);

@@ -73,7 +73,7 @@ export function LimitsScreen({ id }: { id: string }) {
   const facts = here ? w.limitsScreen.alone(here.location.tag, v.part.name) : v.part.name;
   const now = <><div class="head"><h2>{w.limitsScreen.now}</h2></div>
     <ul class="rows">{limits.map((l, i) => <li key={i}><div class="row"><span class="what">{l.name}<small>{l.source} · {w.limitsScreen.basis}: {l.basis}{l.laxer && l.published && ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source})`)}`}</small></span><b class="nowrap">{limitText(l)}</b></div></li>)}</ul></>;
-  if (role === "inspector") return <Sheet title={w.limitsScreen.title} facts={facts} back={from} as="column" strip={<Act go to={path("part", id)}>{w.part.title}</Act>}><Trouble e={e} />{now}</Sheet>;
+  if (role === "inspector") return <Sheet title={w.limitsScreen.title} facts={facts} back={from} as="column" strip={<Act go to={path("part", id)}>{w.part.title}</Act>}><Trouble e={e} /><div tabIndex={0} role="region" aria-label={w.limitsScreen.now}>{now}</div></Sheet>;
   const laxer = limits.filter((l) => l.laxer);
   const open = laxer.filter((l) => !said.has(key(l)));
   const keep = async (): Promise<void> => {
