@@ -20,7 +20,7 @@ func (w *writer) attempts(p *Part, l *Location) error {
 	if n < 3 {
 		cw = (s.width() - 2*gap) / 3
 	}
-	picH := cw * 0.62
+	picH := cw * photoHeight / photoWidth // so that the picture above stands here too
 	s.heading2("Attempts side by side", picH+32)
 	for at := 0; at < len(l.Attempts); at += perRow {
 		row := l.Attempts[at:min(at+perRow, len(l.Attempts))]
@@ -117,7 +117,10 @@ func (w *writer) attempt(p *Part, l *Location, a *Attempt, x, cw, picH float64, 
 		case f == nil || f.Photo == "" || w.o.Picture == nil:
 			d.TextCentre(x+cw/2, y+picH/2, "no picture", label)
 		default:
-			pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(cw), cw / picH})
+			pic, err := w.above.pic, w.above.err
+			if f != w.above.of {
+				pic, err = w.picture(PictureRequest{p, l, f, w.u, pixels(cw), photoWidth / photoHeight})
+			}
 			if err == nil && !w.counting {
 				_, _, _, _, err = d.Picture(pic.Data, x, y, cw, picH)
 			}

@@ -130,6 +130,11 @@ type writer struct {
 	total    int
 	wanted   []PictureRequest // of the first layout, in the order of the pages
 	pictures *ahead           // of the second
+	above    struct {         // the picture at the top of the location's page
+		of  *Finding
+		pic Picture
+		err error
+	}
 }
 
 func newWriter(ctx context.Context, rec *Record, o Options) *writer {

@@ -149,7 +149,8 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	if w.narrow[l.ID] {
 		wide, high = photoNarrow, photoNarrow*photoHeight/photoWidth
 	}
-	pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(wide), wide / high})
+	pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(wide), photoWidth / photoHeight})
+	w.above.of, w.above.pic, w.above.err = f, pic, err
 	alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
 	if pic.Drawn {
 		alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
