@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"image"
 	"image/jpeg"
 	"math/bits"
@@ -11,7 +12,10 @@ import (
 // cut decodes the MCUs that cover r, which must be inside the picture, and says where the first
 // of them begins.
 func (x *jpegIndex) cut(data []byte, r image.Rectangle) (p *planes, from image.Point, err error) {
-	small, from := x.cutOut(data, r)
+	small, from, ok := x.cutOut(data, r)
+	if !ok {
+		return nil, from, errNoCut
+	}
 	m, err := jpeg.Decode(bytes.NewReader(small))
 	if err != nil {
 		return nil, from, err
@@ -20,14 +24,20 @@ func (x *jpegIndex) cut(data []byte, r image.Rectangle) (p *planes, from image.P
 	return p, from, err
 }
 
+var errNoCut = errors.New("the codes make no sense")
+
 // cutOut makes the MCUs a JPEG of their own: the codes of the AC coefficients are taken over bit
 // by bit, only those of the DC coefficients are written anew, because they tell the difference
 // to the block before. Each row of MCUs is a restart interval.
-func (x *jpegIndex) cutOut(data []byte, r image.Rectangle) (small []byte, from image.Point) {
+func (x *jpegIndex) cutOut(data []byte, r image.Rectangle) (small []byte, from image.Point, ok bool) {
 	first := image.Pt(r.Min.X/x.mw, r.Min.Y/x.mh)
 	last := image.Pt((r.Max.X-1)/x.mw, (r.Max.Y-1)/x.mh)
 	from = image.Pt(first.X*x.mw, first.Y*x.mh)
 	across := last.X - first.X + 1
+	mcus, ok := x.walk(last.Y + 1)
+	if !ok {
+		return nil, from, false
+	}
 
 	out := append(make([]byte, 0, len(data)/8), 0xff, markSOI)
 	for _, s := range x.keep {
@@ -53,16 +63,16 @@ func (x *jpegIndex) cutOut(data []byte, r image.Rectangle) (small []byte, from i
 			w.flush()
 			w.out = append(w.out, 0xff, markRST0+byte((y-first.Y-1)%8))
 		}
-		x.row(&w, y*x.across+first.X, across)
+		x.row(&w, mcus[y*x.across+first.X:][:across])
 	}
 	w.flush()
-	return append(w.out, 0xff, markEOI), from
+	return append(w.out, 0xff, markEOI), from, true
 }
 
-// row writes n MCUs of one row, from the first on.
-func (x *jpegIndex) row(w *bitWriter, first, n int) {
+// row writes MCUs of one row.
+func (x *jpegIndex) row(w *bitWriter, mcus []mcuAt) {
 	var pred [3]int
-	for _, at := range x.mcus[first : first+n] {
+	for _, at := range mcus {
 		for c, p := range x.parts {
 			for range p.blocks {
 				diff, ac, _ := x.dc[p.dc].diff(x.bits, at.bit)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"math"
+	"sync"
 )
 
 // jpegIndex knows where each block group (MCU) of a baseline JPEG begins, so that a part of the
@@ -22,7 +23,12 @@ type jpegIndex struct {
 
 	bits []byte // the scan's data without stuffed bytes and restart markers, and zeros behind
 	n    uint32 // bits of it without those zeros
-	mcus []mcuAt
+
+	mu       sync.Mutex
+	mcus     []mcuAt  // as far as they were walked over
+	next     mcuAt    // behind them
+	restarts []uint32 // that are still to come: their places in bits, bytes
+	broken   bool     // codes were met that make no sense
 }
 
 // scanPart is one component in the scan: blocks in an MCU, and its tables.
@@ -37,7 +43,7 @@ type mcuAt struct {
 // mostBlockBytes is more than one block's codes can take, 64 of 16 + 15 bits, and a look ahead.
 const mostBlockBytes = 272
 
-func (x *jpegIndex) bytes() int { return len(x.bits) + 12*len(x.mcus) }
+func (x *jpegIndex) bytes() int { return len(x.bits) + 12*x.across*x.down }
 
 // indexJPEG reads a JPEG of the kind that cameras write: baseline, one scan. It gives nil for
 // any other and for a damaged one; those are for the standard decoder.
@@ -62,7 +68,7 @@ func indexJPEG(data []byte) *jpegIndex {
 				x.every = int(binary.BigEndian.Uint16(s.payload))
 			}
 		case s.marker == markSOS:
-			if x.w == 0 || !x.readScan(s) || !x.walk(data[s.end:]) {
+			if x.w == 0 || !x.readScan(s) || !x.unstuff(data[s.end:]) {
 				return nil
 			}
 			return x
@@ -147,50 +153,59 @@ func (x *jpegIndex) readScan(s segment) bool {
 	return true
 }
 
-// walk goes over the scan's codes from MCU to MCU.
-func (x *jpegIndex) walk(scan []byte) bool {
-	restarts, ok := x.unstuff(scan)
-	if !ok {
-		return false
+// walk goes over the scan's codes from MCU to MCU, as far as the given rows of them, and gives
+// the MCUs; false where it can't. A picture at the top of a photo needs no more.
+func (x *jpegIndex) walk(rows int) ([]mcuAt, bool) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if x.mcus == nil {
+		x.mcus = make([]mcuAt, 0, x.across*x.down)
 	}
-	x.mcus = make([]mcuAt, x.across*x.down)
-	at := mcuAt{}
-	for i := range x.mcus {
-		if x.every > 0 && i > 0 && i%x.every == 0 {
-			if len(restarts) == 0 || restarts[0] != (at.bit+7)/8 {
-				return false
-			}
-			at, restarts = mcuAt{bit: 8 * restarts[0]}, restarts[1:]
-		}
-		x.mcus[i] = at
-		for c, p := range x.parts {
-			for range p.blocks {
-				diff, ac, ok := x.dc[p.dc].diff(x.bits, at.bit)
-				if !ok {
-					return false
-				}
-				v := int(at.dc[c]) + diff
-				if v != int(int16(v)) {
-					return false
-				}
-				at.dc[c] = int16(v)
-				if at.bit, ok = x.ac[p.ac].skip(x.bits, ac); !ok || at.bit > x.n {
-					return false
-				}
-			}
+	for len(x.mcus) < rows*x.across {
+		if x.broken = x.broken || !x.step(); x.broken {
+			return nil, false
 		}
 	}
-	return len(restarts) == 0
+	return x.mcus, true
 }
 
-// unstuff takes the scan's data up to the end of the picture, and gives the places of restarts
-// in it, bytes.
-func (x *jpegIndex) unstuff(scan []byte) (restarts []uint32, ok bool) {
+// step goes over one MCU.
+func (x *jpegIndex) step() bool {
+	at, i := x.next, len(x.mcus)
+	if x.every > 0 && i > 0 && i%x.every == 0 {
+		if len(x.restarts) == 0 || x.restarts[0] != (at.bit+7)/8 {
+			return false
+		}
+		at, x.restarts = mcuAt{bit: 8 * x.restarts[0]}, x.restarts[1:]
+	}
+	x.mcus = append(x.mcus, at)
+	for c, p := range x.parts {
+		for range p.blocks {
+			diff, ac, ok := x.dc[p.dc].diff(x.bits, at.bit)
+			if !ok {
+				return false
+			}
+			v := int(at.dc[c]) + diff
+			if v != int(int16(v)) {
+				return false
+			}
+			at.dc[c] = int16(v)
+			if at.bit, ok = x.ac[p.ac].skip(x.bits, ac); !ok || at.bit > x.n {
+				return false
+			}
+		}
+	}
+	x.next = at
+	return true
+}
+
+// unstuff takes the scan's data up to the end of the picture.
+func (x *jpegIndex) unstuff(scan []byte) bool {
 	x.bits = make([]byte, 0, len(scan)+mostBlockBytes)
 	for {
 		k := bytes.IndexByte(scan, 0xff)
 		if k < 0 || k+1 == len(scan) {
-			return nil, false
+			return false
 		}
 		x.bits = append(x.bits, scan[:k]...)
 		m := scan[k+1]
@@ -199,16 +214,16 @@ func (x *jpegIndex) unstuff(scan []byte) (restarts []uint32, ok bool) {
 		case m == 0:
 			x.bits = append(x.bits, 0xff)
 		case m >= markRST0 && m <= markRST7:
-			if byte(len(restarts)%8) != m-markRST0 {
-				return nil, false
+			if byte(len(x.restarts)%8) != m-markRST0 {
+				return false
 			}
-			restarts = append(restarts, uint32(len(x.bits)))
+			x.restarts = append(x.restarts, uint32(len(x.bits)))
 		case m == markEOI && len(x.bits) < math.MaxUint32/8-mostBlockBytes:
 			x.n = uint32(8 * len(x.bits))
 			x.bits = append(x.bits, make([]byte, mostBlockBytes)...)
-			return restarts, true
+			return true
 		default:
-			return nil, false
+			return false
 		}
 	}
 }
