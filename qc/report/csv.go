@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -13,7 +14,8 @@ import (
 
 // WriteCSV writes the table of readings after RFC 4180: UTF-8 without a byte order mark,
 // lines that end in CRLF, a header, one row a reading. Lengths are in the unit that the
-// header names, unrounded; times are UTC after RFC 3339.
+// header names, to a millionth of it; times are UTC after RFC 3339. The calibration is that of
+// the printed scale card, by the id of its entry.
 //
 // A reading that was judged here but taken at the hole before the rivet was set has a row of
 // its own with "hole" in the column from. Where a least and a greatest limit have different
@@ -34,7 +36,7 @@ func WriteCSV(w io.Writer, rec *Record, u qc.Units) error {
 		"quantity", length("value"), length("U, k=2"), "how", "from", "method",
 		length("least allowed"), "source of least", "verdict on least",
 		length("greatest allowed"), "source of greatest", "verdict on greatest",
-		"verdict", length("U judged with"), "disposition", "decision", "current", "photo SHA-256", "warnings and notes",
+		"verdict", length("U judged with"), "disposition", "decision", "current", "card sheet", "calibration", "photo SHA-256", "warnings and notes",
 	}
 	if err := c.Write(head); err != nil {
 		return fmt.Errorf("write CSV: %w", err)
@@ -95,10 +97,7 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		if mm == 0 {
 			return ""
 		}
-		if u == qc.Inches {
-			mm /= qc.MMPerInch
-		}
-		return strconv.FormatFloat(mm, 'g', -1, 64)
+		return decimal(shown(mm, u))
 	}
 	var least, greatest [3]string
 	var worst qc.Verdict
@@ -126,21 +125,29 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 	if n := len(f.Decisions); n > 0 {
 		decision = string(f.Decisions[n-1].Answer)
 	}
+	sheet, calibration := "", ""
+	if f.Card != nil && !r.fromHole { // the hole's reading has a photo of its own
+		sheet, calibration = f.Card.Sheet, f.Card.Calibration
+	}
 	current := "no"
 	if f.Entry == l.Finding || f.Settles != "" && f.Settles == l.Finding {
 		current = "yes"
 	}
 	out := []string{
 		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
-		string(r.Quantity), strconv.FormatFloat(shown(r.ValueMM, u), 'g', -1, 64), num(r.UMM), string(r.How), from, r.Method,
+		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method,
 		least[0], least[1], least[2], greatest[0], greatest[1], greatest[2],
-		string(worst), num(judged), disposition, decision, current, r.Photo, strings.Join(notes, "; "),
+		string(worst), num(judged), disposition, decision, current, sheet, calibration, r.Photo, strings.Join(notes, "; "),
 	}
 	for i, s := range out {
 		out[i] = noFormula(s)
 	}
 	return out
 }
+
+// decimal writes a length to a millionth of its unit: far below what any reading is worth, and
+// without the noise of binary fractions.
+func decimal(v float64) string { return strconv.FormatFloat(math.Round(v*1e6)/1e6, 'f', -1, 64) }
 
 func shown(mm float64, u qc.Units) float64 {
 	if u == qc.Inches {

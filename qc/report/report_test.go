@@ -144,7 +144,7 @@ func TestCSV(t *testing.T) {
 	// R7's least diameter, as written in the demo: 6.55 ± 0.07 against 1.375 D = 6.5484.
 	for _, r := range rows[1:] {
 		if r[col["location"]] == "R7" && r[col["quantity"]] == "head_d_min" {
-			if r[col["value (mm)"]] != "6.55" || r[col["U, k=2 (mm)"]] != "0.07" || r[col["verdict on least"]] != "too close" || !strings.HasPrefix(r[col["least allowed (mm)"]], "6.54843") {
+			if r[col["value (mm)"]] != "6.55" || r[col["U, k=2 (mm)"]] != "0.07" || r[col["verdict on least"]] != "too close" || r[col["least allowed (mm)"]] != "6.548437" || r[col["card sheet"]] != "2" || r[col["calibration"]] != rec.Project.Cards[0].ID {
 				t.Errorf("R7: %q", r)
 			}
 		}
@@ -161,7 +161,7 @@ func TestCSVInches(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rows[0][11] != "value (in)" || !strings.HasPrefix(rows[1][11], "0.28740") { // 7.3 mm / 25.4
+	if rows[0][11] != "value (in)" || rows[1][11] != "0.287402" { // 7.3 mm / 25.4
 		t.Errorf("%q %q", rows[0][11], rows[1][11])
 	}
 }
