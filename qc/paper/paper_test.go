@@ -92,6 +92,9 @@ func TestWrap(t *testing.T) {
 	if f := d.Fit(text, 30, plain); d.Width(f, plain) > 30 || !strings.HasSuffix(f, "…") {
 		t.Errorf("%q", f)
 	}
+	if got := d.Wrap("hatch-frame-1a2b3c", 16, plain); len(got) < 2 || !strings.HasSuffix(got[0], "-") || strings.Join(got, "") != "hatch-frame-1a2b3c" {
+		t.Errorf("a long name is cut into %q, not behind a hyphen", got)
+	}
 	if got := d.Wrap("", 40, plain); len(got) != 1 || got[0] != "" {
 		t.Errorf("nothing becomes %q", got)
 	}

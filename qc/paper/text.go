@@ -134,12 +134,19 @@ func (d *Doc) Wrap(text string, widthMM float64, s Style) []string {
 	return lines
 }
 
-// cut splits a word so that its first part fits; the first part has at least one character.
+// cut splits a word so that its first part fits, behind a hyphen or a stroke where its second
+// half has one; the first part has at least one character.
 func (d *Doc) cut(word string, widthMM float64, s Style) (head, tail string) {
 	rs := []rune(word)
 	n := len(rs)
 	for n > 1 && d.Width(string(rs[:n]), s) > widthMM {
 		n--
+	}
+	for i := n; n < len(rs) && i > n/2; i-- {
+		if strings.ContainsRune("-/_", rs[i-1]) {
+			n = i
+			break
+		}
 	}
 	return string(rs[:n]), string(rs[n:])
 }

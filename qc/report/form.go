@@ -126,19 +126,23 @@ func (w *writer) formRow(l *Location) {
 	line += "; entry " + f.Entry
 	const left = 26.0
 	lines := d.Wrap(line, s.width()-left, small)
-	h := 14 + float64(len(lines))*small.LeadMM()
+	tag := d.Wrap(l.Tag, left-3, strong)
+	below := float64(len(tag)-1) * strong.LeadMM()
+	h := 14 + max(float64(len(lines))*small.LeadMM(), below)
 	s.need(h)
 	d.Tag(paper.Para, "", func() {
-		d.Text(margin, s.y, l.Tag, strong)
-		verdictShape(d, l.Verdict, margin+2.2, s.y+4.6, 4)
-		d.Text(margin+6, s.y+5.8, verdictWord(l.Verdict), inked(label, verdictColour(l.Verdict)))
+		for i, t := range tag {
+			d.Text(margin, s.y+float64(i)*strong.LeadMM(), t, strong)
+		}
+		verdictShape(d, l.Verdict, margin+2.2, s.y+below+4.6, 4)
+		d.Text(margin+6, s.y+below+5.8, verdictWord(l.Verdict), inked(label, verdictColour(l.Verdict)))
 		y := s.y
 		for _, ln := range lines {
 			d.Text(margin+left, y, ln, small)
 			y += small.LeadMM()
 		}
 	})
-	y := s.y + float64(len(lines))*small.LeadMM() + 1.8
+	y := s.y + max(float64(len(lines))*small.LeadMM(), below) + 1.8
 	x := margin + left
 	for _, b := range []string{"confirmed", "rejected", "measure again"} {
 		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y-3.4, 4, 4), thin) })

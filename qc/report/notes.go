@@ -60,8 +60,8 @@ func (w *writer) calibrations() {
 	s.heading2("Calibrations of the scale cards", 30)
 	s.para("Each photo names the calibration that it was measured with. A later one changes no reading that was taken before.", text)
 	s.y += 3
-	s.table([]column{{"sheet", 0.1 * ww, false}, {"calibrated", 0.29 * ww, false}, {"check lines, across and along", 0.31 * ww, true}, {"thickness", 0.17 * ww, true},
-		{"findings", 0.13 * ww, true}}, func(t *table) {
+	s.table([]column{{"sheet", 0.08 * ww, false}, {"calibrated", 0.33 * ww, false}, {"check lines, across and along", 0.3 * ww, true}, {"thickness", 0.17 * ww, true},
+		{"findings", 0.12 * ww, true}}, func(t *table) {
 		for _, c := range w.rec.Project.Cards {
 			if n := findings[c.ID]; n > 0 {
 				t.row(opt("measured with ", c.MeasuredWith), cell{text: c.Sheet, style: strong}, cell{text: w.when.minute(c.At), style: text},

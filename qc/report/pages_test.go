@@ -64,11 +64,9 @@ func TestPagesHoldTheirText(t *testing.T) {
 		if err := PDF(context.Background(), &b, rec, o); err != nil {
 			t.Fatal(err)
 		}
-		var doc bbox
-		dec := xml.NewDecoder(strings.NewReader(tool(t, "pdftotext", "-bbox", save(t, "report.pdf", b.Bytes()), "-")))
-		dec.Strict, dec.Entity = false, xml.HTMLEntity
-		if err := dec.Decode(&doc); err != nil || len(doc.Pages) < 20 {
-			t.Fatalf("%d pages, %v", len(doc.Pages), err)
+		doc := boxes(t, b.Bytes())
+		if len(doc.Pages) < 20 {
+			t.Fatalf("%d pages", len(doc.Pages))
 		}
 		const edge = frame / paper.MMPerPt
 		of := make([]string, len(doc.Pages))
@@ -101,6 +99,41 @@ func TestPagesHoldTheirText(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestFormHoldsLongTags: a long tag stands beside what was read there, not under it.
+func TestFormHoldsLongTags(t *testing.T) {
+	d := newDemo(14)
+	rec := d.record(t)
+	const tag = "hatch-frame-forward-left-1"
+	rec.Parts[0].Locations[7].Tag = tag
+	var b bytes.Buffer
+	if err := Form(context.Background(), &b, rec, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	doc := boxes(t, b.Bytes())
+	found := 0
+	for _, w := range doc.Pages[0].Words {
+		if strings.HasPrefix(w.Text, "hatch-") || strings.HasSuffix(tag, w.Text) && len(w.Text) > 3 {
+			if found++; w.X1 > (margin+26)/paper.MMPerPt {
+				t.Errorf("%q reaches into the text beside it", w.Text)
+			}
+		}
+	}
+	if found < 2 {
+		t.Errorf("%d pieces of the tag found", found)
+	}
+}
+
+// boxes lets poppler say where each word stands.
+func boxes(t *testing.T, pdf []byte) (doc bbox) {
+	t.Helper()
+	dec := xml.NewDecoder(strings.NewReader(tool(t, "pdftotext", "-bbox", save(t, "out.pdf", pdf), "-")))
+	dec.Strict, dec.Entity = false, xml.HTMLEntity
+	if err := dec.Decode(&doc); err != nil {
+		t.Fatal(err)
+	}
+	return doc
 }
 
 func laxerEdge() history.Laxer {
