@@ -107,6 +107,7 @@ func (m *Maker) Bundle(ctx context.Context, w io.Writer, a Ask) (sum string, err
 	if err != nil {
 		return "", err
 	}
+	o.Progress = m.progress("writing the bundle")
 	return report.Bundle(ctx, w, m.State, sc, m.Now, report.BundleOptions{Options: o, Photo: m.stripped})
 }
 
@@ -153,11 +154,7 @@ func (m *Maker) scope(a Ask) (report.Scope, error) {
 
 // options takes paper and units from what is asked for, else from the project's settings.
 func (m *Maker) options(project string, a Ask) (report.Options, error) {
-	o := report.Options{Zone: m.Zone, Picture: m.picture, Layout: m.layout, Page: m.page, Units: qc.Millimetres, Progress: func(done, of int) {
-		if m.Step != nil {
-			m.Step("writing the report", int64(done), int64(of))
-		}
-	}}
+	o := report.Options{Zone: m.Zone, Picture: m.picture, Layout: m.layout, Page: m.page, Units: qc.Millimetres, Progress: m.progress("writing the report")}
 	for _, p := range m.State.Projects() {
 		if p.ID == project {
 			o.Units, o.Fractions = p.Units, p.Fractions
@@ -175,6 +172,14 @@ func (m *Maker) options(project string, a Ask) (report.Options, error) {
 	var err error
 	o.Paper, err = paperOf(a.Paper)
 	return o, err
+}
+
+func (m *Maker) progress(what string) func(done, of int) {
+	return func(done, of int) {
+		if m.Step != nil {
+			m.Step(what, int64(done), int64(of))
+		}
+	}
 }
 
 // with adds up the record of what is asked for.

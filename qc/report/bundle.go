@@ -128,6 +128,17 @@ func Bundle(ctx context.Context, w io.Writer, st *history.State, sc Scope, made 
 		return "", err
 	}
 	b := bundler{zip: zip.NewWriter(w)}
+	entries := st.Entries()
+	photos := photosOf(entries, rec)
+	// Progress counts the report's steps and then the photos.
+	step, reported := o.Progress, 0
+	if step != nil {
+		o.Progress = func(done, total int) {
+			reported = total
+			step(done, total+len(photos))
+		}
+		b.photoDone = func(n int) { step(reported+n, reported+len(photos)) }
+	}
 	m := &b.manifest
 	m.Format, m.Version, m.Made, m.Scope, m.Units, m.Tables = BundleFormat, BundleVersion, rec.Made, sc, o.Units, tablesVersion
 	m.Record.Entries, m.Record.SHA256, m.Record.Number = rec.Chain.Entries, rec.Chain.SHA256, rec.Chain.Number
@@ -138,12 +149,11 @@ func Bundle(ctx context.Context, w io.Writer, st *history.State, sc Scope, made 
 	b.make(csvFile, func(w io.Writer) error { return WriteCSV(w, rec, o.Units) })
 	b.make(recordFile, func(w io.Writer) error { return WriteJSON(w, rec) })
 	b.put(schemaFile, Schema)
-	entries := st.Entries()
 	b.make(entriesFile, func(w io.Writer) error { return WriteEntries(w, entries) })
 	for _, e := range entries {
 		m.Entries = append(m.Entries, EntrySum{e.ID, e.Device, e.Seq, e.Hash().String()})
 	}
-	b.photos(ctx, photosOf(entries, rec), o.Photo)
+	b.photos(ctx, photos, o.Photo)
 	b.seal()
 	if b.err == nil {
 		b.err = b.zip.Close()
@@ -196,6 +206,8 @@ type bundler struct {
 	manifest Manifest
 	sum      string
 	err      error
+
+	photoDone func(n int) // told how many photos are done; may be nil
 }
 
 func (b *bundler) make(name string, write func(io.Writer) error) {
@@ -244,9 +256,12 @@ func sha(data []byte) string {
 
 func (b *bundler) photos(ctx context.Context, hashes []string, get func(context.Context, string) ([]byte, error)) {
 	m := &b.manifest
-	for _, h := range hashes {
+	for i, h := range hashes {
 		if b.err != nil {
 			return
+		}
+		if b.photoDone != nil && i > 0 {
+			b.photoDone(i)
 		}
 		if b.err = ctx.Err(); b.err != nil {
 			return
@@ -270,6 +285,9 @@ func (b *bundler) photos(ctx context.Context, hashes []string, get func(context.
 		}
 		b.put(name, data)
 		m.Photos = append(m.Photos, PhotoSum{h, name, sha(data)})
+	}
+	if b.photoDone != nil && len(hashes) > 0 {
+		b.photoDone(len(hashes))
 	}
 }
 

@@ -8,8 +8,11 @@ package report
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"slices"
 	"testing"
+
+	"bucktail/qc/history"
 )
 
 // TestOneByteAnywhere flips a bit in bytes all over the bundle: each local header and the
@@ -74,5 +77,23 @@ func TestOneByteAnywhere(t *testing.T) {
 				t.Errorf("byte %d of %s changed, but it is not named:\n%s", p-s.from, s.name, words(v))
 			}
 		}
+	}
+}
+
+// TestBundleProgress: one step after the other over the report and the photos, to the end.
+func TestBundleProgress(t *testing.T) {
+	d := newDemo(14)
+	last, total := 0, 0
+	o := BundleOptions{Options: Options{Picture: d.picture, Progress: func(done, n int) {
+		if done != last+1 || total != 0 && n != total {
+			t.Errorf("progress %d of %d after %d of %d", done, n, last, total)
+		}
+		last, total = done, n
+	}}}
+	if _, err := Bundle(context.Background(), &bytes.Buffer{}, history.StateOf(d.entries), Scope{Project: d.project}, made, o); err != nil {
+		t.Fatal(err)
+	}
+	if last < len(d.photos) || last != total {
+		t.Errorf("ended at %d of %d with %d photos", last, total, len(d.photos))
 	}
 }
