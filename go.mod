@@ -7,6 +7,7 @@ ignore ./pwa/node_modules
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/andybalholm/brotli v1.3.0
+	github.com/disintegration/imaging v1.6.2
 	github.com/evanw/esbuild v0.28.2
 	github.com/gofrs/flock v0.13.2
 	github.com/google/uuid v1.6.0

@@ -122,8 +122,8 @@ func TestEncodedPhotoComesBackUpright(t *testing.T) {
 		if p.Orientation != o || p.Focal35MM != 26 || math.Abs(p.FocalMM-5.4) > 1e-9 || p.Width != s.Width || p.Height != s.Height {
 			t.Errorf("orientation %d: read back %d, %dx%d, 35 mm %g, %g mm", o, p.Orientation, p.Width, p.Height, p.Focal35MM, p.FocalMM)
 		}
-		full := photo.Preview(p.Picture, s.Width+s.Height).(*image.RGBA)
-		if c := full.RGBAAt(7, 7); c.R < 200 || c.G > 80 {
+		full := photo.Preview(p.Picture, s.Width+s.Height).(*image.NRGBA)
+		if c := full.NRGBAAt(7, 7); c.R < 200 || c.G > 80 {
 			t.Errorf("orientation %d: the marked corner is %v", o, c)
 		}
 	}
