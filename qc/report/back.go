@@ -13,6 +13,7 @@ import (
 func (w *writer) signOff(p *Part) {
 	s, d := w.sheet, w.sheet.d
 	s.need(70)
+	d.Bookmark("Sign-off", 1)
 	s.heading2("Sign-off of "+p.Name, 40)
 	for _, so := range p.SignOffs {
 		state := "covers exactly what is here"

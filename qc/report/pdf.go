@@ -124,7 +124,7 @@ type writer struct {
 	counting bool
 	pageOf   map[string]int  // by the id of a location or part, from the first layout
 	seen     map[string]int  // likewise, of this one
-	long     map[string]bool // ids of locations that go over one page in this layout
+	long     map[string]bool // ids of locations that go a little over one page in this layout
 	narrow   map[string]bool // ids of locations whose picture is to be small
 	done     int
 	total    int
@@ -239,7 +239,8 @@ func (w *writer) part(p *Part) error {
 		if err != nil {
 			return err
 		}
-		if s.d.Pages() > first {
+		// A smaller picture wins no more than this.
+		if s.d.Pages() == first+1 && s.y < margin+40 {
 			w.long[l.ID] = true
 		}
 	}

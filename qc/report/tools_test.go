@@ -95,6 +95,7 @@ func TestReportForOthers(t *testing.T) {
 				}
 			}
 			checkAlt(t, pdf)
+			checkBookmarks(t, pdf, rec)
 			dir := t.TempDir()
 			if out := tool(t, "pdftoppm", "-r", "40", "-png", pdf, filepath.Join(dir, "p")); out != "" {
 				t.Errorf("pdftoppm complains: %s", out)
@@ -175,6 +176,49 @@ func checkAlt(t *testing.T, pdf string) {
 	}
 	if figures < 10 {
 		t.Errorf("%d figures in the structure", figures)
+	}
+}
+
+// checkBookmarks reads the outline through qpdf: each part, each location with a page, and the
+// pages at the end, on the pages where pdftotext finds them.
+func checkBookmarks(t *testing.T, pdf string, rec *Record) {
+	t.Helper()
+	type mark struct {
+		Title string
+		Page  int `json:"destpageposfrom1"`
+		Kids  []mark
+	}
+	var raw struct{ Outlines []mark }
+	if err := json.Unmarshal([]byte(tool(t, "qpdf", "--json", "--json-key=outlines", pdf)), &raw); err != nil {
+		t.Fatal(err)
+	}
+	pages := strings.Split(tool(t, "pdftotext", pdf, "-"), "\f")
+	marks := map[string]bool{}
+	var walk func(ms []mark)
+	walk = func(ms []mark) {
+		for _, m := range ms {
+			marks[m.Title] = true
+			head, _, _ := strings.Cut(m.Title, ":") // of a location: its tag, then its verdict
+			if m.Page < 1 || m.Page > len(pages) || !strings.Contains(pages[m.Page-1], head) {
+				t.Errorf("the bookmark %q leads to page %d, which does not say it", m.Title, m.Page)
+			}
+			walk(m.Kids)
+		}
+	}
+	walk(raw.Outlines)
+	want := []string{"Sign-off", "How sure the readings are", "How to check this record"}
+	for i := range rec.Parts {
+		want = append(want, rec.Parts[i].Name)
+		for j := range rec.Parts[i].Locations {
+			if l := &rec.Parts[i].Locations[j]; needsPage(l) {
+				want = append(want, l.Tag+": "+verdictWord(l.Verdict))
+			}
+		}
+	}
+	for _, w := range want {
+		if !marks[w] {
+			t.Errorf("no bookmark %q", w)
+		}
 	}
 }
 
