@@ -78,7 +78,7 @@ func (w *writer) checks(l *Location, f *Finding) {
 		said = append(said, "Not read, so not judged: "+strings.Join(unread, "; ")+".")
 	}
 	if len(f.Result.Notes) > 0 {
-		said = append(said, upper(strings.Join(f.Result.Notes, "; "))+".")
+		said = append(said, upper(w.inUnits(strings.Join(f.Result.Notes, "; ")))+".")
 	}
 	if len(said) > 0 {
 		s.para(strings.Join(said, " "), small)

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"regexp"
+	"strconv"
 	"strings"
 
 	"bucktail/qc"
@@ -84,9 +86,27 @@ func (w *writer) notesOn(g []qc.Check) string {
 	}
 	var out []string
 	for _, n := range all {
+		n = w.inUnits(n)
 		if n != "" && !strings.Contains("\x00"+strings.Join(out, "\x00")+"\x00", "\x00"+n+"\x00") {
 			out = append(out, n)
 		}
 	}
 	return strings.Join(out, "; ")
+}
+
+var millimetres = regexp.MustCompile(`\b[0-9]+(\.[0-9]+)? mm\b`)
+
+// inUnits gives a note of the program's own, which is kept with its lengths in millimetres, with
+// them in the report's units.
+func (w *writer) inUnits(note string) string {
+	if w.u != qc.Inches {
+		return note
+	}
+	return millimetres.ReplaceAllStringFunc(note, func(s string) string {
+		mm, err := strconv.ParseFloat(strings.TrimSuffix(s, " mm"), 64)
+		if err != nil {
+			return s
+		}
+		return w.u.Value(mm)
+	})
 }

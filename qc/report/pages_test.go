@@ -44,6 +44,7 @@ func TestPagesHoldTheirText(t *testing.T) {
 	p.Notes = append(p.Notes, Note{At: made, By: "Ines K.", Text: "looked at with a lens"})
 	p.Locations[12].Notes = append(p.Locations[12].Notes, Note{At: made, By: "Ines K.", Text: "waits for the spacer 中"})
 	p.Laxer = append(p.Laxer, laxerEdge())
+	current(&p.Locations[6]).Card = &CardFacts{Layout: "strip"}
 	for range 30 {
 		rec.Parts = append(rec.Parts, rec.Parts[1])
 	}
@@ -52,7 +53,7 @@ func TestPagesHoldTheirText(t *testing.T) {
 			for _, c := range slices.Clone(f.Result.Checks) {
 				if c.Limit.Quantity == qc.EdgeDistance || c.Limit.Quantity == qc.Pitch {
 					c.Reading.ValueMM += 8
-					c.Notes = append(c.Notes, "a faint line runs nearer along the edge")
+					c.Notes = append(c.Notes, "a faint line runs 9.02 mm away")
 					f.Result.Checks = append(f.Result.Checks, c)
 				}
 			}
@@ -83,10 +84,14 @@ func TestPagesHoldTheirText(t *testing.T) {
 		}
 		all := strings.Join(of, "")
 		for _, want := range []string{"looked at with a lens", "R13, 13 November 2026", "waits for the spacer [U+4E2D]", "record.json has all text as typed",
-			"Own limits that are laxer", "drawing BH-112, note 5", "Calibrations of the scale cards"} {
+			"Own limits that are laxer", "drawing BH-112, note 5", "Calibrations of the scale cards",
+			"Scale card strip, its printed sheet not measured"} {
 			if !strings.Contains(all, want) {
 				t.Errorf("the report does not say %q", want)
 			}
+		}
+		if away := map[bool]string{false: "runs 9.02 mm away", true: "runs 0.355 in away"}[o.Units == qc.Inches]; !strings.Contains(all, away) {
+			t.Errorf("the report does not say %q", away)
 		}
 		for i, text := range of {
 			if strings.Contains(text, ", attempt 1, continued") {

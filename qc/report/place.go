@@ -196,8 +196,13 @@ func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
 	card := "no scale card"
 	if c := f.Card; c != nil {
 		card = "Scale card " + c.Layout
-		if c.Sheet != "" {
+		switch {
+		case c.Sheet != "":
 			card += ", sheet " + c.Sheet + ", calibrated " + w.when.minute(c.At)
+		case c.Calibration != "":
+			card += ", calibration " + c.Calibration + ", which is not in this record"
+		default:
+			card += ", its printed sheet not measured"
 		}
 	}
 	unit := "Millimetres"
