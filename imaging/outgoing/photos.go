@@ -9,10 +9,10 @@ import (
 	"bucktail/qc/report"
 )
 
-// keepOpen bounds the photos that are held besides the latest, bytes: a dozen of those of which
-// parts can be decoded, two of 12 megapixels of those that are decoded as a whole. Several
-// findings are of one photo, and a page shows the photos of a location's attempts.
-const keepOpen = 48 << 20
+// keepOpen bounds the photos that are held besides the latest, bytes: of 12 megapixels as phones
+// write them, four; one of those that must be decoded as a whole. Several findings are of one
+// photo, and a page shows the photos of a location's attempts.
+const keepOpen = 32 << 20
 
 // photos holds photos that were opened. Its zero value is empty and ready; it may be used by
 // several goroutines, and each photo is then opened by one of them while the others wait.

@@ -41,6 +41,7 @@ func (t *tree) update(w io.Writer, pdf []byte) error {
 		up.begin(firstPicture + i)
 		up.write([]byte(p.head() + "\nstream\n"))
 		up.write(p.data)
+		p.data = nil // most of a report: written, it need not be held
 		up.write([]byte("\nendstream\nendobj\n"))
 		names += fmt.Sprintf("/Bt%d %d 0 R\n", i, firstPicture+i)
 	}

@@ -4,13 +4,10 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
-	"crypto/sha256"
 	_ "embed"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"hash/crc32"
 	"io"
 	"sort"
 	"strings"
@@ -214,44 +211,22 @@ func (b *bundler) make(name string, write func(io.Writer) error) {
 	if b.err != nil {
 		return
 	}
-	var buf bytes.Buffer
-	if b.err = write(&buf); b.err == nil {
-		b.put(name, buf.Bytes())
+	var p pieces
+	if b.err = write(&p); b.err == nil {
+		b.put(name, p...)
 	}
 }
 
-// put writes a file and notes its sum.
-func (b *bundler) put(name string, data []byte) {
-	b.store(name, data)
-	b.manifest.Files = append(b.manifest.Files, FileSum{name, int64(len(data)), sha(data)})
+// put writes a file, in pieces, and notes its sum.
+func (b *bundler) put(name string, data ...[]byte) {
+	b.store(name, data...)
+	b.manifest.Files = append(b.manifest.Files, FileSum{name, size(data), sha(data...)})
 }
 
-func (b *bundler) store(name string, data []byte) {
+func (b *bundler) store(name string, data ...[]byte) {
 	if b.err == nil {
-		b.err = storeFile(b.zip, name, data)
+		b.err = storeFile(b.zip, name, data...)
 	}
-}
-
-// storeFile writes one file in the only form that a bundle has: stored without compression,
-// sizes and CRC in front, no date, no attributes. So each byte of the container follows from
-// the files, and a changed one shows.
-func storeFile(z *zip.Writer, name string, data []byte) error {
-	h := &zip.FileHeader{
-		Name: name, Method: zip.Store, CRC32: crc32.ChecksumIEEE(data),
-		CompressedSize64: uint64(len(data)), UncompressedSize64: uint64(len(data)),
-		//lint:ignore SA1019 CreateRaw writes this field as it is and does not look at Modified
-		ModifiedDate: 1<<5 | 1, // 1 January 1980, the zero of the format
-	}
-	w, err := z.CreateRaw(h)
-	if err == nil {
-		_, err = w.Write(data)
-	}
-	return err
-}
-
-func sha(data []byte) string {
-	s := sha256.Sum256(data)
-	return hex.EncodeToString(s[:])
 }
 
 func (b *bundler) photos(ctx context.Context, hashes []string, get func(context.Context, string) ([]byte, error)) {
