@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"bucktail/qc/history"
@@ -11,10 +13,10 @@ import (
 // decided lists in order what the builder and the inspector decided, and later gauge readings.
 func (w *writer) decided(l *Location) {
 	s := w.sheet
-	var lines []string
-	say := func(e Event, what string) {
-		lines = append(lines, join(" ", w.when.minute(e.At)+", "+e.By+":", what))
-	}
+	type line struct{ entry, text string }
+	var lines []line
+	put := func(e Event, what string) { lines = append(lines, line{e.Entry, w.when.minute(e.At) + ", " + what}) }
+	say := func(e Event, what string) { put(e, join(" ", e.By+":", what)) }
 	for _, a := range l.Attempts {
 		for _, f := range a.Findings {
 			if f.Gauge {
@@ -24,7 +26,7 @@ func (w *writer) decided(l *Location) {
 				say(x.Event, join(": ", string(x.Action), join(". ", x.Reason, x.Answer)))
 			}
 			for _, x := range f.Decisions {
-				lines = append(lines, w.when.minute(x.At)+", "+decisionWords(x.By, x.DecisionData))
+				put(x.Event, decisionWords(x.By, x.DecisionData))
 			}
 		}
 		if a.Ended != nil && a.DrillMM+float64(len(a.Ended.Why)) > 0 {
@@ -36,14 +38,16 @@ func (w *writer) decided(l *Location) {
 		}
 	}
 	for _, n := range l.Notes {
-		say(Event{At: n.At, By: n.By}, n.Text)
+		say(Event{Entry: n.Entry, At: n.At, By: n.By}, n.Text)
 	}
+	// In the order of the record, whatever the devices' clocks said.
+	slices.SortStableFunc(lines, func(a, b line) int { return cmp.Compare(a.entry, b.entry) })
 	s.heading2("What was decided", 12)
 	if len(lines) == 0 {
-		lines = []string{"Nothing yet. " + upper(waits(l)) + "."}
+		lines = []line{{text: "Nothing yet. " + upper(waits(l)) + "."}}
 	}
 	for _, ln := range lines {
-		s.para(ln, text)
+		s.para(ln.text, text)
 		s.y += 0.8
 	}
 }

@@ -1,5 +1,5 @@
 // Words about what is to be done, about cards, the inspector and what is handed out.
-import type { WorkKind } from "../bridge/types";
+import type { Disposition, WorkKind } from "../bridge/types";
 import { plural as n } from "./common";
 
 export const work = {
@@ -11,7 +11,7 @@ export const work = {
   cards: { title: "Scale card", facts: "printed and measured", none: "No card measured yet", steps: ["Print the page at 100 %, with no fitting to the page, on matte card stock.", "Measure both check lines from end mark to end mark, and the thickness of card and backing.", "Cut the card out, keep it flat, glue it on a thin plate if you like."], print: "Print the card page", paper: "Paper", a4: "A4", letter: "Letter", sheet: "Number of the sheet", sheetHint: "write it on the card", across: "Line across", along: "Line along", u: "U of the lines, at k = 2", with: "Measured with", calipers: "calipers", rule: "steel rule", thickness: "Thickness, with backing", thicknessU: "U of the thickness", new: "Measure a printed sheet", newShort: "Printed sheet", use: "Use this one", inUse: "in use", needSheet: "Give the number of the sheet.", need: (what: string) => `${what}: type what was measured, in millimetres.`, as: (n: string) => `as ${n}`, noLength: (n: string) => `a number, as ${n}`, sheetNo: (n: string) => `Sheet ${n}`, saved: (s: string) => `Sheet ${s} is measured and in use. Older readings stay as they were.`, scale: "scale", measured: (d: string) => `measured ${d}`, reach: "" },
 
   inspect: {
-    title: "For your decision", waiting: "waiting", none: "Nothing waits for a decision", noneNote: "What the builder measures and settles comes here.", lookFirst: "Look at the part itself before you confirm.",
+    title: "For your decision", titleBuilder: "For the inspector", decided: { confirmed: "confirmed", rejected: "rejected", "re-measure": "to be measured again" } as Partial<Record<Disposition, string>>, waiting: "waiting", none: "Nothing waits for a decision", noneNote: "What the builder measures and settles comes here.", lookFirst: "Look at the part itself before you confirm.",
     confirm: "Confirm", reject: "Reject", again: "Measure again", rejectTitle: (t: string) => `Reject ${t}`, againTitle: (t: string) => `Measure ${t} again`, reason: "Reason, for the builder", needReason: "Give a reason.",
     saved: (t: string, d: string) => `${t} ${d}. Saved on this device.`, undo: "Change it", savedMany: (k: number) => `${n(k, "decision", "decisions")} saved on this device.`, of: (a: number, b: number) => `${a} of ${b}`, prev: "Previous", notWaiting: "does not wait", was: (d: string, who: string) => `Decided: ${d}, by ${who}. Another decision takes its place.`,
     who: "Who decides", whoGo: "Say who decides", whoFacts: "as it stands in the record", whoNote: "Asked once. Name and number stand beside each decision, as typed.", name: "Name of the inspector", number: "Authorisation number", earlier: "Typed before", needName: "Give the inspector's name.", change: "Change", use: "Go on",

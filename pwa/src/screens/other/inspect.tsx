@@ -29,7 +29,7 @@ export function InspectScreen() {
   // The old one stands until the next is there; it can't be decided on any more.
   const stale = !now || now.location.id !== id, v = stale ? before.current : (before.current = now);
   const part = v?.part.id ?? "", all = useLive("state.concerning", { id: part }).value, places = useLive("state.part", { id: part }).value?.places;
-  const title = w.inspect.title, cell = { label: w.inspect.waiting, value: list?.length ?? "–", to: "/inspect/list" };
+  const title = useRole() === "inspector" ? w.inspect.title : w.inspect.titleBuilder, cell = { label: w.inspect.waiting, value: list?.length ?? "–", to: "/inspect/list" };
   if (!list) return <Sheet title={title} back="/parts" cell={cell} strip={<MainStrip here="inspect" />}><Waiting /></Sheet>;
   if (!id) return <Sheet title={title} back="/parts" cell={cell} as="column" strip={<MainStrip here="inspect" />}><Empty title={w.inspect.none}><p>{w.inspect.noneNote}</p></Empty><SignRows parts={parts} /></Sheet>;
   if (!v) return <Sheet title={title} back="/parts" cell={cell}><Waiting /></Sheet>;
@@ -50,7 +50,7 @@ function One({ v, list, drawn, photoless, stale }: { v: LocationView; list: Wait
     setBusy(true);
     try {
       await save([{ kind: "decision", project: v.project.id, part: v.part.id, location: l.id, data: { finding: l.finding!, answer, ...(reason.trim() && answer !== "confirmed" && { reason: reason.trim() }), ...s.data } }]);
-      say(x.saved(l.tag, w.disposition[answer]), { text: x.undo, to: inspectAt(l.id) });
+      say(x.saved(l.tag, x.decided[answer] ?? ""), { text: x.undo, to: inspectAt(l.id) });
       const next = list[i + 1] ?? list.find((o) => o.l.id !== l.id);
       go(next ? inspectAt(next.l.id) : "/inspect", { replace: true });
     } catch (err) { setE(err); } finally { setBusy(false); }
@@ -62,7 +62,7 @@ function One({ v, list, drawn, photoless, stale }: { v: LocationView; list: Wait
   const many = [...known.values()].filter((o) => o.kind === "finding").length > 1;
   const last = l.decision && [...v.entries].reverse().find((o) => o.kind === "decision");
   return (
-    <Sheet title={x.title} facts={[v.project.name, s.who && whoText(s.who)].filter(Boolean).join(" · ")} back="/parts" cell={{ label: x.waiting, value: list.length, to: "/inspect/list" }}
+    <Sheet title={builder ? x.titleBuilder : x.title} facts={[v.project.name, s.who && whoText(s.who)].filter(Boolean).join(" · ")} back="/parts" cell={{ label: x.waiting, value: list.length, to: "/inspect/list" }}
       as={wide.value ? "split still tabbed" : "still"} strip={strip}>
       {drawn ? <FindingPhoto d={drawn} class="result-photo left" key={l.finding} /> : <div class="photo result-photo left">{photoless && <p class="words">{w.history.noPhoto}</p>}</div>}
       <div class="stepper right">{step(list[i - 1], x.prev, "back")}<h2>{l.tag}, {v.part.name}<small>{[i < 0 ? x.notWaiting : x.of(i + 1, list.length), v.part.drawing].filter(Boolean).join(" · ")}</small></h2>{step(i < 0 ? list[0] : list[i + 1], w.next, "next")}</div>

@@ -79,7 +79,7 @@ export function SignRows({ parts }: { parts: PartStand[] }) {
   return (
     <><div class="head gap"><h2>{w.inspect.parts}</h2></div><ul class="rows">{parts.map((p) => {
       const st = signStands(p.part, p.signs);
-      return <li key={p.part.id}><a class="row" href={path("part", p.part.id, "sign")}><span class="what">{p.part.name}<small>{[p.counts.awaits ? w.inspect.waits(p.counts.awaits) : "", p.counts.confirmed ? w.inspect.confirmed(p.counts.confirmed) : "", st?.text].filter(Boolean).join(" · ")}</small>{st?.bad && <small class="out"><b>{st.bad}</b></small>}</span><Icon i="next" /></a></li>;
+      return <li key={p.part.id}><a class="row" href={path("part", p.part.id, "sign")}><span class="what">{p.part.name}<small>{[p.counts.awaits ? w.inspect.waits(p.counts.awaits) : "", p.counts.confirmed ? w.inspect.confirmed(p.counts.confirmed) : "", st?.text].filter(Boolean).join(" · ")}</small>{st?.bad && <small class="ink"><b>{st.bad}</b></small>}</span><Icon i="next" /></a></li>;
     })}</ul></>
   );
 }

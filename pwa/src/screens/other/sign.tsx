@@ -45,7 +45,7 @@ export function SignScreen({ id }: { id: string }) {
       <SignerLine s={s} />
       {(v.part.sign_offs?.length ?? 0) > 0 && <><div class="head"><h2>{w.sign.earlier}</h2></div><ul class="rows">{[...v.part.sign_offs!].reverse().map((x) => {
         const bad = signTrouble(x, status[x.entry]);
-        return <li key={x.entry}><div class="row"><Icon i="sign" /><span class="what"><b>{x.name}</b>{x.number && ` ${x.number}`}<small>{dayLong(x.at)} · {w.sign.covers(x.covered).toLowerCase()}{x.on_paper && ` · ${w.inspect.paper}`}{x.remark && ` · ${x.remark}`}</small>{bad ? <small class="out"><b>{bad}</b></small> : <small>{w.sign.current}</small>}</span></div></li>;
+        return <li key={x.entry}><div class="row"><Icon i="sign" /><span class="what"><b>{x.name}</b>{x.number && ` ${x.number}`}<small>{dayLong(x.at)} · {w.sign.covers(x.covered).toLowerCase()}{x.on_paper && ` · ${w.inspect.paper}`}{x.remark && ` · ${x.remark}`}</small>{bad ? <small class="ink"><b>{bad}</b></small> : <small>{w.sign.current}</small>}</span></div></li>;
       })}</ul></>}
       <details class="pad"><summary>{w.sign.list}</summary><ol class="rows">{covers.covers.map((x) => { const en = byId.get(x); return <li key={x}><div class="row"><span class="tag">{en?.location ? tags.get(en.location) : ""}</span><span class="what">{en ? entryLine(en).text : x}<small>{en && `${time(en.at)} · ${en.by} · `}{x.slice(0, 13)}</small></span></div></li>; })}</ol></details>
     </Sheet>

@@ -40,6 +40,9 @@ export function WhoScreen() {
   const m = memory.value, builder = useRole() !== "inspector", x = w.inspect;
   const [who, setWho] = useState<Inspector>(m?.inspector ?? { name: "", number: "" });
   const [page, setPage] = useState({ photo: m?.page?.photo ?? "", date: m?.page?.date ?? "", no: m?.page?.no ?? "" }), [e, setE] = useState<unknown>();
+  const [numbered, setNumbered] = useState(false);
+  // Another name brings its own number, or none: the one before belongs to somebody else.
+  const named = (name: string): void => setWho({ name, number: numbered ? who.number : ((m?.inspectors ?? []).find((i) => i.name === name.trim())?.number ?? "") });
   const now: Inspector = { name: who.name.trim(), number: who.number.trim() };
   // Another inspector's page is not taken over with the name.
   const mine = builder && page.photo && (!m?.page || page.photo !== m.page.photo || same(m.page, now));
@@ -59,10 +62,10 @@ export function WhoScreen() {
       <div class="pad stack">
         <Trouble e={e} />
         <p class="note">{builder ? x.paperNote : x.whoNote}</p>
-        <Field label={x.name} value={who.name} auto={builder ? "off" : "name"} set={(name) => setWho({ ...who, name })} />
-        <Field label={x.number} value={who.number} set={(number) => setWho({ ...who, number })} />
+        <Field label={x.name} value={who.name} auto={builder ? "off" : "name"} set={named} />
+        <Field label={x.number} value={who.number} set={(number) => { setNumbered(true); setWho({ ...who, number }); }} />
       </div>
-      {others.length > 0 && <><div class="head"><h2>{x.earlier}</h2></div><ul class="rows">{others.map((i) => <li key={whoText(i)}><button type="button" class="row" onClick={() => setWho(i)}><span class="what">{whoText(i)}</span></button></li>)}</ul></>}
+      {others.length > 0 && <><div class="head"><h2>{x.earlier}</h2></div><ul class="rows">{others.map((i) => <li key={whoText(i)}><button type="button" class="row" onClick={() => { setNumbered(false); setWho(i); }}><span class="what">{whoText(i)}</span></button></li>)}</ul></>}
       {builder && <>
         <div class="head"><h2>{x.paperPhoto}</h2></div>
         <div class="pad stack">

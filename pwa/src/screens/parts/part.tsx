@@ -56,7 +56,7 @@ export function PartScreen({ id }: { id: string }) {
         {...(builder && { hold: (l: string) => setChosen(new Set([l])) })} pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))} />}
         {all.length === 0 && <Empty title={w.part.none}><p>{w.part.noneDo}</p></Empty>}</div>
       <section class="right">
-        {stands && <a class="row" href={path("part", id, "sign")}><Icon i="sign" /><span class="what">{stands.bad ? <b class="out">{stands.bad}</b> : stands.text}<small>{stands.bad ? stands.text : w.sign.current}</small></span><Icon i="next" /></a>}
+        {stands && <a class="row" href={path("part", id, "sign")}><Icon i="sign" /><span class="what">{stands.bad ? <b>{stands.bad}</b> : stands.text}<small>{stands.bad ? stands.text : w.sign.current}</small></span><Icon i="next" /></a>}
         {all.length > 0 && <div class="head"><h2>{near ? w.part.near : find.on ? w.part.all : w.part.first}</h2>
           <span>{near ? <button class="link" type="button" onClick={() => setNear(undefined)}>{w.part.all}</button> : <>{builder && <button class="link" type="button" aria-pressed={choosing} onClick={() => setChosen(choosing ? undefined : new Set())}>{w.part.choose}</button>}{"  "}
             <button class="link" type="button" aria-expanded={find.on} onClick={() => setFind({ on: !find.on, text: "", show: "all" })}>{w.part.find}</button></>}</span></div>}

@@ -62,7 +62,7 @@ export function PartsScreen() {
 }
 
 function SideLinks() {
-  return <><li><a class="link" href="/inspect">{w.inspect.title}</a></li><li><a class="link" href="/exports">{w.exports.title}</a></li><li><a class="link" href="/settings">{w.settings.title}</a></li></>;
+  return <><li><a class="link" href="/inspect">{useRole() === "inspector" ? w.inspect.title : w.inspect.titleBuilder}</a></li><li><a class="link" href="/exports">{w.exports.title}</a></li><li><a class="link" href="/settings">{w.settings.title}</a></li></>;
 }
 
 /** first is the part that the sample photo shows; without it only the way out is offered. */
@@ -89,7 +89,7 @@ export function PartRow({ part, counts, places, signs }: { part: Part; counts: C
         {counts.locations === 0 ? w.partsScreen.noLocations : null}
         {out.length > 0 && <><span class="out"><Shape s="out" /></span><span>{few(out)} {w.verdict.out}</span></>}
         {close.length > 0 && <><span class="close"><Shape s="close" /></span><span>{few(close)} {w.verdict["too close"]}</span></>}
-        {outdated ? <><span class="out"><Icon i="sign" /></span><b class="out">{w.sign.outdatedShort}</b></> : out.length + close.length === 0 && counts.locations > 0 && (sign ? <><Icon i="sign" />{w.partsScreen.signed(dayLong(sign.at))}</> : within === counts.locations ? w.partsScreen.allWithin : counts.stages?.marked === counts.locations ? w.partsScreen.markedOnly : `${counts.locations - within} ${w.partsScreen.open}`)}
+        {outdated ? <><Icon i="sign" /><b class="ink">{w.sign.outdatedShort}</b></> : out.length + close.length === 0 && counts.locations > 0 && (sign ? <><Icon i="sign" />{w.partsScreen.signed(dayLong(sign.at))}</> : within === counts.locations ? w.partsScreen.allWithin : counts.stages?.marked === counts.locations ? w.partsScreen.markedOnly : `${counts.locations - within} ${w.partsScreen.open}`)}
         {part.closed && ` · ${w.partsScreen.closed}`}
       </span>
     </a>

@@ -35,6 +35,7 @@ export function LocationScreen({ id }: { id: string }) {
       strip={role === "inspector" ? <><Act to={path("location", id, "note")}>{w.history.addNote}</Act><Act go icon="sign" to={`/inspect?at=${id}`}>{w.inspectorTab}</Act></>
         : <><Act to={path("location", id, "note")}>{w.history.addNote}</Act><Act go icon="snap" to={`${path("part", v.part.id, "snap")}?at=${id}`}>{w.history.snap(l.tag)}</Act></>}>
       <section class="left">
+        {l.work?.map((x) => <div class="said" key={x.entry + x.kind}><p><b>{w.workScreen.groups[x.kind]}</b>{x.text && <> · {sentence(x.text)}</>}</p>{x.kind === "inspector asks" && role === "builder" && <p class="note">{w.history.askedDo}</p>}</div>)}
         <Attempts v={v} />
         {points.length > 1 && <><div class="head"><h2>{w.history.plotFor(head === "hole" ? w.history.holeD : w.history.headD, units.value)}</h2><small>{w.history.order}</small></div><div class="pad"><Plot points={points} mark={l.tag} by="order" name={head === "hole" ? w.history.holeD : w.history.headD} /></div></>}
       </section>
@@ -57,7 +58,7 @@ function Todo({ v }: { v: LocationView }) {
     ...(l.finding ? [[to("gauge"), w.history.gauge] as [string, string], [to("decide"), w.history.decide] as [string, string]] : [[to("gauge"), w.history.gauge] as [string, string]]),
     [to("edit"), w.history.editLoc],
   ];
-  return <ul class="rows">{l.work?.map((x) => <li class="pad note"><b>{w.workScreen.groups[x.kind]}</b> {x.text && sentence(x.text)}</li>)}{links.map(([h, t]) => <li key={h}><a class="row" href={h}><span class="what">{t}</span><Icon i="next" /></a></li>)}</ul>;
+  return <ul class="rows">{links.map(([h, t]) => <li key={h}><a class="row" href={h}><span class="what">{t}</span><Icon i="next" /></a></li>)}</ul>;
 }
 
 export function Attempts({ v }: { v: LocationView }) {
