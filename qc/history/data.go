@@ -158,7 +158,7 @@ type DecisionData struct {
 // entered.
 type OnPaper struct {
 	Photo string `json:"photo"`          // SHA-256 of the picture of the page
-	Date  string `json:"date,omitempty"` // as written on the page
+	Date  string `json:"date,omitempty"` // that stands on the page: YYYY-MM-DD from the app, else as written
 	Page  string `json:"page,omitempty"` // number of the printed record
 }
 

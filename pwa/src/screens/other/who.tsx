@@ -2,6 +2,7 @@
 // written on paper, with one photo of the page for all that stands on it.
 import { useState } from "preact/hooks";
 import type { OnPaper } from "../../bridge/types";
+import { setSetting } from "../../data/db";
 import { dropUnnamed, keepPage } from "../../data/photos";
 import { eye } from "../../eye";
 import { back } from "../../router";
@@ -48,17 +49,26 @@ export function WhoScreen() {
   const mine = builder && page.photo && (!m?.page || page.photo !== m.page.photo || same(m.page, now));
   const others = (m?.inspectors ?? []).filter((i) => !same(i, now));
   const why = !now.name ? x.needName : builder && !mine ? x.needPaper : undefined;
+  /** A photo that was taken here and is not used after all. */
+  const forget = (next?: string): Promise<void> => (page.photo && page.photo !== m?.page?.photo && page.photo !== next ? dropUnnamed(page.photo).catch(() => undefined) : Promise.resolve());
   const take = async (f: File): Promise<void> => {
-    try { setPage({ photo: await keepPage(eye, f), date: "", no: "" }); } catch (err) { setE(err); }
+    try {
+      const photo = await keepPage(eye, f);
+      await forget(photo);
+      setPage({ photo, date: "", no: "" });
+      setE(undefined);
+    } catch (err) { setE(err); }
   };
+  const cancel = (): void => void forget().then(() => back("/inspect"));
   const done = async (): Promise<void> => {
     const old = m?.page;
     remember({ inspector: now, inspectors: [now, ...(m?.inspectors ?? []).filter((i) => !same(i, now))].slice(0, 8), ...(mine && { page: { ...now, ...page } }) });
+    if (!builder) await setSetting("by", now.name); // who stands beside each entry of an inspector's own device
     if (mine && old && old.photo !== page.photo) await dropUnnamed(old.photo).catch(() => undefined);
     back("/inspect");
   };
   return (
-    <Sheet title={builder ? x.paperTitle : x.who} facts={builder ? x.paperFacts : x.whoFacts} back="/inspect" as="column" strip={<><Act act={() => back("/inspect")}>{w.cancel}</Act><Act go why={why} act={() => void done()}>{x.use}</Act></>}>
+    <Sheet title={builder ? x.paperTitle : x.who} facts={builder ? x.paperFacts : x.whoFacts} back="/inspect" as="column" strip={<><Act act={cancel}>{w.cancel}</Act><Act go why={why} act={() => void done()}>{x.use}</Act></>}>
       <div class="pad stack">
         <Trouble e={e} />
         <p class="note">{builder ? x.paperNote : x.whoNote}</p>
