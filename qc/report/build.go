@@ -199,6 +199,13 @@ func (b *builder) location(l history.Location) Location {
 	for _, r := range l.Remarks {
 		without[r.Entry] = true
 	}
+	for _, e := range b.st.History(history.Subject{Of: history.OfLocation, ID: l.ID}) {
+		for _, id := range e.Supersedes {
+			if old, ok := b.byID[id]; ok && without[id] && !without[e.ID] {
+				out.Replaced = append(out.Replaced, Replaced{*b.event(id), old.Kind, *b.event(e.ID), e.Kind == history.KindWithdrawal})
+			}
+		}
+	}
 	said := map[string][]Disposition{}
 	decided := map[string][]Decision{}
 	for _, e := range b.st.History(history.Subject{Of: history.OfLocation, ID: l.ID}) {

@@ -96,7 +96,7 @@ func how(r qc.Reading) string {
 	return "by " + string(r.How)
 }
 
-// seenThere lists the answers to the visual questions: faults first, in full.
+// seenThere lists the answers to the visual questions: faults first, in full and in bold.
 func (w *writer) seenThere(f *Finding) {
 	s := w.sheet
 	words := map[string]string{}
@@ -112,7 +112,7 @@ func (w *writer) seenThere(f *Finding) {
 		}
 		switch a.Seen {
 		case qc.Yes:
-			yes = append(yes, join(" ", q, "Yes.", a.Note))
+			yes = append(yes, "Fault seen: "+join(" ", q, "Yes"+opt(": ", strings.TrimSuffix(a.Note, "."))+"."))
 		case qc.No:
 			no++
 		default:
@@ -123,13 +123,13 @@ func (w *writer) seenThere(f *Finding) {
 		return
 	}
 	line := "Looked at: " + plural(no, "question was", "questions were") + " answered with no fault."
-	if len(yes) > 0 {
-		line += " Faults seen: " + strings.Join(yes, " ")
-	}
 	if len(not) > 0 {
 		line += " Not looked: " + strings.Join(not, " ")
 	}
 	s.y += 0.5
+	for _, fault := range yes {
+		s.para(fault, strong)
+	}
 	s.para(line, text)
 }
 
@@ -137,7 +137,7 @@ func (w *writer) seenThere(f *Finding) {
 func (w *writer) against(l *Location, f *Finding, x, width float64) {
 	s, d := w.sheet, w.sheet.d
 	_, worst := worstCheck(l)
-	if worst == nil || worst.Verdict == qc.Within && f.Verdict == qc.Within {
+	if worst == nil || worst.Verdict == qc.Within { // settled since, or out by what was seen
 		return
 	}
 	var same []qc.Check

@@ -91,7 +91,7 @@ func (w *writer) facts(x, y, width float64, rows [][2]string) float64 {
 				y += text.LeadMM()
 			}
 		})
-		y += 2 - text.LeadMM()
+		y += 1.3 - text.LeadMM()
 		d.Artifact(func() { d.Line(x, y, x+width, y, hair) })
 		y += text.LeadMM()
 	}
@@ -101,7 +101,7 @@ func (w *writer) facts(x, y, width float64, rows [][2]string) float64 {
 // clipped wraps a fact and cuts it after some lines: the first page has to hold the others too,
 // and record.json has it whole.
 func (w *writer) clipped(words string, width float64) []string {
-	const most = 5
+	const most = 3
 	lines := w.sheet.d.Wrap(words, width, text)
 	if len(lines) > most {
 		lines = append(lines[:most-1], w.sheet.d.Fit(strings.Join(lines[most-1:most+1], " "), width, text))
@@ -141,7 +141,7 @@ func (w *writer) firstPage(p *Part) error {
 		rows = append(rows, [2]string{"none", "nothing was judged yet"})
 	}
 	y = w.narrowFacts(x, y+6.5, width, rows)
-	s.y = max(top+picH+3, y)
+	s.y = max(top+picH+3, y-text.LeadMM())
 	w.outOrUndecided([]*Part{p})
 	w.laxer(p)
 	return nil
@@ -162,7 +162,7 @@ func (w *writer) narrowFacts(x, y, width float64, rows [][2]string) float64 {
 				y += text.LeadMM()
 			}
 		})
-		y += 1.4
+		y += 1
 	}
 	return y
 }

@@ -1,7 +1,7 @@
 package report
 
 // notes lists what was written about a part, and about those of its locations that have no page
-// of their own.
+// of their own; and what was taken back, which stands nowhere else.
 func (w *writer) notes(p *Part) {
 	var lines []string
 	say := func(about string, n Note) {
@@ -19,6 +19,13 @@ func (w *writer) notes(p *Part) {
 			for _, n := range l.Notes {
 				say(l.Tag, n)
 			}
+		}
+		for _, r := range p.Locations[i].Replaced {
+			what := "corrected"
+			if r.Withdrawn {
+				what = "withdrawn"
+			}
+			lines = append(lines, join(", ", p.Locations[i].Tag, w.when.minute(r.By.At), r.By.By)+": "+string(r.Kind)+" of "+w.when.minute(r.At)+" "+what+opt(": ", r.By.Why))
 		}
 	}
 	if len(lines) == 0 {

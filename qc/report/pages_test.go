@@ -12,6 +12,7 @@ import (
 
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/history/histtest"
 	"bucktail/qc/paper"
 )
 
@@ -102,6 +103,36 @@ func TestPagesHoldTheirText(t *testing.T) {
 					t.Errorf("%s, page %d has no room for the inspector's decision on %s:\n%s", o.Paper.Name, i+1, tag, text)
 				}
 			}
+		}
+	}
+}
+
+// TestWhatWasTakenBack: a finding that was withdrawn does not count, and the report says that it
+// was, by whom and why; a fault that was seen is named where the verdict comes from it.
+func TestWhatWasTakenBack(t *testing.T) {
+	d := newDemo(14)
+	finding := d.record(t).Parts[0].Locations[0].Attempts[0].Findings[0]
+	draft := histtest.Place{Project: d.project, Part: d.parts[0], Location: d.record(t).Parts[0].Locations[0].ID}.Draft(history.KindWithdrawal, history.WithdrawalData{})
+	draft.Supersedes, draft.Why = []string{finding.Entry}, "another rivet was measured"
+	d.builder.Saw(d.entries...)
+	d.entries = append(d.entries, d.builder.Put(draft))
+	rec := d.record(t)
+	l := &rec.Parts[0].Locations[0]
+	if l.Verdict != "" || len(l.Replaced) != 1 || !l.Replaced[0].Withdrawn || l.Replaced[0].Entry != finding.Entry {
+		t.Fatalf("%q, %+v", l.Verdict, l.Replaced)
+	}
+	cracked := &rec.Parts[0].Locations[1]
+	f := &cracked.Attempts[0].Findings[0]
+	f.Answers[0].Seen, f.Answers[0].Note = qc.Yes, "at the rim"
+	f.Verdict, cracked.Verdict = qc.Out, qc.Out
+	var b bytes.Buffer
+	if err := PDF(context.Background(), &b, rec, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	all := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", save(t, "report.pdf", b.Bytes()), "-")), " ")
+	for _, want := range []string{"Ines K.: finding of 2 November 2026, 08:", "withdrawn: another rivet was measured", "R2 fault seen out", "Fault seen: ", "Yes: at the rim."} {
+		if !strings.Contains(all, want) {
+			t.Errorf("the report does not say %q", want)
 		}
 	}
 }

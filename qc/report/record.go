@@ -115,6 +115,16 @@ type Location struct {
 	Attempts []Attempt        `json:"attempts"`
 	Notes    []Note           `json:"notes,omitempty"`
 	Remarks  []history.Remark `json:"remarks,omitempty"` // entries without effect, and why
+	// Replaced stays out of record.json, which has it under remarks, by ids.
+	Replaced []Replaced `json:"-"`
+}
+
+// Replaced is an entry that a later one took back or took the place of.
+type Replaced struct {
+	Event
+	Kind      history.Kind
+	By        Event // the later one
+	Withdrawn bool  // nothing took its place
 }
 
 // Attempt is one rivet at a location.

@@ -32,9 +32,12 @@ type table struct {
 // mostLines bounds a cell: text without end must not run off the page.
 const mostLines = 12
 
+// tableHead is the height of a table's head.
+const tableHead = 6.9
+
 func (s *sheet) table(cols []column, body func(t *table)) {
 	t := &table{s: s, cols: cols}
-	s.need(16)
+	s.need(tableHead + 6.8) // and a row of one line
 	s.d.Tag(paper.Table, "", func() {
 		t.head()
 		body(t)

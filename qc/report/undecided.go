@@ -30,9 +30,9 @@ func (w *writer) outOrUndecided(parts []*Part) {
 	}
 	rank := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Within: 2, "": 3}
 	slices.SortStableFunc(lines, func(a, b line) int { return rank[a.l.Verdict] - rank[b.l.Verdict] })
-	s.y += 3
-	s.heading2("Out or undecided", 10)
+	s.y += 2
 	if len(lines) == 0 {
+		s.heading2("Out or undecided", 6)
 		s.para("Nothing is out, too close or waiting.", text)
 		return
 	}
@@ -44,6 +44,17 @@ func (w *writer) outOrUndecided(parts []*Part) {
 		cols = []column{{"part", 0.14 * ww, false}, {"location", 0.08 * ww, false}, {"quantity", 0.155 * ww, false}, {"value (" + string(w.u) + ")", 0.135 * ww, true},
 			{"limit", 0.105 * ww, true}, {"verdict", 0.145 * ww, false}, {"what waits", 0.18 * ww, false}, {"page", 0.06 * ww, true}}
 	}
+	var rows [][]cell
+	for _, ln := range shown {
+		cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
+			cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
+		if len(parts) > 1 {
+			cells = append([]cell{{text: ln.p.Name, style: text, oneLine: true}}, cells...)
+		}
+		rows = append(rows, cells)
+	}
+	first := table{s: s, cols: cols}
+	s.heading2("Out or undecided", tableHead+first.lay("", rows[0]).height)
 	of := parts[0].Name
 	if len(parts) > 1 {
 		of = w.rec.Project.Name
@@ -51,12 +62,7 @@ func (w *writer) outOrUndecided(parts []*Part) {
 	s.running = of + ", out or undecided, continued"
 	defer func() { s.running = "" }()
 	s.table(cols, func(t *table) {
-		for _, ln := range shown {
-			cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
-				cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
-			if len(parts) > 1 {
-				cells = append([]cell{{text: ln.p.Name, style: text, oneLine: true}}, cells...)
-			}
+		for _, cells := range rows {
 			t.row("", cells...)
 		}
 	})
@@ -72,7 +78,11 @@ func (w *writer) governing(l *Location) []cell {
 	case f == nil:
 		return []cell{{text: "not measured", style: pale}, {style: text}, {style: text}}
 	case c == nil || qc.Worst(c.Verdict, f.Verdict) != c.Verdict && l.Verdict == f.Verdict:
-		return []cell{{text: "looked at", style: text}, {style: text}, {style: text}}
+		words := "looked at"
+		if slices.ContainsFunc(f.Answers, func(a qc.Answer) bool { return a.Seen == qc.Yes }) {
+			words = "fault seen"
+		}
+		return []cell{{text: words, style: text}, {style: text}, {style: text}}
 	}
 	value, u := w.valueU(c.Reading.ValueMM, c.UMM)
 	return []cell{{text: c.Reading.Quantity.Words(), style: text}, {bold: value, text: u, style: pale}, {text: limitWords(c.Limit, w.u), style: text}}
