@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/draw"
 	"math"
 	"strconv"
 
@@ -97,9 +98,14 @@ func DrawOn(doc *answer.Document, photo Photo, opt Options) (*image.RGBA, error)
 	}
 	// Below leastFine picture px a CSS px letters fray; above four the photo is only blown up.
 	s := min(max(float64(opt.MaxSide)/max(frameWidth, height), leastFine), 4)
-	c := newCanvas(frameWidth, height, s)
-	if err := c.photo(photo, f, doc.Width); err != nil {
+	part, err := photoPart(photo, f, doc.Width, s)
+	if err != nil {
 		return nil, err
+	}
+	c := canvasOn(part, s)
+	if rows != nil {
+		c = newCanvas(frameWidth, height, s)
+		draw.Draw(c.img, part.Rect, part, image.Point{}, draw.Src)
 	}
 	d := newDrawing(p, f)
 	d.place()

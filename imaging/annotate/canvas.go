@@ -32,16 +32,21 @@ type faceKey struct {
 	size float64 // CSS px
 }
 
+// newCanvas begins with a white sheet.
 func newCanvas(width, height, s float64) *canvas {
-	c := &canvas{img: image.NewRGBA(image.Rect(0, 0, int(math.Round(width*s)), int(math.Round(height*s)))), s: s,
-		ras: vector.NewRasterizer(1, 1), faces: map[faceKey]font.Face{}}
-	draw.Draw(c.img, c.img.Rect, image.NewUniform(sheetColour), image.Point{}, draw.Src)
-	return c
+	m := image.NewRGBA(image.Rect(0, 0, int(math.Round(width*s)), int(math.Round(height*s))))
+	draw.Draw(m, m.Rect, image.NewUniform(sheetColour), image.Point{}, draw.Src)
+	return canvasOn(m, s)
 }
 
-// photo lays the frame's part of the photo into the picture; fullWidth is the photo's width where
-// p may be a smaller copy, px.
-func (c *canvas) photo(p Photo, f *frame, fullWidth int) error {
+// canvasOn draws on a picture.
+func canvasOn(m *image.RGBA, s float64) *canvas {
+	return &canvas{img: m, s: s, ras: vector.NewRasterizer(1, 1), faces: map[faceKey]font.Face{}}
+}
+
+// photoPart gives the frame's part of the photo, s px for each CSS px; fullWidth is the photo's
+// width where p may be a smaller copy, px.
+func photoPart(p Photo, f *frame, fullWidth int, s float64) (*image.RGBA, error) {
 	crop := f.crop
 	w, h := p.Bounds()
 	if w != fullWidth {
@@ -51,16 +56,13 @@ func (c *canvas) photo(p Photo, f *frame, fullWidth int) error {
 	}
 	crop = crop.Intersect(image.Rect(0, 0, w, h))
 	if crop.Empty() {
-		return errors.New("nothing of the photo is in the picture")
+		return nil, errors.New("nothing of the photo is in the picture")
 	}
 	pic, at, err := p.Part(crop)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	wide, high := c.img.Rect.Dx(), min(max(int(math.Round(f.height*c.s)), 1), c.img.Rect.Dy())
-	part := photo.Scaled(pic, crop.Sub(at), wide, high)
-	copy(c.img.Pix, part.Pix) // rows of both are as wide as the picture
-	return nil
+	return photo.Scaled(pic, crop.Sub(at), int(math.Round(frameWidth*s)), max(1, int(math.Round(f.height*s)))), nil
 }
 
 // polygon is closed; shape is several of them, and may overlap itself.
