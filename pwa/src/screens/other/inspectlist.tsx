@@ -35,7 +35,7 @@ export function InspectList() {
   const groups = parts.map((p) => ({ p, waits: list.filter((y) => y.part.id === p.part.id) })).filter((g) => g.waits.length > 0);
   if (sure && chosen.length > 0) {
     return (
-      <Sheet title={x.sure(chosen.length)} facts={s.who && whoText(s.who)} back="/inspect/list" as="column" strip={<><Act act={() => setSure(false)}>{w.cancel}</Act><Act go icon="sign" act={() => void confirm()}>{x.confirmTicked(chosen.length)}</Act></>}>
+      <Sheet title={x.sure(chosen.length)} facts={s.who && whoText(s.who)} back="/inspect/list" as="column" strip={<><Act act={() => setSure(false)}>{w.cancel}</Act><Act go single icon="sign" act={() => void confirm()}>{x.confirmTicked(chosen.length)}</Act></>}>
         <div class="pad stack"><Trouble e={e} /><p>{x.sureNote(s.who ? whoText(s.who) : "")}</p><p class="note">{x.lookFirst} {w.cautionPhoto}</p></div>
         {groups.map(({ p, waits }) => { const of = waits.filter((y) => ticked.has(key(y))); return of.length > 0 && <section key={p.part.id}><div class="head"><h2>{p.part.name}</h2><small>{of.length}</small></div><p class="pad tags">{of.map((y) => <b key={y.l.id}>{y.l.tag}</b>)}</p></section>; })}
       </Sheet>

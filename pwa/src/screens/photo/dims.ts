@@ -32,6 +32,16 @@ export interface Ask {
   text: (r: PhotoReading, withU: boolean) => string;
 }
 
+let pen: CanvasRenderingContext2D | null | undefined;
+/** How wide a value is in this system's face, px, at the size that the style gives it. */
+function textWidth(t: string): number {
+  pen ??= document.createElement("canvas").getContext("2d");
+  const px = document.documentElement.dataset["theme"] === "outdoor" ? 17 : 15;
+  if (!pen) return t.length * 0.6 * px;
+  pen.font = `700 ${px}px ${getComputedStyle(document.body).fontFamily}`;
+  return pen.measureText(t).width;
+}
+
 function arrow(tip: Point, dir: Point): Point[] {
   const n: Point = [-dir[1], dir[0]], b = add(tip, dir, -ARROW);
   return [tip, add(b, n, 1.9), add(b, n, -1.9)];
@@ -53,7 +63,7 @@ export function plan(q: Ask): Plan {
     out.outlines.push({ d: h.ring.length ? `M${h.ring.map((p) => `${p[0].toFixed(1)} ${p[1].toFixed(1)}`).join("L")}Z` : "", cls: cls[v], chosen, index: i, hit: [h.c[0], h.c[1], Math.max(24, h.r)] });
     if (q.chosen === undefined || chosen) taken.push({ x: h.c[0] - h.r, y: h.c[1] - h.r, w: 2 * h.r, h: 2 * h.r });
   });
-  const width = (t: string): number => t.length * 8.1 + 8;
+  const width = (t: string): number => textWidth(t) + 8;
   const free = (b: Box): boolean => b.x > 3 && b.y > 3 && b.x + b.w < q.size.w - 3 && b.y + b.h < q.size.h - 3 && !taken.some((t) => hits(t, b));
   const put = (text: string, c: string, places: Point[], tag?: { index: number; verdict: Verdict | "" }): Point | undefined => {
     const w = tag ? width(text) + 26 : width(text), h = tag ? 28 : 22;
