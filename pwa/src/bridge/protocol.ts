@@ -7,7 +7,8 @@ export type ToWorker =
   /** Answers wants; no blob: it is not to be had. */
   | { have: number; blob: Blob | undefined };
 
-export type PhotoSize = "original" | "preview";
+/** The photo as taken; a copy of it without places, as the laptop gives it; a small picture. */
+export type PhotoSize = "original" | "copy" | "preview";
 
 export interface Crash { crash: string }
 

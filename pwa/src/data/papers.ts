@@ -20,10 +20,8 @@ declare module "../bridge/types" {
   }
 }
 
-/** The original: from the disk, else from the laptop while it is in reach. */
-async function original(hash: string): Promise<Blob | undefined> {
-  const row = await photo(hash);
-  if (row?.original) return row.original;
+/** The laptop's copy, while it is in reach. */
+async function copy(hash: string): Promise<Blob | undefined> {
   if (away) return undefined;
   try {
     const r = await fetch(`/api/photos/${hash}`, { cache: "no-store" });
@@ -39,7 +37,7 @@ let away = false;
 const papers = new Bridge({
   module: __PAPERS__,
   prepare: (call) => readDisk((rows) => call("record.load", rows.map((r) => ({ raw: r.raw, hash: r.hash })))),
-  photo: (hash: string, size: PhotoSize) => (size === "original" ? original(hash) : picture(hash, "preview")),
+  photo: async (hash: string, size: PhotoSize) => (size === "original" ? (await photo(hash))?.original : size === "copy" ? copy(hash) : picture(hash, "preview")),
 });
 
 /**

@@ -4,7 +4,7 @@
 // Photos come from JavaScript while a file is made, and the file goes back in pieces, so that
 // neither all photos nor a whole bundle lie in this program's memory:
 //
-//	bucktailPhoto(sha256, "original" or "preview") -> promise of a Uint8Array, or of null
+//	bucktailPhoto(sha256, "original", "copy" or "preview") -> promise of a Uint8Array, or of null
 //	bucktailPiece(Uint8Array)
 //	bucktailProgress(what, done, of)
 package main
@@ -106,37 +106,48 @@ type album struct {
 
 func (a *album) made() madeOut { return madeOut{len(a.missing), len(a.previews)} }
 
+// original gives the photo as taken, or else the laptop's copy of it without places: the pixels
+// are the same.
 func (a *album) original(_ context.Context, hash string) ([]byte, error) {
-	return a.get(hash, "original")
+	b, err := ask(hash, "original")
+	if sum := sha256.Sum256(b); err == nil && hex.EncodeToString(sum[:]) != hash {
+		err = fmt.Errorf("%w: this phone's copy is damaged", report.ErrNoPhoto)
+	}
+	if err == nil {
+		return b, nil
+	}
+	if b, no := ask(hash, "copy"); no == nil {
+		return b, nil
+	}
+	a.note(&a.missing, hash)
+	return nil, err
 }
 
 func (a *album) preview(_ context.Context, hash string) ([]byte, error) {
-	return a.get(hash, "preview")
+	b, err := ask(hash, "preview")
+	if err == nil {
+		a.note(&a.previews, hash)
+	}
+	return b, err
 }
 
-func (a *album) get(hash, want string) ([]byte, error) {
-	v, err := bridge.Await(js.Global().Call("bucktailPhoto", hash, want))
+func (a *album) note(in *map[string]bool, hash string) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if a.missing == nil {
-		a.previews, a.missing = map[string]bool{}, map[string]bool{}
+	if *in == nil {
+		*in = map[string]bool{}
 	}
-	if err != nil || !v.Truthy() {
-		if want == "original" {
-			a.missing[hash] = true
-		}
-		if err != nil {
-			return nil, fmt.Errorf("%w: %w", report.ErrNoPhoto, err)
-		}
+	(*in)[hash] = true
+}
+
+// ask waits for the page to give a photo.
+func ask(hash, want string) ([]byte, error) {
+	v, err := bridge.Await(js.Global().Call("bucktailPhoto", hash, want))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", report.ErrNoPhoto, err)
+	}
+	if !v.Truthy() {
 		return nil, fmt.Errorf("%w: this phone does not have it", report.ErrNoPhoto)
 	}
-	if want == "preview" {
-		a.previews[hash] = true
-	}
-	b := bridge.Bytes(v)
-	if sum := sha256.Sum256(b); want == "original" && hex.EncodeToString(sum[:]) != hash {
-		a.missing[hash] = true
-		return nil, fmt.Errorf("%w: this phone's copy is damaged", report.ErrNoPhoto)
-	}
-	return b, nil
+	return bridge.Bytes(v), nil
 }
