@@ -15,6 +15,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"runtime/debug"
 	"sync"
 	"syscall/js"
 	"time"
@@ -42,6 +43,8 @@ type madeOut struct {
 const pieceBytes = 1 << 18
 
 func main() {
+	// A phone ends a page that takes much: collect often, at the price of time.
+	debug.SetGCPercent(40)
 	var state history.State
 	bridge.On("record.load", func(in []kept.Entry, _ []byte) (any, error) {
 		return map[string]any{"damaged": kept.Load(&state, in)}, nil
