@@ -72,20 +72,19 @@ func (s *Source) Part(r image.Rectangle) (pic *raster.Picture, at image.Point, e
 		return &raster.Picture{Y: &raster.Grey{}, ChromaX: 1, ChromaY: 1}, image.Point{}, nil
 	}
 	stored := storedRect(r, s.orientation, s.index.w, s.index.h)
-	var cut *planes
-	var from image.Point
 	if 2*r.Dx()*r.Dy() < s.w*s.h { // else the standard decoder alone is faster
-		cut, from, err = s.index.cut(s.data, stored)
-	}
-	if cut == nil {
-		p, err := Decode(s.data)
-		if err != nil {
-			return nil, image.Point{}, err
+		cut, from, err := s.index.cut(s.data, stored)
+		if err == nil {
+			at = uprightRect(image.Rectangle{Min: from, Max: from.Add(image.Pt(cut.w, cut.h))}, s.orientation, s.index.w, s.index.h).Min
+			return cut.upright(s.orientation), at, nil
 		}
-		return p.Picture, image.Point{}, nil
+		// What is wrong with the file is said by the decoder of the whole.
 	}
-	at = uprightRect(image.Rectangle{Min: from, Max: from.Add(image.Pt(cut.w, cut.h))}, s.orientation, s.index.w, s.index.h).Min
-	return cut.upright(s.orientation), at, nil
+	p, err := Decode(s.data)
+	if err != nil {
+		return nil, image.Point{}, err
+	}
+	return p.Picture, image.Point{}, nil
 }
 
 // storedRect says where a rectangle of the upright picture lies in the w × h stored one.

@@ -52,7 +52,7 @@ type change struct {
 func tzif(changes []change) []byte {
 	type kind struct {
 		offsetS int32
-		summer  byte
+		_       byte // whether it is summer time
 		name    byte // where it begins in names
 	}
 	var names bytes.Buffer
