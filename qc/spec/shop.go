@@ -23,7 +23,7 @@ const (
 
 var (
 	citeHandbook = Cite{Source: "Standard Aircraft Handbook, upset head limits (1/8 in rivets)", Basis: Read}
-	citeHandRow  = Cite{Source: "Standard Aircraft Handbook, upset head limits (1/8 in rivets)", Basis: Derived,
+	citeHandRow  = Cite{Source: "Standard Aircraft Handbook, upset head limits for 1/8 in, scaled by D", Basis: Derived,
 		Note: "ratios of the 1/8 in row, 1.375 D to 1.75 D wide and 0.375 D to 0.625 D high, applied to this size"}
 	citeMil    = Cite{Source: "MIL-R-47196A(MI) Table III", Basis: Read}
 	citeMilRow = Cite{Source: "MIL-R-47196A(MI) Table III", Basis: Derived,
