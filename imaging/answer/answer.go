@@ -9,6 +9,7 @@ import (
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/measure"
+	"bucktail/imaging/photo"
 	"bucktail/qc"
 )
 
@@ -108,6 +109,22 @@ type Reading struct {
 // What is wrong with the photo itself stands in the document's Problems; an error is a
 // *qc.Refusal about the options.
 func Measure(data []byte, opt Options) (*Document, error) {
+	return opt.answer(func(mo measure.Options) (*measure.Result, error) { return measure.Photo(data, mo) })
+}
+
+// Decoded is [Measure] for a photo that is decoded already: where marks are moved by hand, the
+// same photo is measured many times.
+func Decoded(ph *photo.Photo, opt Options) (*Document, error) {
+	return opt.answer(func(mo measure.Options) (*measure.Result, error) {
+		if err := mo.Valid(); err != nil {
+			return nil, err
+		}
+		return measure.Decoded(ph, mo), nil
+	})
+}
+
+// answer judges what measuring gives.
+func (opt Options) answer(measured func(measure.Options) (*measure.Result, error)) (*Document, error) {
 	if err := opt.Spec.Valid(); err != nil {
 		var r *qc.Refusal
 		if errors.As(err, &r) {
@@ -122,7 +139,7 @@ func Measure(data []byte, opt Options) (*Document, error) {
 	mo.Kind, mo.NominalMM = opt.Spec.Kind, opt.Spec.NominalMM
 	doc := &Document{Photo: opt.Photo, Method: measure.Method, Spec: opt.Spec, Locations: []Location{},
 		Warnings: []measure.Note{}, Problems: []qc.Refusal{}}
-	res, err := measure.Photo(data, mo)
+	res, err := measured(mo)
 	if err != nil {
 		var r *qc.Refusal
 		if !errors.As(err, &r) {

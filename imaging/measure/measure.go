@@ -16,11 +16,8 @@ import (
 // What the photo does not allow comes back as Problems, or as a Location's Ask; an error
 // is a *qc.Refusal about the bytes (no picture, too large) or about the options.
 func Photo(data []byte, opt Options) (*Result, error) {
-	if !opt.Kind.Valid() {
-		return nil, &qc.Refusal{Code: "bad-kind", Text: fmt.Sprintf("%q is no kind of fastener", opt.Kind), Do: "choose one of shop-head, universal-head, pulled-head, flush-head, hole"}
-	}
-	if !(opt.NominalMM >= 1 && opt.NominalMM <= 13) {
-		return nil, &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", opt.NominalMM), Do: "give the rivet's dash number or its diameter, 1 to 13 mm"}
+	if err := opt.Valid(); err != nil {
+		return nil, err
 	}
 	opt.begin(StepDecode)
 	ph, err := photo.Decode(data)
@@ -30,7 +27,7 @@ func Photo(data []byte, opt Options) (*Result, error) {
 	return Decoded(ph, opt), nil
 }
 
-// Decoded is [Photo] for a picture that is decoded already.
+// Decoded is [Photo] for a picture that is decoded already, and for options that are valid.
 func Decoded(ph *photo.Photo, opt Options) *Result {
 	res := &Result{SHA256: ph.SHA256, Width: ph.Width, Height: ph.Height, Taken: ph.Taken, Camera: ph.Camera}
 	for _, w := range ph.Warnings {

@@ -48,6 +48,11 @@ type measureIn struct {
 	Round       *roundIn          `json:"round,omitempty"`
 }
 
+type keptIn struct {
+	SHA256 string `json:"sha256"` // of the photo
+	measureIn
+}
+
 type outlineIn struct {
 	Centre answer.Point `json:"centre"`
 	Rim    answer.Point `json:"rim"`
@@ -75,7 +80,7 @@ func pxs(ps []answer.Point) (out []geom.PxPoint) {
 
 func (m measureIn) options() answer.Options {
 	o := answer.Options{Spec: m.Spec, Size: m.Size, Photo: m.Photo, Measure: measure.Options{
-		Card: m.Card, SheetMM: m.SheetMM, Taps: pxs(m.Taps), EdgeTaps: pxs(m.EdgeTaps), Only: m.Only,
+		Progress: tellStep, Card: m.Card, SheetMM: m.SheetMM, Taps: pxs(m.Taps), EdgeTaps: pxs(m.EdgeTaps), Only: m.Only,
 	}}
 	if c := m.Calibration; c != nil {
 		// The record keeps expanded uncertainties (k = 2) in mm, measuring wants standard ones,
@@ -97,6 +102,13 @@ func (m measureIn) options() answer.Options {
 		o.Measure.Round = &measure.RoundRef{AtPx: px(r.At), DiameterMM: r.DiameterMM}
 	}
 	return o
+}
+
+// tellStep tells the page what is begun.
+func tellStep(s measure.Step) {
+	if tell := js.Global().Get("bucktailProgress"); tell.Type() == js.TypeFunction {
+		tell.Invoke(string(s))
+	}
 }
 
 func init() {
@@ -125,15 +137,26 @@ func init() {
 		return t, nil
 	})
 
-	// measure answers with the very document that `bucktail measure --json` prints.
+	// measure answers with the very document that `bucktail measure --json` prints, and keeps the
+	// photo decoded.
+	var kept *photo.Photo
 	bridge.On("measure", func(in measureIn, data []byte) (any, error) {
 		o := in.options()
-		o.Measure.Progress = func(s measure.Step) {
-			if tell := js.Global().Get("bucktailProgress"); tell.Type() == js.TypeFunction {
-				tell.Invoke(string(s))
-			}
+		kept = nil // let go before the next takes its room
+		tellStep(measure.StepDecode)
+		ph, err := photo.Decode(data)
+		if err != nil {
+			return answer.Measure(data, o) // says in the document what is wrong
 		}
-		return answer.Measure(data, o)
+		kept = ph
+		return answer.Decoded(ph, o)
+	})
+	// measure.kept measures the photo that was measured last, with marks that were moved since.
+	bridge.On("measure.kept", func(in keptIn, _ []byte) (any, error) {
+		if kept == nil || kept.SHA256 != in.SHA256 {
+			return nil, &qc.Refusal{Code: "not-at-hand", Text: "another photo was measured since", Do: "give the photo again"}
+		}
+		return answer.Decoded(kept, in.options())
 	})
 
 	// places gives what a finding keeps of each location, so that it can be drawn again; null

@@ -359,6 +359,8 @@ export interface Shown { number: string; value: string; with_u: string; fraction
 export interface Calls {
   "take": [Record<string, never>, Taken];
   "measure": [MeasureOptions, Document];
+  /** Of the photo that was measured last; refuses with "not-at-hand" where it was another one. */
+  "measure.kept": [MeasureOptions & { sha256: string }, Document];
   "places": [Document, (Places | null)[]];
   "strip": [Record<string, never>, Record<string, never>];
   "guide": [Frame, Sight];

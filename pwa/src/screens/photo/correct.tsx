@@ -1,7 +1,8 @@
 // Correcting by hand: an outline, its centre, an edge, a missed one, a false one, the scale; under a
-// loupe that stands away from the finger. Each change is measured anew; undo goes back.
+// loupe that stands away from the finger. The reading runs along; each change is measured anew; undo
+// goes back.
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { MeasureOptions, Point } from "../../bridge/types";
+import type { MeasureOptions, PhotoReading, Point } from "../../bridge/types";
 import { w } from "../../words";
 import { headline, isDiameter } from "../finding";
 import { shown, usePicture, wide } from "../hooks";
@@ -30,12 +31,13 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const [hs, setHs] = useState<Handle[]>([]);
   const [hold, setHold] = useState<number>(0);
   const [held, setHeld] = useState(false);
+  const [live, setLive] = useState<ReturnType<typeof headline>>();
   const [past, setPast] = useState<MeasureOptions[]>([]);
   const [len_, setLen] = useState("");
   const [scaleBy, setScaleBy] = useState<"two" | "round">("two");
   const url = usePicture(k.draft?.photo, "original");
   const timer = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
-  const was = useRef(doc.locations[i] && headline(undefined, doc.locations[i]!.readings));
+  const first = useRef(doc);
   const l = doc.locations[i], cam = doc.scale?.camera;
   const photo = { w: doc.width || 1000, h: doc.height || 750 };
   const [natural, setNatural] = useState(photo);
@@ -70,6 +72,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const held_ = useRef<Point | undefined>(l?.centre_px);
   useEffect(() => { if (l) held_.current = l.centre_px; }, [i]);
   useEffect(() => {
+    setLive(undefined);
     const c = held_.current;
     if (!c || doc.locations.length === 0) return;
     const n = doc.locations.reduce((a, x, j) => (dist(x.centre_px, c) < dist(doc.locations[a]!.centre_px, c) ? j : a), 0);
@@ -82,12 +85,27 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
     k.setHand({ ...k.hand, marks: marksOf(o) });
     void k.measure({ options: o });
   };
-  /** Measures with the handles as they stand. */
-  const commit = (h: Handle[]): void => {
-    if (!options || !l || (tool !== "outline" && tool !== "centre" && tool !== "edge")) return;
-    if (tool === "edge") return run({ ...options, edges: [...(options.edges ?? []).filter((e) => !h.every((x) => dist(foot(x.at, e), x.at) < pxPerMM * 3)), [h[0]!.at, h[1]!.at]] });
+  /** What is asked with the handles as they stand. */
+  const marked = (h: Handle[]): MeasureOptions | undefined => {
+    if (!options || !l || (tool !== "outline" && tool !== "centre" && tool !== "edge")) return undefined;
+    if (tool === "edge") return { ...options, edges: [...(options.edges ?? []).filter((e) => !h.every((x) => dist(foot(x.at, e), x.at) < pxPerMM * 3)), [h[0]!.at, h[1]!.at]] };
     const c = h.find((x) => x.name === "centre")!.at, rim = h.find((x) => x.name === "rim")!.at;
-    run({ ...options, outlines: [...(options.outlines ?? []).filter((o) => dist(o.centre, c) > l.radius_mm * pxPerMM), { centre: c, rim }] });
+    return { ...options, outlines: [...(options.outlines ?? []).filter((o) => dist(o.centre, c) > l.radius_mm * pxPerMM), { centre: c, rim }] };
+  };
+  const commit = (h: Handle[]): void => {
+    const o = marked(h);
+    if (o) run(o);
+  };
+  /** The reading runs along with the handle: this one alone is measured, as often as there is time. */
+  const along = (h: Handle[]): void => {
+    const o = marked(h);
+    if (!o || !l) return;
+    const c = h.find((x) => x.name === "centre")?.at ?? l.centre_px, near = (p: Point): boolean => dist(p, c) < l.radius_mm * pxPerMM;
+    const outlines = (o.outlines ?? []).filter((x) => near(x.centre));
+    void k.follow({ ...o, only: true, outlines, taps: outlines.length > 0 ? [] : [l.centre_px] }).then((d) => {
+      const x = d?.locations.find((y) => near(y.centre_px));
+      if (x && !x.ask) setLive(inHand(x.readings, h));
+    });
   };
   const later = (h: Handle[]): void => {
     clearTimeout(timer.current);
@@ -96,6 +114,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const move = (n: number, to: Point, pause: boolean): void => {
     const next = hs.map((h, j) => (j === n ? { ...h, at: to } : tool === "centre" && h.name === "rim" ? { ...h, at: [h.at[0] + to[0] - hs[n]!.at[0], h.at[1] + to[1] - hs[n]!.at[1]] as Point } : h));
     setHs(next);
+    along(next);
     if (pause) later(next);
   };
   const nudge = (dx: number, dy: number, times = 1): void => {
@@ -135,7 +154,14 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   };
   const near: Point[] = tool === "scale" || tool === "add" || tool === "remove" || !l ? doc.locations.map((x) => x.centre_px) : [l.centre_px];
   const frame = tool === "scale" || near.length === 0 ? { x: 0, y: 0, w: size.w, h: size.h } : frameRound(near, (near.length === 1 ? 8 : 13) * pxPerMM, size);
-  const now = l && headline(undefined, l.readings), old = was.current;
+  /** The reading that the tool in hand changes: of the edge under the handles, else the diameter. */
+  const inHand = (rs: PhotoReading[], h: Handle[]): ReturnType<typeof headline> => {
+    const a = h[0]?.at, off = (r: PhotoReading): number => (r.edge_px && a ? dist(foot(a, r.edge_px), a) : Infinity);
+    const edges = tool === "edge" ? rs.filter((r) => r.quantity === "edge_distance").sort((x, y) => off(x) - off(y)) : [];
+    return headline(undefined, edges.length > 0 ? edges.slice(0, 1) : rs);
+  };
+  const before = l && first.current.locations.find((x) => dist(x.centre_px, l.centre_px) < pxPerMM * l.radius_mm);
+  const now = live ?? (l && inHand(l.readings, hs)), old = before && inHand(before.readings, hs);
   const value = now && <><Num mm={now.mm} u={now.u} d={isDiameter(now.quantity)} unit /></>;
   const doing = k.doing && { what: `${w.correct.measuring}.`, share: k.doing.share };
   const tag = k.assigned[i]?.tag ?? "";

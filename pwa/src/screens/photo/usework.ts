@@ -1,7 +1,7 @@
 // A draft with all that belongs to it: photo, part, document, judgements; measured when it opens.
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { Document, Judged, MeasureOptions, MeasureStep, PartView, Reading } from "../../bridge/types";
-import { measureDraft } from "../../capture/snap";
+import { measureDraft, measureKept } from "../../capture/snap";
 import { book } from "../../data/book";
 import { db, type DraftRow } from "../../data/db";
 import { keepDraft } from "../../data/photos";
@@ -20,6 +20,8 @@ export interface InWork {
   doing: { what: MeasureStep; share: number } | undefined;
   error: unknown;
   measure: (o?: { options?: MeasureOptions; what?: What }) => Promise<void>;
+  /** Measures with marks on the move, for the eye alone: nothing is kept. Undefined while the last time still runs. */
+  follow: (options: MeasureOptions) => Promise<Document | undefined>;
   cancel: () => void;
   assigned: Assigned[];
   judged: (Judged | undefined)[];
@@ -75,6 +77,19 @@ export function useWork(id: string): InWork {
     }
   };
 
+  const following = useRef(false);
+  const follow: InWork["follow"] = async (options) => {
+    if (following.current || !row.current || abort.current?.signal.aborted) return undefined;
+    following.current = true;
+    try {
+      return await measureKept(eye, row.current.photo, options);
+    } catch {
+      return undefined; // the marks where they are dropped will tell
+    } finally {
+      following.current = false;
+    }
+  };
+
   // Opened for the first time: measured without being asked.
   const ready = !!draft && !!view;
   useEffect(() => {
@@ -109,7 +124,7 @@ export function useWork(id: string): InWork {
   }, [key]);
 
   return {
-    draft, view, doc, hand, setHand, doing, error, measure, assigned, judged: told.of === doc ? told.judged : [], holes: told.holes,
+    draft, view, doc, hand, setHand, doing, error, measure, follow, assigned, judged: told.of === doc ? told.judged : [], holes: told.holes,
     cancel: () => { abort.current?.abort(); setDoing(undefined); },
   };
 }

@@ -1,0 +1,43 @@
+import { expect, test } from "@playwright/test";
+import { Laptop } from "./laptop";
+
+// A handle on the move: the reading runs along before it is dropped, and what is dropped counts.
+
+let laptop: Laptop;
+test.use({ serviceWorkers: "block", actionTimeout: 15_000, viewport: { width: 390, height: 844 } });
+test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.afterAll(async () => laptop.end());
+
+test("the reading runs along with a handle, and stays where it is dropped", async ({ page }) => {
+  await page.goto(laptop.url + "/sample");
+  await page.waitForURL("**/parts");
+  await page.getByRole("link", { name: /Corner gusset, left/ }).click();
+  await page.waitForURL("**/part/*");
+  await page.goto(`${page.url()}/snap?sample`);
+  await page.waitForURL("**/photo/*");
+  await page.getByRole("tab", { name: "R7" }).click({ timeout: 60_000 });
+  await page.getByRole("button", { name: "Correct" }).click();
+  const reading = page.locator(".check .big");
+  await expect(reading).toHaveText(/^Ø 7\.7/);
+  for (const tool of ["Outline", "Edge"]) {
+    await page.getByRole("button", { name: tool }).click();
+    const box = (await page.locator(".ph-pencil rect").first().boundingBox())!;
+    const x = box.x + box.width / 2, y = box.y + box.height / 2;
+    const seen = [await reading.innerText()];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    for (const by of [6, 12]) {
+      await page.mouse.move(x + by, y);
+      await expect(async () => {
+        await page.mouse.move(x + by + Math.random(), y); // a finger is never still
+        expect(seen).not.toContain(await reading.innerText());
+      }).toPass();
+      seen.push(await reading.innerText());
+    }
+    await expect(page.locator(".doing p")).toHaveCount(0); // none of it is measured for good yet
+    await page.mouse.up();
+    await expect(page.getByRole("button", { name: "Undo" })).not.toHaveAttribute("aria-disabled", "true");
+    await expect(page.locator(".doing p")).toHaveCount(0);
+    expect(await reading.innerText()).not.toBe(seen[0]);
+  }
+});
