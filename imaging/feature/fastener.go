@@ -69,7 +69,16 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 			for n < len(rest) && rest[n].votes >= least {
 				n++
 			}
-			found = append(found, measureAll(py, cam, rest[:n], opt)...)
+			rest = rest[:n]
+			for missed := 0; len(rest) > 0 && missed < patience; {
+				few := rest[:min(8, len(rest))]
+				more := measureAll(py, cam, few, opt)
+				found = append(found, more...)
+				if missed += len(few); len(more) > 0 {
+					missed = 0
+				}
+				rest = rest[len(few):]
+			}
 		}
 	}
 	return thin(found)
@@ -77,6 +86,11 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 
 // mostPlaces bounds the work on a photo full of round things.
 const mostPlaces = 80
+
+// patience is how many places in a row, the strongest first, are looked at without finding a
+// fastener before the fainter ones are given up. On the rendered photos the longest such row
+// before one more fastener is 8.
+const patience = 24
 
 // worthLooking gives the votes below which no more fasteners like those found are to be
 // expected: three tenths of their median. Fasteners in one photo vary less than that
