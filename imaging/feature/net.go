@@ -179,6 +179,11 @@ func (l *layer) conv(ws *workspace, x *planes, relu bool, start []float32) *plan
 				fill(r1, base(second, i))
 			}
 			for c := range in {
+				if l.kPhi == 3 && l.kRho == 3 && second != o {
+					at := func(a int) []float32 { return pad[(c*x.phi+(i+a-1+x.phi)%x.phi)*wide:][:wide] }
+					correlate2x9(r0, r1, at(0), at(1), at(2), l.w[(o*l.in+c)*9:][:9], l.w[(second*l.in+c)*9:][:9])
+					continue
+				}
 				for a := range l.kPhi {
 					src := pad[(c*x.phi+(i+a-pp+x.phi)%x.phi)*wide:][:wide]
 					if second == o {
@@ -251,6 +256,22 @@ func correlate2(r0, r1, src, w0, w1 []float32) {
 	default:
 		correlate(r0, src, w0)
 		correlate(r1, src, w1)
+	}
+}
+
+// correlate2x9 adds to two rows the correlation of three rows of samples with 3 × 3 weights.
+func correlate2x9(r0, r1, s0, s1, s2, w0, w1 []float32) {
+	n := len(r0)
+	r1, s0, s1, s2 = r1[:n], s0[:n+2], s1[:n+2], s2[:n+2]
+	w0, w1 = w0[:9], w1[:9]
+	a0, a1, a2, a3, a4, a5, a6, a7, a8 := w0[0], w0[1], w0[2], w0[3], w0[4], w0[5], w0[6], w0[7], w0[8]
+	b0, b1, b2, b3, b4, b5, b6, b7, b8 := w1[0], w1[1], w1[2], w1[3], w1[4], w1[5], w1[6], w1[7], w1[8]
+	p, q, t, u, x, y := s0[0], s0[1], s1[0], s1[1], s2[0], s2[1]
+	for k := range r0 {
+		r, v, z := s0[k+2], s1[k+2], s2[k+2]
+		r0[k] += (a0*p + a1*q + a2*r) + (a3*t + a4*u + a5*v) + (a6*x + a7*y + a8*z)
+		r1[k] += (b0*p + b1*q + b2*r) + (b3*t + b4*u + b5*v) + (b6*x + b7*y + b8*z)
+		p, q, t, u, x, y = q, r, u, v, y, z
 	}
 }
 
