@@ -11,10 +11,12 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 
 	"github.com/andybalholm/brotli"
+	"golang.org/x/sync/errgroup"
 )
 
 // What the phone may have to download at most, by brotli, in bytes.
@@ -33,43 +35,58 @@ type size struct {
 // packed are the kinds of files that gain by it; pictures are packed already.
 var packed = []string{".js", ".css", ".html", ".svg", ".json", ".webmanifest", ".wasm"}
 
-// pack puts a .gz and a .br beside each file that gains by it.
+// pack puts a .gz and a .br beside each file that gains by it, on all processors.
 func (a *app) pack() error {
-	return filepath.WalkDir(a.dir, func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !slices.Contains(packed, path.Ext(name)) {
-			return err
+	var names []string
+	err := filepath.WalkDir(a.dir, func(name string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() && slices.Contains(packed, path.Ext(name)) {
+			names = append(names, name)
 		}
-		b, err := os.ReadFile(name)
-		if err != nil {
-			return err
-		}
-		s := size{name: filepath.Base(name), raw: len(b)}
-		var z bytes.Buffer
-		level := gzip.BestCompression
-		if a.quick {
-			level = gzip.BestSpeed
-		}
-		w, err := gzip.NewWriterLevel(&z, level)
-		if err != nil {
-			return err
-		}
-		if _, err := w.Write(b); err != nil {
-			return err
-		}
-		if err := w.Close(); err != nil {
-			return err
-		}
-		br, err := pressed(b, a.quick)
-		if err != nil {
-			return err
-		}
-		s.gzip, s.br = z.Len(), len(br)
-		a.sizes = append(a.sizes, s)
-		if err := os.WriteFile(name+".gz", z.Bytes(), 0o644); err != nil {
-			return err
-		}
-		return os.WriteFile(name+".br", br, 0o644)
+		return err
 	})
+	if err != nil {
+		return err
+	}
+	a.sizes = make([]size, len(names))
+	var each errgroup.Group
+	each.SetLimit(runtime.GOMAXPROCS(0))
+	for i, name := range names {
+		each.Go(func() (err error) {
+			a.sizes[i], err = packFile(name, a.quick)
+			return err
+		})
+	}
+	return each.Wait()
+}
+
+func packFile(name string, quick bool) (size, error) {
+	b, err := os.ReadFile(name)
+	if err != nil {
+		return size{}, err
+	}
+	var z bytes.Buffer
+	level := gzip.BestCompression
+	if quick {
+		level = gzip.BestSpeed
+	}
+	w, err := gzip.NewWriterLevel(&z, level)
+	if err != nil {
+		return size{}, err
+	}
+	if _, err := w.Write(b); err != nil {
+		return size{}, err
+	}
+	if err := w.Close(); err != nil {
+		return size{}, err
+	}
+	br, err := pressed(b, quick)
+	if err != nil {
+		return size{}, err
+	}
+	if err := os.WriteFile(name+".gz", z.Bytes(), 0o644); err != nil {
+		return size{}, err
+	}
+	return size{filepath.Base(name), len(b), z.Len(), len(br)}, os.WriteFile(name+".br", br, 0o644)
 }
 
 // pressed packs by brotli at its best, which takes 20 s for the bridge: what was packed once is
