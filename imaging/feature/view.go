@@ -6,6 +6,8 @@ package feature
 
 import (
 	"math"
+	"runtime"
+	"sync"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -63,10 +65,26 @@ func newView(y *raster.Grey, cam *geom.Camera, box Box, stepMM float64) (*View, 
 // is smooth (the error of that is below 0.01 px for |K1| < 0.1 and tilts to 35°).
 const viewRun = 8
 
-// runs calls do for each run of n samples from p on, seen from a on toward b, where the
-// sample viewRun on is seen.
-func (v *View) runs(cam *geom.Camera, do func(p, n int, a, b geom.PxPoint)) {
-	for j := range v.H {
+// runs calls what doer gives for each run of n samples from p on, seen from a on toward b,
+// where the sample viewRun on is seen. The rows are shared out among the cores, each with a do
+// of its own.
+func (v *View) runs(cam *geom.Camera, doer func() (do func(p, n int, a, b geom.PxPoint))) {
+	shareOut(v.H, func(j0, j1 int) { v.runsOf(cam, j0, j1, doer()) })
+}
+
+// shareOut has the rows from 0 up to n done by all cores, each a stretch of them.
+func shareOut(n int, do func(j0, j1 int)) {
+	parts := runtime.GOMAXPROCS(0)
+	var wg sync.WaitGroup
+	for part := range parts {
+		wg.Go(func() { do(part*n/parts, (part+1)*n/parts) })
+	}
+	wg.Wait()
+}
+
+// runsOf is runs for the rows from j0 up to j1.
+func (v *View) runsOf(cam *geom.Camera, j0, j1 int, do func(p, n int, a, b geom.PxPoint)) {
+	for j := j0; j < j1; j++ {
 		sy := v.Y0 + float64(j)*v.StepMM
 		a := cam.Project(geom.SheetPoint{X: v.X0, Y: sy}, 0)
 		for i := 0; i < v.W; i += viewRun {
@@ -79,34 +97,39 @@ func (v *View) runs(cam *geom.Camera, do func(p, n int, a, b geom.PxPoint)) {
 
 // layLight fills in L and Seen.
 func (v *View) layLight(y *raster.Grey, level photoLevel, cam *geom.Camera) {
-	row := make([]int32, viewRun+1)
-	v.runs(cam, func(p, n int, a, b geom.PxPoint) {
-		la, lb := level.of(a), level.of(b)
-		if level.holds(la) && level.holds(lb) {
-			clear(row)
-			level.addRow(row, la, lb)
-			for i := range n {
-				v.L[p+i] = float32(row[i]) * (1.0 / lightUnit)
-				v.Seen[p+i] = true
-			}
-			return
-		}
+	v.runs(cam, func() func(p, n int, a, b geom.PxPoint) {
+		row := make([]int32, viewRun+1)
+		return func(p, n int, a, b geom.PxPoint) { v.lightRun(y, level, row, p, n, a, b) }
+	})
+}
+
+// lightRun fills in one run of L and Seen; row is for its use.
+func (v *View) lightRun(y *raster.Grey, level photoLevel, row []int32, p, n int, a, b geom.PxPoint) {
+	la, lb := level.of(a), level.of(b)
+	if level.holds(la) && level.holds(lb) {
+		clear(row)
+		level.addRow(row, la, lb)
 		for i := range n {
-			q := between(a, b, float64(i)/viewRun)
-			if !within(y, q) {
-				continue
-			}
-			at := level.of(q)
-			v.L[p+i] = float32(level.SampleLinear(at.U, at.V))
+			v.L[p+i] = float32(row[i]) * (1.0 / lightUnit)
 			v.Seen[p+i] = true
 		}
-	})
+		return
+	}
+	for i := range n {
+		q := between(a, b, float64(i)/viewRun)
+		if !within(y, q) {
+			continue
+		}
+		at := level.of(q)
+		v.L[p+i] = float32(level.SampleLinear(at.U, at.V))
+		v.Seen[p+i] = true
+	}
 }
 
 // layColour fills in L, Seen and the colour ratios.
 func (v *View) layColour(pic *raster.Picture, level photoLevel, cam *geom.Camera) {
 	kx, ky := 1/float64(pic.ChromaX), 1/float64(pic.ChromaY)
-	v.runs(cam, func(p, n int, a, b geom.PxPoint) {
+	run := func(p, n int, a, b geom.PxPoint) {
 		for i := range n {
 			q := between(a, b, float64(i)/viewRun)
 			if !within(pic.Y, q) {
@@ -121,7 +144,8 @@ func (v *View) layColour(pic *raster.Picture, level photoLevel, cam *geom.Camera
 			v.L[p+i], v.Seen[p+i] = float32(light), true
 			v.RG[p+i], v.GB[p+i] = float32((r-g)*s), float32((g-bl)*s)
 		}
-	})
+	}
+	v.runs(cam, func() func(p, n int, a, b geom.PxPoint) { return run })
 }
 
 // within tells whether the picture holds p, up to the middles of its outermost pixels.

@@ -126,18 +126,20 @@ func (v *View) gradient() (gx, gy, mag []float32) {
 	}
 	blur3(lg, v.W, v.H)
 	add := func(c []float32, k float32) {
-		for j := 1; j < v.H-1; j++ {
-			for i := 1; i < v.W-1; i++ {
-				p := j*v.W + i
-				if !v.Seen[p-1] || !v.Seen[p+1] || !v.Seen[p-v.W] || !v.Seen[p+v.W] {
-					continue
-				}
-				x, y := (c[p+1]-c[p-1])*k, (c[p+v.W]-c[p-v.W])*k
-				if m := x*x + y*y; m > mag[p] { // the square, until all channels are in
-					gx[p], gy[p], mag[p] = x, y, m
+		shareOut(v.H, func(j0, j1 int) {
+			for j := max(j0, 1); j < min(j1, v.H-1); j++ {
+				for i := 1; i < v.W-1; i++ {
+					p := j*v.W + i
+					if !v.Seen[p-1] || !v.Seen[p+1] || !v.Seen[p-v.W] || !v.Seen[p+v.W] {
+						continue
+					}
+					x, y := (c[p+1]-c[p-1])*k, (c[p+v.W]-c[p-v.W])*k
+					if m := x*x + y*y; m > mag[p] { // the square, until all channels are in
+						gx[p], gy[p], mag[p] = x, y, m
+					}
 				}
 			}
-		}
+		})
 	}
 	add(lg, 0.5)
 	if v.RG != nil {
