@@ -1,0 +1,64 @@
+import { expect, test } from "@playwright/test";
+import { createServer, type Server } from "node:http";
+import { readFile } from "node:fs/promises";
+import { extname, join } from "node:path";
+import { root } from "./goside";
+
+// A new version of the app: fetched behind the running one, offered, and taken as a whole when the
+// builder says so. Two builds are the files of one, told apart by a mark in the page and by the
+// version that the service worker bears.
+
+const types: Record<string, string> = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json", ".png": "image/png", ".jpg": "image/jpeg" };
+
+let server: Server, build = "first", broken = false;
+test.beforeAll(async () => {
+  server = createServer((req, res) => {
+    const path = new URL(req.url ?? "/", "http://localhost").pathname;
+    const name = path === "/" || !extname(path) ? "index.html" : path.slice(1);
+    readFile(join(root, "pwa/dist", name)).then((b) => {
+      if (broken && name.startsWith("part-")) throw new Error("cut off");
+      res.setHeader("Content-Type", types[extname(name)] ?? "application/octet-stream");
+      if (name === "index.html") res.end(b.toString().replace("<head>", `<head><meta name="build" content="${build}">`));
+      else if (name === "sw.js") res.end(b.toString().replace(/"[0-9a-f]{16}"/, `"${build}"`));
+      else res.end(b);
+    }).catch(() => { res.statusCode = path.startsWith("/api/") ? 404 : 500; res.end(); });
+  });
+  await new Promise<void>((r) => server.listen(0, "127.0.0.1", r));
+});
+test.afterAll(() => { server.closeAllConnections(); server.close(); });
+
+test("a new version is offered and taken when the builder says so; half of one never", async ({ page }) => {
+  const address = server.address();
+  const url = `http://localhost:${typeof address === "object" && address ? address.port : 0}`;
+  const runs = () => page.locator("meta[name=build]").getAttribute("content");
+  await page.goto(url + "/sample");
+  await page.waitForURL("**/parts");
+  await page.evaluate(async () => {
+    await navigator.serviceWorker.ready;
+    while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
+  });
+  expect(await runs()).toBe("first");
+  const offer = page.getByRole("button", { name: "Load it" });
+  const look = (): Promise<unknown> => page.evaluate(async () => (await navigator.serviceWorker.getRegistration())!.update().catch(() => undefined));
+
+  // One file does not come: the running version stays, whole.
+  build = "second";
+  broken = true;
+  await look();
+  await page.waitForTimeout(500);
+  await page.goto(url + "/exports");
+  await expect(page.getByRole("heading", { name: "Report and exports" })).toBeVisible();
+  expect(await runs()).toBe("first");
+  await expect(offer).toHaveCount(0);
+
+  broken = false;
+  await look();
+  await expect(offer).toBeVisible();
+  await page.reload(); // as often as one likes
+  expect(await runs()).toBe("first");
+  await offer.click();
+  await expect.poll(() => runs().catch(() => "")).toBe("second");
+  await expect(page.getByRole("heading", { name: "Report and exports" })).toBeVisible();
+  await expect(offer).toHaveCount(0);
+  expect(await page.evaluate(async () => (await caches.keys()).length)).toBe(1);
+});
