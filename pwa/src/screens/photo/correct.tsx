@@ -31,7 +31,9 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const [hs, setHs] = useState<Handle[]>([]);
   const [hold, setHold] = useState<number>(0);
   const [held, setHeld] = useState(false);
+  // The reading at handles that were moved and are not measured for good yet.
   const [live, setLive] = useState<ReturnType<typeof headline>>();
+  const moved = useRef(0);
   const [past, setPast] = useState<MeasureOptions[]>([]);
   const [len_, setLen] = useState("");
   const [scaleBy, setScaleBy] = useState<"two" | "round">("two");
@@ -81,9 +83,16 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   }, [doc]);
 
   const run = (o: MeasureOptions): void => {
+    settle();
     if (options) setPast((p) => [...p, options]);
     k.setHand({ ...k.hand, marks: marksOf(o) });
     void k.measure({ options: o });
+  };
+  /** What was to be measured later, or is on its way from a handle on the move, no longer counts. */
+  const settle = (): void => {
+    clearTimeout(timer.current);
+    timer.current = undefined;
+    moved.current++;
   };
   /** What is asked with the handles as they stand. */
   const marked = (h: Handle[]): MeasureOptions | undefined => {
@@ -100,16 +109,19 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const along = (h: Handle[]): void => {
     const o = marked(h);
     if (!o || !l) return;
-    const c = h.find((x) => x.name === "centre")?.at ?? l.centre_px, near = (p: Point): boolean => dist(p, c) < l.radius_mm * pxPerMM;
+    const at = moved.current, c = h.find((x) => x.name === "centre")?.at ?? l.centre_px, near = (p: Point): boolean => dist(p, c) < l.radius_mm * pxPerMM;
     const outlines = (o.outlines ?? []).filter((x) => near(x.centre));
     void k.follow({ ...o, only: true, outlines, taps: outlines.length > 0 ? [] : [l.centre_px] }).then((d) => {
       const x = d?.locations.find((y) => near(y.centre_px));
-      if (x && !x.ask) setLive(inHand(x.readings, h));
+      if (at === moved.current && x && !x.ask) setLive(inHand(x.readings, h));
     });
   };
   const later = (h: Handle[]): void => {
     clearTimeout(timer.current);
-    timer.current = setTimeout(() => commit(h), 450);
+    timer.current = setTimeout(() => {
+      timer.current = undefined;
+      commit(h);
+    }, 450);
   };
   const move = (n: number, to: Point, pause: boolean): void => {
     const next = hs.map((h, j) => (j === n ? { ...h, at: to } : tool === "centre" && h.name === "rim" ? { ...h, at: [h.at[0] + to[0] - hs[n]!.at[0], h.at[1] + to[1] - hs[n]!.at[1]] as Point } : h));
@@ -142,10 +154,21 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
     run(scaleBy === "two" ? { ...rest, card: "none", two_points: { a: hs[0]!.at, b: hs[1]!.at, mm } } : { ...rest, card: "none", round: { at: hs[0]!.at, diameter_mm: mm } });
   };
   const undo = (): void => {
+    const waits = timer.current !== undefined;
+    settle();
+    setLive(undefined);
+    if (waits) return start(); // moved by arrows and not measured yet: back to where they were
     const o = past.at(-1);
     if (!o) return say(w.correct.nothingToUndo);
     setPast(past.slice(0, -1));
     void k.measure({ options: o });
+  };
+  const finish = (): void => {
+    if (timer.current !== undefined) {
+      settle();
+      commit(hs);
+    }
+    done();
   };
   const fresh = (): void => {
     if (!options) return;
@@ -168,7 +191,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   return (
     <Sheet title={tool === "scale" || tool === "add" || tool === "remove" ? w.result.correct : w.correct.title(tag)} facts={w.correct.facts} as={wide.value ? "split still tabbed" : "still"} doing={doing} back={undefined}
       cell={{ label: w.result.zoom, value: w.result.fit }}
-      strip={<><Act act={undo} why={past.length ? undefined : w.correct.nothingToUndo}>{w.undo}</Act><Act act={fresh}>{w.correct.fitAgain}</Act><Act go act={done}>{w.done}</Act></>}>
+      strip={<><Act act={undo} why={past.length > 0 || timer.current !== undefined ? undefined : w.correct.nothingToUndo}>{w.undo}</Act><Act act={fresh}>{w.correct.fitAgain}</Act><Act go act={finish}>{w.done}</Act></>}>
       <PhotoView class="result-photo left" url={url ?? undefined} photo={size} frame={frame} label={w.correct.title(tag)}
         tap={(p) => {
           if (tool === "add") addHere(p);
