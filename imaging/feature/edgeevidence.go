@@ -96,36 +96,6 @@ func (g *strip) sigma(resp []float64) float64 {
 	return max(upperMedian(xs)/0.6745, 0.004)
 }
 
-// upperMedian gives the value in the middle of x, of two the greater, and changes the order
-// of x (Hoare's selection: C. A. R. Hoare, Comm. ACM 4 (1961) 321).
-func upperMedian(x []float64) float64 {
-	k, lo, hi := len(x)/2, 0, len(x)-1
-	for lo < hi {
-		pivot := x[k]
-		i, j := lo, hi
-		for i <= j {
-			for x[i] < pivot {
-				i++
-			}
-			for x[j] > pivot {
-				j--
-			}
-			if i <= j {
-				x[i], x[j] = x[j], x[i]
-				i++
-				j--
-			}
-		}
-		if j < k {
-			lo = i
-		}
-		if i > k {
-			hi = j
-		}
-	}
-	return x[k]
-}
-
 // evidence gives for each chunk how well it shows the line l: the softened response of
 // l's sign, less than nothing where a stronger one lies close beside it (then the line
 // only grazes another). Along one edge step and ridge may take turns, so a plain response

@@ -88,8 +88,9 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 const mostPlaces = 80
 
 // patience is how many places in a row, the strongest first, are looked at without finding a
-// fastener before the fainter ones are given up. On the rendered photos the longest such row
-// before one more fastener is 8.
+// fastener before the fainter ones are given up. On the 20 rendered example photos nothing was
+// found behind the seventh place after the first ones, and 24 more photos gave the same with it
+// as without.
 const patience = 24
 
 // worthLooking gives the votes below which no more fasteners like those found are to be

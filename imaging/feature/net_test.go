@@ -89,8 +89,8 @@ func TestMiddleAgainstSorting(t *testing.T) {
 		}
 		s := slices.Clone(v)
 		slices.Sort(s)
-		if got := middle(v); got != s[n/2] {
-			t.Fatalf("middle of %v: %g, want %g", s, got, s[n/2])
+		if got := upperMedian(v); got != s[n/2] {
+			t.Fatalf("upper median of %v: %g, want %g", s, got, s[n/2])
 		}
 	}
 }

@@ -83,39 +83,7 @@ func (p *polar) outer(v []float32) float32 {
 	for i := range polarPhi {
 		w = append(w, v[i*polarRho+from:(i+1)*polarRho]...)
 	}
-	return middle(w)
-}
-
-// middle gives the value that half of v lie below, by quickselect; v is reordered.
-//
-// Source: C. A. R. Hoare, Communications of the ACM 4 (1961) 321-322, algorithm 65.
-func middle(v []float32) float32 {
-	k, lo, hi := len(v)/2, 0, len(v)-1
-	for lo < hi {
-		pivot, i, j := v[(lo+hi)/2], lo, hi
-		for i <= j {
-			for v[i] < pivot {
-				i++
-			}
-			for v[j] > pivot {
-				j--
-			}
-			if i <= j {
-				v[i], v[j] = v[j], v[i]
-				i++
-				j--
-			}
-		}
-		switch {
-		case k <= j:
-			hi = j
-		case k >= i:
-			lo = i
-		default:
-			return v[k]
-		}
-	}
-	return v[k]
+	return upperMedian(w)
 }
 
 // pyramid is a picture with its luma averaged down by halves, made when asked for.

@@ -2,6 +2,7 @@ package report
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime"
 )
@@ -54,10 +55,13 @@ func aheadOf(ctx context.Context, want []PictureRequest, picture func(context.Co
 	return a
 }
 
+// errOtherLayout is a fault of this package.
+var errOtherLayout = errors.New("the second layout of the report wants another picture than the first")
+
 // take waits for the next picture, which must be the one that was wanted there.
 func (a *ahead) take(ctx context.Context, r PictureRequest) (Picture, error) {
 	if a.next >= len(a.want) || a.want[a.next] != r {
-		return Picture{}, fmt.Errorf("the second layout wants another picture than the first: %s", r.Location.Tag)
+		return Picture{}, fmt.Errorf("%w: %s", errOtherLayout, r.Location.Tag)
 	}
 	i := a.next
 	a.next++
@@ -76,5 +80,9 @@ func (w *writer) picture(r PictureRequest) (Picture, error) {
 		w.wanted = append(w.wanted, r)
 		return Picture{}, nil
 	}
-	return w.pictures.take(w.ctx, r)
+	pic, err := w.pictures.take(w.ctx, r)
+	if errors.Is(err, errOtherLayout) {
+		w.fault = err // told by the next step: it is no picture that is missing
+	}
+	return pic, err
 }

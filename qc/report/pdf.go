@@ -130,6 +130,7 @@ type writer struct {
 	total    int
 	wanted   []PictureRequest // of the first layout, in the order of the pages
 	pictures *ahead           // of the second
+	fault    error            // of the layout itself
 	above    struct {         // the picture at the top of the location's page
 		of  *Finding
 		pic Picture
@@ -166,6 +167,9 @@ func (w *writer) count() {
 // step counts work that takes time.
 func (w *writer) step() error {
 	w.done++
+	if w.fault != nil {
+		return w.fault
+	}
 	if err := w.ctx.Err(); err != nil {
 		return fmt.Errorf("report stopped: %w", err)
 	}

@@ -33,11 +33,28 @@ func Of(from, to time.Time, offsetS func(unixS int64) int) *time.Location {
 		}
 		changes = append(changes, change{hi, after})
 	}
+	if !plausible(changes) {
+		return time.UTC
+	}
 	loc, err := time.LoadLocationFromTZData("Local", tzif(changes))
-	if err != nil { // a browser that tells nonsense
+	if err != nil {
 		return time.UTC
 	}
 	return loc
+}
+
+// plausible tells a time zone from nonsense: offsets as RFC 8536, 3.2 has them, and not more of
+// them than a byte can count in the file.
+func plausible(changes []change) bool {
+	const most = 16 // no place has had half as many since 1970
+	of := map[int]bool{}
+	for _, c := range changes {
+		if c.offsetS < -25*3600 || c.offsetS > 26*3600 {
+			return false
+		}
+		of[c.offsetS] = true
+	}
+	return len(of) <= most
 }
 
 // change is an offset from UTC and since when it holds.

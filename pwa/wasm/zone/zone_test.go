@@ -33,10 +33,14 @@ func TestAgreesWithTheTimeZoneDatabase(t *testing.T) {
 }
 
 func TestNonsenseIsUTC(t *testing.T) {
-	now := time.Unix(1_800_000_000, 0)
-	loc := Of(now, now, func(int64) int { return 1 << 30 })
-	if loc == nil {
-		t.Fatal("no zone")
+	from, to := time.Unix(1_200_000_000, 0), time.Unix(1_800_000_000, 0)
+	for name, offset := range map[string]func(int64) int{
+		"far off":         func(int64) int { return 1 << 30 },
+		"always another":  func(s int64) int { return int(s / 3600 % 40_000) },
+		"far off at last": func(s int64) int { return int(max(0, s-1_799_000_000)) },
+	} {
+		if loc := Of(from, to, offset); loc != time.UTC {
+			t.Errorf("%s: %v", name, loc)
+		}
 	}
-	_ = now.In(loc).String()
 }

@@ -21,7 +21,7 @@ const x = w.exports;
 interface Ready { name: string; file: Blob; note: string }
 
 /** Makes a file, wherever that is best done now. */
-export async function make(ask: MakeAsk, o: { signal: AbortSignal; progress: (share: number) => void }): Promise<Ready> {
+async function make(ask: MakeAsk, o: { signal: AbortSignal; progress: (share: number) => void }): Promise<Ready> {
   const name = `bucktail-${new Date().toLocaleDateString("sv")}-${ask.kind}`;
   const reach = !isSample() && hasJoined() && (await inReach());
   if (reach && unsent.value.entries + unsent.value.photos === 0) {
