@@ -1,4 +1,4 @@
-import { expect, test } from "@playwright/test";
+import { expect, test, type Page } from "@playwright/test";
 import { createServer, type Server } from "node:http";
 import { readFile } from "node:fs/promises";
 import { extname, join } from "node:path";
@@ -10,8 +10,9 @@ import { root } from "./goside";
 
 const types: Record<string, string> = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".wasm": "application/wasm", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json", ".png": "image/png", ".jpg": "image/jpeg" };
 
-let server: Server, build = "first", broken = false;
-test.beforeAll(async () => {
+let server: Server, url = "", build = "", broken = false;
+test.beforeEach(async () => {
+  build = "first";
   server = createServer((req, res) => {
     const path = new URL(req.url ?? "/", "http://localhost").pathname;
     const name = path === "/" || !extname(path) ? "index.html" : path.slice(1);
@@ -24,41 +25,61 @@ test.beforeAll(async () => {
     }).catch(() => { res.statusCode = path.startsWith("/api/") ? 404 : 500; res.end(); });
   });
   await new Promise<void>((r) => server.listen(0, "127.0.0.1", r));
-});
-test.afterAll(() => { server.closeAllConnections(); server.close(); });
-
-test("a new version is offered and taken when the builder says so; half of one never", async ({ page }) => {
   const address = server.address();
-  const url = `http://localhost:${typeof address === "object" && address ? address.port : 0}`;
-  const runs = () => page.locator("meta[name=build]").getAttribute("content");
+  url = `http://localhost:${typeof address === "object" && address ? address.port : 0}`;
+});
+test.afterEach(() => { server.closeAllConnections(); server.close(); });
+
+const runs = (page: Page): Promise<string | null> => page.locator("meta[name=build]").getAttribute("content");
+const offer = (page: Page) => page.getByRole("button", { name: "Load it" });
+const look = (page: Page): Promise<unknown> => page.evaluate(async () => (await navigator.serviceWorker.getRegistration())!.update().catch(() => undefined));
+
+async function install(page: Page): Promise<void> {
   await page.goto(url + "/sample");
   await page.waitForURL("**/parts");
   await page.evaluate(async () => {
     await navigator.serviceWorker.ready;
     while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
   });
-  expect(await runs()).toBe("first");
-  const offer = page.getByRole("button", { name: "Load it" });
-  const look = (): Promise<unknown> => page.evaluate(async () => (await navigator.serviceWorker.getRegistration())!.update().catch(() => undefined));
+  expect(await runs(page)).toBe("first");
+}
 
+test("a new version is offered and taken when the builder says so; half of one never", async ({ page }) => {
+  await install(page);
   // One file does not come: the running version stays, whole.
   build = "second";
   broken = true;
-  await look();
+  await look(page);
   await page.waitForTimeout(500);
   await page.goto(url + "/exports");
   await expect(page.getByRole("heading", { name: "Report and exports" })).toBeVisible();
-  expect(await runs()).toBe("first");
-  await expect(offer).toHaveCount(0);
+  expect(await runs(page)).toBe("first");
+  await expect(offer(page)).toHaveCount(0);
 
   broken = false;
-  await look();
-  await expect(offer).toBeVisible();
+  await look(page);
+  await expect(offer(page)).toBeVisible();
   await page.reload(); // as often as one likes
-  expect(await runs()).toBe("first");
-  await offer.click();
-  await expect.poll(() => runs().catch(() => "")).toBe("second");
+  expect(await runs(page)).toBe("first");
+  await offer(page).click();
+  await expect.poll(() => runs(page).catch(() => "")).toBe("second");
   await expect(page.getByRole("heading", { name: "Report and exports" })).toBeVisible();
-  await expect(offer).toHaveCount(0);
+  await expect(offer(page)).toHaveCount(0);
   expect(await page.evaluate(async () => (await caches.keys()).length)).toBe(1);
+});
+
+test("where another tab has taken the new version, the offer still takes it", async ({ page, context }) => {
+  await install(page);
+  const other = await context.newPage();
+  await other.goto(url + "/exports");
+  await expect(other.getByRole("heading", { name: "Report and exports" })).toBeVisible();
+  build = "second";
+  await look(page);
+  await expect(offer(other)).toBeVisible();
+  await offer(page).click();
+  await expect.poll(() => runs(page).catch(() => "")).toBe("second");
+  expect(await runs(other)).toBe("first"); // no work in hand is taken away
+  await offer(other).click();
+  await expect.poll(() => runs(other).catch(() => "")).toBe("second");
+  await expect(offer(other)).toHaveCount(0);
 });

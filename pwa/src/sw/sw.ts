@@ -46,7 +46,7 @@ async function activate(): Promise<void> {
 }
 
 sw.addEventListener("message", (e) => {
-  if (e.data === "take over") void sw.skipWaiting();
+  if (e.data === "take over") e.waitUntil(sw.skipWaiting());
 });
 
 sw.addEventListener("fetch", (e) => {

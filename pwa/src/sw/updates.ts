@@ -11,8 +11,10 @@ const offlineNow = signal<Offline>("preparing");
 const waitingNow = signal<ServiceWorker | undefined>(undefined);
 
 export const offline: ReadonlySignal<Offline> = offlineNow;
+// Another tab, or the browser by itself, has put a new version in charge of this old page.
+const replacedNow = signal(false);
 /** A new version lies ready; loadNew takes it. */
-export const newVersion: ReadonlySignal<boolean> = computed(() => waitingNow.value !== undefined);
+export const newVersion: ReadonlySignal<boolean> = computed(() => waitingNow.value !== undefined || replacedNow.value);
 
 /** How often a running app asks for a new version, ms. */
 const ASK_MS = 30 * 60_000;
@@ -23,13 +25,17 @@ export function startUpdates(): void {
     offlineNow.value = "unsupported";
     return;
   }
-  let asked = false;
+  let asked = false, before = sw.controller;
   sw.addEventListener("controllerchange", () => {
     if (asked) location.reload();
+    else if (before) replacedNow.value = true; // not at the first install: the page is of that version
+    before = sw.controller;
   });
-  loadNewImpl = () => {
+  loadNewImpl = async () => {
     asked = true;
-    waitingNow.value?.postMessage("take over");
+    const waiting = (await sw.getRegistration())?.waiting;
+    if (waiting) waiting.postMessage("take over");
+    else location.reload(); // it is in charge already
   };
   sw.register("/sw.js", { updateViaCache: "none" }).then((r) => {
     const watch = (w: ServiceWorker | null): void => {
@@ -52,8 +58,8 @@ export function startUpdates(): void {
   });
 }
 
-let loadNewImpl: () => void = () => undefined;
+let loadNewImpl: () => Promise<void> = () => Promise.resolve();
 /** Takes the new version and loads the page again. Call only when no work is in hand. */
 export function loadNew(): void {
-  loadNewImpl();
+  void loadNewImpl();
 }
