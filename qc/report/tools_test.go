@@ -13,6 +13,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"bucktail/qc"
@@ -60,9 +61,12 @@ func TestReportForOthers(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			rec := d.record(t, tt.parts...)
+			var mu sync.Mutex // pictures are asked for from several goroutines
 			pictures := map[string]bool{}
 			tt.o.Picture = func(ctx context.Context, r PictureRequest) (Picture, error) {
+				mu.Lock()
 				pictures[r.Finding.Photo] = true
+				mu.Unlock()
 				return d.picture(ctx, r)
 			}
 			var b bytes.Buffer
