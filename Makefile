@@ -6,7 +6,7 @@
 # make app      the web app, which the next build takes in
 # make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
-# make fuzz     fuzz every target for FUZZ seconds (default 60)
+# make fuzz     fuzz every target for FUZZ seconds (default 60) or little more
 
 # Any Go from 1.21 on then fetches the version that go.mod names.
 export GOTOOLCHAIN ?= auto
@@ -54,7 +54,7 @@ test: lint
 	CHROMIUM="$$(.ci/need --path chromium)" BUCKTAIL_TOOLS=1 BUCKTAIL_BROWSER=1 go test ./...
 	@$(MAKE) --no-print-directory wasm-test
 	@$(MAKE) --no-print-directory app-test
-	.ci/fuzz 4
+	.ci/fuzz
 
 lint:
 	@.ci/need go cc node
