@@ -59,12 +59,15 @@ func BenchmarkDecodeAlone8MP(b *testing.B) {
 func BenchmarkMeasure8MP(b *testing.B) {
 	data := eightMP(b)
 	b.ReportAllocs()
+	var times stepTimes
 	for b.Loop() {
-		res, err := Photo(data, Options{Kind: qc.ShopHead, NominalMM: 4.7625})
+		res, err := Photo(data, Options{Kind: qc.ShopHead, NominalMM: 4.7625, Progress: times.begin})
+		times.begin("")
 		if err != nil || res.Scale == nil || len(res.Locations) == 0 {
 			b.Fatal(err, res)
 		}
 	}
+	times.report(b)
 }
 
 // One core, as in the browser.
