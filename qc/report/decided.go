@@ -92,9 +92,15 @@ type box struct {
 
 // signBoxes draws a row of boxes to write in.
 func (w *writer) signBoxes(h float64, boxes ...box) {
-	s, d := w.sheet, w.sheet.d
+	s := w.sheet
 	s.need(h + 2)
-	x, y := margin, s.y-2
+	w.boxesAt(s.y-2, h, boxes)
+	s.y += h + 1
+}
+
+func (w *writer) boxesAt(y, h float64, boxes []box) {
+	s, d := w.sheet, w.sheet.d
+	x := margin
 	for _, b := range boxes {
 		bw := b.share * s.width()
 		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y, bw, h), thin) })
@@ -105,5 +111,20 @@ func (w *writer) signBoxes(h float64, boxes ...box) {
 		})
 		x += bw
 	}
-	s.y = y + h + 3
+}
+
+// decisionHeight is the height of the boxes for an inspector's decision.
+const decisionHeight = 14.0
+
+func decisionBoxes(more string) []box {
+	return []box{{"inspector's decision" + more + "\nconfirmed  /  rejected  /  measure again", 0.4}, {"name, authorisation number", 0.32}, {"date, signature", 0.28}}
+}
+
+// decisionAtFoot draws the boxes at the foot of the page, above the title block, and keeps their
+// room: what is written next goes on beyond the page, and the finding stays with its decision.
+func (w *writer) decisionAtFoot() {
+	s := w.sheet
+	s.kept = 0
+	w.boxesAt(s.bottom()-decisionHeight, decisionHeight, decisionBoxes(" (see the next page too)"))
+	s.kept = decisionHeight + 3
 }

@@ -78,7 +78,7 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 	defer stop()
 	pw := newWriter(ctx, rec, o)
 	pw.pictures = aheadOf(ctx, count.wanted, o.Picture)
-	pw.sheet.pagesTotal, pw.pageOf, pw.total, pw.narrow = count.sheet.d.Pages(), count.seen, count.done, count.narrow
+	pw.sheet.pagesTotal, pw.pageOf, pw.total, pw.narrow, pw.foot = count.sheet.d.Pages(), count.seen, count.done, count.narrow, count.foot
 	if err := pw.all(); err != nil {
 		return err
 	}
@@ -87,30 +87,38 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 
 // counted lays the report out without pictures, whose places do not depend on what is in them:
 // page numbers are known only then. A location that goes over one page gets a smaller picture
-// where that brings it onto one.
+// where that brings it onto one; where nothing does, the room for the inspector's decision stands
+// at the foot of its first page, with the finding.
 func counted(ctx context.Context, rec *Record, o Options) (*writer, error) {
-	lay := func(narrow map[string]bool) (*writer, error) {
+	lay := func(narrow, foot map[string]bool) (*writer, error) {
 		c := newWriter(ctx, rec, o)
 		c.count()
-		c.narrow = narrow
+		c.narrow, c.foot = narrow, foot
 		return c, c.all()
 	}
-	c, err := lay(nil)
-	if err != nil || len(c.long) == 0 {
-		return c, err
+	c, err := lay(nil, nil)
+	if err != nil {
+		return nil, err
 	}
 	narrow := c.long
-	if c, err = lay(narrow); err != nil {
-		return c, err
+	if len(narrow) > 0 {
+		if c, err = lay(narrow, nil); err != nil {
+			return nil, err
+		}
+		before := len(narrow)
+		for id := range c.long { // in vain
+			delete(narrow, id)
+		}
+		if len(narrow) < before {
+			if c, err = lay(narrow, nil); err != nil {
+				return nil, err
+			}
+		}
 	}
-	before := len(narrow)
-	for id := range c.long { // in vain
-		delete(narrow, id)
-	}
-	if len(narrow) == before {
+	if len(c.over) == 0 {
 		return c, nil
 	}
-	return lay(narrow)
+	return lay(narrow, c.over)
 }
 
 // writer lays out one report.
@@ -126,6 +134,8 @@ type writer struct {
 	seen     map[string]int  // likewise, of this one
 	long     map[string]bool // ids of locations that go a little over one page in this layout
 	narrow   map[string]bool // ids of locations whose picture is to be small
+	over     map[string]bool // ids of locations that go over one page in this layout
+	foot     map[string]bool // ids of locations whose decision's room is to stand at the first page's foot
 	done     int
 	total    int
 	wanted   []PictureRequest // of the first layout, in the order of the pages
@@ -153,7 +163,7 @@ func newWriter(ctx context.Context, rec *Record, o Options) *writer {
 		aircraft += ", " + rec.Project.Aircraft
 	}
 	return &writer{
-		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, long: map[string]bool{}, pageOf: map[string]int{},
+		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, long: map[string]bool{}, over: map[string]bool{}, pageOf: map[string]int{},
 		sheet: &sheet{d: d, aircraft: aircraft, number: rec.Chain.Number, made: when.day(rec.Made), part: "all parts", drawing: "–"},
 	}
 }
@@ -242,6 +252,9 @@ func (w *writer) part(p *Part) error {
 		s.d.Tag(paper.Section, "", func() { err = w.location(p, l) })
 		if err != nil {
 			return err
+		}
+		if s.d.Pages() > first {
+			w.over[l.ID] = true
 		}
 		// A smaller picture wins no more than this.
 		if s.d.Pages() == first+1 && s.y < margin+40 {

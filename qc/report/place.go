@@ -79,6 +79,9 @@ func (w *writer) location(p *Part, l *Location) error {
 		d.TextRight(margin+s.width(), top+7, word, st)
 		verdictShape(d, verdict, margin+s.width()-d.Width(word, st)-5.5, top+4.9, 7.5)
 	})
+	if w.foot[l.ID] {
+		w.decisionAtFoot()
+	}
 	if f != nil {
 		said, err := w.photo(p, l, f)
 		if err != nil {
@@ -94,8 +97,10 @@ func (w *writer) location(p *Part, l *Location) error {
 	if err := w.attempts(p, l); err != nil {
 		return err
 	}
-	s.y += 1.5
-	w.signBoxes(14, box{"inspector's decision\nconfirmed  /  rejected  /  measure again", 0.4}, box{"name, authorisation number", 0.32}, box{"date, signature", 0.28})
+	if !w.foot[l.ID] {
+		s.y += 1.5
+		w.signBoxes(decisionHeight, decisionBoxes("")...)
+	}
 	return nil
 }
 

@@ -1,6 +1,10 @@
 package report
 
-import "bucktail/qc/paper"
+import (
+	"strings"
+
+	"bucktail/qc/paper"
+)
 
 // column of a table.
 type column struct {
@@ -16,8 +20,8 @@ type cell struct {
 	bold  string // written before text, in bold
 	draw  func(x, baseline float64)
 	skip  float64 // room that draw takes before the text
-	// oneLine shortens the text to one line: what it names is told in full elsewhere.
-	oneLine bool
+	// most shortens the text to so many lines, where it names what is told in full elsewhere; 0: mostLines.
+	most int
 }
 
 // table writes rows under a head that is repeated on each page.
@@ -82,8 +86,10 @@ func (t *table) lay(note string, cells []cell) laidRow {
 		lines := []string{c.text}
 		switch room := t.cols[i].w - 3 - c.skip; {
 		case c.bold != "" || t.cols[i].right:
-		case c.oneLine:
-			lines = []string{d.Fit(c.text, room, c.style)}
+		case c.most > 0:
+			if lines = d.Wrap(c.text, room, c.style); len(lines) > c.most {
+				lines = append(lines[:c.most-1], d.Fit(strings.Join(lines[c.most-1:], " "), room, c.style))
+			}
 		default:
 			if lines = d.Wrap(c.text, room, c.style); len(lines) > mostLines {
 				lines = append(lines[:mostLines-1], "…")

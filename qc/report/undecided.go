@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -20,7 +21,9 @@ func (w *writer) outOrUndecided(parts []*Part) {
 		l *Location
 	}
 	var lines []line
+	var open tally
 	for _, p := range parts {
+		open.add(tallyOf(p))
 		for i := range p.Locations {
 			l := &p.Locations[i]
 			if !l.Out && (l.Verdict == qc.Out || l.Verdict == qc.TooClose || len(l.Work) > 0) {
@@ -33,7 +36,11 @@ func (w *writer) outOrUndecided(parts []*Part) {
 	s.y += 2
 	if len(lines) == 0 {
 		s.heading2("Out or undecided", 6)
-		s.para("Nothing is out, too close or waiting.", text)
+		words := "Nothing is out, too close or waiting."
+		if n := open.open; n > 0 { // and nobody knows what is there
+			words += " " + plural(n, "location is", "locations are") + " open: nothing was judged there."
+		}
+		s.para(words, text)
 		return
 	}
 	shown := lines[:min(len(lines), mostUndecided)]
@@ -49,7 +56,7 @@ func (w *writer) outOrUndecided(parts []*Part) {
 		cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
 			cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
 		if len(parts) > 1 {
-			cells = append([]cell{{text: ln.p.Name, style: text, oneLine: true}}, cells...)
+			cells = append([]cell{{text: ln.p.Name, style: text, most: 3}}, cells...)
 		}
 		rows = append(rows, cells)
 	}
@@ -111,13 +118,17 @@ func waits(l *Location) string {
 	}
 	if f := current(l); f != nil && f.Entry == l.Finding {
 		if n := len(f.Dispositions); n > 0 {
-			return string(f.Dispositions[n-1].Action)
+			return join("; ", string(f.Dispositions[n-1].Action), awaits(l))
 		}
 	}
+	return cmp.Or(awaits(l), "–")
+}
+
+func awaits(l *Location) string {
 	if l.Awaits {
 		return "awaits the inspector"
 	}
-	return "–"
+	return ""
 }
 
 // laxer names the builder's own limits that ask for less than the published ones.

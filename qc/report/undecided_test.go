@@ -1,0 +1,54 @@
+//go:build !js
+
+package report
+
+import (
+	"bytes"
+	"context"
+	"strings"
+	"testing"
+
+	"bucktail/qc"
+)
+
+// TestWhatWaitsIsSaid: a rivet that the builder keeps waits for the inspector, and says both; the
+// list of several parts has their names whole; where nothing was measured, nothing is not "nothing
+// out".
+func TestWhatWaitsIsSaid(t *testing.T) {
+	d := newDemo(14)
+	rec := d.record(t)
+	l := &rec.Parts[0].Locations[6]
+	f := current(l)
+	f.Dispositions = append(f.Dispositions, Disposition{Event: f.Event})
+	f.Dispositions[0].Action = qc.Keep
+	l.Work, l.Awaits = nil, true
+	if got := waits(l); got != "keep; awaits the inspector" {
+		t.Errorf("kept and not decided on: %q", got)
+	}
+	l.Awaits = false
+	if got := waits(l); got != "keep" {
+		t.Errorf("kept: %q", got)
+	}
+	l.Decision = qc.Confirmed
+	if got := waits(l); got != "inspector: confirmed" {
+		t.Errorf("confirmed: %q", got)
+	}
+	rec.Parts[0].Name = "Baggage-hatch frame, left"
+	if text := printed(t, rec); strings.Contains(text, "…") || strings.Contains(text, "nothing was judged there") {
+		t.Errorf("of two parts: %s", text)
+	}
+	alone := d.record(t, d.parts[1])
+	if text := printed(t, alone); !strings.Contains(text, "Nothing is out, too close or waiting. 3 locations are open: nothing was judged there.") {
+		t.Errorf("of a part that nobody measured: %s", text)
+	}
+}
+
+// printed is the text of the first page.
+func printed(t *testing.T, rec *Record) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := PDF(context.Background(), &b, rec, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	return strings.Join(strings.Fields(tool(t, "pdftotext", "-l", "1", save(t, "first.pdf", b.Bytes()), "-")), " ")
+}
