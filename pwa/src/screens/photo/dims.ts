@@ -1,6 +1,7 @@
 // What is drawn on a photo and where: dimension lines in the sheet's perspective, values upright,
 // none over another. After ISO 129-1: extension lines, filled arrowheads, leaders with shelves.
 import type { Camera, PhotoLocation, PhotoReading, Point, Verdict } from "../../bridge/types";
+import { w } from "../../words";
 import { deciding, isDiameter } from "../finding";
 import { add, dot, foot, len, project, sub, toSheet, unit } from "./camera";
 
@@ -96,14 +97,15 @@ export function plan(q: Ask): Plan {
   for (const i of order) {
     const l = q.locations[i]!, h = heads[i]!, one = q.chosen === i, dec = deciding(l.checks);
     if (h.r < SMALL_HEAD || l.ask) continue;
-    const o = outward(i), bad = (r: PhotoReading): string => (dec && dec.verdict !== "within" && dec.reading.quantity.slice(0, 4) === r.quantity.slice(0, 4) && (isDiameter(r.quantity) || dec.reading.value_mm === r.value_mm) ? cls[dec.verdict] : "");
+    const o = outward(i), bad = (r: PhotoReading): string => (dec && dec.verdict !== "within" && dec.reading.quantity === r.quantity && dec.reading.value_mm === r.value_mm ? cls[dec.verdict] : "");
     const mark = 0.9;
     if (q.camera) {
       const [x, y] = l.sheet_mm;
       out.lines.push({ d: seg(mm([x - mark, y]), mm([x + mark, y])) + seg(mm([x, y - mark]), mm([x, y + mark])), cls: "", width: 1.2, arrows: [] });
     }
     const edges = l.readings.filter((r) => r.quantity === "edge_distance" && r.edge_px).sort((a, b) => a.value_mm - b.value_mm).slice(0, 1);
-    const diam = l.readings.find((r) => r.quantity === "head_d_mean" || r.quantity === "hole_d_mean");
+    // The mean; the least or greatest where that one makes the verdict.
+    const diam = l.readings.find((r) => isDiameter(r.quantity) && bad(r)) ?? l.readings.find((r) => r.quantity === "head_d_mean" || r.quantity === "hole_d_mean");
     for (const r of edges) if (!full()) edgeDim(r);
     if (diam && !full()) (one ? trueDiameter : leader)(diam);
     if (one && q.camera) for (const r of l.readings.filter((x) => x.quantity === "pitch" && x.to !== undefined).sort((a, b) => a.value_mm - b.value_mm).slice(0, 2)) pitchDim(i, r.to!, r);
@@ -120,8 +122,12 @@ export function plan(q: Ask): Plan {
       if (L > 2 * ARROW + 8) out.lines.push({ d: seg(a, b) + seg(b, nearer(at, b, w)), cls: bad(r), width: 1.5, arrows: [arrow(b, d), arrow(a, [-d[0], -d[1]])] });
       else out.lines.push({ d: seg(add(a, d, -22), add(b, d, 22)), cls: bad(r), width: 1.5, arrows: [arrow(a, d), arrow(b, [-d[0], -d[1]])] });
     }
+    function diameter(r: PhotoReading, withU: boolean): string {
+      const which = r.quantity.endsWith("_min") ? `${w.min} ` : r.quantity.endsWith("_max") ? `${w.max} ` : "";
+      return `Ø ${which}${q.text(r, withU)}`;
+    }
     function leader(r: PhotoReading): void {
-      const right = o[0] >= 0 ? 1 : -1, text = `Ø ${q.text(r, false)}`, w = width(text);
+      const right = o[0] >= 0 ? 1 : -1, text = diameter(r, false), w = width(text);
       for (const [dx, dy] of [[right, -1], [-right, -1], [right, 1], [-right, 1]] as const) {
         const s = Math.SQRT1_2, from: Point = [h.c[0] + dx * s * h.r, h.c[1] + dy * s * h.r];
         for (const far of [16, 30, 44]) {
@@ -133,7 +139,7 @@ export function plan(q: Ask): Plan {
       }
     }
     function trueDiameter(r: PhotoReading): void {
-      const text = `Ø ${q.text(r, true)}`, w = width(text), left: Point = [h.c[0] - h.r, h.c[1]], right: Point = [h.c[0] + h.r, h.c[1]];
+      const text = diameter(r, true), w = width(text), left: Point = [h.c[0] - h.r, h.c[1]], right: Point = [h.c[0] + h.r, h.c[1]];
       for (const up of [-1, 1]) for (const gap of [30, 54]) {
         const y = h.c[1] + up * (h.r + gap);
         const at = put(text, bad(r), [...(2 * h.r > w + 2 * ARROW + 8 ? [[h.c[0], y] as Point] : []), [right[0] + 26 + w / 2, y], [left[0] - 26 - w / 2, y], [h.c[0], y + up * 24]]);
