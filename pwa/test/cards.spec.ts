@@ -82,4 +82,12 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   await snap(page, part);
   await savePhoto(page, part);
   await expect.poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration)).toEqual([first, second]);
+
+  for (const [tag, sheet] of [["R1", "Sheet 1"], ["R4", "Sheet 2"]] as const) { // and says so to whoever looks
+    await page.goto(laptop.url + part);
+    await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).click();
+    const photo = page.getByRole("button", { name: /^Photo/ });
+    await photo.click();
+    await expect(page.getByRole("listitem").filter({ has: photo })).toContainText(`corner, ${sheet}, measured`);
+  }
 });

@@ -1,11 +1,11 @@
 // All that waits, grouped by what is to be done.
 import { useEffect, useState } from "preact/hooks";
-import type { Entry, WorkItem } from "../../bridge/types";
+import type { Check, Entry, WorkItem } from "../../bridge/types";
 import { book } from "../../data/book";
 import { changed } from "../../data/changes";
 import { path } from "../../router";
 import { w } from "../../words";
-import { deciding, findings, isDiameter } from "../finding";
+import { deciding, findings, isDiameter, standing } from "../finding";
 import { shown, useLive } from "../hooks";
 import { Empty, Num, Trouble, upper, Waiting } from "../kit/bits";
 import { Icon, Shape, verdictShape } from "../kit/shapes";
@@ -18,7 +18,7 @@ const target = (x: WorkItem, builder: boolean): string => path("location", x.loc
 
 export function WorkScreen() {
   const live = useLive("state.work", {});
-  const known = useFindings([...new Set((live.value ?? []).map((x) => x.part))]);
+  const now = useStanding([...new Set((live.value ?? []).map((x) => x.part))]);
   const list = live.value;
   const kinds = [...new Set((list ?? []).map((x) => x.kind))];
   return (
@@ -26,14 +26,13 @@ export function WorkScreen() {
       {!list && (live.error ? <Trouble e={live.error} /> : <Waiting />)}
       {list?.length === 0 && <Empty title={w.workScreen.none}><p>{w.workScreen.noneNote}</p></Empty>}
       {kinds.map((k) => <section key={k}><div class="head"><h2>{w.workScreen.groups[k]}</h2><small>{list!.filter((x) => x.kind === k).length}</small></div>
-        <ul class="rows">{list!.filter((x) => x.kind === k).map((x) => <li key={x.entry + x.location}><WorkRow x={x} known={known} /></li>)}</ul></section>)}
+        <ul class="rows">{list!.filter((x) => x.kind === k).map((x) => <li key={x.entry + x.location}><WorkRow x={x} now={now.get(x.location)} /></li>)}</ul></section>)}
     </Sheet>
   );
 }
 
-function WorkRow({ x, known }: { x: WorkItem; known: Map<string, Entry> }) {
-  const e = known.get(x.entry);
-  const c = e && (e.kind === "finding" || e.kind === "gauge") ? deciding(e.data.result.checks) : undefined;
+function WorkRow({ x, now }: { x: WorkItem; now: Standing | undefined }) {
+  const c = now?.entries.has(x.entry) ? deciding(now.checks) : undefined; // else the item is not from a measurement
   const s = c && c.verdict !== "within" ? verdictShape[c.verdict] : shapeFor[x.kind];
   return (
     <a class="row" href={target(x, useRole() !== "inspector")}>{s ? <span class={s === "drilled" ? "stage" : s}><Shape s={s} /></span> : <Icon i="sign" />}
@@ -42,12 +41,18 @@ function WorkRow({ x, known }: { x: WorkItem; known: Map<string, Entry> }) {
   );
 }
 
-export function useFindings(parts: string[]): Map<string, Entry> {
-  const [map, set] = useState(new Map<string, Entry>());
+interface Standing { entries: Map<string, Entry>; checks: Check[] }
+
+/** How each location of these parts stands: what a hand gauge settled is not what waits. */
+function useStanding(parts: string[]): Map<string, Standing> {
+  const [map, set] = useState(new Map<string, Standing>());
   const key = parts.join() + changed.value;
   useEffect(() => {
     let gone = false;
-    void Promise.all(parts.map((id) => book.call("state.concerning", { id }))).then((all) => { if (!gone) set(new Map(all.flatMap((es) => [...findings(es)] as [string, Entry][]))); }, () => undefined);
+    void Promise.all(parts.map(async (id) => {
+      const [all, v] = await Promise.all([book.call("state.concerning", { id }), book.call("state.part", { id })]), entries = findings(all);
+      return v.places.map(({ location: l }): [string, Standing] => [l.id, { entries, checks: standing(l, entries)?.checks ?? [] }]);
+    })).then((all) => { if (!gone) set(new Map(all.flat())); }, () => undefined);
     return () => { gone = true; };
   }, [key]);
   return map;

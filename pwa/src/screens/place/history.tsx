@@ -1,11 +1,11 @@
 // A location: its attempts side by side, all that was entered, what can be done now.
 import { useState } from "preact/hooks";
-import type { Entry, LocationView } from "../../bridge/types";
+import type { Entry, LocationView, ShotData } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { pieceOf } from "../../data/pieces";
 import { path } from "../../router";
 import { w } from "../../words";
-import { deciding, headline, isDiameter, ofKind, worst } from "../finding";
+import { deciding, findings, headline, isDiameter, ofKind, standing, worst } from "../finding";
 import { day, time, useLive, wide } from "../hooks";
 import { Empty, Field, Num, sentence, Trouble, Waiting } from "../kit/bits";
 import { Icon, Shape, V, verdictShape } from "../kit/shapes";
@@ -73,15 +73,19 @@ export function Attempts({ v }: { v: LocationView }) {
         const later = a?.findings?.slice(a.findings.indexOf(f.id) + 1) ?? [], gauged = later.length > 0 && later.every((x) => v.entries.some((e) => e.id === x && e.kind === "gauge"));
         const d = headline(f.data.result.checks, f.data.readings), hole = f.data.spec.kind === "hole";
         const verdict = worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]);
+        const now = gauged && f.id === v.location.finding ? standing(v.location, findings(v.entries)) : undefined, left = now && headline(now.checks, now.readings);
         return (
           <figure key={f.id}><figcaption class="label">{hole ? w.history.hole : n ?? ""} · {day(f.at)}</figcaption>
             <CropView hash={shot?.photo} crop={f.data.crop} width={shot?.width_px} from={pieceOf(f.data)} alt={`${v.location.tag}, ${verdict || w.notJudged}, ${day(f.at)}`} />
-            {d && <Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} />}<br /><V v={verdict} />{gauged && <><small class="block">{w.history.gauged}</small><V v={a?.verdict} /></>}</figure>
+            {d && <Read d={d} />}<V v={verdict} />{gauged && <><small class="block">{w.history.gauged}</small>{left && <Read d={left} />}<V v={a?.verdict} /></>}</figure>
         );
       })}
     </div>
   );
 }
+
+/** A reading and what it is of. */
+const Read = ({ d }: { d: NonNullable<ReturnType<typeof headline>> }) => <><Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} /> <small>{w.quantityShort[d.quantity]}</small><br /></>;
 
 /** What an entry says in one line. */
 export function entryLine(e: Entry): { shape: string | undefined; text: string } {
@@ -102,6 +106,12 @@ export function entryLine(e: Entry): { shape: string | undefined; text: string }
     case "location": return { shape: "marked", text: e.data.tag ? `${t}: ${e.data.tag}` : t };
     default: return { shape: undefined, text: t };
   }
+}
+
+/** Which card a photo was measured by, and which measured sheet of it. */
+function cardOf(d: ShotData, v: LocationView): string {
+  const sheet = v.project.cards?.find((c) => c.id === d.calibration);
+  return [d.layout, sheet ? w.cards.sheetNo(sheet.sheet) : d.calibration, sheet && w.cards.measured(time(sheet.at))].filter(Boolean).join(", ") || w.history.noCard;
 }
 
 function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
@@ -127,7 +137,7 @@ function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
         {(e.kind === "finding" || e.kind === "gauge") && <Checks checks={e.data.result.checks ?? []} readings={e.data.readings ?? []} verdict="" notes={e.data.result.notes} unread={e.data.result.unread} />}
         {(e.kind === "decision" || e.kind === "sign-off") && e.data.on_paper && <div class="pad"><CropView hash={e.data.on_paper.photo} crop={undefined} alt={w.inspect.paperPhoto} /></div>}
         {e.kind === "note" && <div class="pad stack"><p>{e.data.text}</p>{e.data.photos?.map((h) => <CropView hash={h} crop={undefined} alt={w.note.title} />)}</div>}
-        <div class="pad stack"><dl class="kv"><dt>id</dt><dd>{e.id}</dd></dl>
+        <div class="pad stack"><dl class="kv">{e.kind === "shot" && <><dt>{w.history.card}</dt><dd>{cardOf(e.data, v)}</dd><dt>SHA-256</dt><dd>{e.data.photo}</dd></>}<dt>id</dt><dd>{e.id}</dd></dl>
           <Trouble e={err} />
           {!over && e.kind !== "withdrawal" && role === "builder" && !(e.kind === "location" && !e.location) && (why === undefined ? <button type="button" class="link" onClick={() => setWhy("")}>{w.history.takeBack}</button>
             : <><Field label={w.history.takeBackWhy} value={why} set={setWhy} /><div class="btns"><button type="button" class="btn" onClick={() => setWhy(undefined)}>{w.cancel}</button><button type="button" class="btn" aria-disabled={!why.trim()} onClick={() => { if (why.trim()) void takeBack(); }}>{w.history.takeBack}</button></div></>)}</div>

@@ -1,0 +1,52 @@
+import { expect, test } from "@playwright/test";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, setUp } from "./workshop";
+
+// What a hand gauge settled is not what waits: the work list and the location name the reading that
+// still does. The photo's R3 is too close by its edge distance and by its pitch.
+
+let laptop: Laptop;
+test.use({ actionTimeout: 15_000 });
+test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.afterAll(async () => laptop.end());
+
+test("after the edge was measured by hand, the pitch waits", async ({ page }) => {
+  test.setTimeout(120_000);
+  const part = await setUp(page, laptop);
+  await page.goto(`${laptop.url}${part}/snap`);
+  await page.locator("input[type=file]").last().setInputFiles(root + "testdata/photos/dev-08.jpg");
+  await page.waitForURL("**/photo/*");
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await button(page, "Save").click();
+  await page.waitForURL("**" + part);
+
+  await page.goto(laptop.url + "/work");
+  const row = page.getByRole("link", { name: /^R3/ });
+  await expect(row).toContainText(/edge 9\.\d\d ± 0\.\d\d, min 9\.53/);
+  await row.click();
+  await page.waitForURL("**/gauge");
+  await page.getByLabel("Instrument").fill("steel rule");
+  await page.getByLabel("What was measured").selectOption("edge_distance");
+  await page.getByLabel("Value").fill("10.6");
+  await page.getByLabel("U, at k = 2").fill("0.5");
+  await button(page, "Save").click();
+  await page.waitForURL((u) => !u.pathname.endsWith("/gauge"));
+  await page.goto(laptop.url + "/work");
+  await expect(row).toContainText(/pitch 1\d\.\d\d ± 0\.\d\d, min 14\.29/);
+
+  await page.goto(laptop.url + part);
+  await page.locator("a.row[href^='/location/']").filter({ hasText: "R3" }).click();
+  await expect(page.locator("figure")).toHaveText(/9\.\d\d ± 0\.\d\d edge\s*too close\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*too close/);
+
+  // In inches a hand gauge's U begins in inches: 0.05 in would be more than a millimetre.
+  await page.goto(laptop.url + "/settings");
+  await page.getByRole("radio", { name: "inch" }).check();
+  await page.goto(laptop.url + part);
+  await page.locator("a.row[href^='/location/']").first().click();
+  await page.getByRole("link", { name: "Enter a hand gauge" }).click();
+  await button(page, "Add a reading").click();
+  await expect(page.getByLabel("U, at k = 2").first()).toHaveValue("0.002");
+  await expect(page.getByLabel("U, at k = 2").last()).toHaveValue("0.02");
+  await expect(page.getByText("about 0.002 in")).toBeVisible();
+});
