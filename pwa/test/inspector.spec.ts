@@ -209,6 +209,8 @@ test.describe.serial("the inspector", () => {
     await q.getByLabel("Reason, for the builder").fill("burr at the edge");
     await button(q, "Measure again").click();
     await expect(waiting(q)).toHaveText("1");
+    await q.goto(laptop.url + "/unsent");
+    await expect(q.locator("main .row b")).toHaveText(["Inspector"]); // what waits, by its name
     await laptop.on();
     await inspector.setOffline(false);
     await sync(q);
@@ -246,6 +248,9 @@ test.describe.serial("the inspector", () => {
     await expect(q.getByText("R4: not measured")).toBeVisible();
     await button(q, "Sign off").click();
     await expect(q.getByText("covers all that there is")).toBeVisible();
+    await button(q, "Sign off").click({ force: true }); // the same again: it says why not
+    await expect(q.getByRole("status").filter({ hasText: "E. Salo has signed exactly these entries." })).toBeVisible();
+    await expect(q.getByText("covers all that there is")).toHaveCount(1);
     await q.goto(laptop.url + part);
     await expect(q.getByText(/Signed off by E\. Salo/)).toBeVisible();
     await sync(q);
@@ -275,6 +280,7 @@ test.describe.serial("the inspector", () => {
     await expect(b.getByRole("status").filter({ hasText: "Add the photo of the page." })).toBeVisible();
     await b.locator("input[type=file]").last().setInputFiles(written);
     await b.getByLabel("Date on the page").fill("2026-11-20");
+    await expect(b.getByText("Add the photo of the page.")).toHaveCount(0); // it is there now
     await b.getByLabel("Page number").fill("4");
     await button(b, "Go on").click();
     await button(b, "Confirm").click();

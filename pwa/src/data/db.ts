@@ -32,6 +32,8 @@ export interface OutboxRow {
   hash: string;
   /** Entries: its id, which is the order of sending. Photos: empty. */
   id: string;
+  /** Of an entry; rows of older versions have none. */
+  kind?: string;
   device: string;
   at: number;
   bytes: number;

@@ -22,7 +22,7 @@ export interface SaveOptions {
 export const entryRow = (e: EntryOut): EntryRow => ({ hash: e.hash, id: e.id, raw: e.raw, device: e.device, seq: e.seq, kind: e.kind, part: e.part });
 
 export const entryWaits = (e: EntryOut, at: number): OutboxRow =>
-  ({ key: "entry:" + e.hash, what: "entry", hash: e.hash, id: e.id, device: e.device, at, bytes: e.raw.length });
+  ({ key: "entry:" + e.hash, what: "entry", hash: e.hash, id: e.id, kind: e.kind, device: e.device, at, bytes: e.raw.length });
 
 export const photoWaits = (p: { hash: string; bytes: number }, device: string, at: number): OutboxRow =>
   ({ key: "photo:" + p.hash, what: "photo", hash: p.hash, id: "", device, at, bytes: p.bytes });

@@ -14,6 +14,11 @@ export function say(text: string, more?: More): void {
   timer = setTimeout(() => { now.value = { text: "", n: now.value.n + 1 }; }, 10_000);
 }
 
+/** Takes a sentence away that is true no more. */
+export function unsay(text: string): void {
+  if (now.peek().text === text) now.value = { text: "", n: now.peek().n + 1 };
+}
+
 export const Say = () => (
   <div class="sayplace" role="status">{now.value.text && <div key={now.value.n}><button type="button" onClick={() => { now.value = { text: "", n: now.value.n + 1 }; }}>{now.value.text}</button>{now.value.more && <a class="link" href={now.value.more.to}>{now.value.more.text}</a>}</div>}</div>
 );

@@ -5,7 +5,7 @@ import { back as goBack } from "../../router";
 import { unsent } from "../../sync/sync";
 import { w } from "../../words";
 import { Icon } from "./shapes";
-import { Say, say } from "./say";
+import { Say, say, unsay } from "./say";
 
 export interface Cell { label: string; value: ComponentChildren; to?: string; act?: () => void; }
 
@@ -67,6 +67,8 @@ function Zones() {
 
 /** An action of the strip. One that can't work now stays, hatched, and says why when pressed. */
 export function Act(p: { to?: string; act?: () => void; go?: boolean; here?: boolean; icon?: string; why?: string | undefined; /** The second press of a double one is not meant. */ single?: boolean; children: ComponentChildren }) {
+  const why = p.why;
+  useEffect(() => (why ? () => unsay(why) : undefined), [why]); // what was missing is there, or the screen is another
   const inner = <>{p.icon && <Icon i={p.icon} />}<span>{p.children}</span></>;
   const cls = `${p.go ? "go" : ""} ${p.here ? "here" : ""}`;
   if (p.to && !p.why) return <a class={cls} href={p.to} aria-current={p.here ? "page" : undefined}>{inner}</a>;

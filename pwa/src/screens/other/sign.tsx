@@ -30,9 +30,11 @@ export function SignScreen({ id }: { id: string }) {
       say(w.sign.saved);
     } catch (x) { setE(x); } finally { setBusy(false); }
   };
+  // The same again would say nothing; with a remark it does.
+  const signed = !remark.trim() && v.part.sign_offs?.some((x) => x.name === s.data.name && (x.number ?? "") === (s.data.number ?? "") && !signTrouble(x, status[x.entry]));
   const byId = new Map(entries.map((x) => [x.id, x]));
   const strip = s.why ? <><Act to={path("part", id)}>{w.cancel}</Act><Act go icon="sign" to="/inspect/who">{builder ? w.inspect.enter : w.inspect.whoGo}</Act></>
-    : <><Act to={path("part", id)}>{w.cancel}</Act><Act go icon="sign" why={covers.covers.length === 0 ? w.sign.nothing : undefined} act={() => void sign()}>{w.sign.sign}</Act></>;
+    : <><Act to={path("part", id)}>{w.cancel}</Act><Act go icon="sign" why={covers.covers.length === 0 ? w.sign.nothing : signed ? w.sign.already(s.data.name) : undefined} act={() => void sign()}>{w.sign.sign}</Act></>;
   return (
     <Sheet title={w.sign.title} facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")} back={path("part", id)} as="column" strip={strip}>
       <div class="pad stack">

@@ -1,5 +1,6 @@
 // What waits on this phone, the way to the laptop, the room that is left.
 import { useEffect, useState } from "preact/hooks";
+import type { EntryKind } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { diskChanged } from "../../data/changes";
 import type { OutboxRow } from "../../data/db";
@@ -69,5 +70,5 @@ export function UnsentScreen() {
 
 function WaitRow({ x }: { x: OutboxRow }) {
   const url = usePicture(x.what === "photo" ? x.hash : undefined, "preview");
-  return <div class="row">{x.what === "photo" ? (url ? <img class="thumb" src={url} alt="" /> : <span class="thumb" />) : null}<span class="what"><b>{x.what === "photo" ? u.photo : u.entry}</b> {x.hash.slice(0, 8)}<small>{megabytes(x.bytes)} · {time(x.at)} · {x.refused ? `${x.refused.title}. ${x.refused.do ?? ""}` : u.waits}</small></span></div>;
+  return <div class="row">{x.what === "photo" ? (url ? <img class="thumb" src={url} alt="" /> : <span class="thumb" />) : null}<span class="what"><b>{x.what === "photo" ? u.photo : (w.entry[x.kind as EntryKind] ?? u.entry)}</b> {x.hash.slice(0, 8)}<small>{megabytes(x.bytes)} · {time(x.at)} · {x.refused ? `${x.refused.title}. ${x.refused.do ?? ""}` : u.waits}</small></span></div>;
 }
