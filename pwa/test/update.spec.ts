@@ -60,6 +60,15 @@ test("a new version is offered and taken when the builder says so; half of one n
   await look(page);
   await expect(offer(page)).toBeVisible();
   await page.reload(); // as often as one likes
+  for (const [width, height] of [[390, 844], [1280, 800], [195, 422]] as const) { // it covers nothing
+    await page.setViewportSize({ width, height });
+    await expect(offer(page)).toBeInViewport({ ratio: 1 });
+    expect(await page.evaluate(() => {
+      const low = document.querySelector(".update")!.getBoundingClientRect().bottom;
+      return [...document.querySelectorAll(".tb, .main, .strip")].filter((e) => e.getBoundingClientRect().top < low - 0.5).map((e) => e.className);
+    }), `${width} px wide`).toEqual([]);
+  }
+  await page.setViewportSize({ width: 1280, height: 720 });
   expect(await runs(page)).toBe("first");
   await offer(page).click();
   await expect.poll(() => runs(page).catch(() => "")).toBe("second");
