@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
+	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/paper"
 )
@@ -23,7 +25,7 @@ func (w *writer) decided(l *Location) {
 				say(f.Event, fmt.Sprintf("measured by %s: %s", f.Instrument, verdictWord(f.Verdict)))
 			}
 			for _, x := range f.Dispositions {
-				say(x.Event, join(": ", string(x.Action), join(". ", x.Reason, x.Answer)))
+				say(x.Event, join(": ", dispositionWords(x.Action), join(". ", x.Reason, x.Answer)))
 			}
 			for _, x := range f.Decisions {
 				put(x.Event, decisionWords(x.By, x.DecisionData))
@@ -62,7 +64,7 @@ func decisionWords(by string, d history.DecisionData) string {
 	if d.OnPaper != nil {
 		out += " on paper"
 	}
-	out = join(": ", out, join(", ", string(d.Answer), d.Reason))
+	out = join(": ", out, join(", ", dispositionWords(d.Answer), d.Reason))
 	if d.OnPaper != nil {
 		return out + ". Entered by " + by + paperWords(d.OnPaper)
 	}
@@ -74,7 +76,24 @@ func decisionWords(by string, d history.DecisionData) string {
 
 // paperWords says which page it stands on, and where the page's picture is.
 func paperWords(p *history.OnPaper) string {
-	return opt(", dated ", p.Date) + opt(", page ", p.Page) + "; photo of the page " + p.Photo[:min(12, len(p.Photo))]
+	return opt(", dated ", dateWords(p.Date)) + opt(", page ", p.Page) + "; photo of the page " + p.Photo[:min(12, len(p.Photo))]
+}
+
+// dispositionWords is a disposition as the app and the boxes of the form have it.
+func dispositionWords(d qc.Disposition) string {
+	if d == qc.ReMeasure {
+		return "measure again"
+	}
+	return string(d)
+}
+
+// dateWords writes the date on a page as all dates of the report; what is no date stays as typed.
+func dateWords(s string) string {
+	t, err := time.Parse(time.DateOnly, s)
+	if err != nil {
+		return s
+	}
+	return clock{time.UTC}.day(t)
 }
 
 func opt(before, s string) string {

@@ -121,7 +121,7 @@ func (w *writer) formRow(l *Location) {
 		line += "; waits: " + workWords[l.Work[0].Kind]
 	}
 	if l.Decision != "" {
-		line += "; inspector: " + string(l.Decision)
+		line += "; inspector: " + dispositionWords(l.Decision)
 	}
 	line += "; entry " + f.Entry
 	const left = 26.0

@@ -114,11 +114,11 @@ func waits(l *Location) string {
 		return workWords[l.Work[0].Kind]
 	}
 	if l.Decision != "" {
-		return "inspector: " + string(l.Decision)
+		return "inspector: " + dispositionWords(l.Decision)
 	}
 	if f := current(l); f != nil && f.Entry == l.Finding {
 		if n := len(f.Dispositions); n > 0 {
-			return join("; ", string(f.Dispositions[n-1].Action), awaits(l))
+			return join("; ", dispositionWords(f.Dispositions[n-1].Action), awaits(l))
 		}
 	}
 	return cmp.Or(awaits(l), "–")

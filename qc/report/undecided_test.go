@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"bucktail/qc"
+	"bucktail/qc/history"
 )
 
 // TestWhatWaitsIsSaid: a rivet that the builder keeps waits for the inspector, and says both; the
@@ -32,6 +33,14 @@ func TestWhatWaitsIsSaid(t *testing.T) {
 	l.Decision = qc.Confirmed
 	if got := waits(l); got != "inspector: confirmed" {
 		t.Errorf("confirmed: %q", got)
+	}
+	l.Decision = qc.ReMeasure
+	if got := waits(l); got != "inspector: measure again" { // as the box of the form has it
+		t.Errorf("to be measured again: %q", got)
+	}
+	said := history.DecisionData{Name: "A. Brandt", Answer: qc.ReMeasure, Reason: "burr", OnPaper: &history.OnPaper{Photo: "00112233445566", Date: "2026-11-20", Page: "4"}}
+	if got := decisionWords("Ines K.", said); got != "inspector A. Brandt on paper: measure again, burr. Entered by Ines K., dated 20 November 2026, page 4; photo of the page 001122334455" {
+		t.Errorf("on paper: %q", got)
 	}
 	rec.Parts[0].Name = "Baggage-hatch frame, left"
 	if text := printed(t, rec); strings.Contains(text, "…") || strings.Contains(text, "nothing was judged there") {

@@ -32,7 +32,7 @@ func writtenFor(p *Part) []written {
 		for _, a := range l.Attempts {
 			for _, f := range a.Findings {
 				for _, d := range f.Decisions {
-					add(d.OnPaper, d.Name, l.Tag+" "+string(d.Answer))
+					add(d.OnPaper, d.Name, l.Tag+" "+dispositionWords(d.Answer))
 				}
 			}
 		}
@@ -59,7 +59,7 @@ func (w *writer) written(p *Part) error {
 		var words [][]string
 		most := 0
 		for _, x := range row {
-			text := "Written by " + x.name + opt(", dated ", x.Date) + opt(", page ", x.Page) + ": " + join(", ", x.gives...) + ". Photo " + x.Photo[:min(12, len(x.Photo))]
+			text := "Written by " + x.name + opt(", dated ", dateWords(x.Date)) + opt(", page ", x.Page) + ": " + join(", ", x.gives...) + ". Photo " + x.Photo[:min(12, len(x.Photo))]
 			words = append(words, d.Wrap(text, width, small))
 			most = max(most, len(words[len(words)-1]))
 		}

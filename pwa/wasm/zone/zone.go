@@ -103,8 +103,12 @@ func tzif(changes []change) []byte {
 	return b.Bytes()
 }
 
-// name is the offset as ISO 8601 writes it: "UTC+02", "UTC-03:30".
+// name is the offset as ISO 8601 writes it: "UTC+02", "UTC-03:30"; without one it is "UTC", as on
+// the laptop.
 func name(offsetS int) string {
+	if offsetS == 0 {
+		return "UTC"
+	}
 	sign := '+'
 	if offsetS < 0 {
 		sign, offsetS = '-', -offsetS
