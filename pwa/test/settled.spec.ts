@@ -39,6 +39,22 @@ test("after the edge was measured by hand, the pitch waits", async ({ page }) =>
   await page.locator("a.row[href^='/location/']").filter({ hasText: "R3" }).click();
   await expect(page.locator("figure")).toHaveText(/9\.\d\d ± 0\.\d\d edge\s*too close\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*too close/);
 
+  // A drill that can't be read is asked about, and not left out of the record without a word.
+  await page.getByRole("link", { name: "Drill out" }).click();
+  const next = button(page, "Done, next"), done = button(page, "It is drilled out");
+  while (!(await done.count())) await next.click();
+  await page.getByLabel("Drill used").fill("#13");
+  await page.getByLabel("Why").fill("too near its neighbour");
+  await done.click({ force: true });
+  await expect(page.getByRole("status").filter({ hasText: "Type the drill in millimetres" })).toBeVisible();
+  await page.getByLabel("Drill used").fill("4,7 mm");
+  await done.click();
+  await page.waitForURL("**/snap?at=*");
+  await expect.poll(() => page.evaluate(async () => {
+    const h = await (await fetch("/api/entries?after=", { cache: "no-store" })).json() as { entries: { kind: string; data: { drill_mm?: number; reason?: string } }[] };
+    return h.entries.filter((e) => e.kind === "drilled-out").map((e) => [e.data.drill_mm, e.data.reason]);
+  })).toEqual([[4.7, "too near its neighbour"]]);
+
   // In inches a hand gauge's U begins in inches: 0.05 in would be more than a millimetre.
   await page.goto(laptop.url + "/settings");
   await page.getByRole("radio", { name: "inch" }).check();

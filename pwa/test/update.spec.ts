@@ -65,7 +65,7 @@ test("a new version is offered and taken when the builder says so; half of one n
     await expect(offer(page)).toBeInViewport({ ratio: 1 });
     expect(await page.evaluate(() => {
       const low = document.querySelector(".update")!.getBoundingClientRect().bottom;
-      return [...document.querySelectorAll(".tb, .main, .strip")].filter((e) => e.getBoundingClientRect().top < low - 0.5).map((e) => e.className);
+      return [...document.querySelectorAll(".tb, .main, .strip, .zones text")].filter((e) => e.getClientRects().length > 0 && e.getBoundingClientRect().top < low - 0.5).map((e) => e.getAttribute("class") ?? e.textContent);
     }), `${width} px wide`).toEqual([]);
   }
   await page.setViewportSize({ width: 1280, height: 720 });
