@@ -111,3 +111,43 @@ func manifestOf(t *testing.T, fs []file, change func(m *Manifest)) {
 	}
 	f.data = append(b, '\n')
 }
+
+// TestSumMended: who mends a file's line in SHA256SUMS and leaves the manifest alone hides nothing:
+// the file is named, not the manifest, and which entries were changed, moved or left out.
+func TestSumMended(t *testing.T) {
+	d := newDemo(14)
+	data, _ := d.bundle(t)
+	lines := func(change func(l [][]byte) [][]byte) func([]byte) []byte {
+		return func(b []byte) []byte { return bytes.Join(change(bytes.SplitAfter(b, []byte("\n"))), nil) }
+	}
+	for _, tt := range []struct {
+		what, name string
+		change     func([]byte) []byte
+		want       []string
+	}{
+		{"a value", entriesFile, func(b []byte) []byte { return bytes.Replace(b, []byte("6.1"), []byte("7.1"), 1) }, []string{"was changed", "finding at R8 by Ines K."}},
+		{"an entry less", entriesFile, lines(func(l [][]byte) [][]byte { return slices.Delete(l, 5, 6) }), []string{"was left out"}},
+		{"two exchanged", entriesFile, lines(func(l [][]byte) [][]byte { l[5], l[9] = l[9], l[5]; return l }), []string{"stands in another place"}},
+		{"the table", csvFile, func(b []byte) []byte { return append(b, '\n') }, nil},
+	} {
+		t.Run(tt.what, func(t *testing.T) {
+			fs := unpack(t, data)
+			f, sums := get(t, fs, tt.name), get(t, fs, sumsFile)
+			was := sha(f.data)
+			if f.data = tt.change(slices.Clone(f.data)); sha(f.data) == was {
+				t.Fatal("nothing was changed")
+			}
+			sums.data = bytes.Replace(sums.data, []byte(was), []byte(sha(f.data)), 1)
+			v := verify(t, pack(t, fs))
+			said := words(v)
+			for _, want := range append(tt.want, tt.name+" was changed, and its line in SHA256SUMS with it") {
+				if !strings.Contains(said, want) {
+					t.Errorf("not %q: %s", want, said)
+				}
+			}
+			if strings.Contains(said, "manifest.json was") {
+				t.Errorf("the manifest is as it was: %s", said)
+			}
+		})
+	}
+}

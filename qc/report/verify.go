@@ -209,8 +209,9 @@ func (c *checker) gone(name string, err error) {
 	c.damaged[name] = true
 }
 
-// hashes holds each file against both lists. A file that fits one list and not the other
-// shows that the other list was changed.
+// hashes holds each file against both lists. A file that fits one list and not the other shows
+// that the other list was changed; but where SHA256SUMS vouches for the manifest, that the file was,
+// by somebody who mended its sum.
 func (c *checker) hashes() {
 	listed := map[string]string{} // by the manifest
 	if c.m != nil {
@@ -238,6 +239,11 @@ func (c *checker) hashes() {
 			c.v.add(Added, f.Name, "", "%s was added", what(f.Name))
 		case s != got && m != got:
 			c.v.add(Changed, f.Name, "", "%s was changed", what(f.Name))
+			c.damaged[f.Name] = true
+		case c.m != nil && c.sums != nil && c.trusted && m == "":
+			c.v.add(Added, f.Name, "", "%s was added, and a line in SHA256SUMS with it", what(f.Name))
+		case c.m != nil && c.sums != nil && c.trusted && m != got:
+			c.v.add(Changed, f.Name, "", "%s was changed, and its line in SHA256SUMS with it", what(f.Name))
 			c.damaged[f.Name] = true
 		case c.m != nil && m != got:
 			manifestWrong = true
