@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"bucktail/qc"
 	"bucktail/qc/paper"
 )
@@ -79,14 +81,31 @@ func (s *sheet) titleBlock() {
 			y := top + float64(r)*block/2
 			c := cells[3*r+i]
 			d.Text(x+2.5, y+4.6, c[0], tl)
-			st := tv
-			for st.SizePt > 7 && d.Width(c[1], st) > w-4 {
-				st.SizePt -= 0.25
-			}
-			d.Text(x+2.5, y+9.4, d.Fit(c[1], w-4, st), st)
+			s.inCell(c[1], x+2.5, y, w-4, tv)
 		}
 		x += w
 	}
+}
+
+// inCell writes a cell of the title block: smaller where it is long, and in two lines where it is
+// longer still, for the page may be all that somebody holds of it.
+func (s *sheet) inCell(words string, x, y, w float64, st paper.Style) {
+	d := s.d
+	for st.SizePt > 8 && d.Width(words, st) > w {
+		st.SizePt -= 0.25
+	}
+	if d.Width(words, st) <= w {
+		d.Text(x, y+9.4, words, st)
+		return
+	}
+	st.SizePt = 7
+	lines := d.Wrap(words, w, st)
+	if len(lines) < 2 {
+		d.Text(x, y+9.4, words, st)
+		return
+	}
+	d.Text(x, y+8.2, lines[0], st)
+	d.Text(x, y+11.2, d.Fit(strings.Join(lines[1:], " "), w, st), st)
 }
 
 // need begins a new page unless there is room for h millimetres.

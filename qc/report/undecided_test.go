@@ -10,6 +10,7 @@ import (
 
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/paper"
 )
 
 // TestWhatWaitsIsSaid: a rivet that the builder keeps waits for the inspector, and says both; the
@@ -49,6 +50,29 @@ func TestWhatWaitsIsSaid(t *testing.T) {
 	alone := d.record(t, d.parts[1])
 	if text := printed(t, alone); !strings.Contains(text, "Nothing is out, too close or waiting. 3 locations are open: nothing was judged there.") {
 		t.Errorf("of a part that nobody measured: %s", text)
+	}
+}
+
+// TestTitleBlockHasTheName: each page names its part whole, whatever else is on it.
+func TestTitleBlockHasTheName(t *testing.T) {
+	d := newDemo(14)
+	rec := d.record(t, d.parts[0])
+	const name = "Baggage-hatch frame, corner angle aft"
+	rec.Parts[0].Name = name
+	var b bytes.Buffer
+	if err := PDF(context.Background(), &b, rec, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	for n, pg := range boxes(t, b.Bytes()).Pages {
+		var words []string
+		for _, w := range pg.Words {
+			if w.Y0 > pg.Height-(frame+block)/paper.MMPerPt && w.X0 > pg.Width/2 {
+				words = append(words, w.Text)
+			}
+		}
+		if !strings.Contains(strings.Join(words, " "), name) {
+			t.Errorf("page %d: %s", n+1, strings.Join(words, " "))
+		}
 	}
 }
 
