@@ -99,12 +99,17 @@ func (p *plan) number(r qc.Reading, uMM float64) string {
 }
 
 // judged finds the worst check of a reading that makes its location's verdict: only that
-// dimension takes the verdict's colour.
+// dimension takes the verdict's colour. The U, in millimetres, is the one that a check of the
+// reading was made with, as tables and lists have it; the reading's own where there is none.
 func judged(l *answer.Location, r qc.Reading) (qc.Verdict, float64) {
 	v, u := qc.Verdict(""), r.UMM
 	for _, c := range l.Checks {
-		if c.Reading.Quantity == r.Quantity && c.Reading.ValueMM == r.ValueMM && c.Verdict == l.Verdict && c.Verdict != qc.Within {
-			v, u = c.Verdict, c.UMM
+		if c.Reading.Quantity != r.Quantity || c.Reading.ValueMM != r.ValueMM {
+			continue
+		}
+		u = max(u, c.UMM)
+		if c.Verdict == l.Verdict && c.Verdict != qc.Within {
+			v = c.Verdict
 		}
 	}
 	return v, u
