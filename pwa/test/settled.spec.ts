@@ -35,9 +35,34 @@ test("after the edge was measured by hand, the pitch waits", async ({ page }) =>
   await page.goto(laptop.url + "/work");
   await expect(row).toContainText(/pitch 1\d\.\d\d ± 0\.\d\d, min 14\.29/);
 
+  // What the plot writes and where it marks readings.
+  await page.addInitScript(() => {
+    const p = CanvasRenderingContext2D.prototype, text = p.fillText, arc = p.arc;
+    const drawn: { texts: [string, number][]; marks: number[] } = { texts: [], marks: [] };
+    (window as unknown as { drawn: typeof drawn }).drawn = drawn;
+    p.fillText = function (t, x, ...rest) { drawn.texts.push([t, x]); text.call(this, t, x, ...rest); };
+    p.arc = function (x, ...rest) { drawn.marks.push(x); arc.call(this, x, ...rest); };
+  });
   await page.goto(laptop.url + part);
   await page.locator("a.row[href^='/location/']").filter({ hasText: "R3" }).click();
+  const drawn = () => page.evaluate(() => {
+    const { texts, marks } = (window as unknown as { drawn: { texts: [string, number][]; marks: number[] } }).drawn;
+    return { limits: texts.filter(([t]) => /^(min|max) /.test(t)), right: Math.max(...marks) };
+  });
+  await expect.poll(async () => (await drawn()).limits.map(([t]) => t)).toEqual(["min 6.55", "max 8.33"]);
+  for (const [t, x] of (await drawn()).limits) expect(x, `${t} stands beside all marks`).toBeGreaterThan((await drawn()).right + 11);
   await expect(page.locator("figure")).toHaveText(/9\.\d\d ± 0\.\d\d edge\s*too close\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*too close/);
+
+  // The part's plots: readings that come after the screen are drawn too.
+  await page.goto(`${laptop.url}${part}/history`);
+  const plot = page.getByRole("img", { name: /^Head diameter, mm/ });
+  await expect(plot.locator("canvas")).toBeVisible();
+  await page.getByRole("radio", { name: "Hole diameter" }).check();
+  await expect(page.getByText("Two readings are needed for a plot.")).toBeVisible();
+  await page.getByRole("radio", { name: "Head diameter" }).check();
+  await expect(plot.locator("canvas")).toBeVisible();
+  await page.goto(laptop.url + part);
+  await page.locator("a.row[href^='/location/']").filter({ hasText: "R3" }).click();
 
   // A drill that can't be read is asked about, and not left out of the record without a word.
   await page.getByRole("link", { name: "Drill out" }).click();

@@ -1,6 +1,9 @@
 // The plot itself, in uPlot's own hooks. Loaded when a plot is shown.
 import uPlot from "uplot";
-import type { PlotPoint } from "./points";
+import { digitsOf, type PlotPoint } from "./points";
+
+/** Room for a limit's figure at the right, CSS px. */
+const LIMIT_PX = 76;
 
 interface How { by: "time" | "order" | "place"; width: number; mark: string | undefined; scale: number; colour: (name: string) => string; words: { min: string; max: string }; figure: (mm: number) => string }
 
@@ -36,13 +39,10 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
       c.lineTo(b.left + b.width, y);
       c.stroke();
       c.font = `700 ${13 * r}px system-ui, sans-serif`;
-      const text = `${up ? how.words.max : how.words.min} ${how.figure(mm)}`, w = c.measureText(text).width;
-      c.fillStyle = how.colour("--sheet");
-      c.fillRect(b.left + 4 * r, y - 9 * r, w + 8 * r, 18 * r);
       c.fillStyle = ink;
       c.textBaseline = "middle";
       c.textAlign = "left";
-      c.fillText(text, b.left + 8 * r, y);
+      c.fillText(`${up ? how.words.max : how.words.min} ${how.figure(mm)}`, b.left + b.width + 6 * r, y, (LIMIT_PX - 8) * r); // beside the field: no reading stands there
     }
     c.restore();
   };
@@ -73,14 +73,13 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
     });
     c.restore();
   };
-  const digits = k === 1 ? 1 : 2;
   const step = Math.max(1, Math.ceil(ps.length / Math.max(3, Math.floor(how.width / 46))));
   return new uPlot({
-    width: how.width, height: Math.round(Math.min(260, Math.max(180, how.width * 0.5))), legend: { show: false }, cursor: { show: false }, padding: [10, 14, 0, 0],
+    width: how.width, height: Math.round(Math.min(260, Math.max(180, how.width * 0.5))), legend: { show: false }, cursor: { show: false }, padding: [10, min || max ? LIMIT_PX : 14, 0, 0],
     scales: { x: { time: how.by === "time", ...(how.by !== "time" && { range: [-0.6, ps.length - 0.4] as [number, number] }) }, y: { range: [lo - room, hi + room] } },
     axes: [
       { stroke: grey, font, grid: { show: false }, ticks: { show: false }, ...(how.by !== "time" && { splits: () => ps.map((_, i) => i).filter((i) => i % step === 0), values: (_: uPlot, v: number[]) => v.map((i) => ps[i]?.tag ?? "") }) },
-      { stroke: grey, font, size: 52, grid: { stroke: soft, width: 1 }, ticks: { show: false }, values: (_, v) => v.map((x) => x.toFixed(digits)) },
+      { stroke: grey, font, size: 52, grid: { stroke: soft, width: 1 }, ticks: { show: false }, values: (_, v, _axis, _space, incr) => v.map((x) => x.toFixed(digitsOf(incr))) },
     ],
     series: [{}, { show: true, stroke: "transparent", points: { show: false } }],
     hooks: { drawAxes: [limits], draw: [marks] },

@@ -13,19 +13,21 @@ const colour = (name: string): string => getComputedStyle(document.documentEleme
 
 interface Props { points: PlotPoint[]; by: "time" | "order" | "place"; name: string; mark?: string }
 
-export function Plot({ points, by, name, mark }: Props) {
+export const Plot = (p: Props) => (p.points.length < 2 ? <p class="note">{w.history.plotNone}</p> : <Drawn {...p} />);
+
+/** Its place is there from its first moment: only then is it measured. */
+function Drawn({ points, by, name, mark }: Props) {
   const [ref, size] = useSize<HTMLDivElement>();
   const theme = look.value.theme, unit = units.value;
   const ps = by === "place" ? [...points].sort((a, b) => a.tag.localeCompare(b.tag, "en", { numeric: true })) : points;
   const key = JSON.stringify([ps.map((p) => [p.mm, p.tag, p.at]), size.w, theme, unit, mark]);
   useEffect(() => {
     const el = ref.current;
-    if (!el || !size.w || ps.length < 2) return;
+    if (!el || !size.w) return;
     let plot: uPlot | undefined, gone = false;
     void import("./draw").then(({ draw }) => { if (!gone) plot = draw(el, ps, { by, width: size.w, mark, scale: unit === "in" ? 1 / MM_PER_INCH : 1, colour, words: { min: w.min, max: w.max }, figure: (mm) => shown(mm).number }); });
     return () => { gone = true; plot?.destroy(); };
   }, [key]);
-  if (ps.length < 2) return <p class="note">{w.history.plotNone}</p>;
   return (
     <>
       <div class="plot" ref={ref as never} role="img" aria-label={`${w.history.plotFor(name, unit)}, ${w.history.trend(ps.length)}`} />

@@ -28,3 +28,6 @@ function tagsOf(entries: Entry[]): Map<string, string> {
   for (const e of entries) if (e.kind === "location" && e.data.tag) m.set(e.location ?? e.id, e.data.tag);
   return m;
 }
+
+/** How many digits the figures of an axis need, which goes on by so much: 3.25 is not 3.3. */
+export const digitsOf = (step: number): number => [1, 2, 3].find((d) => Math.abs(step * 10 ** d - Math.round(step * 10 ** d)) < 1e-6) ?? 4;
