@@ -11,27 +11,27 @@ import (
 // picture gives what the network looks at: the light and colour round the place, pairs of
 // directions averaged, and the distance itself; with mirror, as seen in a mirror that turns
 // the directions round.
-func (p *polar) picture(ws *workspace, mirror bool) *planes {
-	x := ws.planes(netIn, netPhi, polarRho)
-	pair := func(c int, v *[polarPhi * polarRho]float32, k, lo, hi float32) {
+func (p *patch) picture(ws *workspace, mirror bool) *planes {
+	x := ws.planes(netIn, netPhi, p.rho)
+	pair := func(c int, v []float32, k, lo, hi float32) {
 		for i := range netPhi {
 			r := x.row(c, i)
 			if mirror {
 				r = x.row(c, netPhi-1-i)
 			}
-			a, b := v[2*i*polarRho:], v[(2*i+1)*polarRho:]
+			a, b := v[2*i*p.rho:], v[(2*i+1)*p.rho:]
 			for j := range r {
 				r[j] = (min(max(a[j]*k, lo), hi) + min(max(b[j]*k, lo), hi)) / 2
 			}
 		}
 	}
-	pair(0, &p.lum, 0.5, -3, 2)
-	pair(1, &p.rg, 6, -2, 2)
-	pair(2, &p.gb, 6, -2, 2)
+	pair(0, p.lum, 0.5, -3, 2)
+	pair(1, p.rg, 6, -2, 2)
+	pair(2, p.gb, 6, -2, 2)
 	for i := range netPhi {
 		r := x.row(3, i)
 		for j := range r {
-			r[j] = 2*float32(j)/(polarRho-1) - 1
+			r[j] = 2*float32(j)/float32(p.rho-1) - 1
 		}
 	}
 	return x
@@ -56,7 +56,7 @@ func netKind(k qc.Kind) int {
 
 // setting gives what the network is told besides the picture, netGlobal values a direction:
 // the view slope outward and across, its size, pixels a step, and the kind.
-func (p *polar) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
+func (p *patch) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
 	g := make([]float32, netPhi*netGlobal)
 	d := cam.ViewSlope(p.centre)
 	px := float32(math.Log2(cam.PxPerMM(p.centre, 0) * p.stepMM))
@@ -93,14 +93,30 @@ func look(net *network, p *polar, cam *geom.Camera, k qc.Kind, least float64, mi
 	if logit < least {
 		return v
 	}
-	maps := net.decode(ws, x0, x1, x2)
+	v.read(net.decode(ws, x0, x1, x2), p.patch, p.at, k, mirror, 3)
+	return v
+}
+
+// lookClosely runs net, one that was trained on bands, on the band along a contour.
+func lookClosely(net *network, b *band, cam *geom.Camera, k qc.Kind) contourView {
+	ws := workspaces.Get().(*workspace)
+	ws.used = 0
+	defer workspaces.Put(ws)
+	x0, x1, x2, _ := net.encode(ws, b.picture(ws, false), b.setting(cam, k, false))
+	var v contourView
+	v.read(net.decode(ws, x0, x1, x2), b.patch, b.at, k, false, 5)
+	return v
+}
+
+// read takes the sightings from the network's maps, silhouette and flat: in each direction the
+// place that at names, found within reach steps of the likeliest column.
+func (v *contourView) read(maps *planes, p *patch, at func(i int, k float64) geom.SheetPoint, k qc.Kind, mirror bool, reach int) {
 	n := 0
 	for i := range netPhi {
 		if !p.cov[2*i] || !p.cov[2*i+1] {
 			continue
 		}
 		n++
-		sn, cs := math.Sincos(netDirection(i))
 		for m := range 2 {
 			if m == 1 && k != qc.ShopHead {
 				break
@@ -109,16 +125,15 @@ func look(net *network, p *polar, cam *geom.Camera, k qc.Kind, least float64, mi
 			if mirror {
 				row = netPhi - 1 - i
 			}
-			at, sigma, share := bestPlace(maps.row(m, row))
+			col, sigma, share := bestPlace(maps.row(m, row), reach)
 			if m == 0 {
 				v.clear += share
 			}
-			if share < 0.3 || at < 0.5 || at > polarRho-1.5 {
+			if share < 0.3 || col < 0.5 || col > float64(p.rho)-1.5 {
 				continue
 			}
-			r := p.rho(at)
 			v.sightings = append(v.sightings, sighting{
-				at: geom.SheetPoint{X: p.centre.X + r*cs, Y: p.centre.Y + r*sn},
+				at: at(i, col),
 				// A place that holds half of the likelihood is worth as much as four such
 				// places with half the spread.
 				uMM:  p.stepMM * math.Hypot(sigma, 0.25) / share,
@@ -127,12 +142,11 @@ func look(net *network, p *polar, cam *geom.Camera, k qc.Kind, least float64, mi
 		}
 	}
 	v.clear /= float64(max(n, 1))
-	return v
 }
 
 // bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
-// the greatest, the spread there, and the share of all likelihood within three steps of it.
-func bestPlace(row []float32) (at, sigma, share float64) {
+// the greatest, the spread there, and the share of all likelihood within reach steps of it.
+func bestPlace(row []float32, reach int) (at, sigma, share float64) {
 	top := 0
 	for k, v := range row {
 		if v > row[top] {
@@ -143,7 +157,7 @@ func bestPlace(row []float32) (at, sigma, share float64) {
 	for k, v := range row {
 		e := fit.Exp(float64(v - row[top]))
 		all += e
-		if d := k - top; d >= -3 && d <= 3 {
+		if d := k - top; d >= -reach && d <= reach {
 			near += e
 			m += e * float64(d)
 			q += e * float64(d*d)

@@ -193,8 +193,8 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 		least = [2]float64{math.Inf(-1), math.Inf(-1)}
 	}
 	// Three looks: from the place given, then from the outline's middle, and there by the
-	// second network in a mirror. The last two together make the outline; how far each alone
-	// disagrees with the others tells a doubtful contour.
+	// second network in a mirror. The last two together make the outline, a head's then by a
+	// closer look along it; how far each alone disagrees with the others tells a doubtful contour.
 	var alone [3]outlineFit
 	var view contourView
 	var both []sighting
@@ -239,6 +239,16 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	if !ok {
 		return Fastener{}, false
 	}
+	// A hole's edge is seen from afar as well as from near, on photos that nothing was trained on.
+	looks := 2
+	if opt.Kind != qc.Hole {
+		near, nearClear, ok := lookCloser(py, cam, opt.Kind, &last, flatsOf(both), prior, rNom)
+		if ok {
+			last, clear, looks = near, min(clear, nearClear), 1
+		} else {
+			clear = 0 // to be asked about
+		}
+	}
 	// Another size is another thing: a hole drilled for something else, a washer. The room
 	// of 4 % is what the worst readings err by.
 	if dia := last.MeanD() / D; !tapped && (dia < 0.96*prof.MinD || dia > 1.04*prof.MaxD) {
@@ -246,7 +256,7 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	}
 	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
 		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
-		Support: float64(last.used) / (2 * netPhi), RMS: last.rms, Change: spread(alone),
+		Support: float64(last.used) / float64(looks*netPhi), RMS: last.rms, Change: spread(alone),
 		UHeightMM: math.Sqrt(last.cov[pH][pH]), Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
 	for a := range 5 {
 		copy(out.Cov[a][:], last.cov[a][:5])

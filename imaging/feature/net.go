@@ -15,15 +15,19 @@ import (
 //
 // It has the shape of Ronneberger, Fischer and Brox, U-Net, MICCAI 2015, with two halvings
 // and some 30,000 weights. Two networks of that shape, trained from different starts, look
-// at each place: where they disagree the contour is doubtful. They were trained on rendered
-// patches (package synth) and on part of the rendered example photos;
-// testdata/training/README.md names them, says how, and holds the script.
+// at each place: where they disagree the contour is doubtful. A third looks along the contour
+// that they found, straightened. They were trained on rendered patches (package synth) and on
+// part of the rendered example photos; testdata/training/README.md names them, says how, and
+// holds the script.
 //
 //go:embed outline-a.weights
 var outlineWeightsA []byte
 
 //go:embed outline-b.weights
 var outlineWeightsB []byte
+
+//go:embed band.weights
+var bandWeights []byte
 
 // netPhi is the number of directions the network sees: pairs of the unwrapped rows.
 const netPhi = polarPhi / 2
@@ -50,6 +54,7 @@ type network struct {
 var (
 	outlineNetA = sync.OnceValue(func() *network { return mustNetwork(outlineWeightsA) })
 	outlineNetB = sync.OnceValue(func() *network { return mustNetwork(outlineWeightsB) })
+	bandNet     = sync.OnceValue(func() *network { return mustNetwork(bandWeights) })
 )
 
 func mustNetwork(b []byte) *network {

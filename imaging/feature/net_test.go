@@ -5,6 +5,9 @@ import (
 	"math/rand"
 	"slices"
 	"testing"
+
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 )
 
 // A convolution done one sum at a time gives the same as the paired rows.
@@ -69,11 +72,11 @@ func TestDamagedWeightsAreNamed(t *testing.T) {
 }
 
 func BenchmarkLook(b *testing.B) {
-	p := &polar{rNomMM: 3, stepMM: 0.05}
+	cam := tilted(120, 10, 1900)
+	p := unwrap(newPyramid(&raster.Picture{Y: raster.NewGrey(64, 64)}), cam, geom.SheetPoint{}, 3)
 	for i := range p.cov {
 		p.cov[i] = true
 	}
-	cam := tilted(120, 10, 1900)
 	b.ReportAllocs()
 	for b.Loop() {
 		look(outlineNetA(), p, cam, "shop-head", math.Inf(-1), false)

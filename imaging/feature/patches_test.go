@@ -126,12 +126,10 @@ func (w *patchWriter) fasteners(most int) {
 		if !ok {
 			continue
 		}
-		_, _, cz := cam.Centre()
 		silhouette := o.Contour(&p, h, cam, 256)
 		var flat []geom.SheetPoint
 		if rim > 0 {
-			top := Outline{o.Centre.Add(d.Scale(h)), o.RMM * rim * (1 + h/cz), o.A2 * rim, o.B2 * rim}
-			flat = top.Contour(&Profile{FootR: 1, TopR: 1}, 0, cam, 256)
+			flat = flatRim(o, h, rim, cam)
 		}
 		for _, off := range [3]float64{0.10, 0.25, 0.42} {
 			at := w.near(mid, rn*off*math.Sqrt(w.rng.Float64()))
@@ -211,7 +209,7 @@ func (w *patchWriter) patch(py *pyramid, cam *geom.Camera, at geom.SheetPoint, k
 			rec = append(rec, float32(v))
 		}
 	}
-	rec = append(append(append(rec, p.lum[:]...), p.rg[:]...), p.gb[:]...)
+	rec = append(append(append(rec, p.lum...), p.rg...), p.gb...)
 	w.err = binary.Write(w.out, binary.LittleEndian, rec)
 }
 

@@ -28,7 +28,7 @@ type doubt struct {
 }
 
 var doubts = map[qc.Kind]doubt{
-	qc.ShopHead:      {0.009, 0.35, 0.02, 0.006, 0.25, 0.02},
+	qc.ShopHead:      {0.009, 0.35, 0.02, 0.005, 0.20, 0.016},
 	qc.UniversalHead: {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
 	qc.PulledHead:    {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
 	qc.FlushHead:     {0.004, 0.25, 0.005, 0.003, 0.15, 0.005},

@@ -8,18 +8,20 @@ import torch
 import torch.nn as nn
 import torch.nn.functional as F
 
-PHI, RHO = 64, 64          # directions and steps of a patch; the network sees pairs of directions
+PHI = 64                   # directions of a patch; the network sees pairs of them
+PATCH, BAND = 64, 48       # steps outward of an unwrapped neighbourhood, and across a band
 HEAD = 11                  # seed, fastener, kind group, D, usual radius, step, slope x, slope y, px/mm, x, y
-RECORD = HEAD + 2 * PHI + 3 * PHI * RHO
 
 
-def load(path):
-    """Patches as written by TestWritePatches: header, labels (silhouette, flat), pictures."""
+def load(path, rho):
+    """Patches as written by TestWritePatches (rho = PATCH) or TestWriteBands (rho = BAND):
+    header, labels (silhouette, flat), pictures."""
+    record = HEAD + 2 * PHI + 3 * PHI * rho
     a = np.fromfile(path, "<f4")
-    a = a[:len(a) // RECORD * RECORD].reshape(-1, RECORD)
+    a = a[:len(a) // record * record].reshape(-1, record)
     head = torch.tensor(a[:, :HEAD])
     lab = a[:, HEAD:HEAD + 2 * PHI].reshape(-1, 2, PHI)
-    x = a[:, HEAD + 2 * PHI:].reshape(-1, 3, PHI, RHO)
+    x = a[:, HEAD + 2 * PHI:].reshape(-1, 3, PHI, rho)
     im = np.stack([np.clip(x[:, 0], -6, 4) / 2, np.clip(x[:, 1] * 6, -2, 2), np.clip(x[:, 2] * 6, -2, 2)], 1)
     im = (im[:, :, 0::2] + im[:, :, 1::2]) / 2
     unknown = (lab[:, :, 0::2] < 0) | (lab[:, :, 1::2] < 0)
@@ -122,17 +124,21 @@ def augment(head, im, lab):
     sc = torch.exp(torch.randn(n, 1, 1) * 0.3) * (torch.rand(n, 1, 1) > 0.15)
     r, b = im[:, 1].clone(), im[:, 2].clone()
     im[:, 1], im[:, 2] = (r * torch.cos(th) - b * torch.sin(th)) * sc, (r * torch.sin(th) + b * torch.cos(th)) * sc
-    soft = F.avg_pool2d(F.pad(im, (1, 1, 0, 0), mode="replicate"), (1, 3), stride=1)
-    m = (torch.rand(n, 1, 1, 1) < 0.35).float()
-    im = im * (1 - m) + soft * m
+    for w in (3,) if im.shape[3] == PATCH else (3, 5):
+        soft = F.avg_pool2d(F.pad(im, (w // 2, w // 2, 0, 0), mode="replicate"), (1, w), stride=1)
+        m = (torch.rand(n, 1, 1, 1) < (0.35 if im.shape[3] == PATCH else 0.25)).float()
+        im = im * (1 - m) + soft * m
     return head, im + torch.randn_like(im) * torch.rand(n, 1, 1, 1) * 0.05, lab
 
 
 def loss(net, head, im, lab):
+    """Cross-entropy of the contour's place in each direction, and for neighbourhoods of whether
+    a fastener stands there; the band of a contour is only looked at where one does."""
     there = (head[:, 1] >= 0).float()
     maps, logit = net(planes(head, im))
-    total, rho = F.binary_cross_entropy_with_logits(logit, there), im.shape[3]
-    for ch, w in ((0, 0.5), (1, 0.3)):
+    rho, band = im.shape[3], im.shape[3] == BAND
+    total = 0 if band else F.binary_cross_entropy_with_logits(logit, there)
+    for ch, w in ((0, 1.0 if band else 0.5), (1, 0.3)):
         l = lab[:, ch]
         known = (l > 0) & (l < rho - 1) & (there[:, None] > 0)
         k = torch.floor(l).clamp(0, rho - 2)

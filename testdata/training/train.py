@@ -1,29 +1,33 @@
 #!/usr/bin/env python3
-"""Trains the outline network: train.py STEPS OUT [--start NET.pt] PATCHES.bin[:SHARE] ...
+"""Trains an outline network: train.py STEPS OUT [--bands] [--start NET.pt] PATCHES.bin[:SHARE] ...
 
 Each file's patches fill their share (default 1) of every batch of 64, two thirds of them
 fasteners. Writes OUT.pt (to start from again) and OUT.weights (for imaging/feature).
 """
 import sys
 import torch
-from outline_net import Net, augment, export, load, loss
+from outline_net import BAND, PATCH, Net, augment, export, load, loss
 
 
 def main():
     args = sys.argv[1:]
     steps, out, args = int(args[0]), args[1], args[2:]
     torch.manual_seed(1)
-    net = Net()
+    net, rate0 = Net(), 3e-3
+    rho = PATCH
+    if args[0] == "--bands":
+        rho, args = BAND, args[1:]
     if args[0] == "--start":
         net.load_state_dict(torch.load(args[1]))
+        rate0 = 1.5e-3 if rho == BAND else rate0
         args = args[2:]
     sets = []
     for a in args:
         path, _, share = a.partition(":")
-        sets.append((float(share or 1), load(path)))
+        sets.append((float(share or 1), load(path, rho)))
     total = sum(s for s, _ in sets)
-    opt = torch.optim.AdamW(net.parameters(), lr=3e-3, weight_decay=1e-3)
-    rate = torch.optim.lr_scheduler.OneCycleLR(opt, 3e-3, steps, pct_start=0.12)
+    opt = torch.optim.AdamW(net.parameters(), lr=rate0, weight_decay=1e-3)
+    rate = torch.optim.lr_scheduler.OneCycleLR(opt, rate0, steps, pct_start=0.12)
     net.train()
     for step in range(steps):
         parts = []

@@ -1,0 +1,65 @@
+package feature
+
+import (
+	"math"
+	"sort"
+	"testing"
+
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// disk draws a black disk on a white sheet as cam sees it, each pixel the mean of 8 × 8 places.
+func disk(cam *geom.Camera, centre geom.SheetPoint, rMM float64, w, h int) *raster.Grey {
+	g := raster.NewGrey(w, h)
+	for v := range h {
+		for u := range w {
+			white := 0
+			for s := range 64 {
+				p := cam.ToSheet(geom.PxPoint{U: float64(u) + float64(s%8)/8 - 7.0/16, V: float64(v) + float64(s/8)/8 - 7.0/16}, 0)
+				if p.Sub(centre).Norm() > rMM {
+					white++
+				}
+			}
+			g.Pix[v*w+u] = uint8(sort.Search(255, func(i int) bool { return raster.Linear[i] >= float32(white)/64 }))
+		}
+	}
+	return g
+}
+
+// A band along a contour that is somewhat off shows the true one where it is: the place that
+// column and row name, whatever the view.
+func TestBandNamesThePlaceOfWhatItShows(t *testing.T) {
+	const rMM = 2.4
+	middle := geom.SheetPoint{X: 3, Y: -2}
+	for _, tiltDeg := range []float64{0, 12, 30} {
+		cam := tilted(150, tiltDeg, 1900)
+		cam.CxPx, cam.CyPx = 200, 200
+		c := cam.Project(middle, 0)
+		cam.CxPx, cam.CyPx = 299-c.U, 299-c.V // the disk in the middle of 200 × 200 pixels
+		prof := ProfileOf(qc.Hole)
+		off := Outline{Centre: middle.Add(geom.SheetPoint{X: 0.09, Y: -0.06}), RMM: rMM + 0.07, A2: 0.03}
+		b := straighten(newPyramid(&raster.Picture{Y: disk(cam, middle, rMM, 200, 200)}), cam, &off, &prof, 0, rMM)
+		for i := range netPhi {
+			half := func(k int) float64 { // light of the pair of directions, less the middle between black and white
+				j := 2 * i * bandRho
+				return (math.Exp2(float64(b.lum[j+k]))+math.Exp2(float64(b.lum[j+bandRho+k])))/2 - 0.5
+			}
+			found := false
+			for k := range bandRho - 1 {
+				x, y := half(k), half(k+1)
+				if x < 0 && y >= 0 {
+					found = true
+					r := b.at(i, float64(k)+x/(x-y)).Sub(middle).Norm()
+					if math.Abs(r-rMM) > 0.01 {
+						t.Errorf("tilt %g°, direction %d: the edge is named at %.4f mm, it is at %g", tiltDeg, i, r, rMM)
+					}
+				}
+			}
+			if !found {
+				t.Errorf("tilt %g°, direction %d: no edge", tiltDeg, i)
+			}
+		}
+	}
+}
