@@ -10,49 +10,6 @@ import (
 	"bucktail/imaging/raster"
 )
 
-// A convolution done one sum at a time gives the same as the paired rows.
-func TestConvolutionAgainstItsDefinition(t *testing.T) {
-	rng := rand.New(rand.NewSource(5))
-	for _, k := range [][2]int{{3, 3}, {3, 5}, {1, 3}} {
-		for _, outs := range []int{1, 2, 5} {
-			l := layer{in: 3, out: outs, kPhi: k[0], kRho: k[1], w: make([]float32, 3*outs*k[0]*k[1]), b: make([]float32, outs)}
-			for i := range l.w {
-				l.w[i] = float32(rng.NormFloat64())
-			}
-			for i := range l.b {
-				l.b[i] = float32(rng.NormFloat64())
-			}
-			ws := &workspace{v: make([]float32, 700)} // too short for all: the rest is made anew
-			for i := range ws.v {
-				ws.v[i] = float32(math.NaN()) // left over from another look
-			}
-			x := ws.planes(3, 6, 8)
-			for i := range x.v {
-				x.v[i] = float32(rng.NormFloat64())
-			}
-			got := l.conv(ws, x, false, nil)
-			for o := range outs {
-				for i := range 6 {
-					for j := range 8 {
-						want := float64(l.b[o])
-						for c := range 3 {
-							for a := range k[0] {
-								for b := range k[1] {
-									q := min(max(j+b-k[1]/2, 0), 7)
-									want += float64(l.w[((o*3+c)*k[0]+a)*k[1]+b]) * float64(x.row(c, (i+a-k[0]/2+6)%6)[q])
-								}
-							}
-						}
-						if g := float64(got.row(o, i)[j]); math.Abs(g-want) > 1e-4 {
-							t.Fatalf("kernel %v, plane %d, place (%d, %d): got %g, want %g", k, o, i, j, g, want)
-						}
-					}
-				}
-			}
-		}
-	}
-}
-
 // Half floats by their definition: a sign, five bits of exponent, ten of fraction
 // (IEEE 754-2008 3.6, table 3.5).
 func TestHalfFloats(t *testing.T) {
