@@ -52,7 +52,7 @@ type outlineFit struct {
 }
 
 // independent is how many sightings of one contour err independently. Set on rendered
-// photos, where the fit's own doubt must match its errors; see TestCoverage.
+// photos, where the fit's own doubt must match its errors; see testdata/training/README.md.
 const independent = 8
 
 // fitOutline solves for the head whose silhouette and flat pass closest to the sightings.

@@ -9,7 +9,8 @@ import (
 
 // Where the program asks instead of guessing. A wrong contour is a gross error that no
 // uncertainty covers, so each of these is a sign that the contour may be the wrong one, or
-// that the photo is too poor for this head. Set on rendered photos; see TestCoverage.
+// that the photo is too poor for this head. Set on rendered photos; see
+// testdata/training/README.md.
 const (
 	askProbability = 0.6   // that such a fastener stands there at all
 	sureEnough     = 0.95  // below it an outline that would have to be asked about is left alone: a written 0, a corner

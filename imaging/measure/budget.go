@@ -20,8 +20,8 @@ type posTerm struct {
 // of a photo's pixel, and of D times the tangent of the view angle; standard
 // uncertainties.
 //
-// Set on rendered photos that were not used to train the outline network; see
-// TestCoverage, which would notice if they no longer held.
+// Set on rendered photos that were not used to train the outline networks; what share of the
+// truths U then covers is in testdata/training/README.md.
 type doubt struct {
 	diaD, diaPx, diaSlopeD float64
 	posD, posPx, posSlopeD float64
