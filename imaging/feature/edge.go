@@ -3,6 +3,7 @@ package feature
 import (
 	"cmp"
 	"math"
+	"runtime"
 	"slices"
 	"sync"
 
@@ -123,6 +124,8 @@ func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt E
 	}
 	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: photoLevel{pic.Y, 1}, mem: edgeMemories.Get().(*edgeMemory)}
 	defer edgeMemories.Put(f.mem)
+	f.mem.strips = grow(f.mem.strips, runtime.GOMAXPROCS(0))
+	f.mem.cells.lay(view, opt.OnCard)
 	f.lay()
 	for _, h := range opt.Hints {
 		if e, ok := f.tapped(h); ok {
@@ -132,10 +135,10 @@ func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt E
 	edges = f.settleAll(f.seeds(), edges)
 	edges = f.settleAll(f.scan(edges), edges)
 	edges, faint := joinEdges(edges)
-	for i := range edges {
-		f.finish(&edges[i])
+	f.each(len(edges), func(g *strip, i int) {
+		f.finish(g, &edges[i])
 		f.doubtNearer(&edges[i], faint)
-	}
+	})
 	const long = 10 // mm: chance makes many shorter ones
 	for _, e := range faint {
 		if e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= long {
@@ -143,31 +146,6 @@ func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt E
 		}
 	}
 	return edges, doubts
-}
-
-// settleAll adds to edges what the seeds lead to.
-func (f *edgeFinder) settleAll(seeds []seed, edges []Edge) []Edge {
-next:
-	for _, s := range seeds {
-		for i := range edges {
-			if edges[i].explains(s) {
-				continue next
-			}
-		}
-		if e, ok := f.settle(s); ok {
-			edges = append(edges, e)
-		}
-	}
-	return edges
-}
-
-// explains tells whether the seed is a piece of e, which is strong enough to leave it at that.
-func (e *Edge) explains(s seed) bool {
-	dir, _ := e.axes()
-	a, _ := e.At(s.a)
-	b, _ := e.At(s.b)
-	at := s.a.Add(s.b).Scale(0.5).Sub(e.P0).Dot(dir)
-	return e.Strength > 12 && max(a, b) < 0.25 && at > 0 && at < e.P1.Sub(e.P0).Norm()
 }
 
 // edgeFinder holds what all steps of FindEdges share.
@@ -188,7 +166,7 @@ type edgeMemory struct {
 	root, rootT     []int16 // the view and the view turned over its diagonal
 	masked, maskedT []bool
 	upright, level  radonMemory // one for each goroutine
-	strip           strip       // one at a time
+	strips          []strip     // one for each core
 }
 
 // radonMemory is the memory of the line sums in one direction.

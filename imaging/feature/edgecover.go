@@ -19,7 +19,6 @@ const (
 	cellOpen   = iota // nothing
 	cellHidden        // all of it
 	cellPart          // perhaps some: each point is asked for
-	cellMost          // the same, and the cell's middle lies on the card
 )
 
 // cardMarginMM beside the card nothing is to be seen: its thickness and its shadow.
@@ -59,13 +58,6 @@ func (c *cardCells) lay(v *View, onCard func(geom.SheetPoint, float64) bool) {
 					s := block
 					if s == cellPart {
 						s = ask(x*cellPx, y*cellPx, cellPx)
-					}
-					if s == cellPart {
-						// half a cell's diagonal goes to the margin
-						mid := v.Sheet((float64(x)+0.5)*cellPx, (float64(y)+0.5)*cellPx)
-						if onCard(mid, 0.3+0.71*cellPx/2*v.StepMM) {
-							s = cellMost
-						}
 					}
 					c.state[y*c.w+x] = s
 				}
@@ -114,26 +106,14 @@ func (f *edgeFinder) chords(o, dir geom.SheetPoint, out [][2]float64) [][2]float
 	return out
 }
 
-// maskView marks what can't be sheet edge: unseen, on the card, on a fastener.
+// maskView marks what can't be sheet edge: unseen, on a fastener. What lies on the card is
+// refused once a line is followed.
 func (f *edgeFinder) maskView() {
-	v, c := f.view, &f.mem.cells
+	v := f.view
 	f.mem.masked = grow(f.mem.masked, v.W*v.H)
 	m := f.mem.masked
 	for i, s := range v.Seen {
 		m[i] = !s
-	}
-	for y := range c.h {
-		for x := range c.w {
-			if s := c.state[y*c.w+x]; s != cellHidden && s != cellMost {
-				continue
-			}
-			for j := y * cellPx; j < min((y+1)*cellPx, v.H); j++ {
-				row := m[j*v.W+x*cellPx : j*v.W+min((x+1)*cellPx, v.W)]
-				for i := range row {
-					row[i] = true
-				}
-			}
-		}
 	}
 	for _, r := range f.opt.Fasteners {
 		ci, cj := v.Pixel(r.Centre)

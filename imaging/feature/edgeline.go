@@ -14,13 +14,13 @@ const (
 )
 
 // settle follows a seed on the full picture and places it, or refuses it.
-func (f *edgeFinder) settle(s seed) (Edge, bool) {
+func (f *edgeFinder) settle(g *strip, s seed) (Edge, bool) {
 	mid, dir := s.a.Add(s.b).Scale(0.5), s.direction()
 	out := f.outward(mid, dir)
 	half := s.b.Sub(s.a).Norm() / 2
 	from, to := f.clip(mid, dir)
 	// First look: the seed's own stretch and a bit more, over small turns and shifts.
-	g := f.straightenFrom(f.middle, mid, dir, out, max(from, -half-3), min(to, half+3))
+	f.straightenFrom(f.middle, g, mid, dir, out, max(from, -half-3), min(to, half+3))
 	l, ok := g.bestLine(0.4, 0.018, f.opt.Fasteners)
 	if !ok {
 		return Edge{}, false
@@ -28,11 +28,11 @@ func (f *edgeFinder) settle(s seed) (Edge, bool) {
 	// Second look, along the whole line, straightened on what was found.
 	mid, dir, out = l.move(mid, dir, out)
 	from, to = f.clip(mid, dir)
-	g = f.straightenFrom(f.middle, mid, dir, out, from, to)
+	f.straightenFrom(f.middle, g, mid, dir, out, from, to)
 	l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
 	if !ok && s.tapped {
 		// Short and faint: alone the stretch that the user pointed at shows it.
-		g = f.straightenFrom(f.middle, mid, dir, out, max(from, -half-3), min(to, half+3))
+		f.straightenFrom(f.middle, g, mid, dir, out, max(from, -half-3), min(to, half+3))
 		l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
 	}
 	if !ok {

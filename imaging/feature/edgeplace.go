@@ -80,11 +80,11 @@ func (f *edgeFinder) setEnds(e *Edge, g *strip, l *stripLine, sa, sb float64) {
 }
 
 // finish gives e its final place, on the rim, and its doubt.
-func (f *edgeFinder) finish(e *Edge) {
+func (f *edgeFinder) finish(g *strip, e *Edge) {
 	mid, d := e.P0.Add(e.P1).Scale(0.5), e.P1.Sub(e.P0)
 	half := d.Norm() / 2
 	dir := d.Scale(0.5 / half)
-	g := f.straighten(mid, dir, f.outward(mid, dir), -half, half)
+	f.straighten(g, mid, dir, f.outward(mid, dir), -half, half)
 	l, ok := g.bestLine(0.2, 0.004, f.opt.Fasteners)
 	if !ok {
 		l = stripLine{}

@@ -2,6 +2,7 @@ package feature
 
 import (
 	"math"
+	"slices"
 
 	"bucktail/imaging/geom"
 )
@@ -19,7 +20,7 @@ const (
 
 // scan gives seeds along the rows, the strongest edges and square to both.
 func (f *edgeFinder) scan(edges []Edge) []seed {
-	var out []seed
+	var lines []scanLine
 	for _, dir := range f.scanDirections(edges) {
 		n := geom.SheetPoint{X: -dir.Y, Y: dir.X}
 		from, to := math.Inf(1), math.Inf(-1)
@@ -38,22 +39,34 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 			if b-a < 2*minSupportMM {
 				continue
 			}
-			mid := o.Add(dir.Scale((a + b) / 2))
-			half := (b - a) / 2
-			side := f.outward(mid, dir)
-			g := f.straightenFrom(f.coarse, mid, dir, side, -half, half)
-			l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope, f.opt.Fasteners)
-			if !ok || l.z < scanZ {
-				continue
-			}
-			m, d, _ := l.move(mid, dir, side)
-			s := seed{a: m.Sub(d.Scale(half)), b: m.Add(d.Scale(half)), z: l.z}
-			if f.reachable(s) {
-				out = append(out, s)
-			}
+			lines = append(lines, scanLine{o.Add(dir.Scale((a + b) / 2)), dir, (b - a) / 2})
 		}
 	}
-	return out
+	seeds := make([]seed, len(lines))
+	f.each(len(lines), func(g *strip, i int) { seeds[i] = f.scanAlong(g, lines[i]) })
+	return slices.DeleteFunc(seeds, func(s seed) bool { return s.z == 0 })
+}
+
+// scanLine is a line to be looked along, halfMM to both sides of mid.
+type scanLine struct {
+	mid, dir geom.SheetPoint
+	halfMM   float64
+}
+
+// scanAlong gives the strongest line beside s, or a seed without strength.
+func (f *edgeFinder) scanAlong(g *strip, s scanLine) seed {
+	side := f.outward(s.mid, s.dir)
+	f.straightenFrom(f.coarse, g, s.mid, s.dir, side, -s.halfMM, s.halfMM)
+	l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope, f.opt.Fasteners)
+	if !ok || l.z < scanZ {
+		return seed{}
+	}
+	m, d, _ := l.move(s.mid, s.dir, side)
+	found := seed{a: m.Sub(d.Scale(s.halfMM)), b: m.Add(d.Scale(s.halfMM)), z: l.z}
+	if !f.reachable(found) {
+		return seed{}
+	}
+	return found
 }
 
 // withinReach tells whether some fastener stands at a distance from the line at q along n

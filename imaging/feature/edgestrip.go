@@ -46,16 +46,14 @@ func grow[T any](a []T, n int) []T {
 	return a[:n]
 }
 
-// straighten samples the photo along the line through o between s = from and to.
-// The strip is good until the next call.
-func (f *edgeFinder) straighten(o, dir, out geom.SheetPoint, from, to float64) *strip {
-	return f.straightenFrom(f.full, o, dir, out, from, to)
+// straighten samples the photo along the line through o between s = from and to into g.
+func (f *edgeFinder) straighten(g *strip, o, dir, out geom.SheetPoint, from, to float64) {
+	f.straightenFrom(f.full, g, o, dir, out, from, to)
 }
 
 // straightenFrom is straighten on another level of the photo.
-func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoint, from, to float64) *strip {
+func (f *edgeFinder) straightenFrom(level photoLevel, g *strip, o, dir, out geom.SheetPoint, from, to float64) {
 	p := 1 / (f.cam.PxPerMM(o, 0) * level.scale)
-	g := &f.mem.strip
 	g.o, g.dir, g.out, g.h, g.n0 = o, dir, out, min(max(0.75*p, 0.03), 0.12), -stripIn
 	rows := min(max(int(0.5*chunkMM/p), minRows), maxRows)
 	g.k = int((stripIn+stripOut)/g.h) + 1
@@ -107,7 +105,6 @@ func (f *edgeFinder) straightenFrom(level photoLevel, o, dir, out geom.SheetPoin
 			row[i] = float64(x) / level
 		}
 	}
-	return g
 }
 
 // inside tells whether s lies in one of the stretches.

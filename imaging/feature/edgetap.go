@@ -19,12 +19,13 @@ func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 		halfMM = 4
 	)
 	best := seed{}
+	g := &f.mem.strips[0]
 	for t := range turns {
 		sin, cos := math.Sincos(math.Pi * float64(t) / turns)
 		dir := geom.SheetPoint{X: cos, Y: sin}
 		out := f.outward(p, dir)
 		from, to := f.clip(p, dir)
-		g := f.straighten(p, dir, out, max(from, -halfMM), min(to, halfMM))
+		f.straighten(g, p, dir, out, max(from, -halfMM), min(to, halfMM))
 		if g.chunks < 3 {
 			continue
 		}
@@ -38,7 +39,7 @@ func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 	if best.z == 0 {
 		return Edge{}, false
 	}
-	e, ok := f.settle(best)
+	e, ok := f.settle(g, best)
 	if !ok {
 		return Edge{}, false
 	}
