@@ -188,7 +188,7 @@ func (f *edgeFinder) lay() {
 	f.middle, f.coarse = f.full, f.full
 	for at*f.coarse.scale > coarsePxPerMM {
 		fine := at*f.coarse.scale > middlePxPerMM
-		f.coarse = photoLevel{f.coarse.Half(), f.coarse.scale / 2}
+		f.coarse = f.coarse.half()
 		if fine {
 			f.middle = f.coarse
 		}

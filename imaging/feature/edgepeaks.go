@@ -33,6 +33,29 @@ func laneAbs(w, nought uint64) uint64 {
 	return (d^(neg<<15-neg))&^laneTops + neg
 }
 
+// laneAbsAll writes laneAbs of all of a to out and gives their totals: of lanes 0 and 2, and of
+// lanes 1 and 3, 32 bits each.
+func laneAbsAll(out, a []uint64, nought uint64) (even, odd uint64) {
+	out = out[:len(a)]
+	// Four times the greatest sum still fits a lane, see unitVote.
+	i := 0
+	for ; i+4 <= len(a); i += 4 {
+		p, q := a[i:i+4:i+4], out[i:i+4:i+4]
+		w, x, y, z := laneAbs(p[0], nought), laneAbs(p[1], nought), laneAbs(p[2], nought), laneAbs(p[3], nought)
+		q[0], q[1], q[2], q[3] = w, x, y, z
+		sum := w + x + y + z
+		even += sum & laneLow
+		odd += sum >> 16 & laneLow
+	}
+	for ; i < len(a); i++ {
+		x := laneAbs(a[i], nought)
+		out[i] = x
+		even += x & laneLow
+		odd += x >> 16 & laneLow
+	}
+	return even, odd
+}
+
 // peaks adds the strongest lines of one block of columns from c0 on, of each lane, that
 // pass a fastener within reach.
 func (f *edgeFinder) peaks(m *radonMemory, sums []uint64, n, across, c0 int, upright bool, out []seed) []seed {
@@ -45,13 +68,7 @@ func (f *edgeFinder) peaks(m *radonMemory, sums []uint64, n, across, c0 int, upr
 	m.row = grow(m.row, across)
 	row := m.row
 	for s := range columns {
-		var even, odd uint64 // totals of lanes 0 and 2, 1 and 3
-		for y, w := range sums[s*n : s*n+across] {
-			x := laneAbs(w, nought)
-			row[y] = x
-			even += x & laneLow
-			odd += x >> 16 & laneLow
-		}
+		even, odd := laneAbsAll(row, sums[s*n:s*n+across], nought)
 		var sigma [4]float64
 		limits := uint64(laneTops) // less the least that counts, in each lane
 		for lane, total := range [4]uint64{even & 0xffffffff, odd & 0xffffffff, even >> 32, odd >> 32} {

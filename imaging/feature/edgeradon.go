@@ -102,6 +102,7 @@ func (s seed) distance(p geom.SheetPoint) float64 {
 
 // transform adds the peaks of the votes' line sums to out.
 func (f *edgeFinder) transform(m *radonMemory, upright bool) (out []seed) {
+	const blockPx = 16 // columns whose sums the nearest cache holds
 	c := &m.contrast
 	n := c.across + stripPx
 	m.votes[0], m.votes[1] = grow(m.votes[0], stripPx*n), grow(m.votes[1], stripPx*n)
@@ -109,19 +110,19 @@ func (f *edgeFinder) transform(m *radonMemory, upright bool) (out []seed) {
 		if c0+stripPx > c.long {
 			c0 = max(0, c.long-stripPx) // the last strip overlaps the one before it
 		}
-		sums, next := m.votes[0], m.votes[1]
-		c.pack(sums, n, c0)
-		for width := 1; width < stripPx; width *= 2 {
-			radonStep(sums, next, n, width)
-			sums, next = next, sums
-			if width < stripPx/4 {
-				continue
-			}
-			// sums now hold blocks of 2 width columns: halves first, then the whole
-			for block := 0; block < stripPx && c0+block < c.long; block += 2 * width {
-				out = f.peaks(m, sums[block*n:(block+2*width)*n], n, c.across, c0+block, upright, out)
-			}
+		votes, sums := m.votes[0], m.votes[1]
+		for q := 0; q < stripPx; q += blockPx {
+			a, b := votes[q*n:(q+blockPx)*n], sums[q*n:(q+blockPx)*n]
+			c.pack(a, n, c0+q)
+			radonSteps(a, b, n, 1)
+			radonSteps(b, a, n, 4)
 		}
+		radonSteps(votes, sums, n, blockPx)
+		for half := 0; half < stripPx && c0+half < c.long; half += stripPx / 2 {
+			out = f.peaks(m, sums[half*n:(half+stripPx/2)*n], n, c.across, c0+half, upright, out)
+		}
+		radonStep(sums, votes, n, stripPx/2)
+		out = f.peaks(m, votes, n, c.across, c0, upright, out)
 		if c0+stripPx >= c.long {
 			return out
 		}
@@ -147,6 +148,44 @@ func radonStep(from, to []uint64, n, width int) {
 				for y := len(r); y < n; y++ {
 					d[y] = left[y] + uint64(width)*zeroVotes
 				}
+			}
+		}
+	}
+}
+
+// radonSteps is two of radonStep, from blocks of width columns to blocks of 4 width, in one
+// pass over the memory.
+func radonSteps(from, to []uint64, n, width int) {
+	for c := 0; c+4*width <= len(from)/n; c += 4 * width {
+		for t := range 2 * width { // what the line rises by in each half of the block
+			s, up := t/2, t-t/2 // and in each quarter; up to the next quarter
+			var q [4][]uint64
+			for i := range q {
+				q[i] = from[(c+i*width+s)*n:][:n]
+			}
+			d0, d1 := to[(c+2*t)*n:][:n], to[(c+2*t+1)*n:][:n]
+			inside := max(0, n-up-t-1)
+			if inside > 0 {
+				sum0, sum1 := d0[:inside], d1[:inside]
+				q0, q1, q2, q3 := q[0][:inside], q[1][up:][:inside], q[2][t+1:][:inside], q[3][t+up+1:][:inside]
+				right := q[2][t] + q[3][t+up]
+				for y := range sum0 {
+					left := q0[y] + q1[y]
+					sum0[y] = left + right
+					right = q2[y] + q3[y]
+					sum1[y] = left + right
+				}
+			}
+			at := func(i, y int) uint64 {
+				if y < n {
+					return q[i][y]
+				}
+				return uint64(width) * zeroVotes // beyond the end all votes are nought
+			}
+			for y := inside; y < n; y++ {
+				left := q[0][y] + at(1, y+up)
+				d0[y] = left + at(2, y+t) + at(3, y+t+up)
+				d1[y] = left + at(2, y+t+1) + at(3, y+t+up+1)
 			}
 		}
 	}

@@ -141,11 +141,10 @@ func (c *contrast) scales(x []int16, unit float32, out []int64) []int64 {
 // zeroVotes is a word of four votes that say nothing.
 const zeroVotes = unitVote | unitVote<<16 | unitVote<<32 | unitVote<<48
 
-// pack writes the votes of stripPx columns from c0 on to out, n words each: from the low
-// lane on step and ridge, then both again with the column turned end for end.
+// pack writes the votes of columns from c0 on to out, n words each: from the low lane on step and ridge, then both again with the column turned end for end.
 func (c *contrast) pack(out []uint64, n, c0 int) {
 	c.line = grow(c.line, c.across)
-	for q := range stripPx {
+	for q := range len(out) / n {
 		col := out[q*n : (q+1)*n]
 		j := c0 + q
 		if j >= c.long {

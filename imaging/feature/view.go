@@ -56,7 +56,7 @@ func newView(y *raster.Grey, cam *geom.Camera, box Box, stepMM float64) (*View, 
 	mid := geom.SheetPoint{X: (box.MinX + box.MaxX) / 2, Y: (box.MinY + box.MaxY) / 2}
 	level := photoLevel{y, 1}
 	for cam.PxPerMM(mid, 0)*stepMM*level.scale > 2.4 {
-		level = photoLevel{level.Half(), level.scale / 2}
+		level = level.half()
 	}
 	return v, level
 }

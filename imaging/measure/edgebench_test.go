@@ -8,7 +8,7 @@ import (
 	"bucktail/qc"
 )
 
-// The search for edges alone.
+// The search for edges alone, on the photo of BenchmarkMeasure8MP.
 func BenchmarkEdges8MP(b *testing.B) {
 	ph, err := photo.Decode(eightMP(b))
 	if err != nil {
