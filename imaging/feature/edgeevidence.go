@@ -7,44 +7,66 @@ import "math"
 // counts less, so that the flanks of a strong line don't blur its place.
 func (g *strip) soften(resp []float64, sigma float64) {
 	near := max(1, int(0.35/g.h))
-	g.mag = grow(g.mag, g.k)
+	from, to := g.responding()
+	g.mag, g.top = grow(g.mag, to-from), grow(g.top, to-from)
 	per := 1 / sigma
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
-		row := resp[c*g.k : (c+1)*g.k]
+		row := resp[c*g.k+from : c*g.k+to]
+		mag := g.mag[:len(row)]
 		strong := false
 		for i, x := range row {
 			m := math.Abs(x) * per
-			g.mag[i] = m
-			strong = strong || m > 3
+			mag[i] = m
+			strong = strong || m > strongResponse
 		}
 		if !strong {
-			for i, m := range g.mag {
+			for i, m := range mag {
 				row[i] *= per / (1 + m/5)
 			}
 			continue
 		}
-		g.top = grow(g.top, g.k)
-		for i := range g.top {
-			g.top[i] = 3
-		}
-		for i, m := range g.mag {
-			if m > 3 {
-				for j := max(0, i-near); j <= min(g.k-1, i+near); j++ {
-					if g.top[j] < m {
-						g.top[j] = m
-					}
-				}
-			}
-		}
-		for i, m := range g.mag {
+		strongest(g.top, mag, near)
+		top := g.top[:len(row)]
+		for i, m := range mag {
 			y := per / (1 + m/5)
-			if m < g.top[i] && g.top[i] > 3 {
-				y *= m / g.top[i]
+			if m < top[i] && top[i] > strongResponse {
+				y *= m / top[i]
 			}
 			row[i] *= y
+		}
+	}
+}
+
+// responding gives the samples from and up to which a chunk has responses.
+func (g *strip) responding() (from, to int) {
+	from = min(g.margin, g.k)
+	return from, max(from, g.k-g.margin)
+}
+
+// A response beyond this many sigma makes those beside it count less.
+const strongResponse = 3
+
+// strongest sets top to the greatest of mag within near samples, strongResponse at least.
+func strongest(top, mag []float64, near int) {
+	for i := range top {
+		top[i] = strongResponse
+	}
+	for i, m := range mag {
+		if m <= strongResponse {
+			continue
+		}
+		// A neighbour that is greater sees to all but the far end.
+		j0, j1 := max(0, i-near), min(len(mag)-1, i+near)
+		if i+1 < len(mag) && mag[i+1] >= m {
+			j1 = i - near
+		} else if i > 0 && mag[i-1] > m {
+			j0 = i + near
+		}
+		for j := j0; j <= j1; j++ {
+			top[j] = max(top[j], m)
 		}
 	}
 }

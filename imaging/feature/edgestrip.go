@@ -85,7 +85,7 @@ func (f *edgeFinder) straightenFrom(level photoLevel, g *strip, o, dir, out geom
 			// below 0.05 px.
 			a, b := between(a0, a1, t), between(b0, b1, t)
 			if level.holds(a) && level.holds(b) {
-				level.addRow(g.rows, a, b)
+				level.addRow(g.rows, a, b, g.k)
 				used++
 			}
 		}

@@ -51,24 +51,26 @@ func signed(y, sign float64) float64 {
 func (g *strip) pack() {
 	// So that the sum over all chunks fits: 5 to 65535, and 2.4 to 32767.
 	g.unit = 65000 / maxResponse / float64(max(g.chunks, 13))
-	limit, half := plainResponse*g.unit, maxResponse*g.unit+1
+	limit, offset := plainResponse*g.unit, math.Floor(maxResponse*g.unit+1)
+	from, to := g.responding()
 	g.words = grow(g.words, len(g.light))
 	step, ridge := g.resp[0], g.resp[1]
 	for c := range g.chunks {
 		if g.hidden[c] {
 			continue
 		}
-		words := g.words[c*g.k : (c+1)*g.k]
-		a, b := step[c*g.k:(c+1)*g.k], ridge[c*g.k:(c+1)*g.k]
+		clear(g.words[c*g.k : c*g.k+from])
+		clear(g.words[c*g.k+to : (c+1)*g.k])
+		words := g.words[c*g.k+from : c*g.k+to]
+		a, b := step[c*g.k+from:][:len(words)], ridge[c*g.k+from:][:len(words)]
 		for i := range words {
-			words[i] = lane(a[i]*g.unit, limit, half) + lane(b[i]*g.unit, limit, half)<<32
+			words[i] = lane(a[i]*g.unit, limit, offset) + lane(b[i]*g.unit, limit, offset)<<32
 		}
 	}
 }
 
-// lane gives one kind's two lanes of a response x.
-func lane(x, limit, half float64) lineSum {
-	offset := math.Floor(half)
+// lane gives one kind's two lanes of a response x; offset is whole and more than any response.
+func lane(x, limit, offset float64) lineSum {
 	n := lineSum(x+offset+0.5) - lineSum(offset)
 	if x > limit || x < -limit {
 		return max(n, -n)

@@ -175,18 +175,20 @@ func (c *contrast) vote(x []int16, scale []int64, shift int) {
 		if from >= to {
 			continue
 		}
-		m0, m1, m2, m3 := magnitude(x[from-2]), magnitude(x[from-1]), magnitude(x[from]), magnitude(x[from+1])
-		w, line := x[from:to], c.line[from:to]
-		ahead := x[from+2 : to+2]
+		m1, m2, m3 := magnitude(x[from-1]), magnitude(x[from]), magnitude(x[from+1])
+		before := max(magnitude(x[from-2]), m1)
+		w := x[from:to]
+		line, ahead := c.line[from:][:len(w)], x[from+2:][:len(w)]
 		for i, y := range w {
 			m4 := magnitude(ahead[i])
 			v := min(max(int64(y)*full, -unitVote<<voteBits), unitVote<<voteBits)
 			// The flank of a line counts little (0.35): that keeps its place sharp.
 			flank := v * 358 >> 10
-			if max(m0, m1, m3, m4) > m2 {
+			if max(before, m3, m4) > m2 {
 				v = flank
 			}
-			m0, m1, m2, m3 = m1, m2, m3, m4
+			before = max(m1, m2)
+			m1, m2, m3 = m2, m3, m4
 			// Two's complement: the sum with zeroVotes is right in its lane.
 			line[i] += uint64((v+1<<(voteBits-1))>>voteBits) << shift
 		}

@@ -37,29 +37,33 @@ func (y photoLevel) holds(p geom.PxPoint) bool {
 // lightUnit is full light in what addRow adds: 12 rows of it fit an int32.
 const lightUnit = 1 << 24
 
-// lightTable turns luma into linear light, full light being 2^16.
-var lightTable = func() (t [256]int64) {
+// lightTable turns luma into linear light, full light being 2^16, and lightTableHigh into that
+// in the upper half of the word.
+var lightTable, lightTableHigh = func() (t, high [256]int64) {
 	for i, x := range raster.Linear {
 		t[i] = int64(math.Round(float64(x) * (1 << 16)))
+		high[i] = t[i] << 32
 	}
-	return t
+	return t, high
 }()
 
-// addRow adds to row the linear light at len(row) places from a to b, which the picture holds.
-func (y photoLevel) addRow(row []int32, a, b geom.PxPoint) {
+// addRow adds to row the linear light at len(row) places, of which n lie from a to b and the
+// last is b. The picture holds both.
+func (y photoLevel) addRow(row []int32, a, b geom.PxPoint, n int) {
 	const bits = 24 // of a pixel; light takes the upper 8 of them
-	n := float64(len(row) - 1)
 	u, v := int64(a.U*(1<<bits)), int64(a.V*(1<<bits))
-	du, dv := int64((b.U-a.U)/n*(1<<bits)), int64((b.V-a.V)/n*(1<<bits))
-	pix, w := y.Pix, y.W
+	du, dv := int64((b.U-a.U)/float64(n-1)*(1<<bits)), int64((b.V-a.V)/float64(n-1)*(1<<bits))
+	w := y.W
+	upper, lower := y.Pix, y.Pix[w:]
 	for i := range row {
 		at := int(v>>bits)*w + int(u>>bits)
-		fu, fv := u>>(bits-8)&255, v>>(bits-8)&255
-		p, q := pix[at:at+2:at+2], pix[at+w:at+w+2:at+w+2]
-		c, d := lightTable[p[0]], lightTable[q[0]]
-		c = c<<8 + (lightTable[p[1]]-c)*fu
-		d = d<<8 + (lightTable[q[1]]-d)*fu
-		row[i] += int32((c<<8 + (d-c)*fv) >> 8)
+		p, q := upper[at:at+2:at+2], lower[at:at+2:at+2]
+		// Both rows go in one word, the lower in its upper half: what they sum to is never
+		// below nought, so neither borrows from the other.
+		left, right := lightTable[p[0]]+lightTableHigh[q[0]], lightTable[p[1]]+lightTableHigh[q[1]]
+		both := left<<8 + (right-left)*(u>>(bits-8)&255)
+		c, d := both&0xffffffff, both>>32
+		row[i] += int32((c<<8 + (d-c)*(v>>(bits-8)&255)) >> 8)
 		u += du
 		v += dv
 	}

@@ -98,7 +98,7 @@ func (v *View) runsOf(cam *geom.Camera, j0, j1 int, do func(p, n int, a, b geom.
 // layLight fills in L and Seen.
 func (v *View) layLight(y *raster.Grey, level photoLevel, cam *geom.Camera) {
 	v.runs(cam, func() func(p, n int, a, b geom.PxPoint) {
-		row := make([]int32, viewRun+1)
+		row := make([]int32, viewRun)
 		return func(p, n int, a, b geom.PxPoint) { v.lightRun(y, level, row, p, n, a, b) }
 	})
 }
@@ -108,10 +108,11 @@ func (v *View) lightRun(y *raster.Grey, level photoLevel, row []int32, p, n int,
 	la, lb := level.of(a), level.of(b)
 	if level.holds(la) && level.holds(lb) {
 		clear(row)
-		level.addRow(row, la, lb)
-		for i := range n {
-			v.L[p+i] = float32(row[i]) * (1.0 / lightUnit)
-			v.Seen[p+i] = true
+		level.addRow(row[:n], la, lb, viewRun+1)
+		light, seen := v.L[p:p+n], v.Seen[p:p+n]
+		for i := range light {
+			light[i] = float32(row[i]) * (1.0 / lightUnit)
+			seen[i] = true
 		}
 		return
 	}

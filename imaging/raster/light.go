@@ -68,13 +68,14 @@ func (g *Grey) HalfRows(h *Grey, y0, y1 int) {
 	for y := y0; y < y1; y++ {
 		a, b := g.Pix[2*y*g.W:(2*y+1)*g.W], g.Pix[(2*y+1)*g.W:(2*y+2)*g.W]
 		out := h.Pix[y*h.W : (y+1)*h.W]
-		for ; len(out) >= 4; out, a, b = out[4:], a[8:], b[8:] {
-			p, q := binary.LittleEndian.Uint64(a), binary.LittleEndian.Uint64(b)
+		x := 0
+		for ; x+4 <= len(out); x += 4 {
+			p, q := binary.LittleEndian.Uint64(a[2*x:]), binary.LittleEndian.Uint64(b[2*x:])
 			s := (p&even + p>>8&even + q&even + q>>8&even + two) >> 2 & even
 			s = (s | s>>8) & 0x0000ffff0000ffff
-			binary.LittleEndian.PutUint32(out, uint32(s|s>>16))
+			binary.LittleEndian.PutUint32(out[x:], uint32(s|s>>16))
 		}
-		for x := range out {
+		for ; x < len(out); x++ {
 			out[x] = uint8((int(a[2*x]) + int(a[2*x+1]) + int(b[2*x]) + int(b[2*x+1]) + 2) >> 2)
 		}
 	}
