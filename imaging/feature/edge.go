@@ -162,11 +162,10 @@ type edgeFinder struct {
 
 // edgeMemory is the memory of one call of FindEdges, kept for the next.
 type edgeMemory struct {
-	cells           cardCells
-	root, rootT     []int16 // the view and the view turned over its diagonal
-	masked, maskedT []bool
-	upright, level  radonMemory // one for each goroutine
-	strips          []strip     // one for each core
+	cells          cardCells
+	root, rootT    []int16     // the view and the view turned over its diagonal, see rootLight
+	upright, level radonMemory // one for each goroutine
+	strips         []strip     // one for each core
 }
 
 // radonMemory is the memory of the line sums in one direction.

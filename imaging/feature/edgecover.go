@@ -106,22 +106,17 @@ func (f *edgeFinder) chords(o, dir geom.SheetPoint, out [][2]float64) [][2]float
 	return out
 }
 
-// maskView marks what can't be sheet edge: unseen, on a fastener. What lies on the card is
-// refused once a line is followed.
-func (f *edgeFinder) maskView() {
+// mask marks in the view's roots of light what fasteners hide. What lies on the card is refused
+// once a line is followed.
+func (f *edgeFinder) mask(root []int16) {
 	v := f.view
-	f.mem.masked = grow(f.mem.masked, v.W*v.H)
-	m := f.mem.masked
-	for i, s := range v.Seen {
-		m[i] = !s
-	}
 	for _, r := range f.opt.Fasteners {
 		ci, cj := v.Pixel(r.Centre)
 		n := hiddenReach(r) / v.StepMM
 		for j := max(0, int(math.Ceil(cj-n))); j <= min(v.H-1, int(cj+n)); j++ {
 			half := math.Sqrt(max(n*n-(float64(j)-cj)*(float64(j)-cj), 0))
 			for i := max(0, int(math.Ceil(ci-half))); i <= min(v.W-1, int(ci+half)); i++ {
-				m[j*v.W+i] = true
+				root[j*v.W+i] = maskedRoot
 			}
 		}
 	}

@@ -35,21 +35,19 @@ const (
 // seeds gives candidate lines, the strongest first, without doubles.
 func (f *edgeFinder) seeds() []seed {
 	v, m := f.view, f.mem
-	m.root = grow(m.root, len(v.L))
-	rootLight(m.root, v.L)
-	f.maskView()
+	m.root, m.rootT = grow(m.root, len(v.L)), grow(m.rootT, len(v.L))
+	shareOut(v.H, func(j0, j1 int) { rootLight(m.root[j0*v.W:j1*v.W], v.L[j0*v.W:j1*v.W], v.Seen[j0*v.W:j1*v.W]) })
+	f.mask(m.root)
 	// Upright lines run along the view's columns, so its rows lie across them as they
 	// are; for level lines the view is turned over its diagonal first.
+	shareOut(v.W, func(i0, i1 int) { transpose(m.rootT, m.root, v.W, v.H, i0, i1) })
 	var out, outLevel []seed
 	var wg sync.WaitGroup
 	wg.Go(func() {
-		m.upright.contrast.lay(m.root, m.masked, v.H, v.W)
+		m.upright.contrast.lay(m.root, v.H, v.W)
 		out = f.transform(&m.upright, true)
 	})
-	m.rootT, m.maskedT = grow(m.rootT, len(v.L)), grow(m.maskedT, len(v.L))
-	transpose(m.rootT, m.root, v.W, v.H)
-	transpose(m.maskedT, m.masked, v.W, v.H)
-	m.level.contrast.lay(m.rootT, m.maskedT, v.W, v.H)
+	m.level.contrast.lay(m.rootT, v.W, v.H)
 	outLevel = f.transform(&m.level, false)
 	wg.Wait()
 	out = append(out, outLevel...)
@@ -70,13 +68,13 @@ next:
 	return kept
 }
 
-// transpose turns h rows of w over the diagonal.
-func transpose[T any](out, a []T, w, h int) {
+// transpose turns the columns from c0 up to c1 of h rows of w over the diagonal.
+func transpose(out, a []int16, w, h, c0, c1 int) {
 	const k = 16 // blocks that fit the cache
 	for j0 := 0; j0 < h; j0 += k {
-		for i0 := 0; i0 < w; i0 += k {
+		for i0 := c0; i0 < c1; i0 += k {
 			for j := j0; j < min(j0+k, h); j++ {
-				for i := i0; i < min(i0+k, w); i++ {
+				for i := i0; i < min(i0+k, c1); i++ {
 					out[i*h+j] = a[j*w+i]
 				}
 			}

@@ -9,7 +9,7 @@ import (
 // rimTable holds the blurred building blocks of a rim's profile against n, in mm from the
 // vertical face: sheet, rim, outside, and a fourth (the side face or a fading shadow).
 type rimTable struct {
-	block [4][]float64
+	block [][4]float64
 }
 
 // A rounded rim is steeper than 45° over the outer 1 - cos 45° of its width: from above that
@@ -44,19 +44,16 @@ func newRimTable(blurMM, rimMM float64, fourth func(nMM float64) float64) *rimTa
 			total += kernel[i]
 		}
 	}
-	for b := range t.block {
-		t.block[b] = make([]float64, n)
-	}
+	t.block = make([][4]float64, n)
 	for i := range n {
 		x := rimTabMin + rimTabD*float64(i)
 		outer := phi((x + steepRim*rimMM) / blurMM)
 		inner := phi((x + rimMM) / blurMM)
-		t.block[0][i], t.block[1][i], t.block[2][i] = 1-inner, inner-outer, outer
 		s := kernel[0] * raw[i]
 		for k := 1; k <= reach; k++ {
 			s += kernel[k] * (raw[max(i-k, 0)] + raw[min(i+k, n-1)])
 		}
-		t.block[3][i] = s / total
+		t.block[i] = [4]float64{1 - inner, inner - outer, outer, s / total}
 	}
 	return t
 }
@@ -68,27 +65,24 @@ func phi(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }
 // the profile's own contrast: the rim is about as bright as the mean of its sides, and the
 // fourth is like the outside.
 func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float64) float64 {
-	var a [4][5]float64
-	var mm float64
-	var v [4]float64
+	// The sums of products, written out: this is where most of the time goes.
+	var a00, a01, a02, a03, a04, a11, a12, a13, a14, a22, a23, a24, a33, a34, mm float64
 	for i := from; i <= to; i++ {
 		at := (float64(i-half)*h - x - rimTabMin) / rimTabD
 		j := int(at)
 		f := at - float64(j)
-		if j < 0 || j+1 >= len(t.block[0]) {
+		if j < 0 || j+1 >= len(t.block) {
 			continue
 		}
-		for b := range v {
-			v[b] = t.block[b][j]*(1-f) + t.block[b][j+1]*f
-		}
-		for p := range 4 {
-			for q := p; q < 4; q++ {
-				a[p][q] += v[p] * v[q]
-			}
-			a[p][4] += v[p] * m[i]
-		}
-		mm += m[i] * m[i]
+		l, r, y := &t.block[j], &t.block[j+1], m[i]
+		v0, v1, v2, v3 := l[0]*(1-f)+r[0]*f, l[1]*(1-f)+r[1]*f, l[2]*(1-f)+r[2]*f, l[3]*(1-f)+r[3]*f
+		a00, a01, a02, a03, a04 = a00+v0*v0, a01+v0*v1, a02+v0*v2, a03+v0*v3, a04+v0*y
+		a11, a12, a13, a14 = a11+v1*v1, a12+v1*v2, a13+v1*v3, a14+v1*y
+		a22, a23, a24 = a22+v2*v2, a23+v2*v3, a24+v2*y
+		a33, a34 = a33+v3*v3, a34+v3*y
+		mm += y * y
 	}
+	a := [4][5]float64{{a00, a01, a02, a03, a04}, {0, a11, a12, a13, a14}, {0, 0, a22, a23, a24}, {0, 0, 0, a33, a34}}
 	// priors as extra observations with weight (tau / size)²
 	wr := tau / (0.7*scale + 0.01)
 	wr *= wr

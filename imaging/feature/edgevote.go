@@ -13,6 +13,7 @@ type contrast struct {
 	scale        [2][]int64 // per block, what makes the usual contrast half a vote, times 2^voteBits
 	blocks       int        // blocks in a row
 	line         []uint64   // scratch of pack
+	sizes        []uint32   // scratch of vote
 }
 
 const (
@@ -26,21 +27,28 @@ const (
 var contrastGain = [2]float32{2, 4}
 
 // rootLight gives the root of l in rootUnit: it evens the noise out, shot noise grows with
-// the root of the light.
-func rootLight(out []int16, l []float32) {
+// the root of the light. What isn't seen gets maskedRoot.
+func rootLight(out []int16, l []float32, seen []bool) {
 	for i, x := range l {
 		out[i] = int16(float32(math.Sqrt(float64(x)))*rootUnit + 0.5)
+		if !seen[i] {
+			out[i] = maskedRoot
+		}
 	}
 }
 
-// lay takes the picture l and what is masked of it, long rows of across pixels.
-func (c *contrast) lay(l []int16, masked []bool, long, across int) {
+// maskedRoot marks what can't be sheet edge.
+const maskedRoot = -1
+
+// lay takes the picture l of roots of light, long rows of across pixels. Within voteReach of
+// what is masked there is no contrast.
+func (c *contrast) lay(l []int16, long, across int) {
 	c.long, c.across = long, across
 	for k := range c.kind {
 		c.kind[k] = grow(c.kind[k], long*across)
 	}
 	for j := range long {
-		row, bad := l[j*across:(j+1)*across], masked[j*across:(j+1)*across]
+		row := l[j*across : (j+1)*across]
 		step, ridge := c.kind[0][j*across:(j+1)*across], c.kind[1][j*across:(j+1)*across]
 		if across < 2*voteReach {
 			clear(step)
@@ -48,7 +56,7 @@ func (c *contrast) lay(l []int16, masked []bool, long, across int) {
 			continue
 		}
 		for i := voteReach; i < across-voteReach; i++ {
-			w := row[i-4 : i+5 : i+5]
+			w := (*[9]int16)(row[i-voteReach:])
 			step[i] = w[5] + w[6] - w[3] - w[2]
 			ridge[i] = w[3] + 2*w[4] + w[5] - w[0] - w[1] - w[7] - w[8]
 		}
@@ -60,11 +68,11 @@ func (c *contrast) lay(l []int16, masked []bool, long, across int) {
 		blank(0, voteReach)
 		blank(across-voteReach, across)
 		for i := 0; i < across; i++ {
-			if !bad[i] {
+			if row[i] >= 0 {
 				continue
 			}
 			from := i
-			for i < across && bad[i] {
+			for i < across && row[i] < 0 {
 				i++
 			}
 			blank(from-voteReach, i+voteReach)
@@ -141,7 +149,8 @@ func (c *contrast) scales(x []int16, unit float32, out []int64) []int64 {
 // zeroVotes is a word of four votes that say nothing.
 const zeroVotes = unitVote | unitVote<<16 | unitVote<<32 | unitVote<<48
 
-// pack writes the votes of columns from c0 on to out, n words each: from the low lane on step and ridge, then both again with the column turned end for end.
+// pack writes the votes of columns from c0 on to out, n words each: from the low lane on
+// step and ridge, then both again with the column turned end for end.
 func (c *contrast) pack(out []uint64, n, c0 int) {
 	c.line = grow(c.line, c.across)
 	for q := range len(out) / n {
@@ -153,10 +162,7 @@ func (c *contrast) pack(out []uint64, n, c0 int) {
 			}
 			continue
 		}
-		clear(c.line)
-		for k := range 2 {
-			c.vote(c.kind[k][j*c.across:(j+1)*c.across], c.scale[k][j/voteBlock*c.blocks:], 16*k)
-		}
+		c.vote(j)
 		last := len(c.line) - 1
 		for i, v := range c.line {
 			col[i] = zeroVotes + v + c.line[last-i]<<32
@@ -167,30 +173,42 @@ func (c *contrast) pack(out []uint64, n, c0 int) {
 	}
 }
 
-// vote adds the votes of one row of contrasts to the line, in the lane from bit shift on.
-func (c *contrast) vote(x []int16, scale []int64, shift int) {
-	for i0 := 0; i0 < len(x); i0 += voteBlock {
-		full := scale[i0/voteBlock]
-		from, to := max(i0, 2), min(i0+voteBlock, len(x)-2)
-		if from >= to {
-			continue
-		}
-		m1, m2, m3 := magnitude(x[from-1]), magnitude(x[from]), magnitude(x[from+1])
-		before := max(magnitude(x[from-2]), m1)
-		w := x[from:to]
-		line, ahead := c.line[from:][:len(w)], x[from+2:][:len(w)]
-		for i, y := range w {
-			m4 := magnitude(ahead[i])
-			v := min(max(int64(y)*full, -unitVote<<voteBits), unitVote<<voteBits)
-			// The flank of a line counts little (0.35): that keeps its place sharp.
-			flank := v * 358 >> 10
-			if max(before, m3, m4) > m2 {
-				v = flank
-			}
-			before = max(m1, m2)
-			m1, m2, m3 = m2, m3, m4
+// vote writes the votes of row j to the line, of both kinds in its lanes.
+func (c *contrast) vote(j int) {
+	const tops = 1<<15 | 1<<31
+	step, ridge := c.kind[0][j*c.across:][:c.across], c.kind[1][j*c.across:][:c.across]
+	// How great both are, in one word; two more at either end stand for what is beyond.
+	c.sizes = grow(c.sizes, c.across+4)
+	clear(c.sizes[:2])
+	clear(c.sizes[2+c.across:])
+	sizes := c.sizes[2:][:len(step)]
+	for i, x := range step {
+		sizes[i] = uint32(magnitude(x)) | uint32(magnitude(ridge[i]))<<16
+	}
+	sizes = c.sizes
+	blocks := j / voteBlock * c.blocks
+	for i0 := 0; i0 < c.across; i0 += voteBlock {
+		line := c.line[i0:min(i0+voteBlock, c.across)]
+		x, y := step[i0:][:len(line)], ridge[i0:][:len(line)]
+		fullX, fullY := c.scale[0][blocks+i0/voteBlock], c.scale[1][blocks+i0/voteBlock]
+		near := sizes[i0:][:len(line)+4]
+		for i := range line {
+			w := (*[5]uint32)(near[i:])
+			// A lane's top bit stays where none of the four beside it is greater.
+			at := w[2] | tops
+			peak := (at - w[0]) & (at - w[1]) & (at - w[3]) & (at - w[4])
 			// Two's complement: the sum with zeroVotes is right in its lane.
-			line[i] += uint64((v+1<<(voteBits-1))>>voteBits) << shift
+			line[i] = oneVote(x[i], fullX, peak>>15&1) + oneVote(y[i], fullY, peak>>31)<<16
 		}
 	}
+}
+
+// voteShare is what a contrast counts on the flank of a line and on its top, in 1/1024: the
+// flank counts little, that keeps the line's place sharp.
+var voteShare = [2]int64{358, 1024}
+
+// oneVote gives the vote of the contrast x, on a top (1) or a flank (0).
+func oneVote(x int16, full int64, top uint32) uint64 {
+	v := min(max(int64(x)*full, -unitVote<<voteBits), unitVote<<voteBits)
+	return uint64((v*voteShare[top&1]>>10 + 1<<(voteBits-1)) >> voteBits)
 }
