@@ -35,10 +35,11 @@ func (c *cardCells) lay(v *View, onCard func(geom.SheetPoint, float64) bool) {
 	c.w, c.h = (v.W+cellPx-1)/cellPx, (v.H+cellPx-1)/cellPx
 	c.state = grow(c.state, c.w*c.h)
 	clear(c.state)
-	// ask gives the state of a square of the view from pixel (i, j) on, side pixels wide.
+	// ask gives the state of a square of the view from pixel (i, j) on, side pixels wide. Half
+	// its diagonal and a fifth more goes to the margin: the card counts in printed millimetres.
 	ask := func(i, j, side int) uint8 {
 		half := float64(side) / 2
-		mid, reach := v.Sheet(float64(i)+half, float64(j)+half), 1.415*half*v.StepMM
+		mid, reach := v.Sheet(float64(i)+half, float64(j)+half), 1.7*half*v.StepMM
 		if !onCard(mid, cardMarginMM+reach) {
 			return cellOpen
 		}

@@ -18,28 +18,33 @@ func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 		turns  = 90 // 2°: half of it is covered by search's own turns
 		halfMM = 4
 	)
-	best := seed{}
-	g := &f.mem.strips[0]
-	for t := range turns {
+	found := make([]seed, turns)
+	f.each(turns, func(g *strip, t int) {
 		sin, cos := math.Sincos(math.Pi * float64(t) / turns)
 		dir := geom.SheetPoint{X: cos, Y: sin}
 		out := f.outward(p, dir)
 		from, to := f.clip(p, dir)
 		f.straighten(g, p, dir, out, max(from, -halfMM), min(to, halfMM))
 		if g.chunks < 3 {
-			continue
+			return
 		}
-		l, ok := g.bestLine(tapReachMM-0.4, 0.018, f.opt.Fasteners)
-		// What lies nearer to the tap goes first among equals.
-		if z := l.z * (1 - 0.3*math.Abs(l.n)/tapReachMM); ok && z > best.z {
+		if l, ok := g.bestLine(tapReachMM-0.4, 0.018, f.opt.Fasteners); ok {
 			m, d, _ := l.move(p, dir, out)
-			best = seed{a: m.Sub(d.Scale(halfMM)), b: m.Add(d.Scale(halfMM)), z: z, tapped: true}
+			// What lies nearer to the tap goes first among equals.
+			z := l.z * (1 - 0.3*math.Abs(l.n)/tapReachMM)
+			found[t] = seed{a: m.Sub(d.Scale(halfMM)), b: m.Add(d.Scale(halfMM)), z: z, tapped: true}
+		}
+	})
+	best := seed{}
+	for _, s := range found {
+		if s.z > best.z {
+			best = s
 		}
 	}
 	if best.z == 0 {
 		return Edge{}, false
 	}
-	e, ok := f.settle(g, best)
+	e, ok := f.settle(&f.mem.strips[0], best)
 	if !ok {
 		return Edge{}, false
 	}

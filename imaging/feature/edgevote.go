@@ -14,6 +14,7 @@ type contrast struct {
 	blocks       int        // blocks in a row
 	line         []uint64   // scratch of pack
 	sizes        []uint32   // scratch of vote
+	pair         []int16    // scratch of lay
 }
 
 const (
@@ -47,6 +48,8 @@ func (c *contrast) lay(l []int16, long, across int) {
 	for k := range c.kind {
 		c.kind[k] = grow(c.kind[k], long*across)
 	}
+	c.pair = grow(c.pair, max(across-1, 0))
+	pair := c.pair
 	for j := range long {
 		row := l[j*across : (j+1)*across]
 		step, ridge := c.kind[0][j*across:(j+1)*across], c.kind[1][j*across:(j+1)*across]
@@ -55,10 +58,13 @@ func (c *contrast) lay(l []int16, long, across int) {
 			clear(ridge)
 			continue
 		}
-		for i := voteReach; i < across-voteReach; i++ {
-			w := (*[9]int16)(row[i-voteReach:])
-			step[i] = w[5] + w[6] - w[3] - w[2]
-			ridge[i] = w[3] + 2*w[4] + w[5] - w[0] - w[1] - w[7] - w[8]
+		for i := range pair {
+			pair[i] = row[i] + row[i+1]
+		}
+		x, y := step[:len(pair)], ridge[:len(pair)]
+		for i := voteReach; i < len(pair)-(voteReach-1); i++ {
+			x[i] = pair[i+1] - pair[i-2]                       // the two after the pixel, less the two before it
+			y[i] = pair[i-1] + pair[i] - pair[i-4] - pair[i+3] // the middle twice and both beside it, less two on either side
 		}
 		blank := func(from, to int) {
 			from, to = max(from, 0), min(to, across)
@@ -163,11 +169,11 @@ func (c *contrast) pack(out []uint64, n, c0 int) {
 			continue
 		}
 		c.vote(j)
-		last := len(c.line) - 1
-		for i, v := range c.line {
-			col[i] = zeroVotes + v + c.line[last-i]<<32
+		line, start := c.line, col[:len(c.line)]
+		for i, v := range line {
+			start[i] = zeroVotes + v + line[len(line)-1-i]<<32
 		}
-		for i := len(c.line); i < n; i++ {
+		for i := len(line); i < n; i++ {
 			col[i] = zeroVotes
 		}
 	}

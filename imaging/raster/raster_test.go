@@ -3,6 +3,7 @@ package raster
 import (
 	"image/color"
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -43,6 +44,35 @@ func TestSampleBetweenPixelsAndBeyondTheBorder(t *testing.T) {
 	}
 	if got := g.Sample(math.NaN(), 0); math.IsInf(got, 0) { // a point behind the camera: any value, no panic
 		t.Error("infinite")
+	}
+}
+
+// Pixels halved eight at a time are the rounded means of four, at any width.
+func TestHalfIsTheMeanAtAnyWidth(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for w := range 40 {
+		g := NewGrey(w, 7)
+		for i := range g.Pix {
+			g.Pix[i] = uint8(rng.IntN(256))
+			if i%5 == 0 {
+				g.Pix[i] = 255
+			}
+		}
+		h := g.Half()
+		if h.W != w/2 || h.H != 3 {
+			t.Fatalf("half of %d × 7 is %d × %d", w, h.W, h.H)
+		}
+		for y := range h.H {
+			for x := range h.W {
+				sum := 2
+				for _, p := range [4]int{2*y*w + 2*x, 2*y*w + 2*x + 1, (2*y+1)*w + 2*x, (2*y+1)*w + 2*x + 1} {
+					sum += int(g.Pix[p])
+				}
+				if got := int(h.Pix[y*h.W+x]); got != sum/4 {
+					t.Fatalf("width %d, (%d, %d): %d, want %d", w, x, y, got, sum/4)
+				}
+			}
+		}
 	}
 }
 
