@@ -107,10 +107,30 @@ func (f *edgeFinder) chords(o, dir geom.SheetPoint, out [][2]float64) [][2]float
 	return out
 }
 
-// mask marks in the view's roots of light what fasteners hide. What lies on the card is refused
-// once a line is followed.
+// mask marks in the view's roots of light what the card and fasteners hide: the card's own
+// print would take the places of the sheet's edges among the strongest lines. What of the card
+// is left at its border is refused once a line is followed.
 func (f *edgeFinder) mask(root []int16) {
-	v := f.view
+	v, c := f.view, &f.mem.cells
+	for y := range c.h {
+		for x := range c.w {
+			switch c.state[y*c.w+x] {
+			case cellOpen:
+				continue
+			case cellPart:
+				// Half a cell's diagonal goes to the margin.
+				if !f.opt.OnCard(v.Sheet((float64(x)+0.5)*cellPx, (float64(y)+0.5)*cellPx), 0.3+0.71*cellPx/2*v.StepMM) {
+					continue
+				}
+			}
+			for j := y * cellPx; j < min((y+1)*cellPx, v.H); j++ {
+				row := root[j*v.W+x*cellPx : j*v.W+min((x+1)*cellPx, v.W)]
+				for i := range row {
+					row[i] = maskedRoot
+				}
+			}
+		}
+	}
 	for _, r := range f.opt.Fasteners {
 		ci, cj := v.Pixel(r.Centre)
 		n := hiddenReach(r) / v.StepMM
