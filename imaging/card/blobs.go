@@ -26,8 +26,8 @@ type run struct {
 
 // segmenter parts a grey picture into blobs; it keeps its memory between pictures.
 type segmenter struct {
-	col   []uint32 // column sums of the window
-	mask  []uint8  // one row: 1 where dark
+	mask  mask
+	cuts  []int32 // of the row in hand: where its runs end
 	runs  [2][]run
 	blobs []blob
 }
@@ -40,48 +40,11 @@ const maxBlobs = 400_000
 // A pixel is dark below share/256 of the mean less offset grey levels. It returns false,
 // with no blobs, for a picture of more than maxBlobs.
 func (s *segmenter) segment(g *raster.Grey, r int, share, offset uint32) bool {
-	w, h := g.W, g.H
-	if cap(s.col) < w {
-		s.col, s.mask = make([]uint32, w), make([]uint8, w)
-	}
-	s.col, s.mask = s.col[:w], s.mask[:w]
-	clear(s.col)
 	s.blobs = s.blobs[:0]
 	s.runs[0], s.runs[1] = s.runs[0][:0], s.runs[1][:0]
-	r = min(r, (min(w, h)-1)/2)
-	add := func(y int) {
-		row := g.Pix[y*w:][:w]
-		col := s.col[:len(row)]
-		for x, v := range row {
-			col[x] += uint32(v)
-		}
-	}
-	for y := 0; y < min(r, h); y++ {
-		add(y)
-	}
-	rows := uint32(min(r, h))
-	for y := 0; y < h; y++ {
-		switch {
-		case y+r < h && y-r-1 >= 0:
-			in := g.Pix[(y+r)*w:][:w]
-			out := g.Pix[(y-r-1)*w:][:w]
-			col := s.col[:w]
-			for x, v := range in {
-				col[x] += uint32(v) - uint32(out[x])
-			}
-		case y+r < h:
-			add(y + r)
-			rows++
-		case y-r-1 >= 0:
-			out := g.Pix[(y-r-1)*w:][:w]
-			col := s.col[:w]
-			for x, v := range out {
-				col[x] -= uint32(v)
-			}
-			rows--
-		}
-		s.threshold(g.Pix[y*w:][:w], r, rows, share, offset)
-		s.row(y, w, h)
+	s.mask.fill(g, window{min(r, (min(g.W, g.H)-1)/2), share, offset})
+	for y := range g.H {
+		s.row(y, g.W, g.H)
 		if len(s.blobs) > maxBlobs {
 			s.blobs = s.blobs[:0]
 			return false
@@ -90,65 +53,16 @@ func (s *segmenter) segment(g *raster.Grey, r int, share, offset uint32) bool {
 	return true
 }
 
-// threshold fills the row's mask.
-func (s *segmenter) threshold(row []uint8, r int, rows, share, offset uint32) {
-	w := len(row)
-	col, mask := s.col[:w], s.mask[:w]
-	var sum uint32
-	for x := 0; x < r; x++ {
-		sum += col[x]
-	}
-	edge := func(a, b int) {
-		for x := a; x < b; x++ {
-			n := uint32(min(w-1, x+r)-max(0, x-r)+1) * rows
-			if x+r < w {
-				sum += col[x+r]
-			}
-			if x-r-1 >= 0 {
-				sum -= col[x-r-1]
-			}
-			mask[x] = b2u((uint64(row[x])+uint64(offset))*256*uint64(n) < uint64(sum)*uint64(share))
-		}
-	}
-	lo, hi := r+1, w-r
-	if lo >= hi {
-		edge(0, w)
-		return
-	}
-	edge(0, lo)
-	n := uint32(2*r+1) * rows
-	// (row + offset) 256 n < sum share, with the division done once a row: k = share/(256 n).
-	k := uint64(share) << 24 / uint64(n)
-	in, out, m, px := col[lo+r:], col[lo-r-1:], mask[lo:hi], row[lo:hi]
-	in, out, px = in[:len(m)], out[:len(m)], px[:len(m)]
-	for i := range m {
-		sum += in[i] - out[i]
-		m[i] = b2u(uint64(px[i])+uint64(offset) < uint64(sum)*k>>32)
-	}
-	edge(hi, w)
-}
-
-func b2u(b bool) uint8 {
-	if b {
-		return 1
-	}
-	return 0
-}
-
 // row cuts the mask into runs and joins them with those of the row above.
 func (s *segmenter) row(y, w, h int) {
 	prev, cur := s.runs[(y+1)&1], s.runs[y&1][:0]
-	mask := s.mask[:w]
-	pi := 0
-	for x := 0; x < w; {
-		x0 := x
-		v := mask[x]
-		for x < w && mask[x] == v {
-			x++
-		}
-		rn := run{int32(x0), int32(x), -1, v != 0}
+	v := int32(s.mask.row(y)[0] & 1)
+	s.cuts = s.mask.cuts(s.cuts[:0], y)
+	pi, x0 := 0, int32(0)
+	for _, x := range s.cuts {
+		rn := run{x0, x, -1, v != 0}
 		// Dark runs also touch over the corner.
-		reach := int32(v)
+		reach := v
 		for pi < len(prev) && prev[pi].x1+reach <= rn.x0 {
 			pi++
 		}
@@ -188,10 +102,11 @@ func (s *segmenter) row(y, w, h int) {
 		b.sy += fy * n
 		b.syy += fy * fy * n
 		b.sxy += fy * sx
-		if y == 0 || y == h-1 || x0 == 0 || x == w {
+		if y == 0 || y == h-1 || x0 == 0 || int(x) == w {
 			b.border = true
 		}
 		cur = append(cur, rn)
+		x0, v = x, 1-v
 	}
 	s.runs[y&1] = cur
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"bucktail/imaging/fit"
@@ -15,14 +16,15 @@ import (
 // is ready. One Finder serves one goroutine.
 type Finder struct {
 	seg    segmenter
-	levels []raster.Grey // pooled reductions by 2, 4, 8 ...
+	levels []raster.Grey   // pooled reductions by 2, 4, 8 ...
+	pic    *raster.Picture // whose levels serve instead, if any
 	rings  []ring
 }
 
 // Find finds the one card in the picture. The error is a *qc.Refusal that says what was
 // missing and what to do: no-card, few-targets, too-small or ambiguous.
 func Find(pic *raster.Picture) (*Match, error) {
-	var f Finder
+	f := Finder{pic: pic}
 	return f.FindIn(pic.Y)
 }
 
@@ -164,13 +166,16 @@ func (f *Finder) level(g *raster.Grey, factor int) level {
 	if factor == 1 {
 		return level{*g, 1}
 	}
+	if f.pic != nil {
+		return level{*f.pic.Level(bits.TrailingZeros(uint(factor))), factor}
+	}
 	k := 0
 	src := g
 	for s := 2; ; s *= 2 {
 		if len(f.levels) <= k {
 			f.levels = append(f.levels, raster.Grey{})
 		}
-		halve(&f.levels[k], src)
+		src.HalfInto(&f.levels[k])
 		if s == factor {
 			return level{f.levels[k], factor}
 		}

@@ -106,20 +106,44 @@ func pairWay(a, b *ring) (w [2]float64, ok bool) {
 type search struct {
 	rings []ring
 	links [][]link
+	ways  [][]way      // per layout: from each target to each, target by target
 	turn  [][2]float64 // per target of the layout in hand: rotation and stretch of its link
 	at    []int        // per target: its ring in the placement in hand
 	owner []bool       // per ring: taken by the placement in hand
 	key   []byte
 }
 
+// way is the printed way from one target to another, mm.
+type way struct {
+	x, y, d2 float64 // and the square of its length
+	tol2     float64 // of the largest error of a link along it, mm²
+}
+
+// waysOf gives the ways from each target k of lay to each q at k times the number of targets + q.
+func waysOf(lay *Layout) []way {
+	ws := make([]way, 0, len(lay.Targets)*len(lay.Targets))
+	for _, to := range lay.Targets {
+		for _, from := range lay.Targets {
+			x, y := to.At.X-from.At.X, to.At.Y-from.At.Y
+			d2 := x*x + y*y
+			tol := linkMM + linkRate*math.Sqrt(d2)
+			ws = append(ws, way{x, y, d2, tol * tol})
+		}
+	}
+	return ws
+}
+
 // hypotheses gives the best placements, best first, at most keep of them.
 func hypotheses(rings []ring, keep int) []hypothesis {
 	s := search{rings: rings, links: links(rings), owner: make([]bool, len(rings))}
+	for _, lay := range Layouts {
+		s.ways = append(s.ways, waysOf(lay))
+	}
 	var out []hypothesis
 	seen := map[string]bool{}
 	for a := range rings {
 		for _, lk := range s.links[a] {
-			for _, lay := range Layouts {
+			for l, lay := range Layouts {
 				for i, ti := range lay.Targets {
 					if ti.Full != rings[a].full {
 						continue
@@ -132,7 +156,7 @@ func hypotheses(rings []ring, keep int) []hypothesis {
 						if !ok {
 							continue
 						}
-						h, ok := s.grow(lay, i, j, a, lk.ring, turn)
+						h, ok := s.grow(l, i, j, a, lk.ring, turn)
 						if !ok {
 							continue
 						}
@@ -178,9 +202,10 @@ func quotient(w [2]float64, tx, ty float64) ([2]float64, bool) {
 
 var minPairScale2, maxPairScale2 = fit.Exp(-2 * pairScale), fit.Exp(2 * pairScale)
 
-// grow extends a placement from targets i, j on rings a, b along the links; false where no
+// grow extends a placement of layout l from targets i, j on rings a, b along the links; false where no
 // third ring fits. The slice in the result is only good until the next call.
-func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis, bool) {
+func (s *search) grow(l, i, j, a, b int, turn [2]float64) (hypothesis, bool) {
+	lay := Layouts[l]
 	n := len(lay.Targets)
 	if len(s.turn) < n {
 		s.turn = make([][2]float64, n)
@@ -201,7 +226,7 @@ func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis,
 			if h.ring[k] >= 0 {
 				continue
 			}
-			if r, tn := s.reach(lay, h.ring, k); r >= 0 {
+			if r, tn := s.reach(s.ways[l][k*n:][:n], h.ring); r >= 0 {
 				h.ring[k], s.turn[k] = r, tn
 				s.owner[r] = true
 				known++
@@ -234,31 +259,31 @@ func (s *search) grow(lay *Layout, i, j, a, b int, turn [2]float64) (hypothesis,
 	return h, h.n >= 3
 }
 
-// reach looks for the ring of target k along the links of the targets known, shortest
-// error first; -1 for none.
-func (s *search) reach(lay *Layout, at []int, k int) (int, [2]float64) {
+// reach looks for the ring of a target along the links of the targets known, shortest
+// error first; -1 for none. ways lead to it from each of the targets, which have the rings at.
+func (s *search) reach(ways []way, at []int) (int, [2]float64) {
 	best, bestE := -1, math.Inf(1)
 	var turn [2]float64
 	for q, r := range at {
 		if r < 0 {
 			continue
 		}
-		tx, ty := lay.Targets[k].At.X-lay.Targets[q].At.X, lay.Targets[k].At.Y-lay.Targets[q].At.Y
-		d2 := tx*tx + ty*ty
-		if d2 > maxPairMM*maxPairMM {
+		w := &ways[q]
+		if w.d2 > maxPairMM*maxPairMM {
 			continue
 		}
 		tn := s.turn[q]
-		px, py := tn[0]*tx-tn[1]*ty, tn[1]*tx+tn[0]*ty
-		tol := linkMM + linkRate*math.Sqrt(d2)
-		for _, lk := range s.links[r] {
-			if s.owner[lk.ring] {
+		px, py := tn[0]*w.x-tn[1]*w.y, tn[1]*w.x+tn[0]*w.y
+		for i := range s.links[r] {
+			lk := &s.links[r][i]
+			ex, ey := lk.w[0]-px, lk.w[1]-py
+			e2 := ex*ex + ey*ey
+			if e2 >= w.tol2 || s.owner[lk.ring] { // most are: a division saved
 				continue
 			}
-			ex, ey := lk.w[0]-px, lk.w[1]-py
-			if e := (ex*ex + ey*ey) / (tol * tol); e < 1 && e < bestE {
+			if e := e2 / w.tol2; e < 1 && e < bestE {
 				best, bestE = lk.ring, e
-				turn = [2]float64{(lk.w[0]*tx + lk.w[1]*ty) / d2, (lk.w[1]*tx - lk.w[0]*ty) / d2}
+				turn = [2]float64{(lk.w[0]*w.x + lk.w[1]*w.y) / w.d2, (lk.w[1]*w.x - lk.w[0]*w.y) / w.d2}
 			}
 		}
 	}
@@ -298,71 +323,4 @@ func (s *search) reachFar(lay *Layout, at []int, k int) (int, [2]float64) {
 		}
 	}
 	return best, tn
-}
-
-// homography fits the map from card millimetres to pixels over the rings that agree.
-func (h *hypothesis) homography(rings []ring) (fit.HomographyFit, error) {
-	var p, q []fit.Point
-	for k, r := range h.ring {
-		if r >= 0 && rings[r].full == h.layout.Targets[k].Full {
-			p = append(p, fit.Point(h.layout.Targets[k].At))
-			q = append(q, fit.Point{X: rings[r].x, Y: rings[r].y})
-		}
-	}
-	return fit.Homography(p, q)
-}
-
-// adopt gives targets that no link reached the ring that lies where the homography puts
-// them. It tells whether any was.
-func (h *hypothesis) adopt(rings []ring, m *fit.H) bool {
-	const tolMM = 1.5
-	any := false
-	for k, t := range h.layout.Targets {
-		if h.ring[k] >= 0 {
-			continue
-		}
-		p := m.Apply(fit.Point(t.At))
-		ux, uy, vx, vy := m.Jacobian(fit.Point(t.At))
-		det := math.Abs(ux*vy - uy*vx)
-		for r := range rings {
-			dx, dy := rings[r].x-p.X, rings[r].y-p.Y
-			if dx*dx+dy*dy > tolMM*tolMM*det || slices.Contains(h.ring, r) {
-				continue
-			}
-			area := 4 * math.Sqrt(rings[r].xx*rings[r].yy-rings[r].xy*rings[r].xy)
-			if want := RingOuterRadiusMM * RingOuterRadiusMM * det; area > 0.6*want && area < 1.6*want {
-				h.ring[k] = r
-				any = true
-				break
-			}
-		}
-	}
-	return any
-}
-
-// dropWorst takes from its target the ring that lies farthest from where the homography puts
-// it, if it is far: a stroke or a shadow has grown into its blob. The target may still show
-// as a ring at the predicted place. At least six rings are kept.
-func (h *hypothesis) dropWorst(rings []ring, m *fit.H) bool {
-	worst, far := -1, 0.0
-	n := 0
-	var all []float64
-	for k, r := range h.ring {
-		if r < 0 {
-			continue
-		}
-		n++
-		p := m.Apply(fit.Point(h.layout.Targets[k].At))
-		ux, uy, vx, vy := m.Jacobian(fit.Point(h.layout.Targets[k].At))
-		d := math.Hypot(rings[r].x-p.X, rings[r].y-p.Y) / math.Sqrt(math.Abs(ux*vy-uy*vx))
-		all = append(all, d)
-		if d > far {
-			worst, far = k, d
-		}
-	}
-	if n <= minSeen || far < strayMM || far < 4*fit.Median(all) {
-		return false
-	}
-	h.ring[worst] = -1
-	return true
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 )
 
 const (
@@ -31,7 +32,7 @@ func (b *band) at(i int, k float64) geom.SheetPoint {
 
 // straighten samples the picture along the contour that a head of outline o and height
 // heightMM would show.
-func straighten(pic *pyramid, cam *geom.Camera, o *Outline, prof *Profile, heightMM, rNomMM float64) *band {
+func straighten(pic *raster.Picture, cam *geom.Camera, o *Outline, prof *Profile, heightMM, rNomMM float64) *band {
 	mid := o.Centre.Add(cam.ViewSlope(o.Centre).Scale(0.45 * heightMM))
 	b := &band{newPatch(pic, cam, mid, 2*bandReach*rNomMM/(bandRho-1), bandRho), o.Contour(prof, heightMM, cam, 2*polarPhi)}
 	for i := range polarPhi {

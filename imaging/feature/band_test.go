@@ -40,7 +40,7 @@ func TestBandNamesThePlaceOfWhatItShows(t *testing.T) {
 		cam.CxPx, cam.CyPx = 299-c.U, 299-c.V // the disk in the middle of 200 × 200 pixels
 		prof := ProfileOf(qc.Hole)
 		off := Outline{Centre: middle.Add(geom.SheetPoint{X: 0.09, Y: -0.06}), RMM: rMM + 0.07, A2: 0.03}
-		b := straighten(newPyramid(&raster.Picture{Y: disk(cam, middle, rMM, 200, 200)}), cam, &off, &prof, 0, rMM)
+		b := straighten(&raster.Picture{Y: disk(cam, middle, rMM, 200, 200)}, cam, &off, &prof, 0, rMM)
 		for i := range netPhi {
 			half := func(k int) float64 { // light of the pair of directions, less the middle between black and white
 				j := 2 * i * bandRho

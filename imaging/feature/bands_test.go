@@ -82,7 +82,7 @@ type bandWriter struct {
 // write writes one record, as (*patchWriter).patch does, of the band along an outline that is
 // off by about as much as a first look's: by 1 % of the radius and sometimes by three times
 // that.
-func (w bandWriter) write(py *pyramid, cam *geom.Camera, o Outline, heightMM float64, k qc.Kind, nominalD float64, id int, truth bandTruth) error {
+func (w bandWriter) write(py *raster.Picture, cam *geom.Camera, o Outline, heightMM float64, k qc.Kind, nominalD float64, id int, truth bandTruth) error {
 	prof := ProfileOf(k)
 	rn := prof.TypicalD * nominalD / 2
 	s := 0.012 * rn

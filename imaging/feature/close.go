@@ -2,6 +2,7 @@ package feature
 
 import (
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 	"bucktail/qc"
 )
 
@@ -10,8 +11,8 @@ import (
 // flats are the sightings of a driven head's flat from afar; a band shows a part of it only.
 //
 // ok is false where nothing can be fitted to what it sees.
-func lookCloser(py *pyramid, cam *geom.Camera, k qc.Kind, rough *outlineFit, flats []sighting, prior headPrior, rNomMM float64) (f outlineFit, clear float64, ok bool) {
-	b := straighten(py, cam, &rough.Outline, &prior.profile, rough.heightMM, rNomMM)
+func lookCloser(pic *raster.Picture, cam *geom.Camera, k qc.Kind, rough *outlineFit, flats []sighting, prior headPrior, rNomMM float64) (f outlineFit, clear float64, ok bool) {
+	b := straighten(pic, cam, &rough.Outline, &prior.profile, rough.heightMM, rNomMM)
 	v := lookClosely(bandNet(), b, cam, k)
 	// Finer sightings: what any of them may err by at least is half of that of the rough look.
 	f, ok = fitOutline(append(v.sightings, flats...), cam, rough.Outline, prior, 0.002*prior.nominalD)

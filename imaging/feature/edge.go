@@ -185,9 +185,9 @@ func (f *edgeFinder) lay() {
 	const middlePxPerMM, coarsePxPerMM = 18, 14
 	at := f.cam.PxPerMM(f.view.Sheet(float64(f.view.W)/2, float64(f.view.H)/2), 0)
 	f.middle, f.coarse = f.full, f.full
-	for at*f.coarse.scale > coarsePxPerMM {
+	for halved := 1; at*f.coarse.scale > coarsePxPerMM; halved++ {
 		fine := at*f.coarse.scale > middlePxPerMM
-		f.coarse = f.coarse.half()
+		f.coarse = photoLevel{f.pic.Level(halved), f.coarse.scale / 2}
 		if fine {
 			f.middle = f.coarse
 		}

@@ -97,7 +97,7 @@ func TestWriteExampleBands(t *testing.T) {
 }
 
 // solved gives a photo's picture and its camera as measuring solves it.
-func solved(t *testing.T, data []byte, truth *exampleTruth) (*pyramid, *geom.Camera) {
+func solved(t *testing.T, data []byte, truth *exampleTruth) (*raster.Picture, *geom.Camera) {
 	ph, err := photo.Decode(data)
 	if err != nil {
 		t.Fatal(err)
@@ -111,7 +111,7 @@ func solved(t *testing.T, data []byte, truth *exampleTruth) (*pyramid, *geom.Cam
 	if err != nil {
 		t.Fatal(err)
 	}
-	return newPyramid(ph.Picture), &pl.Camera
+	return ph.Picture, &pl.Camera
 }
 
 // outline gives a fastener's outline in the solved camera's sheet frame, its profile and height.

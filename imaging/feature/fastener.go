@@ -47,12 +47,12 @@ type Fastener struct {
 func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) []Fastener {
 	prof := ProfileOf(opt.Kind)
 	D := opt.NominalD
-	py := newPyramid(pic)
+
 	var places []peak
 	for _, t := range opt.Taps {
 		places = append(places, peak{t, math.Inf(1)})
 	}
-	found := measureAll(py, cam, places, opt)
+	found := measureAll(pic, cam, places, opt)
 	if !opt.Only {
 		first := opt.First
 		if first == 0 {
@@ -61,7 +61,7 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 		v := NewView(pic, cam, SeenBox(pic, cam, opt.Around, 0), 0.06*D)
 		ps := votePeaks(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, mostPlaces)
 		head := ps[:min(first, len(ps))]
-		some := measureAll(py, cam, head, opt)
+		some := measureAll(pic, cam, head, opt)
 		found = append(found, some...)
 		if least, ok := worthLooking(head, some); ok {
 			rest := ps[len(head):]
@@ -72,7 +72,7 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 			rest = rest[:n]
 			for missed := 0; len(rest) > 0 && missed < patience; {
 				few := rest[:min(8, len(rest))]
-				more := measureAll(py, cam, few, opt)
+				more := measureAll(pic, cam, few, opt)
 				found = append(found, more...)
 				if missed += len(few); len(more) > 0 {
 					missed = 0
@@ -117,7 +117,7 @@ func worthLooking(tried []peak, found []Fastener) (votes float64, ok bool) {
 
 // measureAll looks at every place, on as many cores as there are; the order of what it
 // gives is that of the places, whatever core was faster.
-func measureAll(py *pyramid, cam *geom.Camera, places []peak, opt FastenerOptions) []Fastener {
+func measureAll(pic *raster.Picture, cam *geom.Camera, places []peak, opt FastenerOptions) []Fastener {
 	all := make([]*Fastener, len(places))
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -128,7 +128,7 @@ func measureAll(py *pyramid, cam *geom.Camera, places []peak, opt FastenerOption
 				if i >= len(places) {
 					return
 				}
-				if f, ok := measureRound(py, cam, places[i].at, opt, math.IsInf(places[i].votes, 1)); ok {
+				if f, ok := measureRound(pic, cam, places[i].at, opt, math.IsInf(places[i].votes, 1)); ok {
 					all[i] = &f
 				}
 			}
@@ -182,7 +182,7 @@ const (
 	nearEnough = 0.1
 )
 
-func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt FastenerOptions, tapped bool) (Fastener, bool) {
+func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt FastenerOptions, tapped bool) (Fastener, bool) {
 	prof := ProfileOf(opt.Kind)
 	D := opt.NominalD
 	rNom := prof.TypicalD * D / 2
@@ -201,7 +201,7 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	clear, logit := 0.0, 0.0
 	centre := at
 	for round := 0; round < 3; round++ {
-		p := unwrap(py, cam, centre, rNom)
+		p := unwrap(pic, cam, centre, rNom)
 		if p.seen < 0.6 {
 			return Fastener{}, false
 		}
@@ -242,7 +242,7 @@ func measureRound(py *pyramid, cam *geom.Camera, at geom.SheetPoint, opt Fastene
 	// A hole's edge is seen from afar as well as from near, on photos that nothing was trained on.
 	looks := 2
 	if opt.Kind != qc.Hole {
-		near, nearClear, ok := lookCloser(py, cam, opt.Kind, &last, flatsOf(both), prior, rNom)
+		near, nearClear, ok := lookCloser(pic, cam, opt.Kind, &last, flatsOf(both), prior, rNom)
 		if ok {
 			last, clear, looks = near, min(clear, nearClear), 1
 		} else {

@@ -13,13 +13,6 @@ type photoLevel struct {
 	scale float64 // pixels a pixel of the photo
 }
 
-// half averages the level down to the next one, on all cores.
-func (y photoLevel) half() photoLevel {
-	h := raster.NewGrey(y.W/2, y.H/2)
-	shareOut(h.H, func(j0, j1 int) { y.HalfRows(h, j0, j1) })
-	return photoLevel{h, y.scale / 2}
-}
-
 // of gives the level's pixel for the photo's pixel p.
 func (y photoLevel) of(p geom.PxPoint) geom.PxPoint {
 	return geom.PxPoint{U: (p.U+0.5)*y.scale - 0.5, V: (p.V+0.5)*y.scale - 0.5}

@@ -30,7 +30,7 @@ func TestDamagedWeightsAreNamed(t *testing.T) {
 
 func BenchmarkLook(b *testing.B) {
 	cam := tilted(120, 10, 1900)
-	p := unwrap(newPyramid(&raster.Picture{Y: raster.NewGrey(64, 64)}), cam, geom.SheetPoint{}, 3)
+	p := unwrap(&raster.Picture{Y: raster.NewGrey(64, 64)}, cam, geom.SheetPoint{}, 3)
 	for i := range p.cov {
 		p.cov[i] = true
 	}

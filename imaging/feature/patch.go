@@ -2,7 +2,6 @@ package feature
 
 import (
 	"math"
-	"sync"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -30,11 +29,11 @@ type patch struct {
 }
 
 // newPatch makes room for a patch whose light comes from the level of pic that fits its grain.
-func newPatch(pic *pyramid, cam *geom.Camera, centre geom.SheetPoint, stepMM float64, rho int) *patch {
+func newPatch(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, stepMM float64, rho int) *patch {
 	n := polarPhi * rho
 	v := make([]float32, 4*n)
-	p := &patch{centre: centre, stepMM: stepMM, rho: rho, lum: v[:n], rg: v[n : 2*n], gb: v[2*n : 3*n], raw: v[3*n:], src: pic.pic}
-	p.y, p.scale = pic.level(cam.PxPerMM(centre, 0)*stepMM, 1.6)
+	p := &patch{centre: centre, stepMM: stepMM, rho: rho, lum: v[:n], rg: v[n : 2*n], gb: v[2*n : 3*n], raw: v[3*n:], src: pic}
+	p.y, p.scale = levelFor(pic, cam.PxPerMM(centre, 0)*stepMM, 1.6)
 	return p
 }
 
@@ -82,29 +81,14 @@ func (p *patch) outer(v []float32) float32 {
 	return upperMedian(w)
 }
 
-// pyramid is a picture with its luma averaged down by halves, made when asked for.
-// It may be asked from several goroutines.
-type pyramid struct {
-	pic  *raster.Picture
-	mu   sync.Mutex
-	half []*raster.Grey
-}
-
-func newPyramid(pic *raster.Picture) *pyramid { return &pyramid{pic: pic, half: []*raster.Grey{pic.Y}} }
-
-// level gives the luma plane in which stepPx full pixels are at most limit of its own,
-// and how many of its pixels one full pixel is.
-func (p *pyramid) level(stepPx, limit float64) (g *raster.Grey, scale float64) {
+// levelFor gives the luma of pic averaged down so far that stepPx full pixels are at most limit
+// of its own, and how many of its pixels one full pixel is.
+func levelFor(pic *raster.Picture, stepPx, limit float64) (g *raster.Grey, scale float64) {
 	l := 0
 	scale = 1
 	for stepPx*scale > limit && l < 4 {
 		l++
 		scale /= 2
 	}
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	for len(p.half) <= l {
-		p.half = append(p.half, p.half[len(p.half)-1].Half())
-	}
-	return p.half[l], scale
+	return pic.Level(l), scale
 }

@@ -79,7 +79,7 @@ func trueOutline(f *synth.Fastener) (Outline, Profile, float64, float64) {
 
 // window renders the scene round mid alone, out to reach times rNom, and gives its picture
 // and camera; ok is false where too little of it lies in the photo.
-func (w *patchWriter) window(mid geom.SheetPoint, reachMM float64, e synth.Effort) (py *pyramid, cam *geom.Camera, ok bool) {
+func (w *patchWriter) window(mid geom.SheetPoint, reachMM float64, e synth.Effort) (py *raster.Picture, cam *geom.Camera, ok bool) {
 	s := w.s
 	c := s.Camera.Project(mid, 0)
 	half := reachMM * s.Camera.PxPerMM(mid, 0) / math.Cos(s.Camera.TiltDeg()*math.Pi/180)
@@ -98,7 +98,7 @@ func (w *patchWriter) window(mid geom.SheetPoint, reachMM float64, e synth.Effor
 		w.err = err
 		return nil, nil, false
 	}
-	return newPyramid(ph.Picture), &win.Camera, true
+	return ph.Picture, &win.Camera, true
 }
 
 func jpegOf(img image.Image, quality int) []byte {
@@ -189,7 +189,7 @@ func (w *patchWriter) near(p geom.SheetPoint, r float64) geom.SheetPoint {
 // D, usual radius, step, view slope X and Y, px per mm, centre X and Y; then for each
 // direction the silhouette's and the flat's column (-1: unknown); then the unwrapped light
 // and the two colour ratios.
-func (w *patchWriter) patch(py *pyramid, cam *geom.Camera, at geom.SheetPoint, k qc.Kind, nominalD float64, id int, silhouette, flat []geom.SheetPoint) {
+func (w *patchWriter) patch(py *raster.Picture, cam *geom.Camera, at geom.SheetPoint, k qc.Kind, nominalD float64, id int, silhouette, flat []geom.SheetPoint) {
 	rn := ProfileOf(k).TypicalD * nominalD / 2
 	p := unwrap(py, cam, at, rn)
 	if p.seen < 0.6 || w.err != nil {

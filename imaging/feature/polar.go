@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 )
 
 const (
@@ -31,7 +32,7 @@ func (p *polar) at(i int, k float64) geom.SheetPoint {
 }
 
 // unwrap samples the picture round centre on the sheet's plane.
-func unwrap(pic *pyramid, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64) *polar {
+func unwrap(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64) *polar {
 	p := &polar{newPatch(pic, cam, centre, rNomMM*(polarTo-polarFrom)/(polarRho-1), polarRho), rNomMM}
 	for i := range polarPhi {
 		sn, cs := math.Sincos(2 * math.Pi * float64(i) / polarPhi)

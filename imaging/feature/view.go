@@ -31,7 +31,7 @@ type View struct {
 // NewView resamples box of the sheet at stepMM. Photos finer than two pixels a step are
 // averaged down first, so that nothing is skipped over.
 func NewView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) *View {
-	v, level := newView(pic.Y, cam, box, stepMM)
+	v, level := newView(pic, cam, box, stepMM)
 	if pic.Cb == nil {
 		v.layLight(pic.Y, level, cam)
 		return v
@@ -43,22 +43,23 @@ func NewView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) *Vi
 
 // NewLightView is [NewView] without the colour ratios, in a fraction of its time.
 func NewLightView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) *View {
-	v, level := newView(pic.Y, cam, box, stepMM)
+	v, level := newView(pic, cam, box, stepMM)
 	v.layLight(pic.Y, level, cam)
 	return v
 }
 
 // newView makes an empty view, and the level of the photo to fill it from.
-func newView(y *raster.Grey, cam *geom.Camera, box Box, stepMM float64) (*View, photoLevel) {
+func newView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) (*View, photoLevel) {
 	v := &View{X0: box.MinX, Y0: box.MinY, StepMM: stepMM,
 		W: int((box.MaxX-box.MinX)/stepMM) + 1, H: int((box.MaxY-box.MinY)/stepMM) + 1}
 	v.L, v.Seen = make([]float32, v.W*v.H), make([]bool, v.W*v.H)
 	mid := geom.SheetPoint{X: (box.MinX + box.MaxX) / 2, Y: (box.MinY + box.MaxY) / 2}
-	level := photoLevel{y, 1}
-	for cam.PxPerMM(mid, 0)*stepMM*level.scale > 2.4 {
-		level = level.half()
+	halved, scale := 0, 1.0
+	for cam.PxPerMM(mid, 0)*stepMM*scale > 2.4 {
+		halved++
+		scale /= 2
 	}
-	return v, level
+	return v, photoLevel{pic.Level(halved), scale}
 }
 
 // viewRun is how many samples lie straight and evenly between two projected ones: the map

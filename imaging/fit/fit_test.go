@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand"
 	"os"
+	"slices"
 	"testing"
 )
 
@@ -335,4 +336,22 @@ func TestInvertRefusesRankLoss(t *testing.T) {
 	}
 	near(t, "inverse", inv[0], 3.0/8, 1e-15)
 	near(t, "inverse", inv[1], -2.0/8, 1e-15)
+}
+
+// The median against a whole sort, with values that come more than once.
+func TestMedianAgainstSorting(t *testing.T) {
+	rng := rand.New(rand.NewSource(5))
+	for n := 1; n < 120; n++ {
+		v := make([]float64, n)
+		for i := range v {
+			v[i] = math.Floor(rng.Float64()*float64(3*n)) / 7
+		}
+		s := slices.Sorted(slices.Values(v))
+		if got, want := Median(v), (s[(n-1)/2]+s[n/2])/2; got != want {
+			t.Fatalf("median of %v is %g, want %g", s, got, want)
+		}
+	}
+	if m := Median(append(make([]float64, 30), math.NaN())); m != 0 {
+		t.Errorf("a NaN among 30 zeros makes the median %g", m)
+	}
 }

@@ -46,6 +46,38 @@ func (s *Normal) Add(r, w float64, l Loss, j []float64) {
 	}
 }
 
+// AddAll is [Normal.Add] for all residuals r with weights w in turn; j holds their gradients
+// one after the other. The sums are the same to the last bit.
+func (s *Normal) AddAll(r, w []float64, l Loss, j []float64) {
+	for o, ro := range r {
+		s.Cost += w[o] * l.Rho(ro)
+	}
+	if !s.WantJ {
+		return
+	}
+	// Four at a time, so that each sum is fetched and put back once for four.
+	n, o := s.N, 0
+	for ; o+4 <= len(r); o += 4 {
+		r0, r1, r2, r3 := r[o], r[o+1], r[o+2], r[o+3]
+		w0, w1, w2, w3 := w[o]*l.Weight(r0), w[o+1]*l.Weight(r1), w[o+2]*l.Weight(r2), w[o+3]*l.Weight(r3)
+		j0, j1, j2, j3 := j[o*n:][:n], j[(o+1)*n:][:n], j[(o+2)*n:][:n], j[(o+3)*n:][:n]
+		for i := range n {
+			a0, a1, a2, a3 := w0*j0[i], w1*j1[i], w2*j2[i], w3*j3[i]
+			s.G[i] = s.G[i] + a0*r0 + a1*r1 + a2*r2 + a3*r3
+			row := s.A[i*n : i*n+i+1]
+			b0, b1, b2, b3 := j0[:len(row)], j1[:len(row)], j2[:len(row)], j3[:len(row)]
+			for k := range row {
+				row[k] = row[k] + a0*b0[k] + a1*b1[k] + a2*b2[k] + a3*b3[k]
+			}
+		}
+	}
+	cost := s.Cost
+	for ; o < len(r); o++ {
+		s.Add(r[o], w[o], l, j[o*n:][:n])
+	}
+	s.Cost = cost
+}
+
 // Mirror fills the upper triangle of A from the lower.
 func (s *Normal) Mirror() {
 	for i := 0; i < s.N; i++ {

@@ -61,16 +61,54 @@ func (l Loss) Weight(r float64) float64 {
 	return 1
 }
 
-// Median gives the median of v, which it sorts; NaN of nothing.
+// Median gives the median of v, whose order it changes; NaN of nothing.
 func Median(v []float64) float64 {
-	if len(v) == 0 {
+	n := len(v)
+	switch {
+	case n == 0:
 		return math.NaN()
+	case n < 16 || slices.ContainsFunc(v, math.IsNaN): // NaN counts as least
+		slices.Sort(v)
+	default:
+		nth(v, n/2)
+		if n%2 == 0 { // what stands before is no greater, and the middle's neighbour the greatest of it
+			return (slices.Max(v[:n/2]) + v[n/2]) / 2
+		}
 	}
-	slices.Sort(v)
-	if n := len(v); n%2 == 0 {
+	if n%2 == 0 {
 		return (v[n/2-1] + v[n/2]) / 2
 	}
-	return v[len(v)/2]
+	return v[n/2]
+}
+
+// nth puts the value that a sort would put at k there, none greater before it, none less
+// behind it.
+//
+// Source: C. A. R. Hoare, Communications of the ACM 4 (1961) 321-322, algorithm 65.
+func nth(v []float64, k int) {
+	for lo, hi := 0, len(v)-1; lo < hi; {
+		pivot := v[k]
+		i, j := lo, hi
+		for i <= j {
+			for v[i] < pivot {
+				i++
+			}
+			for v[j] > pivot {
+				j--
+			}
+			if i <= j {
+				v[i], v[j] = v[j], v[i]
+				i++
+				j--
+			}
+		}
+		if j < k {
+			lo = i
+		}
+		if i > k {
+			hi = j
+		}
+	}
 }
 
 // SpreadMAD gives a robust standard deviation of residuals about zero: 1.4826 times the

@@ -142,6 +142,73 @@ func crossingFrom(vals []float64, at float64, dir int, level float64) (float64, 
 	return 0, false
 }
 
+// borderLook is one printed border of one target, and what is seen of it.
+type borderLook struct {
+	border
+	target, index int
+	points        int // looked for
+	obs           []obs
+	edges         []edge
+}
+
+// lookOut lists the borders of the used targets in s.borders.
+func (s *solver) lookOut() {
+	n := 0
+	for ti, t := range s.layout.Targets {
+		if !s.use[ti] {
+			continue
+		}
+		for bi, b := range borders(t.Full) {
+			if len(s.borders) <= n {
+				s.borders = append(s.borders, borderLook{obs: make([]obs, 0, maxPoints), edges: make([]edge, 0, maxPoints)})
+			}
+			l := &s.borders[n]
+			l.border, l.target, l.index = b, ti, bi
+			n++
+		}
+	}
+	s.borders = s.borders[:n]
+}
+
+// look finds the edge points of one border from the view v.
+func (s *solver) look(v *view, pr *profiler, b *borderLook, half func(pxPerMM float64) float64) {
+	b.obs, b.edges = b.obs[:0], b.edges[:0]
+	var p projection
+	o := &s.options
+	t := &s.layout.Targets[b.target]
+	b.points = s.points(v, t.At, b.radiusMM)
+	for k := range b.points {
+		sn, cs := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(b.points))
+		ob := obs{
+			x: o.PrintScaleX * (t.At.X + b.radiusMM*cs), y: -o.PrintScaleY * (t.At.Y + b.radiusMM*sn), z: o.ThicknessMM,
+			gx: o.PrintScaleX * b.gain * cs, gy: -o.PrintScaleY * b.gain * sn,
+			target: b.target, border: b.index,
+		}
+		if !v.project(ob.x+ob.gx*v.gain, ob.y+ob.gy*v.gain, ob.z, &p, true) {
+			continue
+		}
+		// Tangent in the picture, and the normal that points out of the ring.
+		rx, ry := o.PrintScaleX*cs, -o.PrintScaleY*sn
+		tx, ty := -o.PrintScaleX*sn, -o.PrintScaleY*cs
+		tu, tv := p.du[0]*tx+p.du[1]*ty, p.dv[0]*tx+p.dv[1]*ty
+		ru, rv := p.du[0]*rx+p.du[1]*ry, p.dv[0]*rx+p.dv[1]*ry
+		l := math.Hypot(tu, tv)
+		nu, nv := tv/l, -tu/l
+		scale := nu*ru + nv*rv // px per mm of radius along the normal
+		if scale < 0 {
+			nu, nv, scale = -nu, -nv, -scale
+		}
+		e, ok := pr.edge(p.u, p.v, nu, nv, half(scale), b.rising)
+		if !ok {
+			continue
+		}
+		ob.nu, ob.nv = nu, nv
+		ob.u, ob.v = p.u+e.offset*nu, p.v+e.offset*nv
+		ob.weight = ringFreedom / float64(b.points)
+		b.obs, b.edges = append(b.obs, ob), append(b.edges, e)
+	}
+}
+
 // levels are the card's medians over all edge points.
 type levels struct{ dark, bright, spreadPx float64 }
 
@@ -149,56 +216,26 @@ type levels struct{ dark, bright, spreadPx float64 }
 // the profile's half width in px for a scale in px per mm along the normal.
 func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float64) ([]obs, levels) {
 	v := fr.view(x)
+	s.lookOut()
+	stretches(len(s.borders), 4, func(i0, i1 int) {
+		pr := profiler{g: s.pic.Y}
+		for i := i0; i < i1; i++ {
+			s.look(&v, &pr, &s.borders[i], half)
+		}
+	})
 	out := s.obs[:0]
 	darks, brights, spreads := s.darks[:0], s.brights[:0], s.spreads[:0]
-	var p projection
-	o := s.options
-	pr := profiler{g: s.pic.Y}
-	for ti, t := range s.layout.Targets {
-		s.tried[ti] = 0
-		if !s.use[ti] {
+	clear(s.tried)
+	for i := range s.borders {
+		b := &s.borders[i]
+		s.tried[b.target] += b.points
+		// A border seen by less than a third says more of what covers it.
+		if len(b.obs) < b.points/3 {
 			continue
 		}
-		for bi, b := range borders(t.Full) {
-			first := len(out)
-			points := s.points(&v, t.At, b.radiusMM)
-			s.tried[ti] += points
-			for k := 0; k < points; k++ {
-				sn, cs := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / float64(points))
-				ob := obs{
-					x: o.PrintScaleX * (t.At.X + b.radiusMM*cs), y: -o.PrintScaleY * (t.At.Y + b.radiusMM*sn), z: o.ThicknessMM,
-					gx: o.PrintScaleX * b.gain * cs, gy: -o.PrintScaleY * b.gain * sn,
-					target: ti, border: bi,
-				}
-				if !v.project(ob.x+ob.gx*v.gain, ob.y+ob.gy*v.gain, ob.z, &p, true) {
-					continue
-				}
-				// Tangent in the picture, and the normal that points out of the ring.
-				rx, ry := o.PrintScaleX*cs, -o.PrintScaleY*sn
-				tx, ty := -o.PrintScaleX*sn, -o.PrintScaleY*cs
-				tu, tv := p.du[0]*tx+p.du[1]*ty, p.dv[0]*tx+p.dv[1]*ty
-				ru, rv := p.du[0]*rx+p.du[1]*ry, p.dv[0]*rx+p.dv[1]*ry
-				l := math.Hypot(tu, tv)
-				nu, nv := tv/l, -tu/l
-				scale := nu*ru + nv*rv // px per mm of radius along the normal
-				if scale < 0 {
-					nu, nv, scale = -nu, -nv, -scale
-				}
-				e, ok := pr.edge(p.u, p.v, nu, nv, half(scale), b.rising)
-				if !ok {
-					continue
-				}
-				ob.nu, ob.nv = nu, nv
-				ob.u, ob.v = p.u+e.offset*nu, p.v+e.offset*nv
-				ob.weight = ringFreedom / float64(points)
-				out = append(out, ob)
-				darks, brights, spreads = append(darks, e.dark), append(brights, e.bright), append(spreads, e.spreadPx)
-			}
-			// A border seen by less than a third says more of what covers it.
-			if len(out)-first < points/3 {
-				out = out[:first]
-				darks, brights, spreads = darks[:first], brights[:first], spreads[:first]
-			}
+		out = append(out, b.obs...)
+		for _, e := range b.edges {
+			darks, brights, spreads = append(darks, e.dark), append(brights, e.bright), append(spreads, e.spreadPx)
 		}
 	}
 	// A weak step is glare, a shadow's border or dirt.

@@ -2,6 +2,7 @@ package plane
 
 import (
 	"math"
+	"sync/atomic"
 
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
@@ -142,6 +143,8 @@ type problem struct {
 	obs   []obs
 	sigma float64 // standard deviation of an edge point, px
 	loss  fit.Loss
+	// Memory of rows: per observation its residual and weight, and its gradient.
+	r, w, j []float64
 }
 
 // residual gives the signed distance of observation o from the model, px, and fills j with
@@ -166,22 +169,45 @@ func (pb *problem) rows(x []float64, s *fit.Normal) bool {
 		return false
 	}
 	v := pb.frame.view(x)
+	n := len(pb.obs)
+	if cap(pb.r) < n {
+		pb.r, pb.w, pb.j = make([]float64, n), make([]float64, n), make([]float64, n*nParams)
+	}
+	pb.r, pb.w, pb.j = pb.r[:n], pb.w[:n], pb.j[:n*nParams]
+	// The gradients are what takes long, and each is of its own observation; the sums stay in
+	// order, so that they are the same on any number of cores.
+	var behind atomic.Bool
+	stretches(n, 200, func(o0, o1 int) {
+		if !pb.fill(&v, o0, o1, s.WantJ) {
+			behind.Store(true)
+		}
+	})
+	if behind.Load() {
+		return false
+	}
+	s.AddAll(pb.r, pb.w, pb.loss, pb.j)
+	pb.addPrior(x, s)
+	return true
+}
+
+// fill gives the observations from o0 up to o1 their residuals, and gradients where derivatives
+// are wanted, in units of sigma; false where one lies behind the camera.
+func (pb *problem) fill(v *view, o0, o1 int, derivatives bool) bool {
 	var p projection
-	var j [nParams]float64
-	for i := range pb.obs {
+	for i := o0; i < o1; i++ {
 		o := &pb.obs[i]
-		r, ok := pb.residual(&v, o, &p, j[:], s.WantJ)
+		j := pb.j[i*nParams:][:nParams]
+		r, ok := pb.residual(v, o, &p, j, derivatives)
 		if !ok {
 			return false
 		}
-		if s.WantJ {
+		if derivatives {
 			for k := range j {
 				j[k] /= pb.sigma
 			}
 		}
-		s.Add(r/pb.sigma, o.weight, pb.loss, j[:])
+		pb.r[i], pb.w[i] = r/pb.sigma, o.weight
 	}
-	pb.addPrior(x, s)
 	return true
 }
 

@@ -26,6 +26,7 @@ type solver struct {
 	use     []bool // per target
 	tried   []int  // per target: edge points looked for in the last round
 
+	borders                  []borderLook
 	obs                      []obs
 	darks, brights, spreads  []float64
 	contrast, scratch, resid []float64
@@ -144,7 +145,8 @@ func (s *solver) round(f *fitted, half func(float64) float64) bool {
 	if sigma == 0 {
 		sigma = 0.5
 	}
-	f.pb = problem{frame: f.frame, prior: f.prior, obs: ob, sigma: sigma, loss: fit.Huber(2)}
+	f.pb = problem{frame: f.frame, prior: f.prior, obs: ob, sigma: sigma, loss: fit.Huber(2),
+		r: f.pb.r, w: f.pb.w, j: f.pb.j}
 	f.sys = fit.NewNormal(nParams)
 	res := fit.LevenbergMarquardt(f.x[:], f.sys, 30, 1e-4, f.pb.rows)
 	if math.IsInf(res.Cost, 0) || math.IsNaN(res.Cost) {

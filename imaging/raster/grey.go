@@ -22,26 +22,31 @@ func (g *Grey) At(x, y int) uint8 {
 
 // Sample gives the bilinear value at (u, v), the border's value beyond it.
 func (g *Grey) Sample(u, v float64) float64 {
-	x, y := math.Floor(u), math.Floor(v)
-	fx, fy := u-x, v-y
-	ix, iy := int(x), int(y)
-	if ix >= 0 && iy >= 0 && ix < g.W-1 && iy < g.H-1 {
+	ix, iy := int(u), int(v) // rounded down where they are not negative
+	if u >= 0 && v >= 0 && ix >= 0 && iy >= 0 && ix < g.W-1 && iy < g.H-1 {
+		fx, fy := u-float64(ix), v-float64(iy)
 		i := iy*g.W + ix
-		a, b := float64(g.Pix[i]), float64(g.Pix[i+1])
-		c, d := float64(g.Pix[i+g.W]), float64(g.Pix[i+g.W+1])
+		p, q := g.Pix[i:i+2:i+2], g.Pix[i+g.W:i+g.W+2:i+g.W+2]
+		a, b, c, d := float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1])
 		return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
 	}
+	x, y := math.Floor(u), math.Floor(v)
+	fx, fy := u-x, v-y
+	ix, iy = int(x), int(y)
 	a, b := float64(g.At(ix, iy)), float64(g.At(ix+1, iy))
 	c, d := float64(g.At(ix, iy+1)), float64(g.At(ix+1, iy+1))
 	return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
 }
 
 // Picture is the upright photo as JPEG keeps it: luma at full size, chroma perhaps smaller.
+// Its pixels don't change once it is made.
 type Picture struct {
 	Y      *Grey // luma, W × H
 	Cb, Cr *Grey // chroma about 128; nil in a grey photo
 	// Full pixels a chroma pixel across and down (1 or 2, 4 at most), after turning upright.
 	ChromaX, ChromaY int
+
+	halves halves
 }
 
 // Bounds gives the picture's width and height in pixels.

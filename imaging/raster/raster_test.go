@@ -1,6 +1,7 @@
 package raster
 
 import (
+	"bytes"
 	"image/color"
 	"math"
 	"math/rand/v2"
@@ -82,5 +83,37 @@ func TestHalfKeepsTheMean(t *testing.T) {
 	h := g.Half()
 	if h.W != 2 || h.H != 1 || h.Pix[0] != 25 || h.Pix[1] != 106 {
 		t.Errorf("half is %+v", h)
+	}
+}
+
+// Every pixel is the rounded mean of its four, whatever the width, and the picture's levels
+// are halves of halves.
+func TestHalfIsTheMeanOfFour(t *testing.T) {
+	for _, size := range [][2]int{{2, 2}, {7, 5}, {9, 4}, {16, 3}, {31, 8}, {600, 500}} {
+		g := NewGrey(size[0], size[1])
+		seed := uint32(1)
+		for i := range g.Pix {
+			seed = seed*1664525 + 1013904223
+			g.Pix[i] = uint8(seed >> 24)
+		}
+		h := g.Half()
+		if h.W != g.W/2 || h.H != g.H/2 {
+			t.Fatalf("half of %v is %d × %d", size, h.W, h.H)
+		}
+		for y := range h.H {
+			for x := range h.W {
+				sum := 0
+				for k := range 4 {
+					sum += int(g.At(2*x+k%2, 2*y+k/2))
+				}
+				if got, want := float64(h.At(x, y)), math.Floor(float64(sum)/4+0.5); got != want {
+					t.Fatalf("half of %v at (%d, %d) is %g, want %g", size, x, y, got, want)
+				}
+			}
+		}
+		p := &Picture{Y: g}
+		if p.Level(0) != g || !bytes.Equal(p.Level(2).Pix, h.Half().Pix) || p.Level(2) != p.Level(2) {
+			t.Errorf("levels of %v", size)
+		}
 	}
 }
