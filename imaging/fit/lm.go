@@ -108,7 +108,7 @@ func LevenbergMarquardt(x []float64, sys *Normal, rounds int, tol float64, rows 
 	next := make([]float64, n)
 	step := make([]float64, n)
 	l := make([]float64, n*n)
-	trial := &Normal{N: n}
+	trial := NewNormal(n)
 	lambda := 1e-4
 	res := LMResult{}
 	sys.WantJ = true
@@ -139,7 +139,9 @@ func LevenbergMarquardt(x []float64, sys *Normal, rounds int, tol float64, rows 
 				res.Converged = true
 				break
 			}
-			trial.Cost = 0
+			// Nearly every step is good, so that the equations come with the cost: they are
+			// those of the next round.
+			trial.Reset()
 			if rows(next, trial) && trial.Cost < sys.Cost {
 				better = true
 				lambda = max(lambda*0.2, 1e-12)
@@ -152,8 +154,7 @@ func LevenbergMarquardt(x []float64, sys *Normal, rounds int, tol float64, rows 
 			break
 		}
 		copy(x, next)
-		sys.Reset()
-		rows(x, sys)
+		*sys, *trial = *trial, *sys
 	}
 	sys.Mirror()
 	res.Cost = sys.Cost

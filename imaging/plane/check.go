@@ -48,21 +48,20 @@ func (s *solver) leaveOut(f *fitted) []float64 {
 	var p projection
 	j := make([]float64, nParams)
 	l := make([]float64, nParams*nParams)
+	part := fit.NewNormal(nParams)
+	end := 0
 	for t := range out {
+		// The observations come target by target; rows has left what each contributes.
+		from := end
+		for end < len(f.pb.obs) && f.pb.obs[end].target == t {
+			end++
+		}
 		out[t] = math.NaN()
 		if !s.use[t] {
 			continue
 		}
-		part := fit.NewNormal(nParams)
-		for i := range f.pb.obs {
-			if o := &f.pb.obs[i]; o.target == t {
-				r, _ := f.pb.residual(&v, o, &p, j, true)
-				for k := range j {
-					j[k] /= f.pb.sigma
-				}
-				part.Add(r/f.pb.sigma, o.weight, f.pb.loss, j)
-			}
-		}
+		part.Reset()
+		part.AddAll(f.pb.r[from:end], f.pb.w[from:end], f.pb.loss, f.pb.j[from*nParams:end*nParams])
 		part.Mirror()
 		for k := range l {
 			l[k] = sys.A[k] - part.A[k]
@@ -74,15 +73,14 @@ func (s *solver) leaveOut(f *fitted) []float64 {
 		fit.CholeskySolve(l, nParams, move)
 		// Shift (a, b) of the target's image: least squares over its points.
 		var nn, nm, mm, nr, mr float64
-		for i := range f.pb.obs {
-			if o := &f.pb.obs[i]; o.target == t {
-				r, _ := f.pb.residual(&v, o, &p, j, true)
-				for k := range j {
-					r += j[k] * move[k]
-				}
-				nn, nm, mm = nn+o.nu*o.nu, nm+o.nu*o.nv, mm+o.nv*o.nv
-				nr, mr = nr+o.nu*r, mr+o.nv*r
+		for i := from; i < end; i++ {
+			o := &f.pb.obs[i]
+			r, _ := f.pb.residual(&v, o, &p, j, true)
+			for k := range j {
+				r += j[k] * move[k]
 			}
+			nn, nm, mm = nn+o.nu*o.nu, nm+o.nu*o.nv, mm+o.nv*o.nv
+			nr, mr = nr+o.nu*r, mr+o.nv*r
 		}
 		if det := nn*mm - nm*nm; det > 0 {
 			a, b := (nr*mm-mr*nm)/det, (mr*nn-nr*nm)/det

@@ -174,21 +174,24 @@ func (pb *problem) rows(x []float64, s *fit.Normal) bool {
 		pb.r, pb.w, pb.j = make([]float64, n), make([]float64, n), make([]float64, n*nParams)
 	}
 	pb.r, pb.w, pb.j = pb.r[:n], pb.w[:n], pb.j[:n*nParams]
-	// The gradients are what takes long, and each is of its own observation; the sums stay in
-	// order, so that they are the same on any number of cores.
 	var behind atomic.Bool
-	stretches(n, 200, func(o0, o1 int) {
-		if !pb.fill(&v, o0, o1, s.WantJ) {
+	inTurn((n+piece-1)/piece, func(i int) {
+		if !pb.fill(&v, i*piece, min(n, (i+1)*piece), s.WantJ) {
 			behind.Store(true)
 		}
+	}, func(i int) {
+		o0, o1 := i*piece, min(n, (i+1)*piece)
+		s.AddAll(pb.r[o0:o1], pb.w[o0:o1], pb.loss, pb.j[o0*nParams:o1*nParams])
 	})
 	if behind.Load() {
 		return false
 	}
-	s.AddAll(pb.r, pb.w, pb.loss, pb.j)
 	pb.addPrior(x, s)
 	return true
 }
+
+// piece is how many observations are worth handing to another core.
+const piece = 96
 
 // fill gives the observations from o0 up to o1 their residuals, and gradients where derivatives
 // are wanted, in units of sigma; false where one lies behind the camera.

@@ -68,14 +68,14 @@ func (g *Grey) halveRows(h *Grey, y0, y1 int) {
 	for y := y0; y < y1; y++ {
 		a, b := g.Pix[2*y*g.W:][:2*h.W], g.Pix[(2*y+1)*g.W:][:2*h.W]
 		out := h.Pix[y*h.W:][:h.W]
-		for len(out) >= 4 && len(a) >= 8 && len(b) >= 8 {
-			p, q := binary.LittleEndian.Uint64(a), binary.LittleEndian.Uint64(b)
+		x := 0
+		for ; x+4 <= len(out); x += 4 {
+			p, q := binary.LittleEndian.Uint64(a[2*x:2*x+8]), binary.LittleEndian.Uint64(b[2*x:2*x+8])
 			s := (p&lower + p>>8&lower + q&lower + q>>8&lower + two) >> 2 & lower
 			s = (s | s>>8) & 0x0000ffff0000ffff
-			binary.LittleEndian.PutUint32(out, uint32(s|s>>16))
-			a, b, out = a[8:], b[8:], out[4:]
+			binary.LittleEndian.PutUint32(out[x:x+4], uint32(s|s>>16))
 		}
-		for x := range out {
+		for ; x < len(out); x++ {
 			i := 2 * x
 			out[x] = uint8((uint32(a[i]) + uint32(a[i+1]) + uint32(b[i]) + uint32(b[i+1]) + 2) >> 2)
 		}
