@@ -2,6 +2,7 @@ package feature
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"sync"
 
@@ -24,7 +25,7 @@ type peak struct {
 func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool, most int) []peak {
 	w, h := v.W, v.H
 	gx, gy, mag := v.gradient()
-	mean := boxMean(mag, w, h, max(2, int(2*maxRMM/v.StepMM)))
+	mean := newBoxMean(mag, w, h, max(2, int(2*maxRMM/v.StepMM)))
 	r0, r1 := minRMM/v.StepMM, maxRMM/v.StepMM
 	radii := make([]float32, int(math.Ceil((r1-r0)/0.6))+1)
 	for s := range radii {
@@ -36,30 +37,48 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 	var wg sync.WaitGroup
 	for part := range acc {
 		acc[part] = make([]float32, w*h)
-		wg.Go(func() { castVotes(acc[part], gx, gy, mag, mean, w, h, 1+part*(h-2)/2, 1+(part+1)*(h-2)/2, radii) })
+		wg.Go(func() { castVotes(acc[part], gx, gy, mag, mean, 1+part*(h-2)/2, 1+(part+1)*(h-2)/2, radii) })
 	}
 	wg.Wait()
-	for i, x := range acc[1] {
-		acc[0][i] += x
-	}
+	shareOut(h, func(j0, j1 int) {
+		to, from := acc[0][j0*w:j1*w], acc[1][j0*w:j1*w]
+		for i, x := range from {
+			to[i] += x
+		}
+	})
 	return peaksOf(v, acc[0], r0, r1, skip, most)
 }
 
 // castVotes adds to acc the votes of the rows from j0 up to j1.
-func castVotes(acc, gx, gy, mag, mean []float32, w, h, j0, j1 int, radii []float32) {
+func castVotes(acc, gx, gy, mag []float32, mean *boxMean, j0, j1 int, radii []float32) {
+	w, h := mean.w, mean.h
+	far := int(radii[len(radii)-1]) + 3 // this far from the border no vote falls outside
 	for j := j0; j < j1; j++ {
 		for i := 1; i < w-1; i++ {
 			p := j*w + i
 			g := mag[p]
-			if g < 0.02 || g < 0.8*mean[p] {
+			if g < 0.02 {
+				continue
+			}
+			m := mean.at(i, j)
+			if g < 0.8*m {
 				continue
 			}
 			// Saturating: a hard black edge may not outvote a whole faint circle.
-			wt := g / (g + 0.8*mean[p] + 0.05)
+			wt := g / (g + 0.8*m + 0.05)
 			ux, uy := gx[p]/g, gy[p]/g
+			x, y := float32(i), float32(j)
+			if i >= far && j >= far && i < w-far && j < h-far {
+				for _, r := range radii {
+					dx, dy := float32(r*ux), float32(r*uy)
+					acc[int(y+dy+0.5)*w+int(x+dx+0.5)] += wt
+					acc[int(y-dy+0.5)*w+int(x-dx+0.5)] += wt
+				}
+				continue
+			}
 			for _, r := range radii {
 				for _, sg := range [2]float32{r, -r} {
-					a, b := int(float32(i)+sg*ux+0.5), int(float32(j)+sg*uy+0.5)
+					a, b := int(x+float32(sg*ux)+0.5), int(y+float32(sg*uy)+0.5)
 					if a > 0 && b > 0 && a < w-1 && b < h-1 {
 						acc[b*w+a] += wt
 					}
@@ -75,30 +94,42 @@ func peaksOf(v *View, acc []float32, r0, r1 float64, skip func(geom.SheetPoint) 
 	blur3(acc, w, h)
 	blur3(acc, w, h)
 	norm := float32(1 / (math.Pi * (r0 + r1)))
-	var ps []peak
 	rad := max(1, int(r0/2))
-	for j := 1; j < h-1; j++ {
-		for i := 1; i < w-1; i++ {
-			a := acc[j*w+i]
-			if a*norm < 0.05 || !isPeak(acc, w, h, i, j, rad) {
-				continue
+	tops := make([][]int32, h) // per row: where its peaks are
+	shareOut(h, func(j0, j1 int) {
+		for j := max(j0, 1); j < min(j1, h-1); j++ {
+			for i := 1; i < w-1; i++ {
+				if acc[j*w+i]*norm >= 0.05 && isPeak(acc, w, h, i, j, rad) {
+					tops[j] = append(tops[j], int32(i))
+				}
 			}
+		}
+	})
+	var ps []peak
+	for j, row := range tops {
+		for _, i := range row {
 			q := v.Sheet(float64(i), float64(j))
 			if skip != nil && skip(q) {
 				continue
 			}
-			ps = append(ps, peak{q, float64(a * norm)})
+			ps = append(ps, peak{q, float64(acc[j*w+int(i)] * norm)})
 		}
 	}
 	sort.SliceStable(ps, func(a, b int) bool { return ps[a].votes > ps[b].votes })
 	return ps[:min(len(ps), most)]
 }
 
+// isPeak tells whether no pixel within rad of (i, j), which is not on the border, is greater,
+// and none before it as great.
 func isPeak(a []float32, w, h, i, j, rad int) bool {
-	c := a[j*w+i]
+	p := j*w + i
+	c := a[p]
+	if a[p-1] > c || a[p+1] > c || a[p-w] > c || a[p+w] > c { // most fall here already
+		return false
+	}
 	for y := max(0, j-rad); y <= min(h-1, j+rad); y++ {
 		for x := max(0, i-rad); x <= min(w-1, i+rad); x++ {
-			if q := a[y*w+x]; q > c || (q == c && y*w+x < j*w+i) {
+			if q := a[y*w+x]; q > c || (q == c && y*w+x < p) {
 				return false
 			}
 		}
@@ -118,88 +149,41 @@ var logOfLight = func() (t [4096]float32) {
 // gradient gives the strongest channel's gradient: of the logarithm of light, so that a
 // shaded fastener counts as much as a lit one, or of a colour ratio.
 func (v *View) gradient() (gx, gy, mag []float32) {
-	n := v.W * v.H
+	n, w := v.W*v.H, v.W
 	gx, gy, mag = make([]float32, n), make([]float32, n), make([]float32, n)
 	lg := make([]float32, n)
-	for i, l := range v.L {
-		lg[i] = logOfLight[int(l*float32(len(logOfLight)-1)+0.5)]
+	shareOut(v.H, func(j0, j1 int) {
+		l, to := v.L[j0*w:j1*w], lg[j0*w:j1*w]
+		for i, l := range l {
+			to[i] = logOfLight[int(l*float32(len(logOfLight)-1)+0.5)]
+		}
+	})
+	// A colour ratio moves by 0.1 where a head's metal meets primer, the light by half
+	// a stop: 5 makes them equal.
+	channels, ks := [][]float32{lg}, []float32{0.5, 2, 2}
+	if v.RG != nil {
+		channels = append(channels, slices.Clone(v.RG), slices.Clone(v.GB))
 	}
-	blur3(lg, v.W, v.H)
-	add := func(c []float32, k float32) {
-		shareOut(v.H, func(j0, j1 int) {
-			for j := max(j0, 1); j < min(j1, v.H-1); j++ {
-				for i := 1; i < v.W-1; i++ {
-					p := j*v.W + i
-					if !v.Seen[p-1] || !v.Seen[p+1] || !v.Seen[p-v.W] || !v.Seen[p+v.W] {
-						continue
-					}
-					x, y := (c[p+1]-c[p-1])*k, (c[p+v.W]-c[p-v.W])*k
-					if m := x*x + y*y; m > mag[p] { // the square, until all channels are in
-						gx[p], gy[p], mag[p] = x, y, m
+	for _, c := range channels {
+		blur3(c, w, v.H)
+	}
+	shareOut(v.H, func(j0, j1 int) {
+		for j := max(j0, 1); j < min(j1, v.H-1); j++ {
+			for i := 1; i < w-1; i++ {
+				p := j*w + i
+				if !v.Seen[p-1] || !v.Seen[p+1] || !v.Seen[p-w] || !v.Seen[p+w] {
+					continue
+				}
+				var bx, by, most float32
+				for c, a := range channels {
+					x, y := (a[p+1]-a[p-1])*ks[c], (a[p+w]-a[p-w])*ks[c]
+					if m := float32(x*x) + float32(y*y); m > most {
+						bx, by, most = x, y, m
 					}
 				}
+				gx[p], gy[p], mag[p] = bx, by, float32(math.Sqrt(float64(most)))
 			}
-		})
-	}
-	add(lg, 0.5)
-	if v.RG != nil {
-		// A colour ratio moves by 0.1 where a head's metal meets primer, the light by half
-		// a stop: 5 makes them equal.
-		rg, gb := append([]float32(nil), v.RG...), append([]float32(nil), v.GB...)
-		blur3(rg, v.W, v.H)
-		blur3(gb, v.W, v.H)
-		add(rg, 2)
-		add(gb, 2)
-	}
-	for i, m := range mag {
-		if m > 0 {
-			mag[i] = float32(math.Sqrt(float64(m)))
 		}
-	}
+	})
 	return gx, gy, mag
-}
-
-// blur3 smooths a in place with 1 2 1 across and down.
-func blur3(a []float32, w, h int) {
-	row := make([]float32, max(w, h))
-	for j := range h {
-		r := a[j*w : (j+1)*w]
-		copy(row, r)
-		for i := 1; i < w-1; i++ {
-			r[i] = (row[i-1] + 2*row[i] + row[i+1]) / 4
-		}
-	}
-	prev, cur := make([]float32, w), make([]float32, w)
-	copy(prev, a[:w])
-	for j := 1; j < h-1; j++ {
-		r := a[j*w : (j+1)*w]
-		next := a[(j+1)*w : (j+2)*w]
-		copy(cur, r)
-		for i := range r {
-			r[i] = (prev[i] + 2*cur[i] + next[i]) / 4
-		}
-		prev, cur = cur, prev
-	}
-}
-
-// boxMean gives the mean of a over a square of 2 rad + 1 about each pixel.
-func boxMean(a []float32, w, h, rad int) []float32 {
-	sum := make([]float64, (w+1)*(h+1))
-	for j := range h {
-		t := 0.0
-		for i := range w {
-			t += float64(a[j*w+i])
-			sum[(j+1)*(w+1)+i+1] = sum[j*(w+1)+i+1] + t
-		}
-	}
-	out := make([]float32, w*h)
-	for j := range h {
-		y0, y1 := max(0, j-rad), min(h, j+rad+1)
-		for i := range w {
-			x0, x1 := max(0, i-rad), min(w, i+rad+1)
-			s := sum[y1*(w+1)+x1] - sum[y0*(w+1)+x1] - sum[y1*(w+1)+x0] + sum[y0*(w+1)+x0]
-			out[j*w+i] = float32(s / float64((y1-y0)*(x1-x0)))
-		}
-	}
-	return out
 }
