@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 	"runtime"
+	"slices"
 	"sort"
 	"sync"
 	"sync/atomic"
@@ -47,12 +48,11 @@ type Fastener struct {
 func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) []Fastener {
 	prof := ProfileOf(opt.Kind)
 	D := opt.NominalD
-
 	var places []peak
 	for _, t := range opt.Taps {
 		places = append(places, peak{t, math.Inf(1)})
 	}
-	found := measureAll(pic, cam, places, opt)
+	found := theFound(lookAtAll(pic, cam, places, opt))
 	if !opt.Only {
 		first := opt.First
 		if first == 0 {
@@ -61,7 +61,7 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 		v := NewView(pic, cam, SeenBox(pic, cam, opt.Around, 0), 0.06*D)
 		ps := votePeaks(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, mostPlaces)
 		head := ps[:min(first, len(ps))]
-		some := measureAll(pic, cam, head, opt)
+		some := theFound(lookAtAll(pic, cam, head, opt))
 		found = append(found, some...)
 		if least, ok := worthLooking(head, some); ok {
 			rest := ps[len(head):]
@@ -71,13 +71,17 @@ func FindFasteners(pic *raster.Picture, cam *geom.Camera, opt FastenerOptions) [
 			}
 			rest = rest[:n]
 			for missed := 0; len(rest) > 0 && missed < patience; {
-				few := rest[:min(8, len(rest))]
-				more := measureAll(pic, cam, few, opt)
-				found = append(found, more...)
-				if missed += len(few); len(more) > 0 {
-					missed = 0
+				// All of these are looked at whatever is found among them: none of the cores
+				// need wait for the others in between.
+				sure := rest[:min(patience-missed, len(rest))]
+				for few := range slices.Chunk(lookAtAll(pic, cam, sure, opt), fewPlaces) {
+					more := theFound(few)
+					found = append(found, more...)
+					if missed += len(few); len(more) > 0 {
+						missed = 0
+					}
 				}
-				rest = rest[len(few):]
+				rest = rest[len(sure):]
 			}
 		}
 	}
@@ -92,6 +96,9 @@ const mostPlaces = 80
 // found behind the seventh place after the first ones, and 24 more photos gave the same with it
 // as without.
 const patience = 24
+
+// fewPlaces is how many places are looked at before patience is held against them.
+const fewPlaces = 8
 
 // worthLooking gives the votes below which no more fasteners like those found are to be
 // expected: three tenths of their median. Fasteners in one photo vary less than that
@@ -115,9 +122,9 @@ func worthLooking(tried []peak, found []Fastener) (votes float64, ok bool) {
 	return 0.3 * fit.Median(vs), true
 }
 
-// measureAll looks at every place, on as many cores as there are; the order of what it
-// gives is that of the places, whatever core was faster.
-func measureAll(pic *raster.Picture, cam *geom.Camera, places []peak, opt FastenerOptions) []Fastener {
+// lookAtAll looks at every place, on as many cores as there are. It gives what stands at each, nil
+// for nothing, whatever core was faster.
+func lookAtAll(pic *raster.Picture, cam *geom.Camera, places []peak, opt FastenerOptions) []*Fastener {
 	all := make([]*Fastener, len(places))
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -135,7 +142,11 @@ func measureAll(pic *raster.Picture, cam *geom.Camera, places []peak, opt Fasten
 		})
 	}
 	wg.Wait()
-	var found []Fastener
+	return all
+}
+
+// theFound gives those of all that are there, in their order.
+func theFound(all []*Fastener) (found []Fastener) {
 	for _, f := range all {
 		if f != nil {
 			found = append(found, *f)

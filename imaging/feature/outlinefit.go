@@ -2,6 +2,7 @@ package feature
 
 import (
 	"math"
+	"slices"
 
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
@@ -73,13 +74,14 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 	mean[pA2], mean[pB2] = 0, 0
 	var res outlineFit
 	eq := fit.NewNormal(pCount)
+	step, chol := make([]float64, pCount), make([]float64, pCount*pCount)
 	// The loss starts as wide as a start may be off and narrows: graduated non-convexity
 	// (A. Blake, A. Zisserman, Visual Reconstruction, MIT Press 1987).
 	us := make([]float64, 0, len(pts))
 	for _, s := range pts {
 		us = append(us, math.Hypot(s.uMM, floorMM))
 	}
-	scale := max(1, 0.03*D/fit.Median(us))
+	scale := max(1, 0.03*D/fit.Median(slices.Clone(us)))
 	// Neighbouring directions err together: the whole contour is worth about independent
 	// sightings, whatever number it was cut into. Otherwise a flat that is mistaken as a
 	// whole would outvote what is known of a head's height.
@@ -98,9 +100,9 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 		loss := fit.GemanMcClure(1.5 * scale)
 		res.used, res.rms = 0, 0
 		var sw float64
-		for _, s := range pts {
+		for i, s := range pts {
 			r, j := residual(s, &par, d, cz, &prior)
-			u := math.Hypot(s.uMM, floorMM)
+			u := us[i]
 			for k := range j {
 				j[k] /= u
 			}
@@ -134,11 +136,10 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 				eq.G[k] += (par[k] - mean[k]) * w
 			}
 		}
-		step := make([]float64, pCount)
 		for k := range step {
 			step[k] = -eq.G[k]
 		}
-		chol := append([]float64(nil), eq.A...)
+		copy(chol, eq.A)
 		if !fit.Cholesky(chol, pCount) {
 			return res, false
 		}
@@ -178,60 +179,6 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 	res.Outline = Outline{geom.SheetPoint{X: par[pX], Y: par[pY]}, par[pR], par[pA2], par[pB2]}
 	res.heightMM, res.rim = par[pH], par[pRim]
 	return res, true
-}
-
-// roundStart finds the circle that most silhouette sightings agree on, as they lie on the
-// sheet's plane: circles through three sightings spread round it, each scored by how many
-// others it passes within tolMM. A long stretch of shadow can pull a least squares start
-// into a wrong valley; it can't win a count.
-//
-// Source: M. A. Fischler, R. C. Bolles, Communications of the ACM 24 (1981) 381-395, with
-// all spread triples of a coarse grid in place of random ones.
-func roundStart(pts []sighting, minRMM, maxRMM, tolMM float64) (c geom.SheetPoint, rMM float64, ok bool) {
-	var q []geom.SheetPoint
-	for _, s := range pts {
-		if !s.flat {
-			q = append(q, s.at)
-		}
-	}
-	n := len(q)
-	if n < 8 {
-		return c, 0, false
-	}
-	best := 0.0
-	third := n / 3
-	for i := range n {
-		for j := i + n/6; j < i+n/2; j += max(1, n/10) {
-			for k := j + n/6; k < min(j+n/2, i+n-n/6); k += max(1, n/10) {
-				p, r, fine := circleThrough(q[i], q[j%n], q[k%n])
-				if !fine || r < minRMM || r > maxRMM {
-					continue
-				}
-				score := 0.0
-				for _, s := range q {
-					t := (s.Sub(p).Norm() - r) / tolMM
-					if t2 := t * t; t2 < 1 {
-						score += 1 - t2
-					}
-				}
-				if score > best {
-					best, c, rMM = score, p, r
-				}
-			}
-		}
-	}
-	return c, rMM, best > float64(third)
-}
-
-func circleThrough(a, b, c geom.SheetPoint) (geom.SheetPoint, float64, bool) {
-	u, v := b.Sub(a), c.Sub(a)
-	det := 2 * (u.X*v.Y - u.Y*v.X)
-	if math.Abs(det) < 1e-9 {
-		return a, 0, false
-	}
-	uu, vv := u.Dot(u), v.Dot(v)
-	o := geom.SheetPoint{X: (v.Y*uu - u.Y*vv) / det, Y: (u.X*vv - v.X*uu) / det}
-	return a.Add(o), o.Norm(), true
 }
 
 // residual gives how far a sighting lies outside the contour that par predicts, mm, and

@@ -41,6 +41,7 @@ func newPatch(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, ste
 // sheet. The map is smooth: every seg-th point is projected, and between them it goes straight.
 func (p *patch) sample(i int, cam *geom.Camera, seg int, line func(k float64) geom.SheetPoint) {
 	inside := 0
+	cx, cy := float64(p.src.ChromaX), float64(p.src.ChromaY)
 	for k0 := 0; k0 < p.rho; k0 += seg {
 		a, b := cam.Project(line(float64(k0)), 0), cam.Project(line(float64(k0+seg)), 0)
 		for k := k0; k < min(k0+seg, p.rho); k++ {
@@ -51,7 +52,9 @@ func (p *patch) sample(i int, cam *geom.Camera, seg int, line func(k float64) ge
 			}
 			p.raw[j] = float32(p.y.SampleLinear((q.U+0.5)*p.scale-0.5, (q.V+0.5)*p.scale-0.5))
 			if p.src.Cb != nil {
-				r, g, bl := p.src.RGB(q.U, q.V)
+				y := p.src.Y.Sample(q.U, q.V)
+				cb, cr := samplePair(p.src.Cb, p.src.Cr, (q.U+0.5)/cx-0.5, (q.V+0.5)/cy-0.5)
+				r, g, bl := raster.RGB(y, cb, cr)
 				s := max(r+g+bl, 24) // darker than this a ratio is noise
 				p.rg[j], p.gb[j] = float32((r-g)/s), float32((g-bl)/s)
 			}

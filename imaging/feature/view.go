@@ -128,64 +128,9 @@ func (v *View) lightRun(y *raster.Grey, level photoLevel, row []int32, p, n int,
 	}
 }
 
-// layColour fills in L, Seen and the colour ratios.
-func (v *View) layColour(pic *raster.Picture, level photoLevel, cam *geom.Camera) {
-	kx, ky := 1/float64(pic.ChromaX), 1/float64(pic.ChromaY)
-	run := func(p, n int, a, b geom.PxPoint) {
-		for i := range n {
-			q := between(a, b, float64(i)/viewRun)
-			if !within(pic.Y, q) {
-				continue
-			}
-			at := level.of(q)
-			yy, light := sampleBoth(level.Grey, at.U, at.V)
-			cb, cr := samplePair(pic.Cb, pic.Cr, (q.U+0.5)*kx-0.5, (q.V+0.5)*ky-0.5)
-			cb, cr = cb-128, cr-128
-			r, g, bl := yy+1.402*cr, yy-0.344136*cb-0.714136*cr, yy+1.772*cb
-			s := 1 / max(r+g+bl, 12) // below that the ratio is noise
-			v.L[p+i], v.Seen[p+i] = float32(light), true
-			v.RG[p+i], v.GB[p+i] = float32((r-g)*s), float32((g-bl)*s)
-		}
-	}
-	v.runs(cam, func() func(p, n int, a, b geom.PxPoint) { return run })
-}
-
 // within tells whether the picture holds p, up to the middles of its outermost pixels.
 func within(y *raster.Grey, p geom.PxPoint) bool {
 	return p.U >= 0 && p.V >= 0 && p.U <= float64(y.W-1) && p.V <= float64(y.H-1)
-}
-
-// sampleBoth gives the bilinear value at (u, v), as it is and in linear light.
-func sampleBoth(y *raster.Grey, u, v float64) (value, light float64) {
-	ix, iy := int(u), int(v)
-	if !(u >= 0 && v >= 0 && ix < y.W-1 && iy < y.H-1) {
-		return y.Sample(u, v), y.SampleLinear(u, v)
-	}
-	fx, fy := u-float64(ix), v-float64(iy)
-	at := iy*y.W + ix
-	p, q := y.Pix[at:at+2:at+2], y.Pix[at+y.W:at+y.W+2:at+y.W+2]
-	lin := &raster.Linear
-	return mix(float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1]), fx, fy),
-		mix(float64(lin[p[0]]), float64(lin[p[1]]), float64(lin[q[0]]), float64(lin[q[1]]), fx, fy)
-}
-
-// samplePair gives the bilinear values at (u, v) of two planes of one size.
-func samplePair(a, b *raster.Grey, u, v float64) (x, y float64) {
-	ix, iy := int(u), int(v)
-	if !(u >= 0 && v >= 0 && ix < a.W-1 && iy < a.H-1 && a.W == b.W && a.H == b.H) {
-		return a.Sample(u, v), b.Sample(u, v)
-	}
-	fx, fy := u-float64(ix), v-float64(iy)
-	at := iy*a.W + ix
-	p, q := a.Pix[at:at+2:at+2], a.Pix[at+a.W:at+a.W+2:at+a.W+2]
-	r, s := b.Pix[at:at+2:at+2], b.Pix[at+a.W:at+a.W+2:at+a.W+2]
-	return mix(float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1]), fx, fy),
-		mix(float64(r[0]), float64(r[1]), float64(s[0]), float64(s[1]), fx, fy)
-}
-
-// mix is bilinear between two values of a row and the two below them.
-func mix(a, b, c, d, fx, fy float64) float64 {
-	return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
 }
 
 // Sheet gives the sheet point of the view's pixel (i, j), which need not be whole.

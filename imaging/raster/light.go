@@ -40,13 +40,18 @@ func (g *Grey) SampleLinear(u, v float64) float64 {
 }
 
 // RGB gives the bilinear colour at (u, v) as gamma-coded R, G, B in 0 to 255 (not clipped).
-// Source: ITU-T T.871 (JFIF) section 7, YCbCr to RGB.
 func (p *Picture) RGB(u, v float64) (r, g, b float64) {
 	y := p.Y.Sample(u, v)
 	if p.Cb == nil {
 		return y, y, y
 	}
 	cu, cv := (u+0.5)/float64(p.ChromaX)-0.5, (v+0.5)/float64(p.ChromaY)-0.5
-	cb, cr := p.Cb.Sample(cu, cv)-128, p.Cr.Sample(cu, cv)-128
+	return RGB(y, p.Cb.Sample(cu, cv), p.Cr.Sample(cu, cv))
+}
+
+// RGB turns luma and chroma about 128 into R, G, B.
+// Source: ITU-T T.871 (JFIF) section 7, YCbCr to RGB.
+func RGB(y, cb, cr float64) (r, g, b float64) {
+	cb, cr = cb-128, cr-128
 	return y + 1.402*cr, y - 0.344136*cb - 0.714136*cr, y + 1.772*cb
 }
