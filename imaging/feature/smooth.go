@@ -40,11 +40,14 @@ type boxMean struct {
 	sum       []float64 // w + 1 a row, the first row and column 0
 }
 
-func newBoxMean(a []float32, w, h, rad int) *boxMean {
-	m := &boxMean{w, h, rad, make([]float64, (w+1)*(h+1))}
+// newBoxMean sums up a in the memory given.
+func newBoxMean(memory *[]float64, a []float32, w, h, rad int) *boxMean {
+	m := &boxMean{w, h, rad, sized(memory, (w+1)*(h+1))}
+	clear(m.sum[:w+1])
 	shareOut(h, func(j0, j1 int) {
 		for j := j0; j < j1; j++ {
 			t := 0.0
+			m.sum[(j+1)*(w+1)] = 0
 			to := m.sum[(j+1)*(w+1)+1:][:w]
 			for i, x := range a[j*w:][:len(to)] {
 				t += float64(x)

@@ -2,7 +2,6 @@ package feature
 
 import (
 	"math"
-	"slices"
 	"sort"
 	"sync"
 
@@ -24,8 +23,10 @@ type peak struct {
 // IEEE PAMI 25 (2003) 959-973, without its radial-strictness power.
 func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool, most int) []peak {
 	w, h := v.W, v.H
-	gx, gy, mag := v.gradient()
-	mean := newBoxMean(mag, w, h, max(2, int(2*maxRMM/v.StepMM)))
+	m := voteMemories.Get().(*voteMemory)
+	defer voteMemories.Put(m)
+	v.gradient(m)
+	mean := newBoxMean(&m.sum, m.mag, w, h, max(2, int(2*maxRMM/v.StepMM)))
 	r0, r1 := minRMM/v.StepMM, maxRMM/v.StepMM
 	radii := make([]float32, int(math.Ceil((r1-r0)/0.6))+1)
 	for s := range radii {
@@ -36,8 +37,11 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 	var acc [2][]float32
 	var wg sync.WaitGroup
 	for part := range acc {
-		acc[part] = make([]float32, w*h)
-		wg.Go(func() { castVotes(acc[part], gx, gy, mag, mean, 1+part*(h-2)/2, 1+(part+1)*(h-2)/2, radii) })
+		acc[part] = sized(&m.acc[part], w*h)
+		wg.Go(func() {
+			clear(acc[part])
+			castVotes(acc[part], m, mean, 1+part*(h-2)/2, 1+(part+1)*(h-2)/2, radii)
+		})
 	}
 	wg.Wait()
 	shareOut(h, func(j0, j1 int) {
@@ -49,8 +53,28 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 	return peaksOf(v, acc[0], r0, r1, skip, most)
 }
 
+// voteMemory is what votePeaks reckons in, kept from one view to the next: fresh memory of that
+// size takes as long as the reckoning.
+type voteMemory struct {
+	gx, gy, mag, light, rg, gb []float32
+	acc                        [2][]float32
+	sum                        []float64
+}
+
+var voteMemories = sync.Pool{New: func() any { return new(voteMemory) }}
+
+// sized gives s with n elements, whatever they hold.
+func sized[T any](s *[]T, n int) []T {
+	if cap(*s) < n {
+		*s = make([]T, n)
+	}
+	*s = (*s)[:n]
+	return *s
+}
+
 // castVotes adds to acc the votes of the rows from j0 up to j1.
-func castVotes(acc, gx, gy, mag []float32, mean *boxMean, j0, j1 int, radii []float32) {
+func castVotes(acc []float32, m *voteMemory, mean *boxMean, j0, j1 int, radii []float32) {
+	gx, gy, mag := m.gx, m.gy, m.mag
 	w, h := mean.w, mean.h
 	far := int(radii[len(radii)-1]) + 3 // this far from the border no vote falls outside
 	for j := j0; j < j1; j++ {
@@ -60,12 +84,12 @@ func castVotes(acc, gx, gy, mag []float32, mean *boxMean, j0, j1 int, radii []fl
 			if g < 0.02 {
 				continue
 			}
-			m := mean.at(i, j)
-			if g < 0.8*m {
+			usual := mean.at(i, j)
+			if g < 0.8*usual {
 				continue
 			}
 			// Saturating: a hard black edge may not outvote a whole faint circle.
-			wt := g / (g + 0.8*m + 0.05)
+			wt := g / (g + 0.8*usual + 0.05)
 			ux, uy := gx[p]/g, gy[p]/g
 			x, y := float32(i), float32(j)
 			if i >= far && j >= far && i < w-far && j < h-far {
@@ -146,13 +170,15 @@ var logOfLight = func() (t [4096]float32) {
 	return t
 }()
 
-// gradient gives the strongest channel's gradient: of the logarithm of light, so that a
-// shaded fastener counts as much as a lit one, or of a colour ratio.
-func (v *View) gradient() (gx, gy, mag []float32) {
+// gradient gives in m the strongest channel's gradient: of the logarithm of light, so that a
+// shaded fastener counts as much as a lit one, or of a colour ratio. Where its size is 0, gx and
+// gy are not filled in.
+func (v *View) gradient(m *voteMemory) {
 	n, w := v.W*v.H, v.W
-	gx, gy, mag = make([]float32, n), make([]float32, n), make([]float32, n)
-	lg := make([]float32, n)
+	gx, gy, mag := sized(&m.gx, n), sized(&m.gy, n), sized(&m.mag, n)
+	lg := sized(&m.light, n)
 	shareOut(v.H, func(j0, j1 int) {
+		clear(mag[j0*w : j1*w])
 		l, to := v.L[j0*w:j1*w], lg[j0*w:j1*w]
 		for i, l := range l {
 			to[i] = logOfLight[int(l*float32(len(logOfLight)-1)+0.5)]
@@ -162,7 +188,9 @@ func (v *View) gradient() (gx, gy, mag []float32) {
 	// a stop: 5 makes them equal.
 	channels, ks := [][]float32{lg}, []float32{0.5, 2, 2}
 	if v.RG != nil {
-		channels = append(channels, slices.Clone(v.RG), slices.Clone(v.GB))
+		channels = append(channels, sized(&m.rg, n), sized(&m.gb, n))
+		copy(m.rg, v.RG)
+		copy(m.gb, v.GB)
 	}
 	for _, c := range channels {
 		blur3(c, w, v.H)
@@ -177,13 +205,12 @@ func (v *View) gradient() (gx, gy, mag []float32) {
 				var bx, by, most float32
 				for c, a := range channels {
 					x, y := (a[p+1]-a[p-1])*ks[c], (a[p+w]-a[p-w])*ks[c]
-					if m := float32(x*x) + float32(y*y); m > most {
-						bx, by, most = x, y, m
+					if s := float32(x*x) + float32(y*y); s > most {
+						bx, by, most = x, y, s
 					}
 				}
 				gx[p], gy[p], mag[p] = bx, by, float32(math.Sqrt(float64(most)))
 			}
 		}
 	})
-	return gx, gy, mag
 }
