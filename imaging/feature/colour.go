@@ -40,19 +40,12 @@ func (v *View) lay(p int, light, y, cb, cr float64) {
 	v.RG[p], v.GB[p] = float32((r-g)*s), float32((g-b)*s)
 }
 
-// linear is [raster.Linear] in the precision that is reckoned in.
-var linear = func() (t [256]float64) {
-	for i, x := range raster.Linear {
-		t[i] = float64(x)
-	}
-	return t
-}()
-
 // colourRun fills in one run that the photo holds as a whole: what [sampleBoth] and
 // [samplePair] give, without asking for the border at each place.
 func (v *View) colourRun(pic *raster.Picture, level photoLevel, p, n int, a, b geom.PxPoint) {
 	kx, ky := 1/float64(pic.ChromaX), 1/float64(pic.ChromaY)
 	w, cw := level.W, pic.Cb.W
+	linear := &raster.Linear64
 	lum, cbs, crs := level.Pix, pic.Cb.Pix, pic.Cr.Pix
 	for i := range n {
 		q := between(a, b, float64(i)/viewRun)
@@ -84,9 +77,9 @@ func sampleBoth(y *raster.Grey, u, v float64) (value, light float64) {
 	fx, fy := u-float64(ix), v-float64(iy)
 	at := iy*y.W + ix
 	p, q := y.Pix[at:at+2:at+2], y.Pix[at+y.W:at+y.W+2:at+y.W+2]
-	lin := &raster.Linear
+	lin := &raster.Linear64
 	return mix(float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1]), fx, fy),
-		mix(float64(lin[p[0]]), float64(lin[p[1]]), float64(lin[q[0]]), float64(lin[q[1]]), fx, fy)
+		mix(lin[p[0]], lin[p[1]], lin[q[0]], lin[q[1]], fx, fy)
 }
 
 // samplePair gives the bilinear values at (u, v) of two planes of one size.

@@ -64,8 +64,22 @@ func (s *Normal) AddAll(r, w []float64, l Loss, j []float64) {
 		for i := range n {
 			a0, a1, a2, a3 := w0*j0[i], w1*j1[i], w2*j2[i], w3*j3[i]
 			s.G[i] = s.G[i] + a0*r0 + a1*r1 + a2*r2 + a3*r3
+			if i&1 == 0 && i < n-1 {
+				continue // with the next
+			}
 			row := s.A[i*n : i*n+i+1]
 			b0, b1, b2, b3 := j0[:len(row)], j1[:len(row)], j2[:len(row)], j3[:len(row)]
+			if i&1 == 1 {
+				c0, c1, c2, c3 := w0*j0[i-1], w1*j1[i-1], w2*j2[i-1], w3*j3[i-1]
+				up := s.A[(i-1)*n : i*n][:len(row)-1]
+				for k := range up {
+					x0, x1, x2, x3 := b0[k], b1[k], b2[k], b3[k]
+					up[k] = up[k] + c0*x0 + c1*x1 + c2*x2 + c3*x3
+					row[k] = row[k] + a0*x0 + a1*x1 + a2*x2 + a3*x3
+				}
+				row[i] = row[i] + a0*b0[i] + a1*b1[i] + a2*b2[i] + a3*b3[i]
+				continue
+			}
 			for k := range row {
 				row[k] = row[k] + a0*b0[k] + a1*b1[k] + a2*b2[k] + a3*b3[k]
 			}

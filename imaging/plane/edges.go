@@ -67,12 +67,22 @@ func (pr *profiler) edge(u, v, nu, nv, half, rising float64) (edge, bool) {
 		return edge{}, false
 	}
 	vals := pr.vals[:n]
+	if rising < 0 {
+		nu, nv = -nu, -nv
+	}
+	linear, w := &raster.Linear64, g.W
 	for k := range vals {
 		d := float64(k)*step - half
-		if rising < 0 {
-			d = -d
+		x, y := u+d*nu, v+d*nv
+		ix, iy := int(x), int(y)
+		if !(x >= 0 && y >= 0 && ix < w-1 && iy < g.H-1) { // on the border or, by rounding, beyond it
+			vals[k] = g.SampleLinear(x, y)
+			continue
 		}
-		vals[k] = g.SampleLinear(u+d*nu, v+d*nv)
+		fx, fy := x-float64(ix), y-float64(iy)
+		at := iy*w + ix
+		p, q := g.Pix[at:at+2:at+2], g.Pix[at+w:at+w+2:at+w+2]
+		vals[k] = (linear[p[0]]*(1-fx)+linear[p[1]]*fx)*(1-fy) + (linear[q[0]]*(1-fx)+linear[q[1]]*fx)*fy
 	}
 	q := n / 5
 	var e edge

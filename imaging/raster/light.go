@@ -20,6 +20,14 @@ var Linear = func() (t [256]float32) {
 	return t
 }()
 
+// Linear64 is [Linear] in the precision that samples are reckoned in.
+var Linear64 = func() (t [256]float64) {
+	for i, x := range Linear {
+		t[i] = float64(x)
+	}
+	return t
+}()
+
 // SampleLinear gives the bilinear value at (u, v) in linear light, 0 to 1.
 func (g *Grey) SampleLinear(u, v float64) float64 {
 	ix, iy := int(u), int(v) // rounded down where they are not negative
@@ -27,8 +35,7 @@ func (g *Grey) SampleLinear(u, v float64) float64 {
 		fx, fy := u-float64(ix), v-float64(iy)
 		i := iy*g.W + ix
 		p, q := g.Pix[i:i+2:i+2], g.Pix[i+g.W:i+g.W+2:i+g.W+2]
-		a, b := float64(Linear[p[0]]), float64(Linear[p[1]])
-		c, d := float64(Linear[q[0]]), float64(Linear[q[1]])
+		a, b, c, d := Linear64[p[0]], Linear64[p[1]], Linear64[q[0]], Linear64[q[1]]
 		return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
 	}
 	x, y := math.Floor(u), math.Floor(v)
