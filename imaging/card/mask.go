@@ -112,7 +112,8 @@ func (win window) threshold(bits []uint64, px []uint8, cols []uint32, rows uint3
 		return
 	}
 	edge(0, lo)
-	// (px + offset) 256 n < sum share, with the division done once a row: k = share/(256 n).
+	// (px + offset) 256 n < sum share, with the division done once a row, k = share/(256 n), and
+	// the right side rounded down.
 	const top = 1 << 63
 	k := uint64(win.share) << 24 / uint64(uint32(2*r+1)*rows)
 	offset := uint64(win.offset)

@@ -355,3 +355,27 @@ func TestMedianAgainstSorting(t *testing.T) {
 		t.Errorf("a NaN among 30 zeros makes the median %g", m)
 	}
 }
+
+// Residuals added together make the very sums that they make one by one.
+func TestAddAllIsAddInTurn(t *testing.T) {
+	rng := rand.New(rand.NewSource(3))
+	for _, n := range []int{1, 2, 5, 11} {
+		for many := range 10 {
+			r, w, j := make([]float64, many), make([]float64, many), make([]float64, many*n)
+			for i := range r {
+				r[i], w[i] = 3*rng.NormFloat64(), rng.Float64()
+			}
+			for i := range j {
+				j[i] = rng.NormFloat64()
+			}
+			together, inTurn := NewNormal(n), NewNormal(n)
+			together.AddAll(r, w, Huber(2), j)
+			for i := range r {
+				inTurn.Add(r[i], w[i], Huber(2), j[i*n:][:n])
+			}
+			if together.Cost != inTurn.Cost || !slices.Equal(together.G, inTurn.G) || !slices.Equal(together.A, inTurn.A) {
+				t.Fatalf("%d residuals of %d unknowns: the sums differ", many, n)
+			}
+		}
+	}
+}

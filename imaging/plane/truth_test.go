@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"runtime"
+	"slices"
 	"testing"
 
 	"bucktail/imaging/card"
@@ -247,6 +249,21 @@ func TestOnCard(t *testing.T) {
 		if got := pl.OnCard(geom.SheetPoint{X: c.x, Y: c.y}, c.margin); got != c.want {
 			t.Errorf("on card at (%g, %g) with margin %g: %v", c.x, c.y, c.margin, got)
 		}
+	}
+}
+
+// The plane is the same to the last bit on any number of cores.
+func TestSolveOnAnyCores(t *testing.T) {
+	d := loadPhoto(t, "dev-03")
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	one, err := Solve(d.pic, d.match, d.opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	runtime.GOMAXPROCS(4)
+	more, err := Solve(d.pic, d.match, d.opt)
+	if err != nil || one.Camera != more.Camera || one.cov != more.cov || !slices.Equal(one.Targets, more.Targets) {
+		t.Errorf("on four cores: %v %v, on one %v", err, more, one)
 	}
 }
 

