@@ -65,14 +65,19 @@ func mustNetwork(b []byte) *network {
 	return n
 }
 
-// readNetwork reads weights as testdata/training/train.py writes them: "BTN1", then a layer
+// readNetwork reads weights as testdata/training/train.py writes them: "BTN2", then a layer
 // after the other: four uint16 (in, out, kPhi, kRho), the weights and the biases, both as
-// IEEE 754 half floats, little-endian.
+// IEEE 754 half floats, little-endian. First come the upper bytes of all these numbers, then
+// the lower ones: the upper ones, signs and exponents, are then packed better for download.
 func readNetwork(b []byte) (*network, error) {
-	if len(b) < 4 || string(b[:4]) != "BTN1" {
-		return nil, fmt.Errorf("no BTN1 mark at its start")
+	if len(b) < 4 || string(b[:4]) != "BTN2" {
+		return nil, fmt.Errorf("no BTN2 mark at its start")
 	}
-	b = b[4:]
+	upper, lower := b[4:4+len(b[4:])/2], b[4+len(b[4:])/2:]
+	b = make([]byte, 0, len(b))
+	for i, u := range upper {
+		b = append(b, lower[i], u)
+	}
 	n := &network{}
 	for _, l := range []*layer{&n.e0, &n.e0b, &n.e1, &n.e1b, &n.e2, &n.e2b, &n.e2c, &n.u1, &n.u0, &n.last, &n.o1, &n.o2} {
 		if len(b) < 8 {

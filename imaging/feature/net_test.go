@@ -21,7 +21,7 @@ func TestHalfFloats(t *testing.T) {
 }
 
 func TestDamagedWeightsAreNamed(t *testing.T) {
-	for _, b := range [][]byte{nil, []byte("BTN1"), outlineWeightsA[:len(outlineWeightsA)/2], append([]byte("XXXX"), outlineWeightsB[4:]...)} {
+	for _, b := range [][]byte{nil, []byte("BTN2"), outlineWeightsA[:len(outlineWeightsA)/2], append([]byte("XXXX"), outlineWeightsB[4:]...)} {
 		if _, err := readNetwork(b); err == nil {
 			t.Errorf("%d bytes of weights were taken", len(b))
 		}
