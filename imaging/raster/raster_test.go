@@ -98,7 +98,7 @@ func TestLevelsAreHalvesOfHalves(t *testing.T) {
 	p.Y.HalfInto(&one[0])
 	one[0].HalfInto(&one[1])
 	runtime.GOMAXPROCS(4)
-	if p.Level(0) != p.Y || p.Level(2) != p.Level(2) {
+	if first := p.Level(2); p.Level(0) != p.Y || p.Level(2) != first {
 		t.Error("a level is made anew")
 	}
 	for k, want := range one {
