@@ -53,7 +53,7 @@ export const common = {
     done: (name: string) => `Paired as ${name}.`,
   },
 
-  project: { title: "Project", newTitle: "New project", name: "Name", nameHint: "for example Tarn 2", aircraft: "Aircraft", aircraftHint: "what it is: two-seat amphibian", mark: "Serial number or registration", builder: "Builder", needName: "A project needs a name.", units: "Units", limits: "Limit set of new parts", paper: "Paper", authority: "Whose rules apply", other: "Other projects", make: "Make the project", saved: "Saved on this phone." },
+  project: { title: "Project", newTitle: "New project", name: "Name", nameHint: "for example Tarn 2", aircraft: "Aircraft", aircraftHint: "what it is: two-seat amphibian", mark: "Serial number or registration", builder: "Builder", builderHint: "stands beside each entry of this phone, unless Settings names another", needName: "A project needs a name.", units: "Units", limits: "Limit set of new parts", paper: "Paper", authority: "Whose rules apply", other: "Other projects", make: "Make the project", saved: "Saved on this phone." },
 
   settings: {
     title: "Settings", facts: "this phone", display: "Display", theme: "Light", themes: { auto: "as the phone", light: "light", dark: "dark", outdoor: "outdoor" }, hand: "Hand that holds the phone", right: "right", left: "left",

@@ -1,6 +1,7 @@
 // Making and changing projects and parts.
 import { useEffect, useState } from "preact/hooks";
 import type { Draft, Layer, Paper, Units } from "../../bridge/types";
+import { setSetting, setting } from "../../data/db";
 import { save } from "../../data/entries";
 import { go, path } from "../../router";
 import { w } from "../../words";
@@ -25,6 +26,8 @@ export function ProjectEdit({ id }: { id?: string }) {
       { kind: "settings", project: id ?? "@0", data: { units: d.units, paper: d.paper, ...(d.limits && { limit_set: d.limits }), ...(d.authority && { authority: d.authority.trim() }) } },
     ];
     try {
+      // Who names a builder on this phone is most likely the one who writes with it from now on.
+      if (!id && d.builder.trim() && !(await setting("by"))) await setSetting("by", d.builder.trim());
       const made = await save(drafts);
       remember({ project: id ?? made[0]!.id, units: d.units });
       say(w.project.saved);
@@ -39,7 +42,7 @@ export function ProjectEdit({ id }: { id?: string }) {
         <Trouble e={e} />
         <Field label={w.project.name} hint={w.project.nameHint} value={d.name} set={(name) => set({ ...d, name })} />
         <Field label={w.project.aircraft} hint={w.project.aircraftHint} value={d.aircraft} set={(aircraft) => set({ ...d, aircraft })} />
-        <div class="two"><Field label={w.project.mark} value={d.mark} set={(mark) => set({ ...d, mark })} /><Field label={w.project.builder} value={d.builder} auto="name" set={(builder) => set({ ...d, builder })} /></div>
+        <div class="two"><Field label={w.project.mark} value={d.mark} set={(mark) => set({ ...d, mark })} /><Field label={w.project.builder} hint={id ? undefined : w.project.builderHint} value={d.builder} auto="name" set={(builder) => set({ ...d, builder })} /></div>
         <Choice<Units> label={w.project.units} value={d.units} set={(units) => set({ ...d, units })} of={[{ value: "mm", text: w.settings.mm }, { value: "in", text: w.settings.inch }]} />
         <Choice<Paper> label={w.project.paper} value={d.paper} set={(paper) => set({ ...d, paper })} of={[{ value: "a4", text: w.cards.a4 }, { value: "letter", text: w.cards.letter }]} />
         <Choice rows label={w.project.limits} value={d.limits || h?.default_set} set={(limits) => set({ ...d, limits })} of={(h?.sets ?? []).map((s) => ({ value: s.name, text: s.title, note: `${s.about}. ${s.source}` }))} />
