@@ -42,7 +42,8 @@ export function ProjectEdit({ id }: { id?: string }) {
         <Trouble e={e} />
         <Field label={w.project.name} hint={w.project.nameHint} value={d.name} set={(name) => set({ ...d, name })} />
         <Field label={w.project.aircraft} hint={w.project.aircraftHint} value={d.aircraft} set={(aircraft) => set({ ...d, aircraft })} />
-        <div class="two"><Field label={w.project.mark} value={d.mark} set={(mark) => set({ ...d, mark })} /><Field label={w.project.builder} hint={id ? undefined : w.project.builderHint} value={d.builder} auto="name" set={(builder) => set({ ...d, builder })} /></div>
+        <Field label={w.project.mark} value={d.mark} set={(mark) => set({ ...d, mark })} />
+        <Field label={w.project.builder} hint={id ? undefined : w.project.builderHint} value={d.builder} auto="name" set={(builder) => set({ ...d, builder })} />
         <Choice<Units> label={w.project.units} value={d.units} set={(units) => set({ ...d, units })} of={[{ value: "mm", text: w.settings.mm }, { value: "in", text: w.settings.inch }]} />
         <Choice<Paper> label={w.project.paper} value={d.paper} set={(paper) => set({ ...d, paper })} of={[{ value: "a4", text: w.cards.a4 }, { value: "letter", text: w.cards.letter }]} />
         <Choice rows label={w.project.limits} value={d.limits || h?.default_set} set={(limits) => set({ ...d, limits })} of={(h?.sets ?? []).map((s) => ({ value: s.name, text: s.title, note: `${s.about}. ${s.source}` }))} />
