@@ -18,6 +18,7 @@ import (
 	"testing"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
 	"bucktail/qc"
 )

@@ -1,6 +1,10 @@
 package feature
 
-import "math"
+import (
+	"math"
+
+	"bucktail/imaging/fit"
+)
 
 // soften turns responses into multiples of sigma of which one chunk counts at most 5: the
 // order is kept, one bright speck can't carry a line. A response beside a stronger one
@@ -88,7 +92,7 @@ func (g *strip) alongFace() {
 	for kind, z := range zs {
 		g.chance[kind] = 1
 		if len(z) > 0 {
-			g.chance[kind] = max(1, upperMedian(z)/g.unit/0.6745/math.Sqrt(float64(g.seen)))
+			g.chance[kind] = max(1, fit.UpperMedian(z)/g.unit/0.6745/math.Sqrt(float64(g.seen)))
 		}
 	}
 }
@@ -115,7 +119,7 @@ func (g *strip) sigma(resp []float64) float64 {
 	if len(xs) < 20 {
 		return 0
 	}
-	return max(upperMedian(xs)/0.6745, 0.004)
+	return max(fit.UpperMedian(xs)/0.6745, 0.004)
 }
 
 // evidence gives for each chunk how well it shows the line l: the softened response of

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 )
 
@@ -75,7 +76,7 @@ func TestUpperMedianIsThatOfTheSorted(t *testing.T) {
 			x[i] = float64(rng.IntN(1 + n/2)) // with doubles
 		}
 		want := slices.Sorted(slices.Values(x))[n/2]
-		if got := upperMedian(x); got != want {
+		if got := fit.UpperMedian(x); got != want {
 			t.Fatalf("of %d: %v, want %v", n, got, want)
 		}
 	}

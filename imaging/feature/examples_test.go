@@ -21,6 +21,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
 	"bucktail/imaging/plane"
+	"bucktail/imaging/raster"
 	"bucktail/qc"
 )
 

@@ -2,8 +2,6 @@ package feature
 
 import (
 	"math"
-	"math/rand"
-	"slices"
 	"testing"
 
 	"bucktail/imaging/geom"
@@ -37,20 +35,5 @@ func BenchmarkLook(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		look(outlineNetA(), p, cam, "shop-head", math.Inf(-1), false)
-	}
-}
-
-func TestMiddleAgainstSorting(t *testing.T) {
-	rng := rand.New(rand.NewSource(7))
-	for n := 1; n < 60; n++ {
-		v := make([]float32, n)
-		for i := range v {
-			v[i] = float32(rng.Intn(12)) // with ties
-		}
-		s := slices.Clone(v)
-		slices.Sort(s)
-		if got := upperMedian(v); got != s[n/2] {
-			t.Fatalf("upper median of %v: %g, want %g", s, got, s[n/2])
-		}
 	}
 }

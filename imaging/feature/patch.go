@@ -3,6 +3,7 @@ package feature
 import (
 	"math"
 
+	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 )
@@ -81,7 +82,7 @@ func (p *patch) outer(v []float32) float32 {
 	for i := range polarPhi {
 		w = append(w, v[i*p.rho+from:(i+1)*p.rho]...)
 	}
-	return upperMedian(w)
+	return fit.UpperMedian(w)
 }
 
 // levelFor gives the luma of pic averaged down so far that stepPx full pixels are at most limit

@@ -81,11 +81,18 @@ func Median(v []float64) float64 {
 	return v[n/2]
 }
 
+// UpperMedian gives the value in the middle of v, of two the greater, and changes v's order.
+// v holds something, and no NaN.
+func UpperMedian[T float32 | float64](v []T) T {
+	nth(v, len(v)/2)
+	return v[len(v)/2]
+}
+
 // nth puts the value that a sort would put at k there, none greater before it, none less
 // behind it.
 //
 // Source: C. A. R. Hoare, Communications of the ACM 4 (1961) 321-322, algorithm 65.
-func nth(v []float64, k int) {
+func nth[T float32 | float64](v []T, k int) {
 	for lo, hi := 0, len(v)-1; lo < hi; {
 		pivot := v[k]
 		i, j := lo, hi
