@@ -22,6 +22,7 @@ import (
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
+	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
 	"bucktail/qc"
 )
