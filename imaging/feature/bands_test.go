@@ -8,13 +8,10 @@ package feature
 //	BUCKTAIL_PATCHES=out.bin BUCKTAIL_SEEDS=0:2000 go test -tags training -run WriteBands -timeout 9h ./imaging/feature
 
 import (
-	"bufio"
 	"encoding/binary"
-	"fmt"
 	"io"
 	"math"
 	"math/rand"
-	"os"
 	"testing"
 
 	"bucktail/imaging/geom"
@@ -24,28 +21,11 @@ import (
 )
 
 func TestWriteBands(t *testing.T) {
-	var from, to int
-	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
-		t.Fatal("BUCKTAIL_SEEDS must be FROM:TO")
-	}
-	f, err := os.Create(os.Getenv("BUCKTAIL_PATCHES"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	out := bufio.NewWriter(f)
-	for seed := from; seed < to; seed++ {
-		w := patchWriter{s: synth.Draw(uint64(seed) + 2_000_000), rng: rand.New(rand.NewSource(int64(seed))), seed: seed, out: out}
+	eachScene(t, 2_000_000, func(w *patchWriter) {
 		for i := range min(4, len(w.s.Fasteners)) {
 			w.bandsOf(i)
 		}
-		if w.err != nil {
-			t.Fatal(w.err)
-		}
-	}
-	if err := out.Flush(); err != nil {
-		t.Fatal(err)
-	}
+	})
 }
 
 // bandsOf writes five bands of one fastener.

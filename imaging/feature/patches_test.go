@@ -9,6 +9,7 @@ package feature
 //	BUCKTAIL_PATCHES=out.bin BUCKTAIL_SEEDS=0:2000 go test -tags training -run WritePatches -timeout 9h ./imaging/feature
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/binary"
 	"fmt"
@@ -28,6 +29,15 @@ import (
 )
 
 func TestWritePatches(t *testing.T) {
+	eachScene(t, 1_000_000, func(w *patchWriter) {
+		w.fasteners(3)
+		w.others(5)
+	})
+}
+
+// eachScene hands a writer for each of the scenes BUCKTAIL_SEEDS, counted from first on, to
+// write, which fills the file BUCKTAIL_PATCHES.
+func eachScene(t *testing.T, first uint64, write func(w *patchWriter)) {
 	var from, to int
 	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
 		t.Fatal("BUCKTAIL_SEEDS must be FROM:TO")
@@ -37,13 +47,15 @@ func TestWritePatches(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
+	out := bufio.NewWriter(f)
 	for seed := from; seed < to; seed++ {
-		w := patchWriter{s: synth.Draw(uint64(seed) + 1_000_000), rng: rand.New(rand.NewSource(int64(seed))), seed: seed, out: f}
-		w.fasteners(3)
-		w.others(5)
-		if w.err != nil {
+		w := patchWriter{s: synth.Draw(uint64(seed) + first), rng: rand.New(rand.NewSource(int64(seed))), seed: seed, out: out}
+		if write(&w); w.err != nil {
 			t.Fatal(w.err)
 		}
+	}
+	if err := out.Flush(); err != nil {
+		t.Fatal(err)
 	}
 }
 
