@@ -56,7 +56,7 @@ test: lint
 	@$(MAKE) --no-print-directory app-test
 	.ci/fuzz
 
-lint:
+lint: $(APP_LIBS)
 	@.ci/need go cc node
 	@unformatted=$$($(GO_FILES) -print0 | xargs -0 gofmt -l); \
 	if [ -n "$$unformatted" ]; then echo "not formatted (gofmt -w):"; echo "$$unformatted"; exit 1; fi
@@ -64,6 +64,7 @@ lint:
 	go vet -tags training ./imaging/...
 	cd .ci/tools && go build -o ../../build/staticcheck honnef.co/go/tools/cmd/staticcheck
 	build/staticcheck ./...
+	cd pwa && npx prettier --check --log-level warn src test "*.json"
 
 # The same tests of what also runs in the browser.
 wasm-test:

@@ -52,7 +52,8 @@ export function startRouter(): void {
     current.value = read();
   });
   document.addEventListener("click", (e) => {
-    if (e.defaultPrevented || e.button !== 0 || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return;
+    if (e.defaultPrevented || e.button !== 0 || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey)
+      return;
     const a = (e.target as Element | null)?.closest?.("a[href]");
     if (!(a instanceof HTMLAnchorElement) || a.target || a.hasAttribute("download")) return;
     const to = new URL(a.href);

@@ -6,17 +6,34 @@ import { button, setUp } from "./workshop";
 // The card setup as people fill it in, and that a shot keeps the calibration it was taken with.
 
 let laptop: Laptop;
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
-interface Entry { id: string; kind: string; data: { calibration?: string; sheet?: string; check_across_mm?: number; readings?: { value_mm: number }[] } }
+interface Entry {
+  id: string;
+  kind: string;
+  data: {
+    calibration?: string;
+    sheet?: string;
+    check_across_mm?: number;
+    readings?: { value_mm: number }[];
+  };
+}
 
-const entries = (page: Page, kind: string): Promise<Entry[]> => page.evaluate(async (kind) => {
-  const r = await (await fetch("/api/entries?after=", { cache: "no-store" })).json() as { entries: Entry[] };
-  return r.entries.filter((e) => e.kind === kind);
-}, kind);
+const entries = (page: Page, kind: string): Promise<Entry[]> =>
+  page.evaluate(async (kind) => {
+    const r = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
+      entries: Entry[];
+    };
+    return r.entries.filter((e) => e.kind === kind);
+  }, kind);
 
-const type = async (page: Page, ...[across, along, thickness]: readonly [string, string, string]): Promise<void> => {
+const type = async (
+  page: Page,
+  ...[across, along, thickness]: readonly [string, string, string]
+): Promise<void> => {
   await page.getByLabel("Line across").fill(across);
   await page.getByLabel("Line along").fill(along);
   await page.getByLabel("Thickness, with backing").fill(thickness);
@@ -26,9 +43,14 @@ const type = async (page: Page, ...[across, along, thickness]: readonly [string,
 /** Takes a photo in and waits for its readings; it waits unsaved. */
 async function snap(page: Page, part: string): Promise<string> {
   await page.goto(`${laptop.url}${part}/snap`);
-  await page.locator("input[type=file]").last().setInputFiles(root + "testdata/photos/dev-08.jpg");
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles(root + "testdata/photos/dev-08.jpg");
   await page.waitForURL("**/photo/*");
-  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
+    timeout: 60_000,
+  });
   return new URL(page.url()).pathname;
 }
 
@@ -37,7 +59,9 @@ async function savePhoto(page: Page, part: string): Promise<void> {
   await page.waitForURL("**" + part);
 }
 
-test("the card setup says what is wrong; a photo keeps the calibration that it was taken with", async ({ page }) => {
+test("the card setup says what is wrong; a photo keeps the calibration that it was taken with", async ({
+  page,
+}) => {
   test.setTimeout(240_000);
   const part = await setUp(page, laptop); // saves a first sheet
   await page.goto(laptop.url + "/cards/new");
@@ -54,8 +78,11 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
     await expect(page.getByRole("alert")).toContainText(says);
   }
   const missing: [[string, string, string], string][] = [
-    [["", "", ""], "Line across"], [["0x96", "150", "0.25"], "Line across"], [["149.8", "1,49,8", "0.25"], "Line along"],
-    [["149.8", "-150", "0.25"], "Line along"], [["149.8", "150.1", ""], "Thickness, with backing"],
+    [["", "", ""], "Line across"],
+    [["0x96", "150", "0.25"], "Line across"],
+    [["149.8", "1,49,8", "0.25"], "Line along"],
+    [["149.8", "-150", "0.25"], "Line along"],
+    [["149.8", "150.1", ""], "Thickness, with backing"],
   ];
   for (const [typed, label] of missing) {
     await type(page, ...typed);
@@ -69,7 +96,9 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   await page.goto(laptop.url + "/cards/new");
   await type(page, "151", "150,9 mm", ".25");
   await page.waitForURL("**/cards");
-  await expect.poll(async () => (await entries(page, "card")).map((e) => e.data.check_across_mm)).toEqual([149.55, 151]);
+  await expect
+    .poll(async () => (await entries(page, "card")).map((e) => e.data.check_across_mm))
+    .toEqual([149.55, 151]);
   const [first, second] = (await entries(page, "card")).map((e) => e.id);
 
   await page.goto(laptop.url + waits); // measured anew, by the card that is on it
@@ -77,17 +106,27 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   await button(page, "Correct").click();
   await button(page, "Right").click();
   await button(page, "Done").click();
-  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
+    timeout: 60_000,
+  });
   await savePhoto(page, part);
   await snap(page, part);
   await savePhoto(page, part);
-  await expect.poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration)).toEqual([first, second]);
+  await expect
+    .poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration))
+    .toEqual([first, second]);
 
-  for (const [tag, sheet] of [["R1", "Sheet 1"], ["R4", "Sheet 2"]] as const) { // and says so to whoever looks
+  for (const [tag, sheet] of [
+    ["R1", "Sheet 1"],
+    ["R4", "Sheet 2"],
+  ] as const) {
+    // and says so to whoever looks
     await page.goto(laptop.url + part);
     await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).click();
     const photo = page.getByRole("button", { name: /^Photo/ });
     await photo.click();
-    await expect(page.getByRole("listitem").filter({ has: photo })).toContainText(`corner, ${sheet}, measured`);
+    await expect(page.getByRole("listitem").filter({ has: photo })).toContainText(
+      `corner, ${sheet}, measured`,
+    );
   }
 });

@@ -5,7 +5,9 @@ import { Laptop } from "./laptop";
 
 let laptop: Laptop;
 test.use({ serviceWorkers: "block", actionTimeout: 15_000, viewport: { width: 390, height: 844 } });
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
 test("the reading runs along with a handle, and stays where it is dropped", async ({ page }) => {
@@ -22,7 +24,8 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
   for (const tool of ["Outline", "Edge"]) {
     await page.getByRole("button", { name: tool }).click();
     const box = (await page.locator(".ph-pencil rect").first().boundingBox())!;
-    const x = box.x + box.width / 2, y = box.y + box.height / 2;
+    const x = box.x + box.width / 2,
+      y = box.y + box.height / 2;
     const seen = [await reading.innerText()];
     await page.mouse.move(x, y);
     await page.mouse.down();
@@ -36,7 +39,10 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
     }
     await expect(page.locator(".doing p")).toHaveCount(0); // none of it is measured for good yet
     await page.mouse.up();
-    await expect(page.getByRole("button", { name: "Undo" })).not.toHaveAttribute("aria-disabled", "true");
+    await expect(page.getByRole("button", { name: "Undo" })).not.toHaveAttribute(
+      "aria-disabled",
+      "true",
+    );
     await expect(page.locator(".doing p")).toHaveCount(0);
     expect(await reading.innerText()).not.toBe(seen[0]);
   }
@@ -53,7 +59,10 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
   await expect(reading).toHaveText(before);
   for (let i = 0; i < 4; i++) await right.click();
   await page.getByRole("button", { name: "Done" }).click();
-  await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute("aria-disabled", "true");
+  await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute(
+    "aria-disabled",
+    "true",
+  );
   await page.getByRole("button", { name: "Correct" }).click();
   await page.getByRole("button", { name: "Outline" }).click();
   await expect(reading).not.toHaveText(before);

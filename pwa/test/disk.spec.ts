@@ -11,7 +11,9 @@ declare const app: Harness; // in the page
 
 let laptop: Laptop;
 test.use({ serviceWorkers: "block" });
-test.beforeEach(async () => { laptop = await Laptop.start(); });
+test.beforeEach(async () => {
+  laptop = await Laptop.start();
+});
 test.afterEach(async () => laptop.end());
 
 const jpeg = readFileSync(root + "testdata/photos/dev-08.jpg");
@@ -19,43 +21,83 @@ const hash = createHash("sha256").update(jpeg).digest("hex");
 
 /** A page of the app's origin with the harness in place of the screens. */
 async function open(context: BrowserContext): Promise<Page> {
-  await context.route(laptop.url + "/harness", (r) => r.fulfill({ contentType: "text/html", body: '<!doctype html><title>harness</title><script src="/harness.js"></script>' }));
-  await context.route(laptop.url + "/harness.js", (r) => r.fulfill({ contentType: "text/javascript", body: readFileSync(root + "build/unit/harness.js") }));
-  await context.route(laptop.url + "/photo.jpg", (r) => r.fulfill({ contentType: "image/jpeg", body: jpeg }));
+  await context.route(laptop.url + "/harness", (r) =>
+    r.fulfill({
+      contentType: "text/html",
+      body: '<!doctype html><title>harness</title><script src="/harness.js"></script>',
+    }),
+  );
+  await context.route(laptop.url + "/harness.js", (r) =>
+    r.fulfill({
+      contentType: "text/javascript",
+      body: readFileSync(root + "build/unit/harness.js"),
+    }),
+  );
+  await context.route(laptop.url + "/photo.jpg", (r) =>
+    r.fulfill({ contentType: "image/jpeg", body: jpeg }),
+  );
   const page = await context.newPage();
   await page.goto(laptop.url + "/harness");
   return page;
 }
 
-const join = (page: Page): Promise<unknown> => page.evaluate((code) => app.pair(code, "Test phone"), laptop.link.split("#")[1]!);
+const join = (page: Page): Promise<unknown> =>
+  page.evaluate((code) => app.pair(code, "Test phone"), laptop.link.split("#")[1]!);
 
 /** Has the measuring worker started: without a service worker here, its script comes from the laptop. */
 const warm = (page: Page): Promise<unknown> => page.evaluate(() => app.eye.call("guide.reset", {}));
 
 /** Takes a photo and gives its draft. */
-const shutter = (page: Page): Promise<string> => page.evaluate(async () => (await app.snap(app.eye, await (await fetch("/photo.jpg")).blob())).id);
+const shutter = (page: Page): Promise<string> =>
+  page.evaluate(async () => (await app.snap(app.eye, await (await fetch("/photo.jpg")).blob())).id);
 
 /** Saves the draft as a shot of a new part. */
-const saveShot = (page: Page, draft: string): Promise<unknown> => page.evaluate(async (id) => {
-  const d = (await app.drafts()).find((x) => x.id === id)!;
-  const p = (await (await app.db()).get("photos", d.photo))!;
-  return app.save([
-    { kind: "project", data: { name: "Amphibian" } },
-    { kind: "part", project: "@0", data: { name: "Hatch frame" } },
-    { kind: "shot", project: "@0", part: "@1", data: { photo: p.hash, bytes: p.bytes, media: p.media } },
-  ], { draft: id });
-}, draft);
+const saveShot = (page: Page, draft: string): Promise<unknown> =>
+  page.evaluate(async (id) => {
+    const d = (await app.drafts()).find((x) => x.id === id)!;
+    const p = (await (await app.db()).get("photos", d.photo))!;
+    return app.save(
+      [
+        { kind: "project", data: { name: "Amphibian" } },
+        { kind: "part", project: "@0", data: { name: "Hatch frame" } },
+        {
+          kind: "shot",
+          project: "@0",
+          part: "@1",
+          data: { photo: p.hash, bytes: p.bytes, media: p.media },
+        },
+      ],
+      { draft: id },
+    );
+  }, draft);
 
-interface There { entries: number; photos: number; missing: number; faults: number }
-const there = (page: Page): Promise<There> => page.evaluate(async () => {
-  const h = await (await fetch("/api/health", { cache: "no-store" })).json() as { entries: number; photos: number; missing_photos?: number; faults?: unknown[] };
-  return { entries: h.entries, photos: h.photos, missing: h.missing_photos ?? 0, faults: h.faults?.length ?? 0 };
-});
+interface There {
+  entries: number;
+  photos: number;
+  missing: number;
+  faults: number;
+}
+const there = (page: Page): Promise<There> =>
+  page.evaluate(async () => {
+    const h = (await (await fetch("/api/health", { cache: "no-store" })).json()) as {
+      entries: number;
+      photos: number;
+      missing_photos?: number;
+      faults?: unknown[];
+    };
+    return {
+      entries: h.entries,
+      photos: h.photos,
+      missing: h.missing_photos ?? 0,
+      faults: h.faults?.length ?? 0,
+    };
+  });
 
-const unsent = (page: Page): Promise<number> => page.evaluate(async () => {
-  await app.countUnsent();
-  return app.unsent().entries + app.unsent().photos;
-});
+const unsent = (page: Page): Promise<number> =>
+  page.evaluate(async () => {
+    await app.countUnsent();
+    return app.unsent().entries + app.unsent().photos;
+  });
 
 /** Ends a tab as the system does: no unload, no goodbye. */
 async function kill(page: Page): Promise<void> {
@@ -84,7 +126,12 @@ test("a tab killed between shutter and save loses nothing", async ({ context }) 
   // The work goes on: measured from the disk, saved, sent.
   const locations = await page.evaluate(async () => {
     const [d] = await app.drafts();
-    return (await app.measureDraft(app.eye, d!, { spec: { kind: "shop-head", nominal_mm: 4.7625 }, size: "6" })).document.locations.length;
+    return (
+      await app.measureDraft(app.eye, d!, {
+        spec: { kind: "shop-head", nominal_mm: 4.7625 },
+        size: "6",
+      })
+    ).document.locations.length;
   });
   expect(locations).toBeGreaterThan(0);
   await saveShot(page, draft);
@@ -93,8 +140,13 @@ test("a tab killed between shutter and save loses nothing", async ({ context }) 
   expect(await there(page)).toEqual({ entries: 4, photos: 1, missing: 0, faults: 0 });
 });
 
-for (const [what, path] of [["its entries", "**/api/entries"], ["its photo", "**/api/photos/" + hash]] as const) {
-  test(`a tab killed while it sends ${what}, before the answer came, doubles nothing`, async ({ context }) => {
+for (const [what, path] of [
+  ["its entries", "**/api/entries"],
+  ["its photo", "**/api/photos/" + hash],
+] as const) {
+  test(`a tab killed while it sends ${what}, before the answer came, doubles nothing`, async ({
+    context,
+  }) => {
     let page = await open(context);
     await join(page);
     await page.evaluate(() => app.sync({ byHand: true }));
@@ -102,12 +154,18 @@ for (const [what, path] of [["its entries", "**/api/entries"], ["its photo", "**
     expect(await unsent(page)).toBe(4);
     // The laptop takes it and the answer never arrives.
     let taken: () => void = () => undefined;
-    const reached = new Promise<void>((resolve) => { taken = resolve; });
-    await context.route(path, async (r) => {
-      if (r.request().method() === "GET") return r.fallback();
-      await r.fetch();
-      taken();
-    }, { times: 1 });
+    const reached = new Promise<void>((resolve) => {
+      taken = resolve;
+    });
+    await context.route(
+      path,
+      async (r) => {
+        if (r.request().method() === "GET") return r.fallback();
+        await r.fetch();
+        taken();
+      },
+      { times: 1 },
+    );
     void page.evaluate(() => app.sync({ byHand: true })).catch(() => undefined);
     await reached;
     await kill(page);
@@ -117,7 +175,10 @@ for (const [what, path] of [["its entries", "**/api/entries"], ["its photo", "**
     expect(await unsent(page)).toBe(0);
     expect(await there(page)).toEqual({ entries: 4, photos: 1, missing: 0, faults: 0 });
     // As taken, byte for byte but for what may not leave the house.
-    const sent = await page.evaluate(async (h) => (await app.db()).get("photos", h).then((p) => p?.sent), hash);
+    const sent = await page.evaluate(
+      async (h) => (await app.db()).get("photos", h).then((p) => p?.sent),
+      hash,
+    );
     expect(sent).toBe(true);
   });
 }
@@ -145,8 +206,16 @@ test("a worker that dies of a job is said so and started again", async ({ contex
     // would: in the middle of a job.
     const photo = await (await fetch("/photo.jpg")).arrayBuffer();
     const stop = new AbortController();
-    const first = app.eye.call("measure", { spec: { kind: "shop-head", nominal_mm: 4.7625 } }, { bytes: photo, signal: stop.signal, progress: () => stop.abort(new Error("stopped")) })
-      .then(() => "measured", (e: Error) => e.message);
+    const first = app.eye
+      .call(
+        "measure",
+        { spec: { kind: "shop-head", nominal_mm: 4.7625 } },
+        { bytes: photo, signal: stop.signal, progress: () => stop.abort(new Error("stopped")) },
+      )
+      .then(
+        () => "measured",
+        (e: Error) => e.message,
+      );
     const second = app.eye.call("take", {}, { bytes: photo }).then((t) => t.sha256);
     return [await first, await second, (await app.book.call("state.projects", {})).length];
   });

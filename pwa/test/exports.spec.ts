@@ -10,31 +10,44 @@ import { Laptop } from "./laptop";
 
 let laptop: Laptop;
 test.use({ actionTimeout: 15_000 });
-test.beforeEach(async () => { laptop = await Laptop.start(); });
+test.beforeEach(async () => {
+  laptop = await Laptop.start();
+});
 test.afterEach(async () => laptop.end());
 
 const dir = mkdtempSync(join(tmpdir(), "bucktail-exports-"));
 test.afterAll(() => rmSync(dir, { recursive: true, force: true }));
 
 /** Asks for a file and gives its path and what the screen says of it. */
-async function make(page: Page, name: string): Promise<{ path: string; bytes: Buffer; said: string }> {
+async function make(
+  page: Page,
+  name: string,
+): Promise<{ path: string; bytes: Buffer; said: string }> {
   const coming = page.waitForEvent("download", { timeout: 60_000 });
   await page.getByRole("button", { name: new RegExp(`^${name} `) }).click();
   const d = await coming;
   const path = join(dir, d.suggestedFilename());
   await d.saveAs(path);
-  return { path, bytes: readFileSync(path), said: await page.getByRole("status").filter({ hasText: d.suggestedFilename() }).innerText() };
+  return {
+    path,
+    bytes: readFileSync(path),
+    said: await page.getByRole("status").filter({ hasText: d.suggestedFilename() }).innerText(),
+  };
 }
 
-const verify = (path: string): string => execFileSync(root + "build/bucktail", ["verify", path], { encoding: "utf8" });
+const verify = (path: string): string =>
+  execFileSync(root + "build/bucktail", ["verify", path], { encoding: "utf8" });
 
 /** Everything of the app is on the phone. */
-const onPhone = (page: Page): Promise<unknown> => page.evaluate(async () => {
-  await navigator.serviceWorker.ready;
-  while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
-});
+const onPhone = (page: Page): Promise<unknown> =>
+  page.evaluate(async () => {
+    await navigator.serviceWorker.ready;
+    while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
+  });
 
-test("with no laptop at all the phone makes every file, with the photos that it has", async ({ page }) => {
+test("with no laptop at all the phone makes every file, with the photos that it has", async ({
+  page,
+}) => {
   await page.goto(laptop.url + "/sample");
   await page.waitForURL("**/parts");
   await page.getByRole("link", { name: /Corner gusset, left/ }).click();
@@ -56,31 +69,47 @@ test("with no laptop at all the phone makes every file, with the photos that it 
   expect((await make(page, "Report")).bytes.subarray(0, 5).toString()).toBe("%PDF-");
   expect((await make(page, "Inspector's form")).bytes.subarray(0, 5).toString()).toBe("%PDF-");
   const csv = (await make(page, "Table of readings")).bytes.toString();
-  const record = JSON.parse((await make(page, "Record")).bytes.toString()) as { parts: { locations: { attempts?: { findings?: { photo?: string; readings: unknown[] }[] }[] }[] }[] };
-  const findings = record.parts.flatMap((p) => p.locations.flatMap((l) => (l.attempts ?? []).flatMap((a) => a.findings ?? [])));
+  const record = JSON.parse((await make(page, "Record")).bytes.toString()) as {
+    parts: {
+      locations: { attempts?: { findings?: { photo?: string; readings: unknown[] }[] }[] }[];
+    }[];
+  };
+  const findings = record.parts.flatMap((p) =>
+    p.locations.flatMap((l) => (l.attempts ?? []).flatMap((a) => a.findings ?? [])),
+  );
   expect(findings.length).toBeGreaterThan(1);
-  expect(csv.trim().split("\r\n").length).toBe(1 + findings.reduce((n, f) => n + f.readings.length, 0));
+  expect(csv.trim().split("\r\n").length).toBe(
+    1 + findings.reduce((n, f) => n + f.readings.length, 0),
+  );
 
   // The photo itself goes; its preview stays.
-  await page.evaluate(() => new Promise<void>((resolve, reject) => {
-    const open = indexedDB.open("bucktail-sample");
-    open.onsuccess = () => {
-      const tx = open.result.transaction("photos", "readwrite");
-      const all = tx.objectStore("photos").openCursor();
-      all.onsuccess = () => {
-        const c = all.result;
-        if (!c) return;
-        const { original: _, ...rest } = c.value as Record<string, unknown>;
-        c.update(rest);
-        c.continue();
-      };
-      tx.oncomplete = () => { open.result.close(); resolve(); };
-      tx.onerror = () => reject(tx.error);
-    };
-    open.onerror = () => reject(open.error);
-  }));
+  await page.evaluate(
+    () =>
+      new Promise<void>((resolve, reject) => {
+        const open = indexedDB.open("bucktail-sample");
+        open.onsuccess = () => {
+          const tx = open.result.transaction("photos", "readwrite");
+          const all = tx.objectStore("photos").openCursor();
+          all.onsuccess = () => {
+            const c = all.result;
+            if (!c) return;
+            const { original: _, ...rest } = c.value as Record<string, unknown>;
+            c.update(rest);
+            c.continue();
+          };
+          tx.oncomplete = () => {
+            open.result.close();
+            resolve();
+          };
+          tx.onerror = () => reject(tx.error);
+        };
+        open.onerror = () => reject(open.error);
+      }),
+  );
   const small = await make(page, "Report");
-  expect(small.said).toContain("1 photo is only on the laptop; small copies stand in the pictures for 1.");
+  expect(small.said).toContain(
+    "1 photo is only on the laptop; small copies stand in the pictures for 1.",
+  );
   expect(small.bytes.length).toBeGreaterThan(100_000); // with pictures
   const without = await make(page, "Bundle");
   expect(verify(without.path)).toContain("1 photo was not there when the bundle was made");
@@ -91,7 +120,9 @@ test("with no laptop at all the phone makes every file, with the photos that it 
   expect((await coming).suggestedFilename()).toBe("bucktail-card-a4.pdf");
 });
 
-test("the laptop makes files while it is in reach, and what is not sent yet is never left out", async ({ page }) => {
+test("the laptop makes files while it is in reach, and what is not sent yet is never left out", async ({
+  page,
+}) => {
   await page.goto(laptop.url + "/pair");
   await page.getByLabel("Code").fill(laptop.link.split("#")[1]!);
   await page.getByLabel("Name of this phone").fill("Bench phone");
@@ -108,7 +139,12 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
     await page.getByRole("button", { name: "Make the part" }).click();
     await page.waitForURL((u) => !u.pathname.endsWith("/new"));
   }
-  const parts = async (): Promise<string[]> => (JSON.parse((await make(page, "Record")).bytes.toString()) as { parts: { name: string }[] }).parts.map((p) => p.name).sort();
+  const parts = async (): Promise<string[]> =>
+    (
+      JSON.parse((await make(page, "Record")).bytes.toString()) as { parts: { name: string }[] }
+    ).parts
+      .map((p) => p.name)
+      .sort();
   const send = async (): Promise<void> => {
     await page.goto(laptop.url + "/unsent");
     await page.getByRole("button", { name: "Try now" }).click();
@@ -121,7 +157,10 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
   expect(verify(bundle.path)).toContain("The bundle is whole");
   expect(await parts()).toEqual(["Corner angle", "Corner gusset, left"]);
   await page.getByLabel("Chosen parts").check();
-  await expect(page.getByRole("button", { name: "Make the report" })).toHaveAttribute("aria-disabled", "true");
+  await expect(page.getByRole("button", { name: "Make the report" })).toHaveAttribute(
+    "aria-disabled",
+    "true",
+  );
   await page.getByLabel("Corner angle").check();
   expect(await parts()).toEqual(["Corner angle"]);
 

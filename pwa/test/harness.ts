@@ -10,8 +10,20 @@ import { pair } from "../src/sync/join";
 import { countUnsent, sync, syncState, unsent } from "../src/sync/sync";
 
 const app = {
-  book, db, drafts, eye, measureDraft, pair, room, save, setting, snap, sync, countUnsent,
-  state: () => syncState.value, unsent: () => unsent.value,
+  book,
+  db,
+  drafts,
+  eye,
+  measureDraft,
+  pair,
+  room,
+  save,
+  setting,
+  snap,
+  sync,
+  countUnsent,
+  state: () => syncState.value,
+  unsent: () => unsent.value,
 };
 export type Harness = typeof app;
 (globalThis as unknown as { app: Harness }).app = app;

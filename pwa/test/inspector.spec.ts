@@ -11,23 +11,31 @@ import { button, invites, onPhone, setUp, small, there } from "./workshop";
 test.use({ actionTimeout: 15_000 });
 
 let laptop: Laptop;
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
-const photo = root + "testdata/photos/dev-08.jpg", written = root + "testdata/photos/dev-03.jpg";
+const photo = root + "testdata/photos/dev-08.jpg",
+  written = root + "testdata/photos/dev-03.jpg";
 
 async function measure(page: Page, part: string): Promise<void> {
   await page.goto(`${laptop.url}${part}/snap`);
   await page.locator("input[type=file]").last().setInputFiles(photo);
   await page.waitForURL("**/photo/*");
-  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
+    timeout: 60_000,
+  });
   await button(page, "Save").click();
   await page.waitForURL("**" + part);
 }
 
 async function place(page: Page, part: string, tag: string): Promise<string> {
   await page.goto(laptop.url + part);
-  return laptop.url + (await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).getAttribute("href"))!;
+  return (
+    laptop.url +
+    (await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).getAttribute("href"))!
+  );
 }
 
 /** Edge and pitch by a rule: within, whatever the photo's doubt was. */
@@ -35,7 +43,10 @@ async function gauge(page: Page, at: string): Promise<void> {
   await page.goto(at + "/gauge");
   await page.getByLabel("Instrument").fill("steel rule");
   await button(page, "Add a reading").click();
-  for (const [i, what, mm] of [[0, "edge_distance", "10.6"], [1, "pitch", "15.2"]] as const) {
+  for (const [i, what, mm] of [
+    [0, "edge_distance", "10.6"],
+    [1, "pitch", "15.2"],
+  ] as const) {
     await page.getByLabel("What was measured").nth(i).selectOption(what);
     await page.getByLabel("Value").nth(i).fill(mm);
     await page.getByLabel("U, at k = 2").nth(i).fill("0.3");
@@ -64,29 +75,39 @@ async function sync(page: Page): Promise<void> {
 }
 
 /** The picture under the ink is there: its pixels are not one colour. */
-const seen = (page: Page): Promise<boolean> => page.evaluate(() => {
-  const imgs = [...document.querySelectorAll<HTMLImageElement>(".photo img")];
-  return imgs.some((i) => {
-    if (!i.complete || !i.naturalWidth) return false;
-    const c = document.createElement("canvas"), g = c.getContext("2d")!;
-    c.width = c.height = 16;
-    g.drawImage(i, 0, 0, 16, 16);
-    const d = g.getImageData(0, 0, 16, 16).data;
-    return d.some((v, k) => k % 4 === 0 && Math.abs(v - d[0]!) > 30);
+const seen = (page: Page): Promise<boolean> =>
+  page.evaluate(() => {
+    const imgs = [...document.querySelectorAll<HTMLImageElement>(".photo img")];
+    return imgs.some((i) => {
+      if (!i.complete || !i.naturalWidth) return false;
+      const c = document.createElement("canvas"),
+        g = c.getContext("2d")!;
+      c.width = c.height = 16;
+      g.drawImage(i, 0, 0, 16, 16);
+      const d = g.getImageData(0, 0, 16, 16).data;
+      return d.some((v, k) => k % 4 === 0 && Math.abs(v - d[0]!) > 30);
+    });
   });
-});
 
 /** The pieces of photos on the disk. */
-const pieces = (page: Page): Promise<number> => page.evaluate(() => new Promise<number>((done) => {
-  const r = indexedDB.open("bucktail");
-  r.onsuccess = () => {
-    const c = r.result.transaction("pieces").objectStore("pieces").count();
-    c.onsuccess = () => { r.result.close(); done(c.result); };
-  };
-}));
+const pieces = (page: Page): Promise<number> =>
+  page.evaluate(
+    () =>
+      new Promise<number>((done) => {
+        const r = indexedDB.open("bucktail");
+        r.onsuccess = () => {
+          const c = r.result.transaction("pieces").objectStore("pieces").count();
+          c.onsuccess = () => {
+            r.result.close();
+            done(c.result);
+          };
+        };
+      }),
+  );
 
 let builder: BrowserContext, inspector: BrowserContext, b: Page, q: Page, part: string;
-const errors: string[] = [], fetched: string[] = [];
+const errors: string[] = [],
+  fetched: string[] = [];
 
 test.describe.serial("the inspector", () => {
   test.beforeAll(async ({ browser }) => {
@@ -94,14 +115,20 @@ test.describe.serial("the inspector", () => {
     [builder, inspector] = await Promise.all([browser.newContext(), browser.newContext()]);
     [b, q] = await Promise.all([builder.newPage(), inspector.newPage()]);
     for (const p of [b, q]) p.on("pageerror", (e) => errors.push(e.message));
-    q.on("request", (r) => { if (r.url().includes("/preview?")) fetched.push(r.url()); });
+    q.on("request", (r) => {
+      if (r.url().includes("/preview?")) fetched.push(r.url());
+    });
     part = await setUp(b, laptop);
     await measure(b, part);
     await keep(b, await place(b, part, "R1"), "letter 12 of the designer allows 7 mm");
     for (const tag of ["R2", "R3"]) await gauge(b, await place(b, part, tag));
     await sync(b);
   });
-  test.afterAll(async () => { await builder.close(); await inspector.close(); expect(errors).toEqual([]); });
+  test.afterAll(async () => {
+    await builder.close();
+    await inspector.close();
+    expect(errors).toEqual([]);
+  });
 
   test("joins by the laptop's code, and the app opens at what waits, with the photo and its dimensions", async () => {
     await q.goto(laptop.url + "/join");
@@ -123,19 +150,36 @@ test.describe.serial("the inspector", () => {
   });
 
   test("its screens pass axe, with targets for gloves, and reflow at 200 %", async () => {
-    for (const at of ["/inspect", "/inspect/list", "/inspect/who", `${part}/sign`, part, `${part}/limits`]) {
+    for (const at of [
+      "/inspect",
+      "/inspect/list",
+      "/inspect/who",
+      `${part}/sign`,
+      part,
+      `${part}/limits`,
+    ]) {
       await q.goto(laptop.url + at);
       await expect(q.getByText("Opening the record.")).toHaveCount(0);
       if (at === "/inspect") await expect.poll(() => seen(q)).toBe(true);
       for (const width of at === "/inspect" ? [1280, 390] : [390]) {
         await q.setViewportSize({ width, height: width === 390 ? 844 : 800 });
         const { violations } = await new AxeBuilder({ page: q }).analyze();
-        expect.soft(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), `${at}, ${width}`).toEqual([]);
+        expect
+          .soft(
+            violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
+            `${at}, ${width}`,
+          )
+          .toEqual([]);
       }
       await q.setViewportSize({ width: 390, height: 844 });
       expect.soft(await small(q), `targets of ${at}`).toEqual([]);
       await q.setViewportSize({ width: 195, height: 422 });
-      expect.soft(await q.evaluate(() => document.documentElement.scrollWidth), `width of ${at} at 200 %`).toBeLessThanOrEqual(195);
+      expect
+        .soft(
+          await q.evaluate(() => document.documentElement.scrollWidth),
+          `width of ${at} at 200 %`,
+        )
+        .toBeLessThanOrEqual(195);
       await q.setViewportSize({ width: 390, height: 844 });
     }
   });
@@ -147,7 +191,11 @@ test.describe.serial("the inspector", () => {
     }
     await q.goto(laptop.url + part);
     await expect(q.locator("a.row[href^='/location/']").first()).toBeVisible();
-    expect(await q.locator("a[href*='/snap'], a[href$='/edit'], a[href*='/layout'], a[href='/part/new']").count()).toBe(0);
+    expect(
+      await q
+        .locator("a[href*='/snap'], a[href$='/edit'], a[href*='/layout'], a[href='/part/new']")
+        .count(),
+    ).toBe(0);
     await expect(button(q, "Choose")).toHaveCount(0);
   });
 
@@ -215,7 +263,11 @@ test.describe.serial("the inspector", () => {
     await inspector.setOffline(false);
     await sync(q);
     const after = await there(q);
-    expect(after).toMatchObject({ decision: before["decision"]! + 1, entries: before["entries"]! + 1, faults: 0 });
+    expect(after).toMatchObject({
+      decision: before["decision"]! + 1,
+      entries: before["entries"]! + 1,
+      faults: 0,
+    });
     await button(q, "Try now").click();
     await sync(q);
     expect(await there(q)).toEqual(after);
@@ -249,7 +301,9 @@ test.describe.serial("the inspector", () => {
     await button(q, "Sign off").click();
     await expect(q.getByText("covers all that there is")).toBeVisible();
     await button(q, "Sign off").click({ force: true }); // the same again: it says why not
-    await expect(q.getByRole("status").filter({ hasText: "E. Salo has signed exactly these entries." })).toBeVisible();
+    await expect(
+      q.getByRole("status").filter({ hasText: "E. Salo has signed exactly these entries." }),
+    ).toBeVisible();
     await expect(q.getByText("covers all that there is")).toHaveCount(1);
     await q.goto(laptop.url + part);
     await expect(q.getByText(/Signed off by E\. Salo/)).toBeVisible();
@@ -277,7 +331,9 @@ test.describe.serial("the inspector", () => {
     await b.getByLabel("Name of the inspector").fill("A. Brandt");
     await b.getByLabel("Authorisation number").fill("22-118");
     await button(b, "Go on").click({ force: true });
-    await expect(b.getByRole("status").filter({ hasText: "Add the photo of the page." })).toBeVisible();
+    await expect(
+      b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
+    ).toBeVisible();
     await b.locator("input[type=file]").last().setInputFiles(written);
     await b.getByLabel("Date on the page").fill("2026-11-20");
     await expect(b.getByText("Add the photo of the page.")).toHaveCount(0); // it is there now
@@ -293,27 +349,50 @@ test.describe.serial("the inspector", () => {
     await expect(b.getByText("covers all that there is")).toBeVisible();
     await sync(b);
     const [photos, said] = await b.evaluate(async () => {
-      const h = await (await fetch("/api/health")).json() as { photos: number; missing_photos?: number };
-      const all: { kind: string; role: string; data: { name?: string; number?: string; on_paper?: { photo: string; date: string; page: string } } }[] = [];
+      const h = (await (await fetch("/api/health")).json()) as {
+        photos: number;
+        missing_photos?: number;
+      };
+      const all: {
+        kind: string;
+        role: string;
+        data: {
+          name?: string;
+          number?: string;
+          on_paper?: { photo: string; date: string; page: string };
+        };
+      }[] = [];
       for (let after = "", more = true; more;) {
-        const p = await (await fetch(`/api/entries?after=${encodeURIComponent(after)}`)).json() as { entries: typeof all; cursor: string; more: boolean };
+        const p = (await (
+          await fetch(`/api/entries?after=${encodeURIComponent(after)}`)
+        ).json()) as { entries: typeof all; cursor: string; more: boolean };
         all.push(...p.entries);
         ({ cursor: after, more } = p);
       }
-      return [[h.photos, h.missing_photos ?? 0], all.filter((e) => e.role === "builder" && (e.kind === "decision" || e.kind === "sign-off")).map((e) => e.data)] as const;
+      return [
+        [h.photos, h.missing_photos ?? 0],
+        all
+          .filter((e) => e.role === "builder" && (e.kind === "decision" || e.kind === "sign-off"))
+          .map((e) => e.data),
+      ] as const;
     });
     expect(photos).toEqual([2, 0]); // the shot and the page
-    expect(said.map((d) => [d.name, d.number, d.on_paper?.date, d.on_paper?.page])).toEqual(Array(3).fill(["A. Brandt", "22-118", "2026-11-20", "4"]));
+    expect(said.map((d) => [d.name, d.number, d.on_paper?.date, d.on_paper?.page])).toEqual(
+      Array(3).fill(["A. Brandt", "22-118", "2026-11-20", "4"]),
+    );
     expect(new Set(said.map((d) => d.on_paper?.photo)).size).toBe(1);
     await b.goto(laptop.url + "/inspect/who");
     await b.getByLabel("Name of the inspector").fill("E. Salo");
     await expect(b.getByLabel("Authorisation number")).toHaveValue("");
     await button(b, "Go on").click({ force: true });
-    await expect(b.getByRole("status").filter({ hasText: "Add the photo of the page." })).toBeVisible();
+    await expect(
+      b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
+    ).toBeVisible();
   });
 
   test("joins by the app's own screen too", async ({ browser }) => {
-    const other = await browser.newContext(), page = await other.newPage();
+    const other = await browser.newContext(),
+      page = await other.newPage();
     await page.goto(laptop.url + "/pair");
     await page.getByLabel("Code").fill(await invites(b, "inspector"));
     await button(page, "Pair").click();

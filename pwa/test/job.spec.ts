@@ -19,12 +19,22 @@ test.use({
   actionTimeout: 15_000,
   permissions: ["camera"],
   launchOptions: async ({ launchOptions }, use) => {
-    await use({ ...launchOptions, args: [...(launchOptions.args ?? []), "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-video-capture=${camera}`] });
+    await use({
+      ...launchOptions,
+      args: [
+        ...(launchOptions.args ?? []),
+        "--use-fake-device-for-media-stream",
+        "--use-fake-ui-for-media-stream",
+        `--use-file-for-fake-video-capture=${camera}`,
+      ],
+    });
   },
 });
 
 let laptop: Laptop;
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
 /** Snap, correct, save; gives how many fasteners were found. */
@@ -37,7 +47,7 @@ async function snapAndSave(page: Page): Promise<number> {
   await button(page, "Take the photo").click();
   await page.waitForURL("**/photo/*");
   await expect(page.getByRole("tab").first()).toBeVisible({ timeout: 60_000 });
-  const found = await page.getByRole("tab").count() - 1; // the first tab is all of them
+  const found = (await page.getByRole("tab").count()) - 1; // the first tab is all of them
   expect(found).toBeGreaterThan(1);
   await page.getByRole("tab").nth(1).click();
   await button(page, "Correct").click();
@@ -46,15 +56,20 @@ async function snapAndSave(page: Page): Promise<number> {
   for (let i = 0; i < 12; i++) await button(page, "Right").click();
   await expect(reading).not.toHaveText(before, { timeout: 60_000 });
   await button(page, "Done").click();
-  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
+    timeout: 60_000,
+  });
   await button(page, "Save").click();
   await page.waitForURL(/\/part\/[^/]+$/);
   await expect(page.getByText(/Saved on this phone/)).toBeVisible();
   return found;
 }
 
-
-test("set up beside the laptop, worked out of its reach, sent once, seen on another device", async ({ page, context, browser }) => {
+test("set up beside the laptop, worked out of its reach, sent once, seen on another device", async ({
+  page,
+  context,
+  browser,
+}) => {
   test.setTimeout(240_000);
   const errors: string[] = [];
   const listen = (p: Page): unknown => p.on("pageerror", (e) => errors.push(e.message));
@@ -67,7 +82,9 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
   await laptop.off();
   await context.setOffline(true);
   const found = await snapAndSave(page);
-  await expect.poll(async () => (await rows(page)).filter((r) => /R\d .*± 0\.\d+/.test(r)).length).toBe(found);
+  await expect
+    .poll(async () => (await rows(page)).filter((r) => /R\d .*± 0\.\d+/.test(r)).length)
+    .toBe(found);
   const saved = await rows(page);
   expect(saved).toHaveLength(FASTENERS);
   await page.close();
@@ -83,9 +100,21 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
 
   await laptop.on();
   await context.setOffline(false);
-  await expect(again.getByRole("heading", { name: "All is sent" })).toBeVisible({ timeout: 30_000 });
+  await expect(again.getByRole("heading", { name: "All is sent" })).toBeVisible({
+    timeout: 30_000,
+  });
   const after = await there(again);
-  expect(after).toMatchObject({ photos: 1, missing: 0, faults: 0, shot: 1, finding: found, project: 1, part: 1, card: 1, location: FASTENERS });
+  expect(after).toMatchObject({
+    photos: 1,
+    missing: 0,
+    faults: 0,
+    shot: 1,
+    finding: found,
+    project: 1,
+    part: 1,
+    card: 1,
+    location: FASTENERS,
+  });
   expect(after["entries"]).toBeGreaterThan(before["entries"]!);
   await button(again, "Try now").click();
   await expect(again.getByRole("heading", { name: "All is sent" })).toBeVisible();
@@ -100,11 +129,20 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
   await expect.poll(() => rows(second), { timeout: 30_000 }).toEqual(saved);
   // Its picture too comes from the laptop.
   await second.locator("a.row[href^='/location/']").first().click();
-  await expect.poll(() => second.evaluate(() => {
-    const c = document.querySelector<HTMLCanvasElement>("main canvas.crop"), d = c?.getContext("2d")?.getImageData(0, 0, c.width, c.height).data;
-    return !!d && d.some((v, i) => i % 4 === 0 && Math.abs(v - d[0]!) > 30); // not one colour
-  })).toBe(true);
-  expect(await there(second)).toEqual({ ...after, device: after["device"]! + 1, entries: after["entries"]! + 1 });
+  await expect
+    .poll(() =>
+      second.evaluate(() => {
+        const c = document.querySelector<HTMLCanvasElement>("main canvas.crop"),
+          d = c?.getContext("2d")?.getImageData(0, 0, c.width, c.height).data;
+        return !!d && d.some((v, i) => i % 4 === 0 && Math.abs(v - d[0]!) > 30); // not one colour
+      }),
+    )
+    .toBe(true);
+  expect(await there(second)).toEqual({
+    ...after,
+    device: after["device"]! + 1,
+    entries: after["entries"]! + 1,
+  });
   await other.close();
   expect(errors).toEqual([]);
 });

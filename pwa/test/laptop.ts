@@ -9,19 +9,23 @@ import { fileURLToPath } from "node:url";
 const root = fileURLToPath(new URL("../..", import.meta.url));
 
 /** A port that is free now. */
-const freePort = (): Promise<number> => new Promise((resolve, reject) => {
-  const s = createServer();
-  s.once("error", reject);
-  s.listen(0, "127.0.0.1", () => {
-    const a = s.address();
-    s.close(() => (a && typeof a === "object" ? resolve(a.port) : reject(new Error("no port"))));
+const freePort = (): Promise<number> =>
+  new Promise((resolve, reject) => {
+    const s = createServer();
+    s.once("error", reject);
+    s.listen(0, "127.0.0.1", () => {
+      const a = s.address();
+      s.close(() => (a && typeof a === "object" ? resolve(a.port) : reject(new Error("no port"))));
+    });
   });
-});
 
 export class Laptop {
   #process: ChildProcess | undefined;
   #link = "";
-  private constructor(private readonly dir: string, readonly port: number) {}
+  private constructor(
+    private readonly dir: string,
+    readonly port: number,
+  ) {}
 
   static async start(): Promise<Laptop> {
     const l = new Laptop(await mkdtemp(join(tmpdir(), "bucktail-e2e-")), await freePort());
@@ -40,7 +44,11 @@ export class Laptop {
 
   /** Switches it on again, on the same address and record. */
   async on(): Promise<void> {
-    const p = spawn(join(root, "build", "bucktail"), ["serve", "--no-lan", "--addr", `localhost:${this.port}`, "--data", this.dir], { stdio: ["pipe", "pipe", "pipe"] });
+    const p = spawn(
+      join(root, "build", "bucktail"),
+      ["serve", "--no-lan", "--addr", `localhost:${this.port}`, "--data", this.dir],
+      { stdio: ["pipe", "pipe", "pipe"] },
+    );
     this.#process = p;
     let said = "";
     await new Promise<void>((resolve, reject) => {

@@ -8,7 +8,11 @@ import { join } from "node:path";
 const LIGHTHOUSE = "lighthouse@12.2.3"; // 13 wants Node 22
 const port = 18442;
 const dir = mkdtempSync(join(tmpdir(), "bucktail-lighthouse-"));
-const server = spawn("build/bucktail", ["serve", "--no-lan", "--addr", `localhost:${port}`, "--data", dir], { stdio: ["pipe", "pipe", "inherit"] });
+const server = spawn(
+  "build/bucktail",
+  ["serve", "--no-lan", "--addr", `localhost:${port}`, "--data", dir],
+  { stdio: ["pipe", "pipe", "inherit"] },
+);
 try {
   await new Promise((resolve, reject) => {
     server.stdout.on("data", (b) => String(b).includes("/join#") && resolve());
@@ -16,9 +20,23 @@ try {
   });
   mkdirSync("build", { recursive: true });
   const out = "build/lighthouse.json";
-  execFileSync("npx", ["--yes", LIGHTHOUSE, `http://localhost:${port}/`, "--quiet", "--output=json", `--output-path=${out}`,
-    "--only-categories=performance,accessibility,best-practices", "--chrome-flags=--headless=new --no-sandbox --disable-gpu"],
-  { stdio: "inherit", env: { ...process.env, CHROME_PATH: process.env.CHROMIUM || "/usr/bin/chromium" } });
+  execFileSync(
+    "npx",
+    [
+      "--yes",
+      LIGHTHOUSE,
+      `http://localhost:${port}/`,
+      "--quiet",
+      "--output=json",
+      `--output-path=${out}`,
+      "--only-categories=performance,accessibility,best-practices",
+      "--chrome-flags=--headless=new --no-sandbox --disable-gpu",
+    ],
+    {
+      stdio: "inherit",
+      env: { ...process.env, CHROME_PATH: process.env.CHROMIUM || "/usr/bin/chromium" },
+    },
+  );
   const report = JSON.parse(readFileSync(out, "utf8"));
   let low = false;
   for (const c of Object.values(report.categories)) {
@@ -26,7 +44,8 @@ try {
     low ||= c.score < 0.95;
     for (const { id } of c.auditRefs) {
       const a = report.audits[id];
-      if (a.score !== null && a.score < 0.9) console.log(`  ${a.title}${a.displayValue ? ": " + a.displayValue : ""}`);
+      if (a.score !== null && a.score < 0.9)
+        console.log(`  ${a.title}${a.displayValue ? ": " + a.displayValue : ""}`);
     }
   }
   if (low) process.exitCode = 1;

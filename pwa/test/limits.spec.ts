@@ -5,10 +5,13 @@ import { Laptop } from "./laptop";
 
 let laptop: Laptop;
 test.use({ serviceWorkers: "block", actionTimeout: 15_000 });
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
-const heldAgainst = (page: Page, name: RegExp) => page.locator("section, main").last().locator("li").filter({ hasText: name });
+const heldAgainst = (page: Page, name: RegExp) =>
+  page.locator("section, main").last().locator("li").filter({ hasText: name });
 
 test("a location's own limit holds there alone", async ({ page }) => {
   await page.goto(laptop.url + "/sample");
@@ -16,7 +19,9 @@ test("a location's own limit holds there alone", async ({ page }) => {
   await page.getByRole("link", { name: /Corner gusset, left/ }).click();
   await page.waitForURL("**/part/*");
   const part = new URL(page.url()).pathname;
-  const places = await page.locator("a.row[href^='/location/']").evaluateAll((all) => all.map((a) => a.getAttribute("href")!));
+  const places = await page
+    .locator("a.row[href^='/location/']")
+    .evaluateAll((all) => all.map((a) => a.getAttribute("href")!));
   await page.goto(laptop.url + places[0] + "/edit");
   await page.getByRole("link", { name: /^Limits of .+ alone$/ }).click();
   await page.waitForURL("**/limits?location=*");

@@ -2,14 +2,17 @@ import { expect, test, type Page } from "@playwright/test";
 import { Laptop } from "./laptop";
 
 let laptop: Laptop;
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
 /** Waits until the service worker has everything and controls the page. */
-const ready = (page: Page): Promise<unknown> => page.evaluate(async () => {
-  await navigator.serviceWorker.ready;
-  while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
-});
+const ready = (page: Page): Promise<unknown> =>
+  page.evaluate(async () => {
+    await navigator.serviceWorker.ready;
+    while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
+  });
 
 const shown = async (page: Page): Promise<string> => {
   await expect(page.locator("#app > *").first()).toBeVisible();
@@ -38,7 +41,9 @@ test("after the first visit it starts cold with no laptop at all", async ({ page
   await cold.goto(laptop.url + "/work");
   await shown(cold);
   const compiled = await cold.evaluate(async () => {
-    const m = (await (await caches.open((await caches.keys())[0]!)).keys()).map((r) => new URL(r.url).pathname).find((p) => p.endsWith(".wasm"))!;
+    const m = (await (await caches.open((await caches.keys())[0]!)).keys())
+      .map((r) => new URL(r.url).pathname)
+      .find((p) => p.endsWith(".wasm"))!;
     return (await WebAssembly.compileStreaming(fetch(m))) instanceof WebAssembly.Module;
   });
   expect(compiled).toBe(true);
@@ -47,21 +52,39 @@ test("after the first visit it starts cold with no laptop at all", async ({ page
   await laptop.on();
 });
 
-test("nothing of the interface and none of the server's pages come from the cache", async ({ page, context }) => {
+test("nothing of the interface and none of the server's pages come from the cache", async ({
+  page,
+  context,
+}) => {
   await page.goto(laptop.url);
   await ready(page);
   const paths = await page.evaluate(async () => {
     const names = await caches.keys();
-    const all = await Promise.all(names.map(async (n) => (await (await caches.open(n)).keys()).map((r) => new URL(r.url).pathname)));
+    const all = await Promise.all(
+      names.map(async (n) =>
+        (await (await caches.open(n)).keys()).map((r) => new URL(r.url).pathname),
+      ),
+    );
     return { names, paths: all.flat() };
   });
   expect(paths.names).toHaveLength(1);
   expect(paths.paths).toContain("/");
   expect(paths.paths).not.toContain("/index.html");
-  expect(paths.paths.filter((p) => p.startsWith("/api") || p === "/join" || p === "/laptop" || p === "/sw.js")).toEqual([]);
+  expect(
+    paths.paths.filter(
+      (p) => p.startsWith("/api") || p === "/join" || p === "/laptop" || p === "/sw.js",
+    ),
+  ).toEqual([]);
   expect(await page.evaluate(async () => (await fetch("/api/ping")).status)).toBe(200);
   await context.setOffline(true);
-  expect(await page.evaluate(async () => fetch("/api/ping").then(() => "answered", () => "no answer"))).toBe("no answer");
+  expect(
+    await page.evaluate(async () =>
+      fetch("/api/ping").then(
+        () => "answered",
+        () => "no answer",
+      ),
+    ),
+  ).toBe("no answer");
 });
 
 test("it can be installed", async ({ page, context }) => {
@@ -70,7 +93,9 @@ test("it can be installed", async ({ page, context }) => {
   const cdp = await context.newCDPSession(page);
   const { installabilityErrors } = await cdp.send("Page.getInstallabilityErrors");
   // Playwright's contexts are private windows, where nothing can be installed.
-  expect(installabilityErrors.map((e) => e.errorId).filter((e) => e !== "in-incognito")).toEqual([]);
+  expect(installabilityErrors.map((e) => e.errorId).filter((e) => e !== "in-incognito")).toEqual(
+    [],
+  );
 });
 
 test("no script but the app's own may run", async ({ page }) => {

@@ -8,7 +8,9 @@ import { small } from "./workshop";
 
 let laptop: Laptop;
 test.use({ serviceWorkers: "block" });
-test.beforeAll(async () => { laptop = await Laptop.start(); });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
 test.afterAll(async () => laptop.end());
 
 const settled = async (page: Page): Promise<void> => {
@@ -30,7 +32,10 @@ async function measure(page: Page, part: string): Promise<string> {
   await page.goto(`${laptop.url}${part}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await expect(page.getByRole("tab").first()).toBeVisible({ timeout: 60_000 });
-  await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute("aria-disabled", "true");
+  await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute(
+    "aria-disabled",
+    "true",
+  );
   return new URL(page.url()).pathname;
 }
 
@@ -43,28 +48,80 @@ async function everything(page: Page): Promise<string[]> {
   await settled(page);
   const place = await page.locator("a.row[href^='/location/']").first().getAttribute("href");
   const photo = await measure(page, part);
-  const p = (x: string): string => `${part}/${x}`, l = (x: string): string => `${place}/${x}`;
-  return ["/start", "/pair", "/parts", part, p("layout"), p("limits"), `${p("limits")}?location=${place!.split("/")[2]}`, p("edit"), p("history"), p("notes"), p("sign"), p("more"), p("snap"), "/part/new", "/project/new", "/cards", "/cards/new",
-    place!, l("rework"), l("gauge"), l("decide"), l("edit"), l("attempt"), l("note"), "/work", "/inspect", "/inspect/list", "/inspect/who", "/unsent", "/settings", "/devices", "/exports", "/photos", photo, "/no-such-place"];
+  const p = (x: string): string => `${part}/${x}`,
+    l = (x: string): string => `${place}/${x}`;
+  return [
+    "/start",
+    "/pair",
+    "/parts",
+    part,
+    p("layout"),
+    p("limits"),
+    `${p("limits")}?location=${place!.split("/")[2]}`,
+    p("edit"),
+    p("history"),
+    p("notes"),
+    p("sign"),
+    p("more"),
+    p("snap"),
+    "/part/new",
+    "/project/new",
+    "/cards",
+    "/cards/new",
+    place!,
+    l("rework"),
+    l("gauge"),
+    l("decide"),
+    l("edit"),
+    l("attempt"),
+    l("note"),
+    "/work",
+    "/inspect",
+    "/inspect/list",
+    "/inspect/who",
+    "/unsent",
+    "/settings",
+    "/devices",
+    "/exports",
+    "/photos",
+    photo,
+    "/no-such-place",
+  ];
 }
 
-test("every screen passes axe in all themes, with targets for gloves, and reflows at 200 %", async ({ page }) => {
+test("every screen passes axe in all themes, with targets for gloves, and reflows at 200 %", async ({
+  page,
+}) => {
   test.setTimeout(900_000);
   for (const at of await everything(page)) {
     await page.goto(laptop.url + at);
     await settled(page);
     if (at.startsWith("/photo/")) await expect(page.getByRole("tab").first()).toBeVisible();
     for (const theme of ["light", "dark", "outdoor"]) {
-      await page.evaluate((t) => { document.documentElement.dataset["theme"] = t; }, theme);
+      await page.evaluate((t) => {
+        document.documentElement.dataset["theme"] = t;
+      }, theme);
       // Of all rules, only contrast hangs on the theme.
       const axe = new AxeBuilder({ page });
-      const { violations } = await (theme === "light" ? axe : axe.withRules(["color-contrast"])).analyze();
-      expect.soft(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), `${at}, ${theme}`).toEqual([]);
+      const { violations } = await (
+        theme === "light" ? axe : axe.withRules(["color-contrast"])
+      ).analyze();
+      expect
+        .soft(
+          violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
+          `${at}, ${theme}`,
+        )
+        .toEqual([]);
     }
     expect.soft(await small(page), `targets of ${at}`).toEqual([]);
     // 390 × 844 at 200 % is half as many CSS pixels.
     await page.setViewportSize({ width: 195, height: 422 });
-    expect.soft(await page.evaluate(() => document.documentElement.scrollWidth), `width of ${at} at 200 %`).toBeLessThanOrEqual(195);
+    expect
+      .soft(
+        await page.evaluate(() => document.documentElement.scrollWidth),
+        `width of ${at} at 200 %`,
+      )
+      .toBeLessThanOrEqual(195);
     await page.setViewportSize({ width: 390, height: 844 });
   }
 });
@@ -77,16 +134,24 @@ test("the laptop's layout passes axe and shows picture and list side by side", a
   for (const at of ["/parts", part, `${part}/layout`, photo]) {
     await page.goto(laptop.url + at);
     await settled(page);
-    const left = await page.locator(".main > .left").boundingBox(), right = await page.locator(".main > .right").first().boundingBox();
+    const left = await page.locator(".main > .left").boundingBox(),
+      right = await page.locator(".main > .right").first().boundingBox();
     expect(left!.x + left!.width, at).toBeLessThanOrEqual(right!.x + 1);
     const title = await page.getByRole("banner").boundingBox();
     expect(title!.y, `title block of ${at} is in the lower right corner`).toBeGreaterThan(600);
     const { violations } = await new AxeBuilder({ page }).analyze();
-    expect.soft(violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`), at).toEqual([]);
+    expect
+      .soft(
+        violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
+        at,
+      )
+      .toEqual([]);
   }
 });
 
-test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved", async ({ page }) => {
+test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved", async ({
+  page,
+}) => {
   test.setTimeout(300_000);
   const part = await sample(page);
   await measure(page, part);
@@ -112,7 +177,10 @@ test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved"
   await expect(reading).toHaveText(before!, { timeout: 60_000 });
   await tabTo(page, "Done");
   await page.keyboard.press("Enter");
-  await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute("aria-disabled", "true");
+  await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute(
+    "aria-disabled",
+    "true",
+  );
   await tabTo(page, "Save");
   await page.keyboard.press("Enter");
   await page.waitForURL("**" + part);
@@ -123,13 +191,20 @@ test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved"
 async function tabTo(page: Page, name: string): Promise<void> {
   for (let i = 0; i < 120; i++) {
     await page.keyboard.press("Tab");
-    const now = await page.evaluate(() => { const e = document.activeElement; return e instanceof HTMLButtonElement ? (e.getAttribute("aria-label") ?? e.textContent ?? "") : ""; });
+    const now = await page.evaluate(() => {
+      const e = document.activeElement;
+      return e instanceof HTMLButtonElement
+        ? (e.getAttribute("aria-label") ?? e.textContent ?? "")
+        : "";
+    });
     if (now.trim() === name || now.trim().replace(/ \d+$/, "") === name) return;
   }
   throw new Error(`Tab does not reach "${name}"`);
 }
 
-test("a photo without a card is kept, says why, and can be given a scale by hand", async ({ page }) => {
+test("a photo without a card is kept, says why, and can be given a scale by hand", async ({
+  page,
+}) => {
   test.setTimeout(200_000);
   const part = await sample(page);
   await page.goto(`${laptop.url}${part}/snap`);
@@ -144,9 +219,14 @@ test("a photo without a card is kept, says why, and can be given a scale by hand
     const b: Blob = await new Promise((r) => c.toBlob((x) => r(x!), "image/jpeg"));
     return [...new Uint8Array(await b.arrayBuffer())];
   });
-  await page.locator("input[type=file]").last().setInputFiles({ name: "grey.jpg", mimeType: "image/jpeg", buffer: Buffer.from(grey) });
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles({ name: "grey.jpg", mimeType: "image/jpeg", buffer: Buffer.from(grey) });
   await page.waitForURL("**/photo/*");
-  await expect(page.getByRole("heading", { name: "Photo not measured" })).toBeVisible({ timeout: 60_000 });
+  await expect(page.getByRole("heading", { name: "Photo not measured" })).toBeVisible({
+    timeout: 60_000,
+  });
   await expect(page.getByText("The photo is kept, as taken, without a reading.")).toBeVisible();
   await expect(page.getByRole("link", { name: "Snap again" })).toBeVisible();
   const { violations } = await new AxeBuilder({ page }).analyze();
@@ -158,7 +238,14 @@ test("a photo without a card is kept, says why, and can be given a scale by hand
 test("a file that is no photo is refused in words, and nothing is left of it", async ({ page }) => {
   const part = await sample(page);
   await page.goto(`${laptop.url}${part}/snap`);
-  await page.locator("input[type=file]").last().setInputFiles({ name: "x.heic", mimeType: "image/heic", buffer: Buffer.concat([Buffer.from([0, 0, 0, 24]), Buffer.from("ftypheic0000mif1heic")]) });
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles({
+      name: "x.heic",
+      mimeType: "image/heic",
+      buffer: Buffer.concat([Buffer.from([0, 0, 0, 24]), Buffer.from("ftypheic0000mif1heic")]),
+    });
   await expect(page.getByRole("alert")).toBeVisible();
   await page.goto(laptop.url + "/photos");
   await expect(page.getByText("No photo waits")).toBeVisible();

@@ -5,9 +5,12 @@ import { root } from "./goside";
 import type { Laptop } from "./laptop";
 
 /** How many fasteners stand on the photo dev-08. */
-export const FASTENERS = (JSON.parse(readFileSync(root + "testdata/photos/dev-08.json", "utf8")) as { fasteners: unknown[] }).fasteners.length;
+export const FASTENERS = (
+  JSON.parse(readFileSync(root + "testdata/photos/dev-08.json", "utf8")) as { fasteners: unknown[] }
+).fasteners.length;
 
-export const button = (page: Page, name: string | RegExp) => page.getByRole("button", { name, exact: typeof name === "string" });
+export const button = (page: Page, name: string | RegExp) =>
+  page.getByRole("button", { name, exact: typeof name === "string" });
 
 export async function pairs(page: Page, laptop: Laptop, code: string, name: string): Promise<void> {
   await page.goto(laptop.url + "/pair");
@@ -18,25 +21,43 @@ export async function pairs(page: Page, laptop: Laptop, code: string, name: stri
 }
 
 /** What the laptop holds, by kind. */
-export const there = (page: Page): Promise<Record<string, number>> => page.evaluate(async () => {
-  const h = await (await fetch("/api/health", { cache: "no-store" })).json() as { entries: number; photos: number; missing_photos?: number; faults?: unknown[] };
-  const kinds: Record<string, number> = {};
-  for (let after = "", more = true; more;) {
-    const p = await (await fetch(`/api/entries?after=${encodeURIComponent(after)}`, { cache: "no-store" })).json() as { entries: { kind: string }[]; cursor: string; more: boolean };
-    for (const e of p.entries) kinds[e.kind] = (kinds[e.kind] ?? 0) + 1;
-    ({ cursor: after, more } = p);
-  }
-  return { ...kinds, entries: h.entries, photos: h.photos, missing: h.missing_photos ?? 0, faults: h.faults?.length ?? 0 };
-});
+export const there = (page: Page): Promise<Record<string, number>> =>
+  page.evaluate(async () => {
+    const h = (await (await fetch("/api/health", { cache: "no-store" })).json()) as {
+      entries: number;
+      photos: number;
+      missing_photos?: number;
+      faults?: unknown[];
+    };
+    const kinds: Record<string, number> = {};
+    for (let after = "", more = true; more;) {
+      const p = (await (
+        await fetch(`/api/entries?after=${encodeURIComponent(after)}`, { cache: "no-store" })
+      ).json()) as { entries: { kind: string }[]; cursor: string; more: boolean };
+      for (const e of p.entries) kinds[e.kind] = (kinds[e.kind] ?? 0) + 1;
+      ({ cursor: after, more } = p);
+    }
+    return {
+      ...kinds,
+      entries: h.entries,
+      photos: h.photos,
+      missing: h.missing_photos ?? 0,
+      faults: h.faults?.length ?? 0,
+    };
+  });
 
 /** The rows of the part's list: tag, verdict, reading. */
-export const rows = async (page: Page): Promise<string[]> => (await page.locator("a.row[href^='/location/']").allInnerTexts()).map((t) => t.replace(/\s+/g, " "));
+export const rows = async (page: Page): Promise<string[]> =>
+  (await page.locator("a.row[href^='/location/']").allInnerTexts()).map((t) =>
+    t.replace(/\s+/g, " "),
+  );
 
 /** Waits until the app is on the phone. */
-export const onPhone = (page: Page): Promise<unknown> => page.evaluate(async () => {
-  await navigator.serviceWorker.ready;
-  while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
-});
+export const onPhone = (page: Page): Promise<unknown> =>
+  page.evaluate(async () => {
+    await navigator.serviceWorker.ready;
+    while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
+  });
 
 export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
@@ -67,7 +88,8 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await page.getByLabel("How many").first().fill(String(FASTENERS));
   const picture = page.locator(".layout svg").first();
   const box = (await picture.boundingBox())!;
-  for (const x of [0.2, 0.8]) await picture.click({ position: { x: box.width * x, y: box.height / 2 } });
+  for (const x of [0.2, 0.8])
+    await picture.click({ position: { x: box.width * x, y: box.height / 2 } });
   await button(page, `Add ${FASTENERS} locations`).click();
   await page.waitForURL(`**/part/${part}`);
   await expect(page.locator("a.row[href^='/location/']")).toHaveCount(FASTENERS);
@@ -77,18 +99,39 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
 export const unsent = (page: Page) => page.locator(".tb a.cell b");
 
 /** A code for another device, as the laptop's page makes it. */
-export const invites = (page: Page, role: "builder" | "inspector"): Promise<string> => page.evaluate(async (role) => {
-  const r = await fetch("/api/pairings", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ role }) });
-  return ((await r.json()) as { code: string }).code;
-}, role);
+export const invites = (page: Page, role: "builder" | "inspector"): Promise<string> =>
+  page.evaluate(async (role) => {
+    const r = await fetch("/api/pairings", {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ role }),
+    });
+    return ((await r.json()) as { code: string }).code;
+  }, role);
 
 /** WCAG 2.2, 2.5.8 asks for targets of 24 px; hands with gloves on for 44. */
 const LEAST_PX = 44;
 
 /** What is smaller than a gloved finger. Choices and ticks are pressed by their whole label. */
-export const small = (page: Page): Promise<string[]> => page.evaluate((least) => [...document.querySelectorAll("button, a[href], input, select, textarea, summary, label")].flatMap((e) => {
-  const label = e instanceof HTMLInputElement && (e.type === "radio" || e.type === "checkbox" || e.type === "file") ? e.closest("label") : e;
-  if (!label || (e instanceof HTMLLabelElement && e.htmlFor) || label.closest("svg")) return [];
-  const r = label.getBoundingClientRect();
-  return r.width > 0 && (r.width < least || r.height < least) ? [`${e.tagName} "${label.textContent?.slice(0, 30)}" ${Math.round(r.width)} × ${Math.round(r.height)}`] : [];
-}), LEAST_PX);
+export const small = (page: Page): Promise<string[]> =>
+  page.evaluate(
+    (least) =>
+      [
+        ...document.querySelectorAll("button, a[href], input, select, textarea, summary, label"),
+      ].flatMap((e) => {
+        const label =
+          e instanceof HTMLInputElement &&
+          (e.type === "radio" || e.type === "checkbox" || e.type === "file")
+            ? e.closest("label")
+            : e;
+        if (!label || (e instanceof HTMLLabelElement && e.htmlFor) || label.closest("svg"))
+          return [];
+        const r = label.getBoundingClientRect();
+        return r.width > 0 && (r.width < least || r.height < least)
+          ? [
+              `${e.tagName} "${label.textContent?.slice(0, 30)}" ${Math.round(r.width)} × ${Math.round(r.height)}`,
+            ]
+          : [];
+      }),
+    LEAST_PX,
+  );

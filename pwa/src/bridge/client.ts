@@ -30,7 +30,11 @@ export interface CallOptions {
   progress?: (step: string, share?: number) => void;
 }
 
-interface Answer { json: string; bytes?: ArrayBuffer; file?: Blob }
+interface Answer {
+  json: string;
+  bytes?: ArrayBuffer;
+  file?: Blob;
+}
 
 interface Job {
   name: CallName;
@@ -48,10 +52,12 @@ const modules = new Map<string, Promise<WebAssembly.Module>>();
 function compiled(url: string): Promise<WebAssembly.Module> {
   const known = modules.get(url);
   if (known) return known;
-  const module = painted().then(() => WebAssembly.compileStreaming(fetch(url))).catch((e: unknown) => {
-    modules.delete(url); // the next call tries again
-    throw e;
-  });
+  const module = painted()
+    .then(() => WebAssembly.compileStreaming(fetch(url)))
+    .catch((e: unknown) => {
+      modules.delete(url); // the next call tries again
+      throw e;
+    });
   modules.set(url, module);
   return module;
 }
@@ -93,14 +99,22 @@ export class Bridge {
   }
 
   /** Like call, for answers that come with bytes. */
-  async callBytes<K extends CallName>(name: K, ask: Ask<K>, o: CallOptions = {}): Promise<{ told: Told<K>; bytes: ArrayBuffer }> {
+  async callBytes<K extends CallName>(
+    name: K,
+    ask: Ask<K>,
+    o: CallOptions = {},
+  ): Promise<{ told: Told<K>; bytes: ArrayBuffer }> {
     const a = await this.#enqueue(name, ask, o);
     if (!a.bytes) throw new Error(`${name} answered without bytes`);
     return { told: JSON.parse(a.json) as Told<K>, bytes: a.bytes };
   }
 
   /** Like call, for answers that come with a file. */
-  async callFile<K extends CallName>(name: K, ask: Ask<K>, o: CallOptions = {}): Promise<{ told: Told<K>; file: Blob }> {
+  async callFile<K extends CallName>(
+    name: K,
+    ask: Ask<K>,
+    o: CallOptions = {},
+  ): Promise<{ told: Told<K>; file: Blob }> {
     const a = await this.#enqueue(name, ask, o);
     return { told: JSON.parse(a.json) as Told<K>, file: a.file ?? new Blob() };
   }
@@ -119,7 +133,14 @@ export class Bridge {
   #enqueue(name: CallName, ask: unknown, o: CallOptions): Promise<Answer> {
     return new Promise((resolve, reject) => {
       if (o.signal?.aborted) return reject(o.signal.reason);
-      const job: Job = { name, json: JSON.stringify(ask), resolve, reject, signal: o.signal, progress: o.progress };
+      const job: Job = {
+        name,
+        json: JSON.stringify(ask),
+        resolve,
+        reject,
+        signal: o.signal,
+        progress: o.progress,
+      };
       if (o.bytes) job.bytes = o.bytes;
       o.signal?.addEventListener("abort", () => this.#abort(job), { once: true });
       this.#queue.push(job);
@@ -158,7 +179,12 @@ export class Bridge {
   #run(job: Job): void {
     const number = ++this.#count;
     this.#running = { job, number };
-    const m: ToWorker = { job: number, name: job.name, json: job.json, ...(job.bytes && { bytes: job.bytes }) };
+    const m: ToWorker = {
+      job: number,
+      name: job.name,
+      json: job.json,
+      ...(job.bytes && { bytes: job.bytes }),
+    };
     // The bytes are copied, not handed over: a job must be able to run again.
     this.#worker?.postMessage(m);
   }
@@ -183,7 +209,8 @@ export class Bridge {
         if ("ready" in e.data) resolve();
         else if ("crash" in e.data) reject(new Crashed(e.data.crash));
       };
-      worker.onerror = (e) => reject(new Crashed(e.message || "the worker's script could not be loaded"));
+      worker.onerror = (e) =>
+        reject(new Crashed(e.message || "the worker's script could not be loaded"));
       const m: ToWorker = { module: program };
       worker.postMessage(m);
     });
@@ -215,7 +242,10 @@ export class Bridge {
     void this.#next();
   }
 
-  async #fetchPhoto(worker: Worker, m: { want: number; hash: string; size: PhotoSize }): Promise<void> {
+  async #fetchPhoto(
+    worker: Worker,
+    m: { want: number; hash: string; size: PhotoSize },
+  ): Promise<void> {
     const blob = await this.program.photo?.(m.hash, m.size).catch(() => undefined);
     const have: ToWorker = { have: m.want, blob };
     worker.postMessage(have); // one that has ended meanwhile takes no notice

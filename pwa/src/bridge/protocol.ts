@@ -10,7 +10,9 @@ export type ToWorker =
 /** The photo as taken; a copy of it without places, as the laptop gives it; a small picture. */
 export type PhotoSize = "original" | "copy" | "preview";
 
-export interface Crash { crash: string }
+export interface Crash {
+  crash: string;
+}
 
 export type FromWorker =
   | { ready: true }

@@ -6,7 +6,10 @@ import type { Limit, Units } from "./types";
 const MM_PER_INCH = 25.4;
 const MINUS = "\u2212";
 
-export interface ShowUnits { units: Units; fractions?: boolean }
+export interface ShowUnits {
+  units: Units;
+  fractions?: boolean;
+}
 
 const decimals = (u: Units): number => (u === "in" ? 3 : 2);
 const of = (u: Units, mm: number): number => (u === "in" ? mm / MM_PER_INCH : mm);
@@ -33,7 +36,8 @@ export function uncertainty(u: Units, uMM: number): string {
 }
 
 /** "4.76 ± 0.12 mm". */
-export const withU = (u: Units, mm: number, uMM: number): string => `${number(u, mm)} ± ${uncertainty(u, uMM)} ${u}`;
+export const withU = (u: Units, mm: number, uMM: number): string =>
+  `${number(u, mm)} ± ${uncertainty(u, uMM)} ${u}`;
 
 /** "11/64 + 0.003 in": the nearest 64th of an inch and what is left over. */
 export function fraction(mm: number): string {
@@ -48,7 +52,8 @@ function lowest(sixtyfourths: number): string {
   const sign = sixtyfourths < 0 ? MINUS : "";
   const n = Math.abs(sixtyfourths);
   const whole = Math.floor(n / 64);
-  let num = n % 64, den = 64;
+  let num = n % 64,
+    den = 64;
   while (num > 0 && num % 2 === 0) {
     num /= 2;
     den /= 2;
@@ -58,9 +63,16 @@ function lowest(sixtyfourths: number): string {
 }
 
 /** A length as the builder has chosen to see it. */
-export const length = (s: ShowUnits, mm: number): string => (s.units === "in" && s.fractions ? fraction(mm) : value(s.units, mm));
+export const length = (s: ShowUnits, mm: number): string =>
+  s.units === "in" && s.fractions ? fraction(mm) : value(s.units, mm);
 
 /** "min 7.14", "max 8.33" or "7.14 to 8.33", without unit. */
-export function bounds(u: Units, l: Pick<Limit, "min_mm" | "max_mm">): { min?: string; max?: string } {
-  return { ...(l.min_mm && { min: number(u, l.min_mm) }), ...(l.max_mm && { max: number(u, l.max_mm) }) };
+export function bounds(
+  u: Units,
+  l: Pick<Limit, "min_mm" | "max_mm">,
+): { min?: string; max?: string } {
+  return {
+    ...(l.min_mm && { min: number(u, l.min_mm) }),
+    ...(l.max_mm && { max: number(u, l.max_mm) }),
+  };
 }

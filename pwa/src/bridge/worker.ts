@@ -22,7 +22,9 @@ const go = new Go();
 const wants = new Map<number, (blob: Blob | undefined) => void>();
 let count = 0;
 /** The file that is being made. A browser may put large Blobs onto the disk, arrays stay in memory. */
-let file: Blob | undefined, pieces: Uint8Array<ArrayBuffer>[] = [], held = 0;
+let file: Blob | undefined,
+  pieces: Uint8Array<ArrayBuffer>[] = [],
+  held = 0;
 const MOST_HELD = 8 << 20;
 
 function say(m: FromWorker, transfer: Transferable[] = []): void {
@@ -38,7 +40,8 @@ async function start(module: WebAssembly.Module): Promise<void> {
   const instance = await WebAssembly.instantiate(module, go.importObject);
   memory = instance.exports["mem"] as WebAssembly.Memory;
   go.run(instance).then(() => crash("the program ended"), crash);
-  scope.bucktailProgress = (step, done, of) => say(of ? { job, step, share: (done ?? 0) / of } : { job, step });
+  scope.bucktailProgress = (step, done, of) =>
+    say(of ? { job, step, share: (done ?? 0) / of } : { job, step });
   scope.bucktailPhoto = async (hash, size) => {
     const blob = await new Promise<Blob | undefined>((resolve) => {
       wants.set(++count, resolve);
@@ -75,7 +78,16 @@ async function answer(m: Extract<ToWorker, { job: number }>): Promise<void> {
   const used = memory?.buffer.byteLength ?? 0;
   if ("json" in a) {
     const made = gather();
-    say({ job, json: a.json, used, ...(a.bytes && { bytes: a.bytes.buffer }), ...(made && { file: made }) }, a.bytes ? [a.bytes.buffer] : []);
+    say(
+      {
+        job,
+        json: a.json,
+        used,
+        ...(a.bytes && { bytes: a.bytes.buffer }),
+        ...(made && { file: made }),
+      },
+      a.bytes ? [a.bytes.buffer] : [],
+    );
     file = undefined;
   } else {
     say({ job, used, ...a });

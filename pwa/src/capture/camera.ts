@@ -34,7 +34,10 @@ declare const ImageCapture: (new (track: MediaStreamTrack) => StillCamera) | und
 export type NoCamera = "insecure" | "missing" | "denied" | "busy";
 
 export class CameraError extends Error {
-  constructor(readonly why: NoCamera, cause?: unknown) {
+  constructor(
+    readonly why: NoCamera,
+    cause?: unknown,
+  ) {
     super(`no live view: ${why}`, { cause });
   }
 }
@@ -47,14 +50,23 @@ export class Camera {
   #stillWidth: number | undefined;
   readonly offers: Offers;
 
-  private constructor(readonly stream: MediaStream, private readonly track: MediaStreamTrack, still: StillCamera | undefined, stillWidth: number | undefined) {
+  private constructor(
+    readonly stream: MediaStream,
+    private readonly track: MediaStreamTrack,
+    still: StillCamera | undefined,
+    stillWidth: number | undefined,
+  ) {
     this.#still = still;
     this.#stillWidth = stillWidth;
     const c = (track.getCapabilities?.() ?? {}) as MoreCapabilities;
     this.offers = {
       torch: c.torch === true,
-      zoom: c.zoom && c.zoom.max > c.zoom.min ? { min: c.zoom.min, max: c.zoom.max, step: c.zoom.step || 0.1 } : undefined,
-      focusPoint: c.pointsOfInterest !== undefined && (c.focusMode?.includes("single-shot") ?? false),
+      zoom:
+        c.zoom && c.zoom.max > c.zoom.min
+          ? { min: c.zoom.min, max: c.zoom.max, step: c.zoom.step || 0.1 }
+          : undefined,
+      focusPoint:
+        c.pointsOfInterest !== undefined && (c.focusMode?.includes("single-shot") ?? false),
       focusOnce: c.focusMode?.includes("single-shot") ?? false,
     };
   }
@@ -64,17 +76,30 @@ export class Camera {
     if (!globalThis.isSecureContext || !navigator.mediaDevices) throw new CameraError("insecure");
     let stream: MediaStream;
     try {
-      stream = await navigator.mediaDevices.getUserMedia({ audio: false, video: { facingMode: "environment", width: { ideal: ASK_WIDTH } } });
+      stream = await navigator.mediaDevices.getUserMedia({
+        audio: false,
+        video: { facingMode: "environment", width: { ideal: ASK_WIDTH } },
+      });
     } catch (e) {
       const name = e instanceof DOMException ? e.name : "";
-      throw new CameraError(name === "NotAllowedError" || name === "SecurityError" ? "denied" : name === "NotReadableError" || name === "AbortError" ? "busy" : "missing", e);
+      throw new CameraError(
+        name === "NotAllowedError" || name === "SecurityError"
+          ? "denied"
+          : name === "NotReadableError" || name === "AbortError"
+            ? "busy"
+            : "missing",
+        e,
+      );
     }
     const track = stream.getVideoTracks()[0];
     if (!track) throw new CameraError("missing");
     let still: StillCamera | undefined, width: number | undefined;
     if (typeof ImageCapture !== "undefined") {
       still = new ImageCapture(track);
-      width = await still.getPhotoCapabilities().then((p) => p.imageWidth?.max, () => undefined);
+      width = await still.getPhotoCapabilities().then(
+        (p) => p.imageWidth?.max,
+        () => undefined,
+      );
     }
     return new Camera(stream, track, still, width);
   }
@@ -97,7 +122,9 @@ export class Camera {
   async shoot(video: HTMLVideoElement): Promise<Blob> {
     if (this.#still) {
       try {
-        return await this.#still.takePhoto(this.#stillWidth ? { imageWidth: this.#stillWidth } : {});
+        return await this.#still.takePhoto(
+          this.#stillWidth ? { imageWidth: this.#stillWidth } : {},
+        );
       } catch {
         // Some cameras refuse the size they announced, some refuse while focusing.
         try {
@@ -114,7 +141,12 @@ export class Camera {
     if (!c || canvas.width === 0) throw new CameraError("missing");
     c.drawImage(video, 0, 0);
     return new Promise((resolve, reject) =>
-      canvas.toBlob((b) => (b ? resolve(b) : reject(new CameraError("missing"))), "image/jpeg", 0.95));
+      canvas.toBlob(
+        (b) => (b ? resolve(b) : reject(new CameraError("missing"))),
+        "image/jpeg",
+        0.95,
+      ),
+    );
   }
 
   async #set(c: MoreConstraints): Promise<boolean> {
@@ -136,7 +168,10 @@ export class Camera {
 
   /** Focuses at a place of the picture, fractions from its top left; in the middle where places can't be named. */
   focus(x = 0.5, y = 0.5): Promise<boolean> {
-    return this.#set({ focusMode: "single-shot", ...(this.offers.focusPoint && { pointsOfInterest: [{ x, y }] }) });
+    return this.#set({
+      focusMode: "single-shot",
+      ...(this.offers.focusPoint && { pointsOfInterest: [{ x, y }] }),
+    });
   }
 
   close(): void {

@@ -27,33 +27,48 @@ export interface GuideOptions {
   mostFPS?: number;
 }
 
-export function guide(eye: Pick<Bridge, "call" | "pending">, video: HTMLVideoElement, o: GuideOptions = {}): Guidance {
+export function guide(
+  eye: Pick<Bridge, "call" | "pending">,
+  video: HTMLVideoElement,
+  o: GuideOptions = {},
+): Guidance {
   const sight = signal<Sight | undefined>(undefined);
   const frame = signal({ w: 0, h: 0 });
   const fps = signal(0);
   const canvas = document.createElement("canvas");
   const c = canvas.getContext("2d", { willReadFrequently: true, alpha: false });
   const leastMS = 1000 / (o.mostFPS ?? MOST_FPS);
-  let stopped = false, paused = false, lastAt = -Infinity;
+  let stopped = false,
+    paused = false,
+    lastAt = -Infinity;
   let times: number[] = [];
   let waiting: (() => void) | undefined;
 
-  const nextFrame = (): Promise<void> => new Promise((resolve) => {
-    waiting = resolve;
-    const due = Math.max(0, lastAt + leastMS - performance.now());
-    // requestVideoFrameCallback gives each picture once; without it, the screen's pace does.
-    const arm = (): void => {
-      if (video.requestVideoFrameCallback) video.requestVideoFrameCallback(() => resolve());
-      else requestAnimationFrame(() => resolve());
-    };
-    if (due > 4) setTimeout(arm, due - 4);
-    else arm();
-  });
+  const nextFrame = (): Promise<void> =>
+    new Promise((resolve) => {
+      waiting = resolve;
+      const due = Math.max(0, lastAt + leastMS - performance.now());
+      // requestVideoFrameCallback gives each picture once; without it, the screen's pace does.
+      const arm = (): void => {
+        if (video.requestVideoFrameCallback) video.requestVideoFrameCallback(() => resolve());
+        else requestAnimationFrame(() => resolve());
+      };
+      if (due > 4) setTimeout(arm, due - 4);
+      else arm();
+    });
 
   async function look(): Promise<void> {
-    if (!c || video.videoWidth === 0 || paused || document.visibilityState !== "visible" || eye.pending > 0) return;
+    if (
+      !c ||
+      video.videoWidth === 0 ||
+      paused ||
+      document.visibilityState !== "visible" ||
+      eye.pending > 0
+    )
+      return;
     const k = Math.min(1, FRAME_SIDE / Math.max(video.videoWidth, video.videoHeight));
-    const w = Math.max(1, Math.round(video.videoWidth * k)), h = Math.max(1, Math.round(video.videoHeight * k));
+    const w = Math.max(1, Math.round(video.videoWidth * k)),
+      h = Math.max(1, Math.round(video.videoHeight * k));
     if (canvas.width !== w || canvas.height !== h) {
       canvas.width = w;
       canvas.height = h;
@@ -62,7 +77,11 @@ export function guide(eye: Pick<Bridge, "call" | "pending">, video: HTMLVideoEle
     const at = performance.now();
     lastAt = at;
     const still = (o.stillScale?.(video.videoWidth) ?? 1) / k;
-    const seen = await eye.call("guide", { w, h, still, at_ms: at }, { bytes: c.getImageData(0, 0, w, h).data.buffer as ArrayBuffer });
+    const seen = await eye.call(
+      "guide",
+      { w, h, still, at_ms: at },
+      { bytes: c.getImageData(0, 0, w, h).data.buffer as ArrayBuffer },
+    );
     if (stopped || paused) return;
     times = times.filter((t) => t > at - 1000);
     times.push(at);
@@ -77,15 +96,23 @@ export function guide(eye: Pick<Bridge, "call" | "pending">, video: HTMLVideoEle
       await nextFrame();
       if (stopped) return;
       // A crash ends one frame: the next starts the worker again.
-      await look().catch(() => { sight.value = undefined; });
+      await look().catch(() => {
+        sight.value = undefined;
+      });
     }
   }
   void run();
 
   return {
-    sight, frame, fps,
-    pause() { paused = true; },
-    resume() { paused = false; },
+    sight,
+    frame,
+    fps,
+    pause() {
+      paused = true;
+    },
+    resume() {
+      paused = false;
+    },
     stop() {
       stopped = true;
       waiting?.();

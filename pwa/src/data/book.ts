@@ -13,7 +13,10 @@ type Call = <K extends CallName>(name: K, ask: Ask<K>) => Promise<Told<K>>;
 export let damaged: string[] = [];
 
 async function load(call: Call, rows: { raw: string; hash: string }[]): Promise<void> {
-  const told = await call("record.load", rows.map((r) => ({ raw: r.raw, hash: r.hash })));
+  const told = await call(
+    "record.load",
+    rows.map((r) => ({ raw: r.raw, hash: r.hash })),
+  );
   damaged = damaged.concat(told.damaged);
   for (const r of rows) loaded.add(r.hash);
 }
@@ -21,8 +24,12 @@ async function load(call: Call, rows: { raw: string; hash: string }[]): Promise<
 /** Reads all entries from the disk, piece by piece. */
 export async function readDisk(take: (rows: EntryRow[]) => Promise<unknown>): Promise<void> {
   const d = await db();
-  for (let after: string | undefined; ; ) {
-    const rows = await d.getAll("entries", after === undefined ? undefined : IDBKeyRange.lowerBound(after, true), BATCH);
+  for (let after: string | undefined; ;) {
+    const rows = await d.getAll(
+      "entries",
+      after === undefined ? undefined : IDBKeyRange.lowerBound(after, true),
+      BATCH,
+    );
     if (rows.length > 0) await take(rows);
     if (rows.length < BATCH) return;
     after = rows.at(-1)?.hash;
@@ -30,10 +37,11 @@ export async function readDisk(take: (rows: EntryRow[]) => Promise<unknown>): Pr
 }
 
 /** Hands over what the book does not have. */
-const fill = (call: Call): Promise<void> => readDisk(async (rows) => {
-  const missing = rows.filter((r) => !loaded.has(r.hash));
-  if (missing.length > 0) await load(call, missing);
-});
+const fill = (call: Call): Promise<void> =>
+  readDisk(async (rows) => {
+    const missing = rows.filter((r) => !loaded.has(r.hash));
+    if (missing.length > 0) await load(call, missing);
+  });
 
 /** What asks the Go side; tests put one without a worker in its place. */
 export interface Asks {

@@ -7,7 +7,8 @@ export const changed = signal(0);
 /** Grows with every change of the outbox, the photos or the drafts. */
 export const diskChanged = signal(0);
 
-const channel = typeof BroadcastChannel === "undefined" ? undefined : new BroadcastChannel("bucktail");
+const channel =
+  typeof BroadcastChannel === "undefined" ? undefined : new BroadcastChannel("bucktail");
 let onOther: () => Promise<void> = async () => undefined;
 
 /** What to do when another tab has written: bring the book up to date. */

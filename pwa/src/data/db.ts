@@ -20,9 +20,21 @@ export interface PhotoRow {
 }
 
 /** A sharp piece of a photo whose original is on the laptop, by pieceKey. */
-export interface PieceRow { key: string; blob: Blob; at: number }
+export interface PieceRow {
+  key: string;
+  blob: Blob;
+  at: number;
+}
 
-export interface EntryRow { hash: string; id: string; raw: string; device: string; seq: number; kind: string; part: string }
+export interface EntryRow {
+  hash: string;
+  id: string;
+  raw: string;
+  device: string;
+  seq: number;
+  kind: string;
+  part: string;
+}
 
 /** What waits to be sent: an entry or a photo. */
 export interface OutboxRow {
@@ -145,6 +157,9 @@ export async function setting<K extends keyof Settings>(key: K): Promise<Setting
   return (await (await db()).get("settings", key)) as Settings[K] | undefined;
 }
 
-export async function setSetting<K extends keyof Settings>(key: K, value: Settings[K]): Promise<void> {
+export async function setSetting<K extends keyof Settings>(
+  key: K,
+  value: Settings[K],
+): Promise<void> {
   await (await db()).put("settings", value, key);
 }

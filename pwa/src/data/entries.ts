@@ -8,7 +8,14 @@ import { db, isSample, setting, type EntryRow, type OutboxRow, type PhotoRow } f
 whenOtherTabWrites(catchUp);
 
 /** A photo that goes onto the disk together with what is said of it. */
-export interface NewPhoto { hash: string; media: string; blob: Blob; width: number; height: number; preview?: Blob }
+export interface NewPhoto {
+  hash: string;
+  media: string;
+  blob: Blob;
+  width: number;
+  height: number;
+  preview?: Blob;
+}
 
 export interface SaveOptions {
   /** Photos that are not on the disk yet. */
@@ -19,13 +26,40 @@ export interface SaveOptions {
   now?: number;
 }
 
-export const entryRow = (e: EntryOut): EntryRow => ({ hash: e.hash, id: e.id, raw: e.raw, device: e.device, seq: e.seq, kind: e.kind, part: e.part });
+export const entryRow = (e: EntryOut): EntryRow => ({
+  hash: e.hash,
+  id: e.id,
+  raw: e.raw,
+  device: e.device,
+  seq: e.seq,
+  kind: e.kind,
+  part: e.part,
+});
 
-export const entryWaits = (e: EntryOut, at: number): OutboxRow =>
-  ({ key: "entry:" + e.hash, what: "entry", hash: e.hash, id: e.id, kind: e.kind, device: e.device, at, bytes: e.raw.length });
+export const entryWaits = (e: EntryOut, at: number): OutboxRow => ({
+  key: "entry:" + e.hash,
+  what: "entry",
+  hash: e.hash,
+  id: e.id,
+  kind: e.kind,
+  device: e.device,
+  at,
+  bytes: e.raw.length,
+});
 
-export const photoWaits = (p: { hash: string; bytes: number }, device: string, at: number): OutboxRow =>
-  ({ key: "photo:" + p.hash, what: "photo", hash: p.hash, id: "", device, at, bytes: p.bytes });
+export const photoWaits = (
+  p: { hash: string; bytes: number },
+  device: string,
+  at: number,
+): OutboxRow => ({
+  key: "photo:" + p.hash,
+  what: "photo",
+  hash: p.hash,
+  id: "",
+  device,
+  at,
+  bytes: p.bytes,
+});
 
 /**
  * Writes entries, with their photos, and puts them into the outbox: all of it in one transaction,
@@ -37,28 +71,50 @@ export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryO
   for (let attempt = 0; ; attempt++) {
     const identity = await setting("identity");
     if (!identity?.ready) {
-      throw new Refused({ code: "not-joined", text: "this device has not joined a record yet", do: "pair it with the laptop, or try the sample part" });
+      throw new Refused({
+        code: "not-joined",
+        text: "this device has not joined a record yet",
+        do: "pair it with the laptop, or try the sample part",
+      });
     }
     const head = await setting("head");
-    const before = head?.device === identity.device ? head : { device: identity.device, seq: 0, hash: "" };
+    const before =
+      head?.device === identity.device ? head : { device: identity.device, seq: 0, hash: "" };
     const now = o.now ?? Date.now();
     const entries = await book.call("record.make", {
-      device: identity.device, by: (await setting("by")) ?? identity.name, role: identity.role,
-      seq: before.seq, prev: before.hash, clock_ms: now, drafts,
+      device: identity.device,
+      by: (await setting("by")) ?? identity.name,
+      role: identity.role,
+      seq: before.seq,
+      prev: before.hash,
+      clock_ms: now,
+      drafts,
     });
     // What another tab has written must be known first: new ids stand after it. A chain's end that
     // moved meanwhile is found by the writing itself.
-    if ((before.seq === 0 || knows(before.hash)) && (await write(entries, before, now, o))) return entries;
-    if (attempt === 4) throw new Error("the record changes all the time; close other tabs of Bucktail");
+    if ((before.seq === 0 || knows(before.hash)) && (await write(entries, before, now, o)))
+      return entries;
+    if (attempt === 4)
+      throw new Error("the record changes all the time; close other tabs of Bucktail");
     await catchUp();
   }
 }
 
-async function write(entries: EntryOut[], before: { device: string; seq: number; hash: string }, now: number, o: SaveOptions): Promise<boolean> {
+async function write(
+  entries: EntryOut[],
+  before: { device: string; seq: number; hash: string },
+  now: number,
+  o: SaveOptions,
+): Promise<boolean> {
   const d = await db();
-  const tx = d.transaction(["photos", "entries", "outbox", "drafts", "settings"], "readwrite", { durability: "strict" });
+  const tx = d.transaction(["photos", "entries", "outbox", "drafts", "settings"], "readwrite", {
+    durability: "strict",
+  });
   // A rejected request also rejects tx.done, which is awaited below or on the way out.
-  const done = tx.done.then(() => true, (e: unknown) => Promise.reject(e));
+  const done = tx.done.then(
+    () => true,
+    (e: unknown) => Promise.reject(e),
+  );
   done.catch(() => undefined);
   const settings = tx.objectStore("settings");
   const head = (await settings.get("head")) as typeof before | undefined;
@@ -94,5 +150,15 @@ async function write(entries: EntryOut[], before: { device: string; seq: number;
 }
 
 export function photoRow(p: NewPhoto, now: number): PhotoRow {
-  return { hash: p.hash, media: p.media, bytes: p.blob.size, width: p.width, height: p.height, original: p.blob, at: now, sent: false, ...(p.preview && { preview: p.preview }) };
+  return {
+    hash: p.hash,
+    media: p.media,
+    bytes: p.blob.size,
+    width: p.width,
+    height: p.height,
+    original: p.blob,
+    at: now,
+    sent: false,
+    ...(p.preview && { preview: p.preview }),
+  };
 }

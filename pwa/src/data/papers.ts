@@ -5,7 +5,13 @@ import type { PhotoSize } from "../bridge/protocol";
 import { readDisk } from "./book";
 import { photo, picture } from "./photos";
 
-export interface MakeAsk { kind: string; project?: string; parts?: string[]; paper?: "a4" | "letter"; units?: "mm" | "in" | "fractions" }
+export interface MakeAsk {
+  kind: string;
+  project?: string;
+  parts?: string[];
+  paper?: "a4" | "letter";
+  units?: "mm" | "in" | "fractions";
+}
 
 export interface Made {
   file: Blob;
@@ -16,7 +22,7 @@ export interface Made {
 
 declare module "../bridge/types" {
   interface Calls {
-    "make": [MakeAsk, { missing: number; previews: number }];
+    make: [MakeAsk, { missing: number; previews: number }];
   }
 }
 
@@ -36,8 +42,19 @@ let away = false;
 
 const papers = new Bridge({
   module: __PAPERS__,
-  prepare: (call) => readDisk((rows) => call("record.load", rows.map((r) => ({ raw: r.raw, hash: r.hash })))),
-  photo: async (hash: string, size: PhotoSize) => (size === "original" ? (await photo(hash))?.original : size === "copy" ? copy(hash) : picture(hash, "preview")),
+  prepare: (call) =>
+    readDisk((rows) =>
+      call(
+        "record.load",
+        rows.map((r) => ({ raw: r.raw, hash: r.hash })),
+      ),
+    ),
+  photo: async (hash: string, size: PhotoSize) =>
+    size === "original"
+      ? (await photo(hash))?.original
+      : size === "copy"
+        ? copy(hash)
+        : picture(hash, "preview"),
 });
 
 /**
@@ -46,10 +63,16 @@ const papers = new Bridge({
  *
  * @param o.reach whether the laptop may be asked for photos that are not here.
  */
-export async function makeHere(ask: MakeAsk, o: { reach: boolean; signal?: AbortSignal; progress?: (share: number) => void }): Promise<Made> {
+export async function makeHere(
+  ask: MakeAsk,
+  o: { reach: boolean; signal?: AbortSignal; progress?: (share: number) => void },
+): Promise<Made> {
   away = !o.reach;
   try {
-    const { told, file } = await papers.callFile("make", ask, { ...(o.signal && { signal: o.signal }), progress: (_step, share) => o.progress?.(share ?? 0) });
+    const { told, file } = await papers.callFile("make", ask, {
+      ...(o.signal && { signal: o.signal }),
+      progress: (_step, share) => o.progress?.(share ?? 0),
+    });
     return { file, ...told };
   } finally {
     papers.stop();

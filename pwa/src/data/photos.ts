@@ -17,16 +17,26 @@ const LAPTOP_SIDE = 1600;
  *
  * Rejects with Refused when it is no JPEG or PNG (HEIC and others are told what to change).
  */
-export async function takeIn(eye: Pick<Bridge, "call">, file: Blob, about: Partial<Pick<DraftRow, "project" | "part" | "location">> = {}): Promise<{ draft: DraftRow; taken: Taken }> {
+export async function takeIn(
+  eye: Pick<Bridge, "call">,
+  file: Blob,
+  about: Partial<Pick<DraftRow, "project" | "part" | "location">> = {},
+): Promise<{ draft: DraftRow; taken: Taken }> {
   const taken = await eye.call("take", {}, { bytes: await file.arrayBuffer() });
-  const blob = file.type === taken.media && !(file instanceof File) ? file : new Blob([file], { type: taken.media });
+  const blob =
+    file.type === taken.media && !(file instanceof File)
+      ? file
+      : new Blob([file], { type: taken.media });
   const draft: DraftRow = { id: uuid7(), photo: taken.sha256, at: Date.now(), ...about };
   const d = await db();
   const tx = d.transaction(["photos", "drafts"], "readwrite", { durability: "strict" });
   const photos = tx.objectStore("photos");
   const old = await photos.get(taken.sha256);
   if (!old?.original) {
-    await photos.put({ ...photoRow({ hash: taken.sha256, media: taken.media, blob, width: 0, height: 0 }, draft.at), ...(old && { preview: old.preview, sent: old.sent }) } as PhotoRow);
+    await photos.put({
+      ...photoRow({ hash: taken.sha256, media: taken.media, blob, width: 0, height: 0 }, draft.at),
+      ...(old && { preview: old.preview, sent: old.sent }),
+    } as PhotoRow);
   }
   await tx.objectStore("drafts").put(draft);
   await tx.done;
@@ -52,7 +62,8 @@ export async function discardDraft(id: string): Promise<void> {
   if (row) {
     await tx.objectStore("drafts").delete(id);
     const others = await tx.objectStore("drafts").index("photo").count(row.photo);
-    if (others === 0 && !(await named(tx.objectStore("entries"), row.photo))) await tx.objectStore("photos").delete(row.photo);
+    if (others === 0 && !(await named(tx.objectStore("entries"), row.photo)))
+      await tx.objectStore("photos").delete(row.photo);
   }
   await tx.done;
   tellChanged({ record: false });
@@ -64,7 +75,18 @@ export async function keepPage(eye: Pick<Bridge, "call">, file: Blob): Promise<s
   const d = await db();
   const tx = d.transaction("photos", "readwrite", { durability: "strict" });
   if (!(await tx.store.get(taken.sha256))?.original) {
-    await tx.store.put(photoRow({ hash: taken.sha256, media: taken.media, blob: new Blob([file], { type: taken.media }), width: taken.width, height: taken.height }, Date.now()));
+    await tx.store.put(
+      photoRow(
+        {
+          hash: taken.sha256,
+          media: taken.media,
+          blob: new Blob([file], { type: taken.media }),
+          width: taken.width,
+          height: taken.height,
+        },
+        Date.now(),
+      ),
+    );
   }
   await tx.done;
   tellChanged({ record: false });
@@ -76,11 +98,17 @@ export async function dropUnnamed(hash: string): Promise<void> {
   const d = await db();
   const tx = d.transaction(["photos", "drafts", "entries"], "readwrite");
   const drafts = await tx.objectStore("drafts").index("photo").count(hash);
-  if (drafts === 0 && !(await named(tx.objectStore("entries"), hash))) await tx.objectStore("photos").delete(hash);
+  if (drafts === 0 && !(await named(tx.objectStore("entries"), hash)))
+    await tx.objectStore("photos").delete(hash);
   await tx.done;
 }
 
-async function named(entries: { openCursor(): Promise<{ value: { raw: string }; continue(): Promise<unknown> } | null> }, hash: string): Promise<boolean> {
+async function named(
+  entries: {
+    openCursor(): Promise<{ value: { raw: string }; continue(): Promise<unknown> } | null>;
+  },
+  hash: string,
+): Promise<boolean> {
   for (let c = await entries.openCursor(); c; c = (await c.continue()) as typeof c) {
     if (c.value.raw.includes(hash)) return true;
   }
@@ -92,7 +120,10 @@ export async function photo(hash: string): Promise<PhotoRow | undefined> {
 }
 
 /** Keeps a photo's preview and upright size. */
-export async function keepPreview(hash: string, o: { preview?: Blob; width?: number; height?: number }): Promise<void> {
+export async function keepPreview(
+  hash: string,
+  o: { preview?: Blob; width?: number; height?: number },
+): Promise<void> {
   const d = await db();
   const tx = d.transaction("photos", "readwrite");
   const row = await tx.store.get(hash);
@@ -113,7 +144,12 @@ export async function makePreview(blob: Blob): Promise<Blob> {
     c.imageSmoothingQuality = "high";
     c.drawImage(full, 0, 0, canvas.width, canvas.height);
     return await new Promise((resolve, reject) =>
-      canvas.toBlob((b) => (b ? resolve(b) : reject(new Error("the preview could not be packed"))), "image/jpeg", 0.82));
+      canvas.toBlob(
+        (b) => (b ? resolve(b) : reject(new Error("the preview could not be packed"))),
+        "image/jpeg",
+        0.82,
+      ),
+    );
   } finally {
     full.close();
   }
@@ -124,7 +160,10 @@ export async function makePreview(blob: Blob): Promise<Blob> {
  * is then kept. Undefined where neither is to be had now. Whoever makes an object URL of it must
  * revoke it.
  */
-export async function picture(hash: string, want: "original" | "preview"): Promise<Blob | undefined> {
+export async function picture(
+  hash: string,
+  want: "original" | "preview",
+): Promise<Blob | undefined> {
   const row = await photo(hash);
   if (want === "original" && row?.original) return row.original;
   if (row?.preview) return row.preview;
@@ -139,7 +178,10 @@ export async function picture(hash: string, want: "original" | "preview"): Promi
 const fetching = new Map<string, Promise<Blob | undefined>>();
 
 /** One fetch of a thing at a time: who asks meanwhile gets the same. */
-export function fetchOnce(key: string, f: () => Promise<Blob | undefined>): Promise<Blob | undefined> {
+export function fetchOnce(
+  key: string,
+  f: () => Promise<Blob | undefined>,
+): Promise<Blob | undefined> {
   let p = fetching.get(key);
   if (!p) {
     p = f().finally(() => fetching.delete(key));
@@ -149,15 +191,25 @@ export function fetchOnce(key: string, f: () => Promise<Blob | undefined>): Prom
 }
 
 /** Fetches a preview and keeps it; undefined where the laptop has none. Rejects where it is out of reach. */
-export const fetchPreview = (hash: string): Promise<Blob | undefined> => fetchOnce(hash, async () => {
-  const r = await fetch(`/api/photos/${hash}/preview?side=${LAPTOP_SIDE}`, { cache: "no-store" });
-  if (!r.ok) return undefined;
-  const preview = await r.blob();
-  const d = await db();
-  const tx = d.transaction("photos", "readwrite");
-  if (!(await tx.store.get(hash))) {
-    await tx.store.put({ hash, media: "image/jpeg", bytes: 0, width: 0, height: 0, preview, at: Date.now(), sent: true });
-  }
-  await tx.done;
-  return preview;
-});
+export const fetchPreview = (hash: string): Promise<Blob | undefined> =>
+  fetchOnce(hash, async () => {
+    const r = await fetch(`/api/photos/${hash}/preview?side=${LAPTOP_SIDE}`, { cache: "no-store" });
+    if (!r.ok) return undefined;
+    const preview = await r.blob();
+    const d = await db();
+    const tx = d.transaction("photos", "readwrite");
+    if (!(await tx.store.get(hash))) {
+      await tx.store.put({
+        hash,
+        media: "image/jpeg",
+        bytes: 0,
+        width: 0,
+        height: 0,
+        preview,
+        at: Date.now(),
+        sent: true,
+      });
+    }
+    await tx.done;
+    return preview;
+  });

@@ -25,7 +25,8 @@ export async function room(): Promise<Room> {
   const e = await navigator.storage?.estimate?.().catch(() => undefined);
   const persisted = await navigator.storage?.persisted?.().catch(() => undefined);
   const rows = await (await db()).getAll("photos");
-  let bytes = 0, kept = 0;
+  let bytes = 0,
+    kept = 0;
   const droppable = { photos: 0, bytes: 0 };
   for (const r of rows) {
     if (!r.original) continue;
@@ -36,7 +37,8 @@ export async function room(): Promise<Room> {
       droppable.bytes += r.bytes;
     }
   }
-  const used = e?.usage ?? 0, quota = e?.quota ?? 0;
+  const used = e?.usage ?? 0,
+    quota = e?.quota ?? 0;
   const one = kept > 3 ? bytes / kept : USUAL_PHOTO;
   const photosLeft = quota > 0 ? Math.max(0, Math.floor((quota - used) / one)) : Infinity;
   return { used, quota, persisted, photosLeft, low: photosLeft < FEW, droppable };

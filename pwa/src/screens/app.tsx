@@ -17,13 +17,27 @@ whenBlocked(() => say(w.otherTab));
 
 /** @param standing told once when the first screen is drawn, or can't be. */
 export function App({ standing }: { standing: () => void }): JSX.Element {
-  const [ready, setReady] = useState(false), [e, setE] = useState<unknown>();
+  const [ready, setReady] = useState(false),
+    [e, setE] = useState<unknown>();
   useEffect(() => {
-    Promise.all([readMemory(), readIdentity()]).then(([m, me]) => {
-      // The icon opens at the last part, one tap from the next photo; for an inspector at what waits.
-      if (route.peek().path.length === 0) go(!me?.ready && !isSample() ? "/start" : me?.role === "inspector" ? "/inspect" : m.part ? `/part/${m.part}` : "/parts", { replace: true });
-      setReady(true);
-    }).catch(setE).finally(standing);
+    Promise.all([readMemory(), readIdentity()])
+      .then(([m, me]) => {
+        // The icon opens at the last part, one tap from the next photo; for an inspector at what waits.
+        if (route.peek().path.length === 0)
+          go(
+            !me?.ready && !isSample()
+              ? "/start"
+              : me?.role === "inspector"
+                ? "/inspect"
+                : m.part
+                  ? `/part/${m.part}`
+                  : "/parts",
+            { replace: true },
+          );
+        setReady(true);
+      })
+      .catch(setE)
+      .finally(standing);
   }, []);
   const p = route.value.path;
   const key = p.join("/");
@@ -31,23 +45,76 @@ export function App({ standing }: { standing: () => void }): JSX.Element {
     if (!ready) return;
     const main = document.querySelector<HTMLElement>(".main");
     main?.scrollTo(0, 0);
-    if (document.activeElement === document.body || !document.activeElement?.isConnected) main?.focus({ preventScroll: true });
+    if (document.activeElement === document.body || !document.activeElement?.isConnected)
+      main?.focus({ preventScroll: true });
   }, [key, ready]);
-  if (!ready) return <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>{e ? <Trouble e={e} /> : <Waiting />}</Sheet>;
-  return <><Screen p={p} key={key} />{newVersion.value && p[0] !== "photo" && p[2] !== "snap" && <Update />}</>;
+  if (!ready)
+    return (
+      <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>
+        {e ? <Trouble e={e} /> : <Waiting />}
+      </Sheet>
+    );
+  return (
+    <>
+      <Screen p={p} key={key} />
+      {newVersion.value && p[0] !== "photo" && p[2] !== "snap" && <Update />}
+    </>
+  );
 }
 
 function Update() {
-  return <aside class="update" aria-label={w.loadNew}><span>{w.newVersion}</span><button class="link" type="button" onClick={loadNew}>{w.loadNew}</button></aside>;
+  return (
+    <aside class="update" aria-label={w.loadNew}>
+      <span>{w.newVersion}</span>
+      <button class="link" type="button" onClick={loadNew}>
+        {w.loadNew}
+      </button>
+    </aside>
+  );
 }
 
 function Screen({ p }: { p: string[] }): JSX.Element {
   const [e, setE] = useState<unknown>();
-  const first = p[0] === "start", group = first ? undefined : groupOf(p);
-  useEffect(() => { if (!first && !group) readGroup(p).catch(setE); }, [first, group]);
+  const first = p[0] === "start",
+    group = first ? undefined : groupOf(p);
+  useEffect(() => {
+    if (!first && !group) readGroup(p).catch(setE);
+  }, [first, group]);
   const role = useRole();
   if (first) return <StartScreen />;
-  if (role === "inspector" && isBuilders(p)) return <Sheet title={w.inspect.builders} back="/inspect" strip={<Act go to="/inspect">{w.inspect.toDecide}</Act>}><p class="pad">{w.inspect.buildersDo}</p></Sheet>;
-  if (!group) return <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>{e ? <Trouble e={e} /> : <Waiting />}</Sheet>;
-  return group(p) ?? <Sheet title={w.nothingHere} back="/parts" strip={<Act go to="/parts">{w.toParts}</Act>}><p class="pad">{w.nothingHereDo}</p></Sheet>;
+  if (role === "inspector" && isBuilders(p))
+    return (
+      <Sheet
+        title={w.inspect.builders}
+        back="/inspect"
+        strip={
+          <Act go to="/inspect">
+            {w.inspect.toDecide}
+          </Act>
+        }
+      >
+        <p class="pad">{w.inspect.buildersDo}</p>
+      </Sheet>
+    );
+  if (!group)
+    return (
+      <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>
+        {e ? <Trouble e={e} /> : <Waiting />}
+      </Sheet>
+    );
+  return (
+    group(p) ?? (
+      <Sheet
+        title={w.nothingHere}
+        back="/parts"
+        strip={
+          <Act go to="/parts">
+            {w.toParts}
+          </Act>
+        }
+      >
+        <p class="pad">{w.nothingHereDo}</p>
+      </Sheet>
+    )
+  );
 }

@@ -20,42 +20,61 @@ export function useLive<K extends CallName>(name: K, ask: Ask<K>): Live<Told<K>>
 /** A length and its U as text, in the chosen units. */
 export function shown(mm: number, u = 0): Shown {
   const un = units.value;
-  return { number: number(un, mm), value: value(un, mm), with_u: withU(un, mm, u), fraction: fraction(mm) };
+  return {
+    number: number(un, mm),
+    value: value(un, mm),
+    with_u: withU(un, mm, u),
+    fraction: fraction(mm),
+  };
 }
 
 let handbookOnce: Promise<Handbook> | undefined;
 const handbookNow = signal<Handbook | undefined>(undefined);
 export function handbook(): Handbook | undefined {
   handbookOnce ??= book.call("handbook", {}).then((h) => (handbookNow.value = h));
-  handbookOnce.catch(() => { handbookOnce = undefined; });
+  handbookOnce.catch(() => {
+    handbookOnce = undefined;
+  });
   return handbookNow.value;
 }
 
 /** An object URL of a picture; undefined while it is fetched, null where it can't be had now. */
-export function usePicture(hash: string | undefined, want: "original" | "preview"): string | null | undefined {
+export function usePicture(
+  hash: string | undefined,
+  want: "original" | "preview",
+): string | null | undefined {
   return useBlob(hash && `${hash} ${want}`, () => picture(hash!, want));
 }
 
 /** An object URL of a sharp piece of a photo that is not on this device itself. */
 export function usePiece(hash: string | undefined, c: Crop | undefined): string | null | undefined {
-  return useBlob(hash && c && `${hash} ${c.x} ${c.y} ${c.w} ${c.h}`, async () => ((await photo(hash!))?.original ? undefined : piece(hash!, c!)));
+  return useBlob(hash && c && `${hash} ${c.x} ${c.y} ${c.w} ${c.h}`, async () =>
+    (await photo(hash!))?.original ? undefined : piece(hash!, c!),
+  );
 }
 
-function useBlob(key: string | undefined, read: () => Promise<Blob | undefined>): string | null | undefined {
+function useBlob(
+  key: string | undefined,
+  read: () => Promise<Blob | undefined>,
+): string | null | undefined {
   const [url, setUrl] = useState<string | null | undefined>(undefined);
   useEffect(() => {
-    let made: string | undefined, gone = false, busy = false;
+    let made: string | undefined,
+      gone = false,
+      busy = false;
     setUrl(undefined);
     if (!key) return;
     const fetch = (): void => {
       if (made || busy) return;
       busy = true;
-      void read().catch(() => undefined).then((b) => {
-        busy = false;
-        if (gone) return;
-        made = b && URL.createObjectURL(b);
-        setUrl(made ?? null);
-      });
+      void read()
+        .catch(() => undefined)
+        .then((b) => {
+          busy = false;
+          if (gone) return;
+          made = b && URL.createObjectURL(b);
+          setUrl(made ?? null);
+        });
     };
     fetch();
     // What could not be had is asked for again when something came.
@@ -77,7 +96,8 @@ export function useSize<T extends Element>(): [{ current: T | null }, { w: numbe
     const el = ref.current;
     if (!el) return;
     const o = new ResizeObserver(() => {
-      const w = Math.round(el.clientWidth), h = Math.round(el.clientHeight);
+      const w = Math.round(el.clientWidth),
+        h = Math.round(el.clientHeight);
       set((s) => (s.w === w && s.h === h ? s : { w, h }));
     });
     o.observe(el);
@@ -89,12 +109,28 @@ export function useSize<T extends Element>(): [{ current: T | null }, { w: numbe
 /** Whether the window is laid out as on a laptop. */
 const wideQuery = matchMedia("(min-width: 900px) and (min-height: 481px)");
 export const wide = signal(wideQuery.matches);
-wideQuery.addEventListener("change", () => { wide.value = wideQuery.matches; });
+wideQuery.addEventListener("change", () => {
+  wide.value = wideQuery.matches;
+});
 
 const dayFormat = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short" });
-const timeFormat = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
-const longDay = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "long", year: "numeric" });
+const timeFormat = new Intl.DateTimeFormat("en-GB", {
+  day: "numeric",
+  month: "short",
+  hour: "2-digit",
+  minute: "2-digit",
+});
+const longDay = new Intl.DateTimeFormat("en-GB", {
+  day: "numeric",
+  month: "long",
+  year: "numeric",
+});
 export const day = (at: string | number): string => dayFormat.format(new Date(at));
 export const dayLong = (at: string | number): string => longDay.format(new Date(at));
 export const time = (at: string | number): string => timeFormat.format(new Date(at));
-export const megabytes = (bytes: number): string => (bytes >= 1e9 ? `${(bytes / 1e9).toFixed(1)} GB` : bytes >= 1e6 ? `${(bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(bytes / 1e3)} kB`);
+export const megabytes = (bytes: number): string =>
+  bytes >= 1e9
+    ? `${(bytes / 1e9).toFixed(1)} GB`
+    : bytes >= 1e6
+      ? `${(bytes / 1e6).toFixed(1)} MB`
+      : `${Math.ceil(bytes / 1e3)} kB`;

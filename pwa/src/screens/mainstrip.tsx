@@ -11,10 +11,21 @@ export function MainStrip({ here }: { here: "parts" | "work" | "inspect" | "" })
   const part = memory.value?.part;
   return (
     <>
-      <Act to="/parts" here={here === "parts"} icon="parts">{w.parts}</Act>
-      <Act to="/work" here={here === "work"} icon="work">{w.workList} {work !== undefined && <span class="count">{work}</span>}</Act>
-      {role === "inspector" ? <Act go to="/inspect" here={here === "inspect"} icon="sign">{w.inspectorTab}</Act>
-        : <Act go icon="snap" to={part ? `/part/${part}/snap` : "/snap"}>{wide.value ? w.addPhotos : w.snap}</Act>}
+      <Act to="/parts" here={here === "parts"} icon="parts">
+        {w.parts}
+      </Act>
+      <Act to="/work" here={here === "work"} icon="work">
+        {w.workList} {work !== undefined && <span class="count">{work}</span>}
+      </Act>
+      {role === "inspector" ? (
+        <Act go to="/inspect" here={here === "inspect"} icon="sign">
+          {w.inspectorTab}
+        </Act>
+      ) : (
+        <Act go icon="snap" to={part ? `/part/${part}/snap` : "/snap"}>
+          {wide.value ? w.addPhotos : w.snap}
+        </Act>
+      )}
     </>
   );
 }

@@ -26,9 +26,16 @@ export interface Memory {
   seenStart?: boolean;
 }
 
-export interface Inspector { name: string; number: string }
+export interface Inspector {
+  name: string;
+  number: string;
+}
 /** A page that an inspector wrote: who, when, and its photo. */
-export interface PaperPage extends Inspector { photo: string; date: string; no: string }
+export interface PaperPage extends Inspector {
+  photo: string;
+  date: string;
+  no: string;
+}
 
 const KEY = "bucktail-look";
 const usual: Look = { theme: "auto", hand: "right", large: false };
@@ -77,4 +84,6 @@ export function remember(change: Partial<Memory>): void {
 }
 
 export const units = computed<Units>(() => memory.value?.units ?? "mm");
-export const fractions = computed<boolean>(() => units.value === "in" && (memory.value?.fractions ?? false));
+export const fractions = computed<boolean>(
+  () => units.value === "in" && (memory.value?.fractions ?? false),
+);

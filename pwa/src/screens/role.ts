@@ -5,7 +5,14 @@ import { changed } from "../data/changes";
 import { setting, type Identity } from "../data/db";
 
 export const identity = signal<Identity | undefined>(undefined);
-changed.subscribe(() => { void setting("identity").then((i) => { identity.value = i; }, () => undefined); });
+changed.subscribe(() => {
+  void setting("identity").then(
+    (i) => {
+      identity.value = i;
+    },
+    () => undefined,
+  );
+});
 
 /** Who this device is, from its disk; before the first screen. */
 export async function readIdentity(): Promise<Identity | undefined> {
@@ -16,9 +23,16 @@ export async function readIdentity(): Promise<Identity | undefined> {
 /** Whether a path is for builders alone: an inspector's device does not offer it. */
 export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
   switch (a) {
-    case "snap": case "photo": case "photos": case "project": case "cards": return true;
-    case "part": return id === "new" || ["snap", "layout", "edit"].includes(what);
-    case "location": return !["", "note"].includes(what);
+    case "snap":
+    case "photo":
+    case "photos":
+    case "project":
+    case "cards":
+      return true;
+    case "part":
+      return id === "new" || ["snap", "layout", "edit"].includes(what);
+    case "location":
+      return !["", "note"].includes(what);
   }
   return false;
 }

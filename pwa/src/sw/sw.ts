@@ -22,12 +22,14 @@ sw.addEventListener("install", (e) => {
 async function install(): Promise<void> {
   const cache = await caches.open(CACHE);
   try {
-    await Promise.all(__FILES__.map(async (path) => {
-      const r = await fetch(path, { cache: "no-cache" });
-      // A redirected answer must not answer a navigation, and anything but 200 is not the file.
-      if (r.status !== 200 || r.redirected) throw new Error(`${path}: ${r.status}`);
-      await cache.put(path, r);
-    }));
+    await Promise.all(
+      __FILES__.map(async (path) => {
+        const r = await fetch(path, { cache: "no-cache" });
+        // A redirected answer must not answer a navigation, and anything but 200 is not the file.
+        if (r.status !== 200 || r.redirected) throw new Error(`${path}: ${r.status}`);
+        await cache.put(path, r);
+      }),
+    );
   } catch (err) {
     await caches.delete(CACHE);
     throw err;

@@ -2,18 +2,57 @@
 import type { Fault, Role } from "../bridge/types";
 
 /** A problem detail (RFC 9457) with what to do. */
-export interface Problem { type: string; title: string; status: number; code: string; detail?: string; do?: string; request?: string }
+export interface Problem {
+  type: string;
+  title: string;
+  status: number;
+  code: string;
+  detail?: string;
+  do?: string;
+  request?: string;
+}
 
-export interface Device { id: string; name: string; role: Role; owner: boolean; joined_at: string; seen_at?: string; revoked_at?: string; this?: boolean }
-export interface Me { device: Device; record: string }
-export interface Chain { device: string; seq: number; hash: string; count: number }
-export interface PushResult { status: "kept" | "already" | "refused"; id?: string; hash?: string; faults?: Fault[]; problem?: Problem }
+export interface Device {
+  id: string;
+  name: string;
+  role: Role;
+  owner: boolean;
+  joined_at: string;
+  seen_at?: string;
+  revoked_at?: string;
+  this?: boolean;
+}
+export interface Me {
+  device: Device;
+  record: string;
+}
+export interface Chain {
+  device: string;
+  seq: number;
+  hash: string;
+  count: number;
+}
+export interface PushResult {
+  status: "kept" | "already" | "refused";
+  id?: string;
+  hash?: string;
+  faults?: Fault[];
+  problem?: Problem;
+}
 /** Entries, and the cursor behind them. A cursor of another copy of the record begins at the start. */
-export interface Page { entries: unknown[]; cursor: string; more: boolean; again?: boolean }
+export interface Page {
+  entries: unknown[];
+  cursor: string;
+  more: boolean;
+  again?: boolean;
+}
 
 /** The laptop answered, and the answer is no. */
 export class Refusal extends Error {
-  constructor(readonly problem: Problem, readonly retryAfterS = 0) {
+  constructor(
+    readonly problem: Problem,
+    readonly retryAfterS = 0,
+  ) {
     super(problem.title);
   }
 }
@@ -34,7 +73,12 @@ async function ask(path: string, init: RequestInit & { ms?: number } = {}): Prom
   let r: Response;
   try {
     signal?.throwIfAborted();
-    r = await fetch(path, { cache: "no-store", credentials: "same-origin", ...rest, signal: limit.signal });
+    r = await fetch(path, {
+      cache: "no-store",
+      credentials: "same-origin",
+      ...rest,
+      signal: limit.signal,
+    });
   } catch (e) {
     signal?.throwIfAborted();
     throw new OutOfReach(e instanceof Error ? e.message : String(e));
@@ -53,7 +97,8 @@ async function ask(path: string, init: RequestInit & { ms?: number } = {}): Prom
 }
 
 async function json<T>(r: Response): Promise<T> {
-  if (!(r.headers.get("Content-Type") ?? "").startsWith("application/json")) throw new OutOfReach("something else answered");
+  if (!(r.headers.get("Content-Type") ?? "").startsWith("application/json"))
+    throw new OutOfReach("something else answered");
   try {
     return (await r.json()) as T;
   } catch {
@@ -62,26 +107,62 @@ async function json<T>(r: Response): Promise<T> {
 }
 
 const post = (body: unknown, signal?: AbortSignal): RequestInit => ({
-  method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), ...(signal && { signal }),
+  method: "POST",
+  headers: { "Content-Type": "application/json" },
+  body: JSON.stringify(body),
+  ...(signal && { signal }),
 });
 
 export const api = {
-  me: async (signal?: AbortSignal): Promise<Me> => json(await ask("/api/me", signal ? { signal } : {})),
+  me: async (signal?: AbortSignal): Promise<Me> =>
+    json(await ask("/api/me", signal ? { signal } : {})),
   chain: async (device: string): Promise<Chain> => json(await ask(`/api/chains/${device}`)),
   pull: async (after: string, signal?: AbortSignal): Promise<Page> =>
-    json(await ask(`/api/entries?limit=500${after ? `&after=${encodeURIComponent(after)}` : ""}`, signal ? { signal } : {})),
+    json(
+      await ask(
+        `/api/entries?limit=500${after ? `&after=${encodeURIComponent(after)}` : ""}`,
+        signal ? { signal } : {},
+      ),
+    ),
   /** The entries' canonical bytes go as they are. */
-  push: async (raws: string[], handedIn: boolean, signal?: AbortSignal): Promise<{ results: PushResult[] }> =>
-    json(await ask(`/api/entries${handedIn ? "?handed-in=yes" : ""}`, {
-      method: "POST", headers: { "Content-Type": "application/json" }, body: `{"entries":[${raws.join(",")}]}`, ms: 120_000, ...(signal && { signal }),
-    })),
+  push: async (
+    raws: string[],
+    handedIn: boolean,
+    signal?: AbortSignal,
+  ): Promise<{ results: PushResult[] }> =>
+    json(
+      await ask(`/api/entries${handedIn ? "?handed-in=yes" : ""}`, {
+        method: "POST",
+        headers: { "Content-Type": "application/json" },
+        body: `{"entries":[${raws.join(",")}]}`,
+        ms: 120_000,
+        ...(signal && { signal }),
+      }),
+    ),
   wanted: async (hashes: string[], signal?: AbortSignal): Promise<string[]> =>
-    (await json<{ missing: string[] }>(await ask("/api/photos/wanted", post({ photos: hashes }, signal)))).missing,
-  putPhoto: async (hash: string, media: string, body: Blob, signal?: AbortSignal): Promise<void> => {
-    const r = await json<{ photo: string; bytes: number }>(await ask(`/api/photos/${hash}`, {
-      method: "PUT", headers: { "Content-Type": media }, body, ms: PHOTO_MS, ...(signal && { signal }),
-    }));
-    if (r.photo !== hash || r.bytes !== body.size) throw new OutOfReach("the laptop kept something else");
+    (
+      await json<{ missing: string[] }>(
+        await ask("/api/photos/wanted", post({ photos: hashes }, signal)),
+      )
+    ).missing,
+  putPhoto: async (
+    hash: string,
+    media: string,
+    body: Blob,
+    signal?: AbortSignal,
+  ): Promise<void> => {
+    const r = await json<{ photo: string; bytes: number }>(
+      await ask(`/api/photos/${hash}`, {
+        method: "PUT",
+        headers: { "Content-Type": media },
+        body,
+        ms: PHOTO_MS,
+        ...(signal && { signal }),
+      }),
+    );
+    if (r.photo !== hash || r.bytes !== body.size)
+      throw new OutOfReach("the laptop kept something else");
   },
-  redeem: async (code: string, name: string): Promise<Me> => json(await ask("/api/pairings/redeem", post({ code, name }))),
+  redeem: async (code: string, name: string): Promise<Me> =>
+    json(await ask("/api/pairings/redeem", post({ code, name }))),
 };

@@ -22,21 +22,34 @@ export async function inReach(): Promise<boolean> {
 }
 
 /** Has the laptop make a file. Rejects with Refusal where it says no, with another error where it is out of reach. */
-export async function makeThere(ask: MakeAsk, o: { signal: AbortSignal; progress: (share: number) => void }): Promise<Blob> {
+export async function makeThere(
+  ask: MakeAsk,
+  o: { signal: AbortSignal; progress: (share: number) => void },
+): Promise<Blob> {
   const call = uuid7();
-  const q = new URLSearchParams({ call, ...(ask.project && { project: ask.project }), ...(ask.paper && { paper: ask.paper }), ...(ask.units && { units: ask.units }) });
+  const q = new URLSearchParams({
+    call,
+    ...(ask.project && { project: ask.project }),
+    ...(ask.paper && { paper: ask.paper }),
+    ...(ask.units && { units: ask.units }),
+  });
   for (const p of ask.parts ?? []) q.append("part", p);
   const watch = setInterval(() => {
-    void fetch(`/api/exporting/${call}`, { cache: "no-store", signal: o.signal }).then(async (r) => {
-      if (!r.ok) return;
-      const at = (await r.json()) as { done: number; of: number };
-      if (at.of > 0) o.progress(at.done / at.of);
-    }, () => undefined);
+    void fetch(`/api/exporting/${call}`, { cache: "no-store", signal: o.signal }).then(
+      async (r) => {
+        if (!r.ok) return;
+        const at = (await r.json()) as { done: number; of: number };
+        if (at.of > 0) o.progress(at.done / at.of);
+      },
+      () => undefined,
+    );
   }, ASK_MS);
   try {
     const r = await fetch(`/api/exports/${ask.kind}?${q}`, { cache: "no-store", signal: o.signal });
-    if (r.headers.get("Content-Type")?.startsWith("application/problem+json")) throw new Refusal((await r.json()) as Problem);
-    if (!r.ok || !r.headers.get("Content-Disposition")) throw new Error(`something else answered with ${r.status}`);
+    if (r.headers.get("Content-Type")?.startsWith("application/problem+json"))
+      throw new Refusal((await r.json()) as Problem);
+    if (!r.ok || !r.headers.get("Content-Disposition"))
+      throw new Error(`something else answered with ${r.status}`);
     return await r.blob();
   } finally {
     clearInterval(watch);

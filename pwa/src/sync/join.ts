@@ -20,11 +20,23 @@ export async function adopt(me: Me): Promise<Identity> {
   const old = await setting("identity");
   const same = old?.device === me.device.id && old.record === me.record;
   if (same && old.ready) {
-    const now: Identity = { ...old, name: me.device.name, role: me.device.role, owner: me.device.owner };
+    const now: Identity = {
+      ...old,
+      name: me.device.name,
+      role: me.device.role,
+      owner: me.device.owner,
+    };
     if (JSON.stringify(now) !== JSON.stringify(old)) await setSetting("identity", now);
     return now;
   }
-  const identity: Identity = { device: me.device.id, name: me.device.name, role: me.device.role, owner: me.device.owner, record: me.record, ready: false };
+  const identity: Identity = {
+    device: me.device.id,
+    name: me.device.name,
+    role: me.device.role,
+    owner: me.device.owner,
+    record: me.record,
+    ready: false,
+  };
   await setSetting("identity", identity);
   if (old && old.record !== me.record) {
     await setSetting("cursor", "");
@@ -33,7 +45,8 @@ export async function adopt(me: Me): Promise<Identity> {
   await pullAll();
   const there = await api.chain(me.device.id);
   const here = await book.call("record.chain", { id: me.device.id });
-  if (here.seq < there.seq) throw new Error(`the laptop has ${there.seq} entries of this device, ${here.seq} came here`);
+  if (here.seq < there.seq)
+    throw new Error(`the laptop has ${there.seq} entries of this device, ${here.seq} came here`);
   const ready: Identity = { ...identity, ready: true };
   const d = await db();
   const tx = d.transaction("settings", "readwrite");
@@ -50,7 +63,10 @@ async function waitAgain(device: string): Promise<void> {
   const d = await db();
   const mine = (await d.getAll("entries")).filter((e) => e.device === device);
   const now = Date.now();
-  const told = await book.call("record.read", mine.map((e) => JSON.parse(e.raw) as unknown));
+  const told = await book.call(
+    "record.read",
+    mine.map((e) => JSON.parse(e.raw) as unknown),
+  );
   const tx = d.transaction(["outbox", "photos"], "readwrite");
   for (const r of told) {
     if (!r.entry) continue;
@@ -66,7 +82,14 @@ async function waitAgain(device: string): Promise<void> {
 /** Makes the sample record's own device: it has no laptop and sends nothing. */
 export async function joinSample(name: string): Promise<void> {
   if (await setting("identity")) return;
-  await setSetting("identity", { device: uuid7(), name, role: "builder", owner: false, record: "sample", ready: true });
+  await setSetting("identity", {
+    device: uuid7(),
+    name,
+    role: "builder",
+    owner: false,
+    record: "sample",
+    ready: true,
+  });
   await save([{ kind: "device", data: { name } }]);
 }
 
@@ -81,6 +104,7 @@ export const hasJoined = (): boolean => document.cookie.split("; ").includes(JOI
 /** Pairs this device by a one-time code, and takes in the record. */
 export async function pair(code: string, name: string): Promise<Identity> {
   const me = await api.redeem(code, name);
-  if (typeof document !== "undefined") document.cookie = `${JOINED}; path=/; max-age=34560000; samesite=strict`;
+  if (typeof document !== "undefined")
+    document.cookie = `${JOINED}; path=/; max-age=34560000; samesite=strict`;
   return adopt(me);
 }

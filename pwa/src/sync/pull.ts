@@ -6,13 +6,16 @@ import { entryRow } from "../data/entries";
 import { api } from "./api";
 
 /** Entries that could not be read here: kept on the laptop, named to the builder. */
-export interface Pulled { fresh: number; unreadable: string[] }
+export interface Pulled {
+  fresh: number;
+  unreadable: string[];
+}
 
 /** Pulls everything that is new on the laptop. Each page and its cursor are kept in one transaction. */
 export async function pullAll(o: { signal?: AbortSignal } = {}): Promise<Pulled> {
   const out: Pulled = { fresh: 0, unreadable: [] };
   let cursor = (await setting("cursor")) ?? "";
-  for (let more = true; more; ) {
+  for (let more = true; more;) {
     // After a restore the laptop begins at the start by itself: what is here already does no harm.
     const page = await api.pull(cursor, o.signal);
     const read = page.entries.length > 0 ? await book.call("record.read", page.entries) : [];

@@ -8,15 +8,24 @@ import { api, Refusal, type Problem } from "./api";
 const BATCH = 100;
 const BATCH_BYTES = 1_000_000;
 
-export interface Progress { sent: number; total: number }
+export interface Progress {
+  sent: number;
+  total: number;
+}
 
 /** What is to be sent now: entries in the order in which they were made, then photos. */
 export async function waiting(): Promise<OutboxRow[]> {
   const rows = await (await db()).getAll("outbox");
-  return rows.sort((a, b) => a.what.localeCompare(b.what) || (a.id < b.id ? -1 : a.id > b.id ? 1 : a.at - b.at));
+  return rows.sort(
+    (a, b) => a.what.localeCompare(b.what) || (a.id < b.id ? -1 : a.id > b.id ? 1 : a.at - b.at),
+  );
 }
 
-const told = (p: Problem): NonNullable<OutboxRow["refused"]> => ({ title: p.title, code: p.code, ...(p.do && { do: p.do }) });
+const told = (p: Problem): NonNullable<OutboxRow["refused"]> => ({
+  title: p.title,
+  code: p.code,
+  ...(p.do && { do: p.do }),
+});
 
 async function settle(rows: { row: OutboxRow; refused?: Problem }[]): Promise<void> {
   const d = await db();
@@ -41,26 +50,51 @@ async function settle(rows: { row: OutboxRow; refused?: Problem }[]): Promise<vo
  * set. Rows of another device's chain are the laptop's to take in from a file, unless this is the
  * owner's browser.
  */
-export async function pushAll(o: { again?: boolean; signal?: AbortSignal; progress?: (p: Progress) => void } = {}): Promise<void> {
+export async function pushAll(
+  o: { again?: boolean; signal?: AbortSignal; progress?: (p: Progress) => void } = {},
+): Promise<void> {
   const identity = await setting("identity");
   if (!identity) return;
   const mine = (r: OutboxRow): boolean => r.device === identity.device || identity.owner;
-  const rows = (await waiting()).filter((r) => (o.again || !r.refused) && (r.what === "photo" || mine(r)));
+  const rows = (await waiting()).filter(
+    (r) => (o.again || !r.refused) && (r.what === "photo" || mine(r)),
+  );
   const total = rows.length;
   let sent = 0;
   const tell = (n: number): void => o.progress?.({ sent: (sent += n), total });
   tell(0);
-  await pushEntries(rows.filter((r) => r.what === "entry"), identity.device, tell, o.signal);
-  await pushPhotos(rows.filter((r) => r.what === "photo"), tell, o.signal);
+  await pushEntries(
+    rows.filter((r) => r.what === "entry"),
+    identity.device,
+    tell,
+    o.signal,
+  );
+  await pushPhotos(
+    rows.filter((r) => r.what === "photo"),
+    tell,
+    o.signal,
+  );
 }
 
-async function pushEntries(rows: OutboxRow[], device: string, tell: (n: number) => void, signal?: AbortSignal): Promise<void> {
+async function pushEntries(
+  rows: OutboxRow[],
+  device: string,
+  tell: (n: number) => void,
+  signal?: AbortSignal,
+): Promise<void> {
   const d = await db();
-  for (let i = 0; i < rows.length; ) {
+  for (let i = 0; i < rows.length;) {
     const batch: OutboxRow[] = [];
     const raws: string[] = [];
     const handedIn = rows[i]!.device !== device;
-    for (let bytes = 0; i < rows.length && batch.length < BATCH && bytes < BATCH_BYTES && (rows[i]!.device !== device) === handedIn; i++) {
+    for (
+      let bytes = 0;
+      i < rows.length &&
+      batch.length < BATCH &&
+      bytes < BATCH_BYTES &&
+      (rows[i]!.device !== device) === handedIn;
+      i++
+    ) {
       const row = rows[i]!;
       const e = await d.get("entries", row.hash);
       if (!e) continue; // can't be: both are written in one transaction
@@ -70,20 +104,42 @@ async function pushEntries(rows: OutboxRow[], device: string, tell: (n: number) 
     }
     if (batch.length === 0) continue;
     const { results } = await api.push(raws, handedIn, signal);
-    await settle(batch.flatMap((row, k) => {
-      const r = results[k];
-      if (!r) return []; // not answered: stays
-      if (r.status === "refused") return [{ row, refused: r.problem ?? { type: "", title: "the laptop refused it", status: 422, code: "refused" } }];
-      return [{ row }];
-    }));
+    await settle(
+      batch.flatMap((row, k) => {
+        const r = results[k];
+        if (!r) return []; // not answered: stays
+        if (r.status === "refused")
+          return [
+            {
+              row,
+              refused: r.problem ?? {
+                type: "",
+                title: "the laptop refused it",
+                status: 422,
+                code: "refused",
+              },
+            },
+          ];
+        return [{ row }];
+      }),
+    );
     tell(batch.length);
   }
 }
 
-async function pushPhotos(rows: OutboxRow[], tell: (n: number) => void, signal?: AbortSignal): Promise<void> {
+async function pushPhotos(
+  rows: OutboxRow[],
+  tell: (n: number) => void,
+  signal?: AbortSignal,
+): Promise<void> {
   for (let i = 0; i < rows.length; i += 500) {
     const part = rows.slice(i, i + 500);
-    const missing = new Set(await api.wanted(part.map((r) => r.hash), signal));
+    const missing = new Set(
+      await api.wanted(
+        part.map((r) => r.hash),
+        signal,
+      ),
+    );
     const there = part.filter((r) => !missing.has(r.hash));
     await settle(there.map((row) => ({ row })));
     tell(there.length);
@@ -96,7 +152,12 @@ async function pushPhotos(rows: OutboxRow[], tell: (n: number) => void, signal?:
         await settle([{ row }]);
       } catch (e) {
         // A photo that the laptop will never take must not hold up those behind it.
-        if (!(e instanceof Refusal) || e.problem.status >= 500 || [401, 403, 408, 421, 429].includes(e.problem.status)) throw e;
+        if (
+          !(e instanceof Refusal) ||
+          e.problem.status >= 500 ||
+          [401, 403, 408, 421, 429].includes(e.problem.status)
+        )
+          throw e;
         await settle([{ row, refused: e.problem }]);
       }
       tell(1);

@@ -17,10 +17,22 @@ export type SyncState =
   | { is: "refused"; problem: Problem }
   | { is: "failed"; message: string };
 
-export interface Unsent { entries: number; photos: number; bytes: number; refused: number; oldestAt: number | undefined }
+export interface Unsent {
+  entries: number;
+  photos: number;
+  bytes: number;
+  refused: number;
+  oldestAt: number | undefined;
+}
 
 const state = signal<SyncState>({ is: "idle" });
-const unsentNow = signal<Unsent>({ entries: 0, photos: 0, bytes: 0, refused: 0, oldestAt: undefined });
+const unsentNow = signal<Unsent>({
+  entries: 0,
+  photos: 0,
+  bytes: 0,
+  refused: 0,
+  oldestAt: undefined,
+});
 const last = signal<number | undefined>(undefined);
 const next = signal<number | undefined>(undefined);
 
@@ -64,7 +76,12 @@ async function once(retryRefused: boolean): Promise<void> {
   const me = await api.me();
   await adopt(me);
   state.value = { is: "working" };
-  await pushAll({ again: retryRefused, progress: (progress) => { state.value = { is: "working", progress }; } });
+  await pushAll({
+    again: retryRefused,
+    progress: (progress) => {
+      state.value = { is: "working", progress };
+    },
+  });
   await pullAll();
 }
 
@@ -156,7 +173,10 @@ export function startSync(): void {
   diskChanged.subscribe(() => {
     void countUnsent().then(() => {
       const n = unsentNow.value.entries + unsentNow.value.photos;
-      if (n > count && count >= 0) void setting("identity").then((i) => { if (i?.ready && failures === 0) void sync(); });
+      if (n > count && count >= 0)
+        void setting("identity").then((i) => {
+          if (i?.ready && failures === 0) void sync();
+        });
       count = n;
     });
   });

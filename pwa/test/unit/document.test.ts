@@ -9,29 +9,95 @@ import { startGo } from "./go";
 type Shape = string | [Shape] | { [k: string]: Shape };
 const point: Shape = "point";
 const reading: Shape = {
-  quantity: "string", value_mm: "number", U_mm: "number", "contributions?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }],
-  how: "string", "warnings?": ["string"], method: "string", "photo?": "string", "less_mm?": "number",
+  quantity: "string",
+  value_mm: "number",
+  U_mm: "number",
+  "contributions?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }],
+  how: "string",
+  "warnings?": ["string"],
+  method: "string",
+  "photo?": "string",
+  "less_mm?": "number",
 };
-const limit: Shape = { quantity: "string", name: "string", "min_mm?": "number", "max_mm?": "number", set: "string", source: "string", basis: "string", "note?": "string", "laxer?": "boolean" };
+const limit: Shape = {
+  quantity: "string",
+  name: "string",
+  "min_mm?": "number",
+  "max_mm?": "number",
+  set: "string",
+  source: "string",
+  basis: "string",
+  "note?": "string",
+  "laxer?": "boolean",
+};
 const shape: Shape = {
-  photo: "string", "sha256?": "string", "width?": "number", "height?": "number", "taken?": "string", method: "string",
+  photo: "string",
+  "sha256?": "string",
+  "width?": "number",
+  "height?": "number",
+  "taken?": "string",
+  method: "string",
   spec: { kind: "string", nominal_mm: "number" },
   scale: {
-    from: "string", "layout?": "string", "targets?": "number", residual_px: "number", tilt_deg: "number", distance_mm: "number", mm_per_px: "number",
-    camera: { focal_px: "number", cx_px: "number", cy_px: "number", k1: "number", r: [["number"]], t: ["number"] }, "card_px?": [point], "window_px?": [point],
+    from: "string",
+    "layout?": "string",
+    "targets?": "number",
+    residual_px: "number",
+    tilt_deg: "number",
+    distance_mm: "number",
+    mm_per_px: "number",
+    camera: {
+      focal_px: "number",
+      cx_px: "number",
+      cy_px: "number",
+      k1: "number",
+      r: [["number"]],
+      t: ["number"],
+    },
+    "card_px?": [point],
+    "window_px?": [point],
   },
-  locations: [{
-    what: "string", dash: "string", nominal_mm: "number", centre_px: point, sheet_mm: point, radius_mm: "number", outline_px: [point], "by_hand?": "boolean", probability: "number", clear: "number",
-    verdict: "string", readings: [{ ...(reading as object), "edge_px?": [point], "to_px?": point, "to?": "number" }],
-    checks: [{ reading, limit, verdict: "string", U_mm: "number", "added?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }], p_conform: "number", "notes?": ["string"] }],
-    "unread?": [limit], "notes?": ["string"], "ask?": { code: "string", text: "string", do: "string" },
-  }],
-  "edges_px?": [[point]], warnings: [{ code: "string", text: "string" }], problems: [{ code: "string", text: "string", do: "string" }],
+  locations: [
+    {
+      what: "string",
+      dash: "string",
+      nominal_mm: "number",
+      centre_px: point,
+      sheet_mm: point,
+      radius_mm: "number",
+      outline_px: [point],
+      "by_hand?": "boolean",
+      probability: "number",
+      clear: "number",
+      verdict: "string",
+      readings: [{ ...(reading as object), "edge_px?": [point], "to_px?": point, "to?": "number" }],
+      checks: [
+        {
+          reading,
+          limit,
+          verdict: "string",
+          U_mm: "number",
+          "added?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }],
+          p_conform: "number",
+          "notes?": ["string"],
+        },
+      ],
+      "unread?": [limit],
+      "notes?": ["string"],
+      "ask?": { code: "string", text: "string", do: "string" },
+    },
+  ],
+  "edges_px?": [[point]],
+  warnings: [{ code: "string", text: "string" }],
+  problems: [{ code: "string", text: "string", do: "string" }],
 };
 
 function hold(v: unknown, s: Shape, at: string): void {
   if (s === "point") {
-    assert.ok(Array.isArray(v) && v.length === 2 && v.every((x) => typeof x === "number"), `${at} is a point`);
+    assert.ok(
+      Array.isArray(v) && v.length === 2 && v.every((x) => typeof x === "number"),
+      `${at} is a point`,
+    );
   } else if (typeof s === "string") {
     assert.equal(typeof v, s, at);
   } else if (Array.isArray(s)) {
@@ -54,7 +120,11 @@ test("a measured document has the form that types.ts says", async () => {
   (globalThis as Record<string, unknown>)["bucktailProgress"] = (s: string) => steps.push(s);
   const b = await readFile("testdata/photos/dev-08.jpg");
   const bytes = b.buffer.slice(b.byteOffset, b.byteOffset + b.length) as ArrayBuffer;
-  const doc: Document = await go.call("measure", { spec: { kind: "shop-head", nominal_mm: 4.7625 }, size: "6", photo: "dev-08.jpg" }, { bytes });
+  const doc: Document = await go.call(
+    "measure",
+    { spec: { kind: "shop-head", nominal_mm: 4.7625 }, size: "6", photo: "dev-08.jpg" },
+    { bytes },
+  );
   hold(doc, shape, "document");
   assert.ok(doc.locations.length > 0 && doc.locations.some((l) => l.readings.length > 0));
   assert.deepEqual(steps, ["decode", "card", "outlines", "edges"]);
@@ -66,11 +136,34 @@ test("a measured document has the form that types.ts says", async () => {
 test("HEIC is recognised by its content and told what to change", async () => {
   const go = await startGo();
   // The first box of a HEIC file: size, "ftyp", brand "heic" (ISO/IEC 14496-12, 23008-12).
-  const heic = new Uint8Array([0, 0, 0, 24, ...Buffer.from("ftypheic"), 0, 0, 0, 0, ...Buffer.from("mif1heic"), ...new Array<number>(64).fill(0)]);
-  await assert.rejects(go.call("take", {}, { bytes: heic.buffer }), (e: unknown) => e instanceof Refused && e.refusal.do.length > 10 && /heic|heif/i.test(e.refusal.code + e.refusal.text));
+  const heic = new Uint8Array([
+    0,
+    0,
+    0,
+    24,
+    ...Buffer.from("ftypheic"),
+    0,
+    0,
+    0,
+    0,
+    ...Buffer.from("mif1heic"),
+    ...new Array<number>(64).fill(0),
+  ]);
+  await assert.rejects(
+    go.call("take", {}, { bytes: heic.buffer }),
+    (e: unknown) =>
+      e instanceof Refused &&
+      e.refusal.do.length > 10 &&
+      /heic|heif/i.test(e.refusal.code + e.refusal.text),
+  );
 });
 
 test("a misspelt option is a fault, not a silence", async () => {
   const go = await startGo();
-  await assert.rejects(go.call("measure", { spec: { kind: "shop-head", nominal_mm: 4 }, tap: [[1, 2]] } as never, { bytes: new ArrayBuffer(4) }), /tap/);
+  await assert.rejects(
+    go.call("measure", { spec: { kind: "shop-head", nominal_mm: 4 }, tap: [[1, 2]] } as never, {
+      bytes: new ArrayBuffer(4),
+    }),
+    /tap/,
+  );
 });

@@ -9,14 +9,19 @@ import { setBook } from "../../src/data/book";
 import { closeDB } from "../../src/data/db";
 
 type Answer = { json: string; bytes?: Uint8Array } | { refusal: Refusal } | { fault: string };
-export type GoSide = { call<K extends CallName>(name: K, ask: Ask<K>, o?: { bytes?: ArrayBuffer }): Promise<Told<K>>; pending: number };
+export type GoSide = {
+  call<K extends CallName>(name: K, ask: Ask<K>, o?: { bytes?: ArrayBuffer }): Promise<Told<K>>;
+  pending: number;
+};
 
 /** Starts a Go side of its own: a fresh record. */
 export async function startGo(): Promise<GoSide> {
   const go = new Go();
   const { instance } = await WebAssembly.instantiate(await readFile(__MODULE__), go.importObject);
   void go.run(instance);
-  const ask = (globalThis as unknown as { bucktail: (n: string, j: string, b?: Uint8Array) => Answer }).bucktail;
+  const ask = (
+    globalThis as unknown as { bucktail: (n: string, j: string, b?: Uint8Array) => Answer }
+  ).bucktail;
   return {
     pending: 0,
     async call(name, question, o) {
@@ -47,11 +52,13 @@ const wire = "testdata/wire";
 export async function wireEntries(): Promise<Map<string, string>> {
   const out = new Map<string, string>();
   for (const name of (await readdir(wire)).sort()) {
-    if (name.endsWith(".entry.json")) out.set(name, (await readFile(join(wire, name), "utf8")).trimEnd());
+    if (name.endsWith(".entry.json"))
+      out.set(name, (await readFile(join(wire, name), "utf8")).trimEnd());
   }
   return out;
 }
 
-export const wireState = async (): Promise<Record<string, unknown>> => JSON.parse(await readFile(join(wire, "state.json"), "utf8")) as Record<string, unknown>;
+export const wireState = async (): Promise<Record<string, unknown>> =>
+  JSON.parse(await readFile(join(wire, "state.json"), "utf8")) as Record<string, unknown>;
 
 export const parse = (raw: string): Entry => JSON.parse(raw) as Entry;

@@ -11,7 +11,13 @@ export class Laptop {
   photos = new Map<string, number>();
   puts = 0;
   record = "record-1";
-  device = { id: "0198f3a0-0000-7000-8000-00000000000a", name: "Test phone", role: "builder", owner: false, joined_at: "2026-11-01T00:00:00Z" };
+  device = {
+    id: "0198f3a0-0000-7000-8000-00000000000a",
+    name: "Test phone",
+    role: "builder",
+    owner: false,
+    joined_at: "2026-11-01T00:00:00Z",
+  };
   trouble: Trouble = {};
   paired = true;
   refuse: (raw: string) => boolean = () => false;
@@ -35,22 +41,33 @@ export class Laptop {
 
   async #answer(path: string, init?: RequestInit): Promise<Response> {
     const url = new URL(path, "http://laptop");
-    const json = (v: unknown, status = 200): Response => new Response(JSON.stringify(v), { status, headers: { "Content-Type": "application/json" } });
+    const json = (v: unknown, status = 200): Response =>
+      new Response(JSON.stringify(v), { status, headers: { "Content-Type": "application/json" } });
     const problem = (status: number, code: string): Response =>
-      new Response(JSON.stringify({ type: "/api/problems/" + code, title: code, status, code, do: "…" }), { status, headers: { "Content-Type": "application/problem+json" } });
+      new Response(
+        JSON.stringify({ type: "/api/problems/" + code, title: code, status, code, do: "…" }),
+        { status, headers: { "Content-Type": "application/problem+json" } },
+      );
     if (!this.paired) return problem(401, "no-token");
     const part = url.pathname.split("/").slice(2);
     if (url.pathname === "/api/me") return json({ device: this.device, record: this.record });
     if (part[0] === "chains") {
-      const seq = Math.max(0, ...this.entries.filter((e) => e.device === part[1]).map((e) => e.seq));
+      const seq = Math.max(
+        0,
+        ...this.entries.filter((e) => e.device === part[1]).map((e) => e.seq),
+      );
       return json({ device: part[1], seq, hash: "", count: seq });
     }
     if (url.pathname === "/api/entries" && init?.method === "POST") {
-      const all = JSON.parse(init.body as string) as { entries: { id: string; device: string; seq: number }[] };
+      const all = JSON.parse(init.body as string) as {
+        entries: { id: string; device: string; seq: number }[];
+      };
       const results = all.entries.map((e) => {
         const raw = JSON.stringify(e);
-        if (this.refuse(raw)) return { status: "refused", problem: { type: "", title: "no", status: 422, code: "no" } };
-        if (this.entries.some((k) => k.id === e.id && k.raw === raw)) return { status: "already", id: e.id };
+        if (this.refuse(raw))
+          return { status: "refused", problem: { type: "", title: "no", status: 422, code: "no" } };
+        if (this.entries.some((k) => k.id === e.id && k.raw === raw))
+          return { status: "already", id: e.id };
         this.entries.push({ raw, id: e.id, device: e.device, seq: e.seq });
         return { status: "kept", id: e.id };
       });
@@ -60,8 +77,14 @@ export class Laptop {
       const after = url.searchParams.get("after") ?? "";
       const n = /^(.*)-(\d+)$/.exec(after);
       const again = n !== null && n[1] !== this.record;
-      const from = n === null || again ? 0 : Number(n[2]), page = this.entries.slice(from, from + 7);
-      return json({ entries: page.map((e) => JSON.parse(e.raw) as unknown), cursor: `${this.record}-${from + page.length}`, more: from + page.length < this.entries.length, ...(again && { again }) });
+      const from = n === null || again ? 0 : Number(n[2]),
+        page = this.entries.slice(from, from + 7);
+      return json({
+        entries: page.map((e) => JSON.parse(e.raw) as unknown),
+        cursor: `${this.record}-${from + page.length}`,
+        more: from + page.length < this.entries.length,
+        ...(again && { again }),
+      });
     }
     if (url.pathname === "/api/photos/wanted") {
       const { photos } = JSON.parse(init?.body as string) as { photos: string[] };

@@ -13,7 +13,7 @@ test("lengths are shown as the Go side shows them", async () => {
   // Exact sizes of the trade, halves of the last digit, small and negative ones, and a sweep with no
   // pattern in it (a linear congruential generator, so that a failure can be had again).
   for (let n = -80; n <= 160; n++) add((n * 25.4) / 64, 0.01);
-  for (let n = -50; n <= 50; n++) add(n * 0.005, n * 0.0005), add(3.125 + n * 0.01, 0.004);
+  for (let n = -50; n <= 50; n++) (add(n * 0.005, n * 0.0005), add(3.125 + n * 0.01, 0.004));
   for (const v of [3.175, 7.9375, 1.005, 0.0254, 2.675, -0.004, 0, 1e-9, 1234.5678]) add(v, 1e-6);
   let x = 12345;
   for (let i = 0; i < 4000; i++) {

@@ -17,8 +17,14 @@ import { freshPhone, startGo, wireEntries, type GoSide } from "./go";
 import { Laptop } from "./laptop";
 
 /** The smallest thing that is recognised as a JPEG; the record does not look into photos. */
-const jpeg = (n: number): Blob => new Blob([new Uint8Array([0xff, 0xd8, 0xff, 0xe0, n & 255, n >> 8, 0xff, 0xd9])], { type: "image/jpeg" });
-const sha = async (b: Blob): Promise<string> => createHash("sha256").update(new Uint8Array(await b.arrayBuffer())).digest("hex");
+const jpeg = (n: number): Blob =>
+  new Blob([new Uint8Array([0xff, 0xd8, 0xff, 0xe0, n & 255, n >> 8, 0xff, 0xd9])], {
+    type: "image/jpeg",
+  });
+const sha = async (b: Blob): Promise<string> =>
+  createHash("sha256")
+    .update(new Uint8Array(await b.arrayBuffer()))
+    .digest("hex");
 
 async function paired(): Promise<{ go: GoSide; laptop: Laptop }> {
   const go = await freshPhone();
@@ -33,16 +39,32 @@ const project: Draft = { kind: "project", data: { name: "Amphibian" } };
 /** A project, a part, a location; then a photo of it and what was said to it. */
 async function work(go: GoSide, n: number): Promise<string> {
   const { draft } = await takeIn(go, jpeg(n));
-  await save([
-    project, { kind: "part", project: "@0", data: { name: "Hatch frame" } },
-    { kind: "location", project: "@0", part: "@1", data: { tag: "R" + n } },
-    { kind: "shot", project: "@0", part: "@1", data: { photo: draft.photo, bytes: 8, media: "image/jpeg", locations: ["@2"] } },
-    { kind: "note", project: "@0", part: "@1", location: "@2", data: { text: "as drawn", photos: [draft.photo] } },
-  ], { draft: draft.id });
+  await save(
+    [
+      project,
+      { kind: "part", project: "@0", data: { name: "Hatch frame" } },
+      { kind: "location", project: "@0", part: "@1", data: { tag: "R" + n } },
+      {
+        kind: "shot",
+        project: "@0",
+        part: "@1",
+        data: { photo: draft.photo, bytes: 8, media: "image/jpeg", locations: ["@2"] },
+      },
+      {
+        kind: "note",
+        project: "@0",
+        part: "@1",
+        location: "@2",
+        data: { text: "as drawn", photos: [draft.photo] },
+      },
+    ],
+    { draft: draft.id },
+  );
   return draft.photo;
 }
 
-const outbox = async (): Promise<string[]> => ((await (await db()).getAll("outbox")).map((r) => r.key)).sort();
+const outbox = async (): Promise<string[]> =>
+  (await (await db()).getAll("outbox")).map((r) => r.key).sort();
 
 test("photo, entries and outbox go onto the disk together", async () => {
   const { go } = await paired();
@@ -53,22 +75,35 @@ test("photo, entries and outbox go onto the disk together", async () => {
   assert.equal(await sha((await d.get("photos", photo))!.original!), photo);
   assert.deepEqual(await d.getAll("drafts"), [], "the draft is finished");
   assert.equal((await outbox()).length, 6);
-  assert.ok((await outbox()).includes("photo:" + photo), "one row for one photo, however often it is named");
+  assert.ok(
+    (await outbox()).includes("photo:" + photo),
+    "one row for one photo, however often it is named",
+  );
 });
 
 test("nothing of a save is on the disk when an entry is refused", async () => {
   const { go } = await paired();
   const { draft } = await takeIn(go, jpeg(2));
   const before = await outbox();
-  await assert.rejects(save([project, { kind: "part", project: "@0", data: {} }], { draft: draft.id }), Refused);
+  await assert.rejects(
+    save([project, { kind: "part", project: "@0", data: {} }], { draft: draft.id }),
+    Refused,
+  );
   assert.deepEqual(await outbox(), before);
-  assert.equal((await (await db()).getAll("drafts")).length, 1, "the photo still waits to be saved");
+  assert.equal(
+    (await (await db()).getAll("drafts")).length,
+    1,
+    "the photo still waits to be saved",
+  );
   assert.equal((await book.call("state.projects", {})).length, 0);
 });
 
 test("before the device has joined, nothing is written", async () => {
   await freshPhone();
-  await assert.rejects(save([project]), (e: unknown) => e instanceof Refused && e.refusal.code === "not-joined");
+  await assert.rejects(
+    save([project]),
+    (e: unknown) => e instanceof Refused && e.refusal.code === "not-joined",
+  );
 });
 
 test("what was sent is there once, wherever the line is cut", async () => {
@@ -76,14 +111,20 @@ test("what was sent is there once, wherever the line is cut", async () => {
   for (let at = 0; ; at++) {
     const { go, laptop } = await paired();
     const photos = [await work(go, 3), await work(go, 4)];
-    let n = 0, cut = false;
-    laptop.trouble = { cut: (when, path) => {
-      if (n++ === at) {
-        cut = true;
-        throw new Error(`${when} ${path}`);
-      }
-    } };
-    const first = await pushAll().then(() => undefined, (e: unknown) => e);
+    let n = 0,
+      cut = false;
+    laptop.trouble = {
+      cut: (when, path) => {
+        if (n++ === at) {
+          cut = true;
+          throw new Error(`${when} ${path}`);
+        }
+      },
+    };
+    const first = await pushAll().then(
+      () => undefined,
+      (e: unknown) => e,
+    );
     if (!cut) {
       assert.equal(first, undefined);
       assert.ok(at >= 8, `only ${at} places to cut at`);
@@ -95,9 +136,13 @@ test("what was sent is there once, wherever the line is cut", async () => {
     assert.deepEqual(await outbox(), []);
     assert.deepEqual([...laptop.photos.keys()].sort(), [...photos].sort());
     const seqs = laptop.entries.map((e) => e.seq);
-    assert.deepEqual(seqs, Array.from({ length: 11 }, (_, i) => i + 1), "each entry once and in the order of its chain");
+    assert.deepEqual(
+      seqs,
+      Array.from({ length: 11 }, (_, i) => i + 1),
+      "each entry once and in the order of its chain",
+    );
     await pullAll();
-    assert.equal((await (await db()).count("entries")), 11);
+    assert.equal(await (await db()).count("entries"), 11);
   }
 });
 
@@ -115,7 +160,10 @@ test("two phones see the same, whatever comes first", async () => {
   await pushAll();
   await pullAll();
   await pullAll();
-  assert.deepEqual((await book.call("state.projects", {})).map((p) => [p.id, p.name, p.mark]), [[here[0]!.id, "Amphibian", "D-1"]]);
+  assert.deepEqual(
+    (await book.call("state.projects", {})).map((p) => [p.id, p.name, p.mark]),
+    [[here[0]!.id, "Amphibian", "D-1"]],
+  );
   assert.deepEqual(await book.call("record.faults", {}), []);
 });
 
@@ -125,7 +173,10 @@ test("one that the laptop refuses is named, and holds up nothing", async () => {
   await work(go, 6);
   await pushAll();
   const left = await (await db()).getAll("outbox");
-  assert.deepEqual(left.map((r) => [r.what, r.refused?.code]), [["entry", "no"]]);
+  assert.deepEqual(
+    left.map((r) => [r.what, r.refused?.code]),
+    [["entry", "no"]],
+  );
   laptop.refuse = () => false;
   await pushAll();
   assert.equal((await outbox()).length, 1, "not again by itself");
@@ -189,8 +240,18 @@ test("what waits goes through a file and back, once", async () => {
   laptop.install();
   await adopt(await api.me());
   await pushAll();
-  assert.deepEqual(await takeInFile(other, file), { entries: 6, photos: 1, already: 0, damaged: 0 });
-  assert.deepEqual(await takeInFile(other, file), { entries: 0, photos: 0, already: 7, damaged: 0 });
+  assert.deepEqual(await takeInFile(other, file), {
+    entries: 6,
+    photos: 1,
+    already: 0,
+    damaged: 0,
+  });
+  assert.deepEqual(await takeInFile(other, file), {
+    entries: 0,
+    photos: 0,
+    already: 7,
+    damaged: 0,
+  });
   await pushAll();
   assert.equal(laptop.entries.length, 7);
   assert.deepEqual([...laptop.photos.keys()], [photo]);
@@ -205,7 +266,13 @@ test("a file with a damaged photo gives the rest; a strange file is refused", as
   b[b.length - 3]! ^= 1;
   const told = await takeInFile(go, new Blob([b]));
   assert.equal(told.damaged, 1);
-  for (const strange of ["", "hello\n", "{}\n", '{"bucktail_waiting":2,"entries":[],"photos":[]}\n', "x".repeat(100)]) {
+  for (const strange of [
+    "",
+    "hello\n",
+    "{}\n",
+    '{"bucktail_waiting":2,"entries":[],"photos":[]}\n',
+    "x".repeat(100),
+  ]) {
     await assert.rejects(takeInFile(go, new Blob([strange])), Refused, JSON.stringify(strange));
   }
 });
@@ -213,8 +280,13 @@ test("a file with a damaged photo gives the rest; a strange file is refused", as
 test("another device's file is for the laptop", async () => {
   const { go } = await paired();
   const entries = [...(await wireEntries()).values()].slice(0, 3);
-  const file = new Blob([`{"bucktail_waiting":1,"made":"","device":"","photos":[],"entries":[${entries.join(",")}]}\n`]);
-  await assert.rejects(takeInFile(go, file), (e: unknown) => e instanceof Refused && e.refusal.code === "not-here");
+  const file = new Blob([
+    `{"bucktail_waiting":1,"made":"","device":"","photos":[],"entries":[${entries.join(",")}]}\n`,
+  ]);
+  await assert.rejects(
+    takeInFile(go, file),
+    (e: unknown) => e instanceof Refused && e.refusal.code === "not-here",
+  );
 });
 
 test("a photo that is already named is kept when its draft is thrown away", async () => {
@@ -232,14 +304,21 @@ test("an unpaired device is told apart from a laptop out of reach and from a str
   const { laptop } = await paired();
   laptop.paired = false;
   await assert.rejects(api.me(), (e: unknown) => e instanceof Refusal && e.problem.status === 401);
-  globalThis.fetch = async () => new Response("<html>Log in to the hotel", { status: 200, headers: { "Content-Type": "text/html" } });
+  globalThis.fetch = async () =>
+    new Response("<html>Log in to the hotel", {
+      status: 200,
+      headers: { "Content-Type": "text/html" },
+    });
   await assert.rejects(api.me(), OutOfReach);
   globalThis.fetch = async () => new Response("no", { status: 502 });
   await assert.rejects(api.me(), OutOfReach);
 });
 
 test("waits double from two seconds to five minutes", () => {
-  assert.deepEqual([1, 2, 3, 8, 9, 50].map((n) => backOffMS(n, 0.5)), [2000, 4000, 8000, 256_000, 300_000, 300_000]);
+  assert.deepEqual(
+    [1, 2, 3, 8, 9, 50].map((n) => backOffMS(n, 0.5)),
+    [2000, 4000, 8000, 256_000, 300_000, 300_000],
+  );
   assert.ok(backOffMS(1, 0) < 2000 && backOffMS(1, 0.999) > 2000);
 });
 

@@ -6,28 +6,79 @@ import { parse, startGo, wireEntries, wireState } from "./go";
 // Members that each kind's data may have, as types.ts names them: a member that Go writes and
 // TypeScript does not know is a failure here.
 const members: Record<EntryKind, string[]> = {
-  "device": ["name", "app"],
-  "project": ["name", "aircraft", "mark", "builder"],
-  "settings": ["units", "fractions", "paper", "limit_set", "authority"],
-  "card": ["sheet", "paper", "check_nominal_mm", "check_across_mm", "check_along_mm", "check_U_mm", "thickness_mm", "thickness_U_mm", "measured_with", "printed_at", "layouts_revision"],
-  "part": ["name", "drawing", "layers", "spec", "closed"],
-  "layout": ["photo", "width_px", "height_px", "width_mm", "height_mm", "step_mm"],
-  "limits": ["set", "own"],
+  device: ["name", "app"],
+  project: ["name", "aircraft", "mark", "builder"],
+  settings: ["units", "fractions", "paper", "limit_set", "authority"],
+  card: [
+    "sheet",
+    "paper",
+    "check_nominal_mm",
+    "check_across_mm",
+    "check_along_mm",
+    "check_U_mm",
+    "thickness_mm",
+    "thickness_U_mm",
+    "measured_with",
+    "printed_at",
+    "layouts_revision",
+  ],
+  part: ["name", "drawing", "layers", "spec", "closed"],
+  layout: ["photo", "width_px", "height_px", "width_mm", "height_mm", "step_mm"],
+  limits: ["set", "own"],
   "laxer-limit": ["limit", "reference", "said"],
-  "location": ["tag", "pin", "spec", "out"],
-  "stage": ["stage"],
-  "shot": ["photo", "bytes", "media", "width_px", "height_px", "calibration", "layout", "locations", "camera", "taken_at", "refused"],
-  "finding": ["shot", "spec", "readings", "result", "answers", "answers_verdict", "method", "crop", "marks", "places"],
-  "gauge": ["finding", "spec", "instrument", "readings", "result", "photos"],
-  "disposition": ["finding", "action", "reason", "answer"],
+  location: ["tag", "pin", "spec", "out"],
+  stage: ["stage"],
+  shot: [
+    "photo",
+    "bytes",
+    "media",
+    "width_px",
+    "height_px",
+    "calibration",
+    "layout",
+    "locations",
+    "camera",
+    "taken_at",
+    "refused",
+  ],
+  finding: [
+    "shot",
+    "spec",
+    "readings",
+    "result",
+    "answers",
+    "answers_verdict",
+    "method",
+    "crop",
+    "marks",
+    "places",
+  ],
+  gauge: ["finding", "spec", "instrument", "readings", "result", "photos"],
+  disposition: ["finding", "action", "reason", "answer"],
   "drilled-out": ["finding", "reason", "drill_mm", "steps"],
-  "attempt": ["spec", "tool"],
-  "note": ["text", "photos", "finding"],
-  "decision": ["finding", "answer", "reason", "name", "number", "on_paper"],
+  attempt: ["spec", "tool"],
+  note: ["text", "photos", "finding"],
+  decision: ["finding", "answer", "reason", "name", "number", "on_paper"],
   "sign-off": ["covers", "digest", "name", "number", "remark", "on_paper"],
-  "withdrawal": [],
+  withdrawal: [],
 };
-const head = ["format", "id", "device", "seq", "prev", "at", "by", "role", "kind", "project", "part", "location", "supersedes", "why", "data"];
+const head = [
+  "format",
+  "id",
+  "device",
+  "seq",
+  "prev",
+  "at",
+  "by",
+  "role",
+  "kind",
+  "project",
+  "part",
+  "location",
+  "supersedes",
+  "why",
+  "data",
+];
 
 test("every kind on the wire is known here, member by member", async () => {
   const seen = new Set<string>();
@@ -37,29 +88,51 @@ test("every kind on the wire is known here, member by member", async () => {
     seen.add(e.kind);
     assert.ok(e.kind in members, `${name}: kind ${e.kind}`);
     for (const k of Object.keys(e)) assert.ok(head.includes(k), `${name}: member ${k}`);
-    for (const k of Object.keys(e.data)) assert.ok(members[e.kind].includes(k), `${name}: data.${k}`);
+    for (const k of Object.keys(e.data))
+      assert.ok(members[e.kind].includes(k), `${name}: data.${k}`);
   }
   assert.deepEqual([...seen].sort(), Object.keys(members).sort());
 });
 
 test("the record of the wire adds up as testdata/wire/state.json says, in any order and twice over", async () => {
-  const want = await wireState() as { hashes: Record<string, string>; projects: Project[]; parts: { part: Part; counts: unknown; locations: Location[] }[]; work: WorkItem[] };
+  const want = (await wireState()) as {
+    hashes: Record<string, string>;
+    projects: Project[];
+    parts: { part: Part; counts: unknown; locations: Location[] }[];
+    work: WorkItem[];
+  };
   const raws = [...(await wireEntries()).values()];
-  for (const order of [raws, [...raws].reverse(), [...raws.slice(9), ...raws.slice(0, 9), ...raws.slice(3, 6)]]) {
+  for (const order of [
+    raws,
+    [...raws].reverse(),
+    [...raws.slice(9), ...raws.slice(0, 9), ...raws.slice(3, 6)],
+  ]) {
     const go = await startGo();
-    const read = await go.call("record.read", order.map((r) => JSON.parse(r) as unknown));
+    const read = await go.call(
+      "record.read",
+      order.map((r) => JSON.parse(r) as unknown),
+    );
     const kept = read.map((r) => r.entry!);
     kept.forEach((e, i) => {
       assert.equal(e.raw, order[i], "canonical bytes are kept as they came");
       assert.equal(e.hash, want.hashes[e.id]);
     });
-    assert.deepEqual(await go.call("record.load", kept.map((e) => ({ raw: e.raw, hash: e.hash }))), { damaged: [] });
+    assert.deepEqual(
+      await go.call(
+        "record.load",
+        kept.map((e) => ({ raw: e.raw, hash: e.hash })),
+      ),
+      { damaged: [] },
+    );
     assert.deepEqual(await go.call("state.projects", {}), want.projects);
     for (const p of want.parts) {
       const got = await go.call("state.part", { id: p.part.id });
       assert.deepEqual(got.part, p.part);
       assert.deepEqual(got.counts, p.counts);
-      assert.deepEqual(got.places.map((x) => x.location), p.locations);
+      assert.deepEqual(
+        got.places.map((x) => x.location),
+        p.locations,
+      );
     }
     const work = (await go.call("state.work", {})).map(({ project: _p, part_name: _n, ...w }) => w);
     assert.deepEqual(work, want.work);
@@ -72,7 +145,9 @@ test("an entry whose bytes were changed on the disk is named and not used", asyn
   const [raw] = [...(await wireEntries()).values()];
   const [r] = await go.call("record.read", [JSON.parse(raw!) as unknown]);
   const hash = r!.entry!.hash;
-  assert.deepEqual(await go.call("record.load", [{ raw: raw!.replace("phone", "phane"), hash }]), { damaged: [hash] });
+  assert.deepEqual(await go.call("record.load", [{ raw: raw!.replace("phone", "phane"), hash }]), {
+    damaged: [hash],
+  });
   assert.deepEqual(await go.call("state.projects", {}), []);
 });
 

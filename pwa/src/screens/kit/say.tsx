@@ -3,7 +3,10 @@
 import { signal } from "@preact/signals";
 
 /** Where the sentence leads, for what may have to be changed. */
-interface More { text: string; to: string }
+interface More {
+  text: string;
+  to: string;
+}
 
 const now = signal<{ text: string; n: number; more?: More | undefined }>({ text: "", n: 0 });
 let timer: ReturnType<typeof setTimeout> | undefined;
@@ -11,7 +14,9 @@ let timer: ReturnType<typeof setTimeout> | undefined;
 export function say(text: string, more?: More): void {
   now.value = { text, n: now.value.n + 1, more };
   clearTimeout(timer);
-  timer = setTimeout(() => { now.value = { text: "", n: now.value.n + 1 }; }, 10_000);
+  timer = setTimeout(() => {
+    now.value = { text: "", n: now.value.n + 1 };
+  }, 10_000);
 }
 
 /** Takes a sentence away that is true no more. */
@@ -20,5 +25,23 @@ export function unsay(text: string): void {
 }
 
 export const Say = () => (
-  <div class="sayplace" role="status">{now.value.text && <div key={now.value.n}><button type="button" onClick={() => { now.value = { text: "", n: now.value.n + 1 }; }}>{now.value.text}</button>{now.value.more && <a class="link" href={now.value.more.to}>{now.value.more.text}</a>}</div>}</div>
+  <div class="sayplace" role="status">
+    {now.value.text && (
+      <div key={now.value.n}>
+        <button
+          type="button"
+          onClick={() => {
+            now.value = { text: "", n: now.value.n + 1 };
+          }}
+        >
+          {now.value.text}
+        </button>
+        {now.value.more && (
+          <a class="link" href={now.value.more.to}>
+            {now.value.more.text}
+          </a>
+        )}
+      </div>
+    )}
+  </div>
 );

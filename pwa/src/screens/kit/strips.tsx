@@ -7,13 +7,25 @@ export function LocationStrip({ places }: { places: Location[] }) {
   const rows: Location[][] = [];
   const most = places.length > 40 ? 20 : 40;
   for (let i = 0; i < places.length; i += most) rows.push(places.slice(i, i + most));
-  const label = w.partsScreen.cells(places.map((l) => `${l.tag} ${l.verdict ? w.verdict[l.verdict] : w.stage[l.stage]}`).join(", "));
+  const label = w.partsScreen.cells(
+    places.map((l) => `${l.tag} ${l.verdict ? w.verdict[l.verdict] : w.stage[l.stage]}`).join(", "),
+  );
   return (
     <span class="where" role="img" aria-label={label}>
-      {rows.map((r) => <span>{r.map((l) => {
-        const s = shapeOf(l.verdict, l.stage);
-        return <i class={`c-${s}`} key={l.id}>{s === "out" || s === "marked" || s === "pilot" || s === "hole" || s === "set" ? <Shape s={s} /> : null}</i>;
-      })}</span>)}
+      {rows.map((r) => (
+        <span>
+          {r.map((l) => {
+            const s = shapeOf(l.verdict, l.stage);
+            return (
+              <i class={`c-${s}`} key={l.id}>
+                {s === "out" || s === "marked" || s === "pilot" || s === "hole" || s === "set" ? (
+                  <Shape s={s} />
+                ) : null}
+              </i>
+            );
+          })}
+        </span>
+      ))}
     </span>
   );
 }

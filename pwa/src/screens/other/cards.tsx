@@ -17,7 +17,8 @@ import { calibration } from "../photo/hand";
 import { Step } from "./start";
 
 /** What was typed as millimetres, with a point or a comma; NaN for anything else. */
-const num = (s: string): number => Number(/^\s*(\d*[.,]?\d+|\d+[.,])\s*(mm)?\s*$/.exec(s)?.[1]?.replace(",", ".") ?? NaN);
+const num = (s: string): number =>
+  Number(/^\s*(\d*[.,]?\d+|\d+[.,])\s*(mm)?\s*$/.exec(s)?.[1]?.replace(",", ".") ?? NaN);
 
 export function CardsScreen() {
   const projects = useLive("state.projects", {}).value;
@@ -26,11 +27,53 @@ export function CardsScreen() {
   const used = calibration(project)?.id;
   const cards = [...(project?.cards ?? [])].reverse();
   return (
-    <Sheet title={c.title} facts={c.facts} back="/settings" as="column" strip={<><PrintAct paper={project?.paper ?? "a4"} /><Act go to="/cards/new">{c.new}</Act></>}>
-      <ol class="steps">{c.steps.map((s, i) => <Step n={i + 1} now={false} done={false}>{s}</Step>)}</ol>
-      {projects && cards.length === 0 && <p class="pad"><b>{c.none}</b></p>}
-      <ul class="rows">{cards.map((k) => <li key={k.id}><div class="row" aria-current={k.id === used ? "true" : undefined}><span class="what"><b>{c.sheetNo(k.sheet)}</b> {k.id === used && <small>{c.inUse}</small>}<small>{c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />, {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()} <Len mm={k.thickness_mm} /></small></span>
-        {k.id !== used && <button class="link" type="button" onClick={() => remember({ card: k.id })}>{c.use}</button>}</div></li>)}</ul>
+    <Sheet
+      title={c.title}
+      facts={c.facts}
+      back="/settings"
+      as="column"
+      strip={
+        <>
+          <PrintAct paper={project?.paper ?? "a4"} />
+          <Act go to="/cards/new">
+            {c.new}
+          </Act>
+        </>
+      }
+    >
+      <ol class="steps">
+        {c.steps.map((s, i) => (
+          <Step n={i + 1} now={false} done={false}>
+            {s}
+          </Step>
+        ))}
+      </ol>
+      {projects && cards.length === 0 && (
+        <p class="pad">
+          <b>{c.none}</b>
+        </p>
+      )}
+      <ul class="rows">
+        {cards.map((k) => (
+          <li key={k.id}>
+            <div class="row" aria-current={k.id === used ? "true" : undefined}>
+              <span class="what">
+                <b>{c.sheetNo(k.sheet)}</b> {k.id === used && <small>{c.inUse}</small>}
+                <small>
+                  {c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />,{" "}
+                  {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
+                  <Len mm={k.thickness_mm} />
+                </small>
+              </span>
+              {k.id !== used && (
+                <button class="link" type="button" onClick={() => remember({ card: k.id })}>
+                  {c.use}
+                </button>
+              )}
+            </div>
+          </li>
+        ))}
+      </ul>
     </Sheet>
   );
 }
@@ -48,43 +91,155 @@ function PrintAct({ paper }: { paper: Paper }) {
       setBusy(false);
     }
   };
-  return <Act act={() => { if (!busy) void get(); }}>{busy ? w.exports.making(w.cards.title) : w.cards.print}</Act>;
+  return (
+    <Act
+      act={() => {
+        if (!busy) void get();
+      }}
+    >
+      {busy ? w.exports.making(w.cards.title) : w.cards.print}
+    </Act>
+  );
 }
 
 export function CardNew() {
   const projects = useLive("state.projects", {}).value;
   const project = currentProject(projects);
   const c = w.cards;
-  const [d, set] = useState({ sheet: "", across: "", along: "", thick: "", u: "0.1", tu: "0.02", by: c.calipers, paper: "a4" as Paper });
+  const [d, set] = useState({
+    sheet: "",
+    across: "",
+    along: "",
+    thick: "",
+    u: "0.1",
+    tu: "0.02",
+    by: c.calipers,
+    paper: "a4" as Paper,
+  });
   const [e, setE] = useState<unknown>();
-  useEffect(() => { if (project) set((x) => ({ ...x, paper: project.paper, sheet: x.sheet || String((project.cards?.length ?? 0) + 1) })); }, [project?.id]);
-  if (!project) return <Sheet title={c.newShort} back="/cards" strip={projects && <Act go to="/project/new">{w.project.make}</Act>}>{projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}</Sheet>;
-  const type = (x: Partial<typeof d>): void => { setE(undefined); set({ ...d, ...x }); };
-  const lengths = [["across", c.across, "149.8"], ["along", c.along, "150.1"], ["u", c.u, "0.1"], ["thick", c.thickness, "0.25"], ["tu", c.thicknessU, "0.02"]] as const;
+  useEffect(() => {
+    if (project)
+      set((x) => ({
+        ...x,
+        paper: project.paper,
+        sheet: x.sheet || String((project.cards?.length ?? 0) + 1),
+      }));
+  }, [project?.id]);
+  if (!project)
+    return (
+      <Sheet
+        title={c.newShort}
+        back="/cards"
+        strip={
+          projects && (
+            <Act go to="/project/new">
+              {w.project.make}
+            </Act>
+          )
+        }
+      >
+        {projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}
+      </Sheet>
+    );
+  const type = (x: Partial<typeof d>): void => {
+    setE(undefined);
+    set({ ...d, ...x });
+  };
+  const lengths = [
+    ["across", c.across, "149.8"],
+    ["along", c.along, "150.1"],
+    ["u", c.u, "0.1"],
+    ["thick", c.thickness, "0.25"],
+    ["tu", c.thicknessU, "0.02"],
+  ] as const;
   const bad = lengths.find(([k]) => !(num(d[k]) > 0));
   const why = !d.sheet.trim() ? c.needSheet : bad && c.need(bad[1]);
-  const length = ([k, label, as]: typeof lengths[number]) => <Field label={label} unit="mm" mode="decimal" value={d[k]} set={(x) => type({ [k]: x })} hint={c.as(as)} wrong={d[k].trim() && !(num(d[k]) > 0) ? c.noLength(as) : undefined} />;
+  const length = ([k, label, as]: (typeof lengths)[number]) => (
+    <Field
+      label={label}
+      unit="mm"
+      mode="decimal"
+      value={d[k]}
+      set={(x) => type({ [k]: x })}
+      hint={c.as(as)}
+      wrong={d[k].trim() && !(num(d[k]) > 0) ? c.noLength(as) : undefined}
+    />
+  );
   const keep = async (): Promise<void> => {
     try {
-      const data: CardData = { sheet: d.sheet.trim(), paper: d.paper, check_nominal_mm: 150, check_across_mm: num(d.across), check_along_mm: num(d.along), check_U_mm: num(d.u), thickness_mm: num(d.thick), thickness_U_mm: num(d.tu), measured_with: d.by };
+      const data: CardData = {
+        sheet: d.sheet.trim(),
+        paper: d.paper,
+        check_nominal_mm: 150,
+        check_across_mm: num(d.across),
+        check_along_mm: num(d.along),
+        check_U_mm: num(d.u),
+        thickness_mm: num(d.thick),
+        thickness_U_mm: num(d.tu),
+        measured_with: d.by,
+      };
       await judgeLines(data);
       const made = await save([{ kind: "card", project: project.id, data }]);
       remember({ card: made[0]!.id });
       say(c.saved(data.sheet));
       back("/cards");
-    } catch (x) { setE(x); }
+    } catch (x) {
+      setE(x);
+    }
   };
   return (
-    <Sheet title={c.newShort} facts={project.name} back="/cards" as="column" strip={<><Act act={() => go("/cards")}>{w.cancel}</Act><Act go icon="save" why={why} act={() => void keep()}>{w.save}</Act></>}>
+    <Sheet
+      title={c.newShort}
+      facts={project.name}
+      back="/cards"
+      as="column"
+      strip={
+        <>
+          <Act act={() => go("/cards")}>{w.cancel}</Act>
+          <Act go icon="save" why={why} act={() => void keep()}>
+            {w.save}
+          </Act>
+        </>
+      }
+    >
       <div class="pad stack">
-        <svg viewBox="0 0 358 120" aria-hidden="true" style={{ width: "100%", maxWidth: "420px" }}><path d="M80 12H278V108H80z" fill="none" stroke="var(--ink)" stroke-width="2" /><path class="d-thin" d="M100 88H258M100 82v12M258 82v12M112 24V96M106 24h12M106 96h12" /><path class="d-arrow" d="M100 88l11-2.5v5zM258 88l-11-2.500v5z" /><rect class="d-plaque" x="158" y="78" width="44" height="20" /><text class="d-text" x="180" y="88">150</text></svg>
+        <svg viewBox="0 0 358 120" aria-hidden="true" style={{ width: "100%", maxWidth: "420px" }}>
+          <path d="M80 12H278V108H80z" fill="none" stroke="var(--ink)" stroke-width="2" />
+          <path class="d-thin" d="M100 88H258M100 82v12M258 82v12M112 24V96M106 24h12M106 96h12" />
+          <path class="d-arrow" d="M100 88l11-2.5v5zM258 88l-11-2.500v5z" />
+          <rect class="d-plaque" x="158" y="78" width="44" height="20" />
+          <text class="d-text" x="180" y="88">
+            150
+          </text>
+        </svg>
         <Trouble e={e} />
-        <Field label={c.sheet} hint={c.sheetHint} value={d.sheet} set={(sheet) => type({ sheet })} />
-        <Choice label={c.with} value={d.by} set={(by) => type({ by, u: by === c.rule ? "0.4" : "0.1" })} of={[{ value: c.calipers, text: c.calipers }, { value: c.rule, text: c.rule }]} />
+        <Field
+          label={c.sheet}
+          hint={c.sheetHint}
+          value={d.sheet}
+          set={(sheet) => type({ sheet })}
+        />
+        <Choice
+          label={c.with}
+          value={d.by}
+          set={(by) => type({ by, u: by === c.rule ? "0.4" : "0.1" })}
+          of={[
+            { value: c.calipers, text: c.calipers },
+            { value: c.rule, text: c.rule },
+          ]}
+        />
         <div class="two">{lengths.slice(0, 2).map(length)}</div>
         {length(lengths[2])}
         <div class="two">{lengths.slice(3).map(length)}</div>
-        <Choice<Paper> label={c.paper} value={d.paper} set={(paper) => type({ paper })} of={[{ value: "a4", text: c.a4 }, { value: "letter", text: c.letter }]} />
+        <Choice<Paper>
+          label={c.paper}
+          value={d.paper}
+          set={(paper) => type({ paper })}
+          of={[
+            { value: "a4", text: c.a4 },
+            { value: "letter", text: c.letter },
+          ]}
+        />
       </div>
     </Sheet>
   );
@@ -93,11 +248,26 @@ export function CardNew() {
 declare module "../../bridge/types" {
   interface Calls {
     /** Whether a printed sheet can measure; refuses in words. Scales are true over drawn size. */
-    "check-lines": [{ across_mm: number; along_mm: number; u_mm: number; thickness_mm: number; thickness_u_mm: number }, { across: number; along: number }];
+    "check-lines": [
+      {
+        across_mm: number;
+        along_mm: number;
+        u_mm: number;
+        thickness_mm: number;
+        thickness_u_mm: number;
+      },
+      { across: number; along: number },
+    ];
   }
 }
 
 /** The Go side judges the check lines and the thickness. */
 async function judgeLines(d: CardData): Promise<void> {
-  await book.call("check-lines", { across_mm: d.check_across_mm, along_mm: d.check_along_mm, u_mm: d.check_U_mm, thickness_mm: d.thickness_mm, thickness_u_mm: d.thickness_U_mm });
+  await book.call("check-lines", {
+    across_mm: d.check_across_mm,
+    along_mm: d.check_along_mm,
+    u_mm: d.check_U_mm,
+    thickness_mm: d.thickness_mm,
+    thickness_u_mm: d.thickness_U_mm,
+  });
 }

@@ -12,7 +12,10 @@ import { Step } from "./start";
 
 export function PairScreen() {
   const p = w.pair;
-  const [code, setCode] = useState(""), [name, setName] = useState<string>(p.nameUsual), [busy, setBusy] = useState(false), [e, setE] = useState<unknown>();
+  const [code, setCode] = useState(""),
+    [name, setName] = useState<string>(p.nameUsual),
+    [busy, setBusy] = useState(false),
+    [e, setE] = useState<unknown>();
   const run = async (): Promise<void> => {
     setBusy(true);
     setE(undefined);
@@ -28,11 +31,41 @@ export function PairScreen() {
     }
   };
   return (
-    <Sheet title={p.title} facts={p.facts} back="/start" as="column" doing={busy ? { what: p.working, share: 0.5 } : undefined} strip={<Act go why={code.trim() ? undefined : p.needCode} act={() => void run()}>{p.go}</Act>}>
-      <ol class="steps">{p.steps.map((s, i) => <Step n={i + 1} now={false} done={false}>{s}</Step>)}</ol>
+    <Sheet
+      title={p.title}
+      facts={p.facts}
+      back="/start"
+      as="column"
+      doing={busy ? { what: p.working, share: 0.5 } : undefined}
+      strip={
+        <Act go why={code.trim() ? undefined : p.needCode} act={() => void run()}>
+          {p.go}
+        </Act>
+      }
+    >
+      <ol class="steps">
+        {p.steps.map((s, i) => (
+          <Step n={i + 1} now={false} done={false}>
+            {s}
+          </Step>
+        ))}
+      </ol>
       <div class="pad stack">
         <h2>{p.typed}</h2>
-        {e instanceof OutOfReach ? <div class="said bad" role="alert">{p.noReach}</div> : e instanceof Refusal ? <div class="said bad" role="alert"><p><b>{upper(e.problem.title)}</b></p><p>{e.problem.do ?? e.problem.detail}</p></div> : <Trouble e={e} />}
+        {e instanceof OutOfReach ? (
+          <div class="said bad" role="alert">
+            {p.noReach}
+          </div>
+        ) : e instanceof Refusal ? (
+          <div class="said bad" role="alert">
+            <p>
+              <b>{upper(e.problem.title)}</b>
+            </p>
+            <p>{e.problem.do ?? e.problem.detail}</p>
+          </div>
+        ) : (
+          <Trouble e={e} />
+        )}
         <Field label={p.code} hint={p.codeHint} value={code} set={setCode} />
         <Field label={p.name} value={name} set={setName} />
         <p class="note">{p.offline}</p>

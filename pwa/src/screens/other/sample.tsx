@@ -13,21 +13,72 @@ import { remember } from "../prefs";
 
 const GUSSET = { width_mm: 96, height_mm: 84, step_mm: 7 };
 /** Six along the top, five down the left side, three on the corner angle: mm from the top left. */
-const places: [number, number][] = [...[10, 23.7, 37.4, 51.1, 64.8, 78.5].map((x): [number, number] => [x, 10]), ...[23.7, 37.4, 51.1, 64.8].map((y): [number, number] => [10, y]), [28, 28], [42, 28], [28, 42], [28, 56]];
+const places: [number, number][] = [
+  ...[10, 23.7, 37.4, 51.1, 64.8, 78.5].map((x): [number, number] => [x, 10]),
+  ...[23.7, 37.4, 51.1, 64.8].map((y): [number, number] => [10, y]),
+  [28, 28],
+  [42, 28],
+  [28, 42],
+  [28, 56],
+];
 
 export async function makeSample(): Promise<void> {
   await joinSample(w.sample.bar);
   if ((await book.call("state.projects", {})).length > 0) return;
   const size = await book.call("size", { text: "3/16" });
-  const p = "@0", part = "@3";
+  const p = "@0",
+    part = "@3";
   const drafts: Draft[] = [
     { kind: "project", data: { name: "Tarn 2", aircraft: "two-seat amphibian", mark: "build 07" } },
     { kind: "settings", project: p, data: { units: "mm", paper: "a4" } },
-    { kind: "card", project: p, data: { sheet: "1", paper: "a4", check_nominal_mm: 150, check_across_mm: 150, check_along_mm: 150, check_U_mm: 0.1, thickness_mm: 0.3, thickness_U_mm: 0.04, measured_with: w.cards.calipers } },
-    { kind: "part", project: p, data: { name: "Corner gusset, left", drawing: "BH-112 sheet 2", layers: [{ name: "gusset", material: "2024-T3", thickness_mm: 0.81 }, { name: "hatch frame", material: "2024-T3", thickness_mm: 1.02 }], spec: { kind: "shop-head", nominal_mm: size.nominal_mm } } },
+    {
+      kind: "card",
+      project: p,
+      data: {
+        sheet: "1",
+        paper: "a4",
+        check_nominal_mm: 150,
+        check_across_mm: 150,
+        check_along_mm: 150,
+        check_U_mm: 0.1,
+        thickness_mm: 0.3,
+        thickness_U_mm: 0.04,
+        measured_with: w.cards.calipers,
+      },
+    },
+    {
+      kind: "part",
+      project: p,
+      data: {
+        name: "Corner gusset, left",
+        drawing: "BH-112 sheet 2",
+        layers: [
+          { name: "gusset", material: "2024-T3", thickness_mm: 0.81 },
+          { name: "hatch frame", material: "2024-T3", thickness_mm: 1.02 },
+        ],
+        spec: { kind: "shop-head", nominal_mm: size.nominal_mm },
+      },
+    },
     { kind: "layout", project: p, part, data: GUSSET },
-    ...places.map(([x, y], i): Draft => ({ kind: "location", project: p, part, data: { tag: `R${i + 1}`, pin: { x: x / GUSSET.width_mm, y: y / GUSSET.height_mm } satisfies Pin } })),
-    { kind: "part", project: p, data: { name: "Corner angle", drawing: "BH-114", layers: [{ name: "angle", material: "2024-T3", thickness_mm: 1.02 }], spec: { kind: "shop-head", nominal_mm: size.nominal_mm } } },
+    ...places.map(([x, y], i): Draft => ({
+      kind: "location",
+      project: p,
+      part,
+      data: {
+        tag: `R${i + 1}`,
+        pin: { x: x / GUSSET.width_mm, y: y / GUSSET.height_mm } satisfies Pin,
+      },
+    })),
+    {
+      kind: "part",
+      project: p,
+      data: {
+        name: "Corner angle",
+        drawing: "BH-114",
+        layers: [{ name: "angle", material: "2024-T3", thickness_mm: 1.02 }],
+        spec: { kind: "shop-head", nominal_mm: size.nominal_mm },
+      },
+    },
   ];
   const made = await save(drafts);
   remember({ project: made[0]!.id, part: made[3]!.id, card: made[2]!.id });
@@ -43,5 +94,21 @@ export function SampleScreen({ leave }: { leave: boolean }) {
     }
     makeSample().then(() => location.replace("/parts"), setE);
   }, [leave]);
-  return <Sheet title={w.sample.bar} strip={<Act act={() => { useSample(false); location.replace("/"); }}>{w.sample.leave}</Act>}>{e ? <Trouble e={e} /> : <Waiting />}</Sheet>;
+  return (
+    <Sheet
+      title={w.sample.bar}
+      strip={
+        <Act
+          act={() => {
+            useSample(false);
+            location.replace("/");
+          }}
+        >
+          {w.sample.leave}
+        </Act>
+      }
+    >
+      {e ? <Trouble e={e} /> : <Waiting />}
+    </Sheet>
+  );
 }

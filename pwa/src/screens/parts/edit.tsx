@@ -16,18 +16,54 @@ import { draftOf, emptySpec, SpecForm, specOf, type SpecDraft } from "./specform
 export function ProjectEdit({ id }: { id?: string }) {
   const old = useLive("state.projects", {}).value?.find((p) => p.id === id);
   const h = handbook();
-  const [d, set] = useState({ name: "", aircraft: "", mark: "", builder: "", units: "mm" as Units, paper: "a4" as Paper, limits: "", authority: "" });
+  const [d, set] = useState({
+    name: "",
+    aircraft: "",
+    mark: "",
+    builder: "",
+    units: "mm" as Units,
+    paper: "a4" as Paper,
+    limits: "",
+    authority: "",
+  });
   const [e, setE] = useState<unknown>();
-  useEffect(() => { if (old) set({ name: old.name, aircraft: old.aircraft ?? "", mark: old.mark ?? "", builder: old.builder ?? "", units: old.units, paper: old.paper, limits: old.limit_set, authority: old.authority ?? "" }); }, [old?.last_id]);
+  useEffect(() => {
+    if (old)
+      set({
+        name: old.name,
+        aircraft: old.aircraft ?? "",
+        mark: old.mark ?? "",
+        builder: old.builder ?? "",
+        units: old.units,
+        paper: old.paper,
+        limits: old.limit_set,
+        authority: old.authority ?? "",
+      });
+  }, [old?.last_id]);
   const keep = async (): Promise<void> => {
-    const data = { name: d.name.trim(), ...(d.aircraft && { aircraft: d.aircraft.trim() }), ...(d.mark && { mark: d.mark.trim() }), ...(d.builder && { builder: d.builder.trim() }) };
+    const data = {
+      name: d.name.trim(),
+      ...(d.aircraft && { aircraft: d.aircraft.trim() }),
+      ...(d.mark && { mark: d.mark.trim() }),
+      ...(d.builder && { builder: d.builder.trim() }),
+    };
     const drafts: Draft[] = [
       { kind: "project", ...(id && { project: id }), data },
-      { kind: "settings", project: id ?? "@0", data: { units: d.units, paper: d.paper, ...(d.limits && { limit_set: d.limits }), ...(d.authority && { authority: d.authority.trim() }) } },
+      {
+        kind: "settings",
+        project: id ?? "@0",
+        data: {
+          units: d.units,
+          paper: d.paper,
+          ...(d.limits && { limit_set: d.limits }),
+          ...(d.authority && { authority: d.authority.trim() }),
+        },
+      },
     ];
     try {
       // Who names a builder on this phone is most likely the one who writes with it from now on.
-      if (!id && d.builder.trim() && !(await setting("by"))) await setSetting("by", d.builder.trim());
+      if (!id && d.builder.trim() && !(await setting("by")))
+        await setSetting("by", d.builder.trim());
       const made = await save(drafts);
       remember({ project: id ?? made[0]!.id, units: d.units });
       say(w.project.saved);
@@ -37,23 +73,90 @@ export function ProjectEdit({ id }: { id?: string }) {
     }
   };
   return (
-    <Sheet title={id ? w.project.title : w.project.newTitle} back="/parts" as="column" strip={<><Act to="/parts">{w.cancel}</Act><Act go icon="save" why={d.name.trim() ? undefined : w.project.needName} act={() => void keep()}>{id ? w.save : w.project.make}</Act></>}>
+    <Sheet
+      title={id ? w.project.title : w.project.newTitle}
+      back="/parts"
+      as="column"
+      strip={
+        <>
+          <Act to="/parts">{w.cancel}</Act>
+          <Act
+            go
+            icon="save"
+            why={d.name.trim() ? undefined : w.project.needName}
+            act={() => void keep()}
+          >
+            {id ? w.save : w.project.make}
+          </Act>
+        </>
+      }
+    >
       <div class="pad stack">
         <Trouble e={e} />
-        <Field label={w.project.name} hint={w.project.nameHint} value={d.name} set={(name) => set({ ...d, name })} />
-        <Field label={w.project.aircraft} hint={w.project.aircraftHint} value={d.aircraft} set={(aircraft) => set({ ...d, aircraft })} />
+        <Field
+          label={w.project.name}
+          hint={w.project.nameHint}
+          value={d.name}
+          set={(name) => set({ ...d, name })}
+        />
+        <Field
+          label={w.project.aircraft}
+          hint={w.project.aircraftHint}
+          value={d.aircraft}
+          set={(aircraft) => set({ ...d, aircraft })}
+        />
         <Field label={w.project.mark} value={d.mark} set={(mark) => set({ ...d, mark })} />
-        <Field label={w.project.builder} hint={id ? undefined : w.project.builderHint} value={d.builder} auto="name" set={(builder) => set({ ...d, builder })} />
-        <Choice<Units> label={w.project.units} value={d.units} set={(units) => set({ ...d, units })} of={[{ value: "mm", text: w.settings.mm }, { value: "in", text: w.settings.inch }]} />
-        <Choice<Paper> label={w.project.paper} value={d.paper} set={(paper) => set({ ...d, paper })} of={[{ value: "a4", text: w.cards.a4 }, { value: "letter", text: w.cards.letter }]} />
-        <Choice rows label={w.project.limits} value={d.limits || h?.default_set} set={(limits) => set({ ...d, limits })} of={(h?.sets ?? []).map((s) => ({ value: s.name, text: s.title, note: `${s.about}. ${s.source}` }))} />
-        <Field label={w.project.authority} value={d.authority} set={(authority) => set({ ...d, authority })} />
+        <Field
+          label={w.project.builder}
+          hint={id ? undefined : w.project.builderHint}
+          value={d.builder}
+          auto="name"
+          set={(builder) => set({ ...d, builder })}
+        />
+        <Choice<Units>
+          label={w.project.units}
+          value={d.units}
+          set={(units) => set({ ...d, units })}
+          of={[
+            { value: "mm", text: w.settings.mm },
+            { value: "in", text: w.settings.inch },
+          ]}
+        />
+        <Choice<Paper>
+          label={w.project.paper}
+          value={d.paper}
+          set={(paper) => set({ ...d, paper })}
+          of={[
+            { value: "a4", text: w.cards.a4 },
+            { value: "letter", text: w.cards.letter },
+          ]}
+        />
+        <Choice
+          rows
+          label={w.project.limits}
+          value={d.limits || h?.default_set}
+          set={(limits) => set({ ...d, limits })}
+          of={(h?.sets ?? []).map((s) => ({
+            value: s.name,
+            text: s.title,
+            note: `${s.about}. ${s.source}`,
+          }))}
+        />
+        <Field
+          label={w.project.authority}
+          value={d.authority}
+          set={(authority) => set({ ...d, authority })}
+        />
       </div>
     </Sheet>
   );
 }
 
-interface LayerDraft { name: string; material: string; mm: string }
+interface LayerDraft {
+  name: string;
+  material: string;
+  mm: string;
+}
 
 export function PartEdit({ id }: { id?: string }) {
   const projects = useLive("state.projects", {}).value;
@@ -67,16 +170,46 @@ export function PartEdit({ id }: { id?: string }) {
   useEffect(() => {
     if (!old) return;
     set({ name: old.name, drawing: old.drawing ?? "" });
-    setLayers(old.layers?.map((l) => ({ name: l.name ?? "", material: l.material, mm: String(l.thickness_mm) })) ?? [{ name: "", material: "", mm: "" }]);
+    setLayers(
+      old.layers?.map((l) => ({
+        name: l.name ?? "",
+        material: l.material,
+        mm: String(l.thickness_mm),
+      })) ?? [{ name: "", material: "", mm: "" }],
+    );
     setSpec(draftOf(old.spec));
   }, [old?.last_id]);
   const back = id ? path("part", id) : "/parts";
-  if (!project) return <Sheet title={w.part.title} back={back}><Waiting /></Sheet>;
+  if (!project)
+    return (
+      <Sheet title={w.part.title} back={back}>
+        <Waiting />
+      </Sheet>
+    );
   const keep = async (closed?: boolean): Promise<void> => {
     try {
-      const stack: Layer[] = layers.filter((l) => l.material.trim() || l.mm.trim()).map((l) => ({ material: l.material.trim(), thickness_mm: Number(l.mm.replace(",", ".")) || 0, ...(l.name.trim() && { name: l.name.trim() }) }));
+      const stack: Layer[] = layers
+        .filter((l) => l.material.trim() || l.mm.trim())
+        .map((l) => ({
+          material: l.material.trim(),
+          thickness_mm: Number(l.mm.replace(",", ".")) || 0,
+          ...(l.name.trim() && { name: l.name.trim() }),
+        }));
       const s = await specOf(spec, id ? old?.spec?.limit_set : project.limit_set);
-      const made = await save([{ kind: "part", project: project.id, ...(id && { part: id }), data: { name: d.name.trim(), spec: s, ...(d.drawing.trim() && { drawing: d.drawing.trim() }), ...(stack.length > 0 && { layers: stack }), ...(closed !== undefined && { closed }) } }]);
+      const made = await save([
+        {
+          kind: "part",
+          project: project.id,
+          ...(id && { part: id }),
+          data: {
+            name: d.name.trim(),
+            spec: s,
+            ...(d.drawing.trim() && { drawing: d.drawing.trim() }),
+            ...(stack.length > 0 && { layers: stack }),
+            ...(closed !== undefined && { closed }),
+          },
+        },
+      ]);
       remember({ part: id ?? made[0]!.id });
       say(w.part.saved);
       go(id ? back : path("part", made[0]!.id, "layout"), { replace: true });
@@ -85,20 +218,86 @@ export function PartEdit({ id }: { id?: string }) {
     }
   };
   return (
-    <Sheet title={id ? w.part.change : w.part.new} facts={project.name} back={back} as="column" strip={<><Act to={back}>{w.cancel}</Act><Act go icon="save" why={d.name.trim() ? undefined : w.part.needName} act={() => void keep()}>{id ? w.save : w.part.make}</Act></>}>
+    <Sheet
+      title={id ? w.part.change : w.part.new}
+      facts={project.name}
+      back={back}
+      as="column"
+      strip={
+        <>
+          <Act to={back}>{w.cancel}</Act>
+          <Act
+            go
+            icon="save"
+            why={d.name.trim() ? undefined : w.part.needName}
+            act={() => void keep()}
+          >
+            {id ? w.save : w.part.make}
+          </Act>
+        </>
+      }
+    >
       <div class="pad stack">
         <Trouble e={e} />
-        <Field label={w.part.name} hint={w.part.nameHint} value={d.name} set={(name) => set({ ...d, name })} />
-        <Field label={w.part.drawing} hint={w.part.drawingHint} value={d.drawing} set={(drawing) => set({ ...d, drawing })} />
+        <Field
+          label={w.part.name}
+          hint={w.part.nameHint}
+          value={d.name}
+          set={(name) => set({ ...d, name })}
+        />
+        <Field
+          label={w.part.drawing}
+          hint={w.part.drawingHint}
+          value={d.drawing}
+          set={(drawing) => set({ ...d, drawing })}
+        />
       </div>
-      <div class="head"><h2>{w.part.fastener}</h2></div>
-      <div class="pad stack"><SpecForm value={spec} set={setSpec} /></div>
-      <div class="head"><h2>{w.part.layers}</h2><button class="link" type="button" onClick={() => setLayers([...layers, { name: "", material: "", mm: "" }])}>{w.part.addLayer}</button></div>
-      <div class="pad stack">{layers.map((l, i) => {
-        const put = (c: Partial<LayerDraft>): void => setLayers(layers.map((x, j) => (j === i ? { ...x, ...c } : x)));
-        return <div class="two" key={i}><Field label={w.part.layerName} value={l.name} set={(name) => put({ name })} /><Field label={w.part.material} value={l.material} set={(material) => put({ material })} /><Field label={w.part.thickness} unit="mm" mode="decimal" value={l.mm} set={(mm) => put({ mm })} /></div>;
-      })}</div>
-      {id && <div class="pad"><button class="link" type="button" onClick={() => void keep(!old?.closed)}>{old?.closed ? w.part.reopen : w.part.close}</button></div>}
+      <div class="head">
+        <h2>{w.part.fastener}</h2>
+      </div>
+      <div class="pad stack">
+        <SpecForm value={spec} set={setSpec} />
+      </div>
+      <div class="head">
+        <h2>{w.part.layers}</h2>
+        <button
+          class="link"
+          type="button"
+          onClick={() => setLayers([...layers, { name: "", material: "", mm: "" }])}
+        >
+          {w.part.addLayer}
+        </button>
+      </div>
+      <div class="pad stack">
+        {layers.map((l, i) => {
+          const put = (c: Partial<LayerDraft>): void =>
+            setLayers(layers.map((x, j) => (j === i ? { ...x, ...c } : x)));
+          return (
+            <div class="two" key={i}>
+              <Field label={w.part.layerName} value={l.name} set={(name) => put({ name })} />
+              <Field
+                label={w.part.material}
+                value={l.material}
+                set={(material) => put({ material })}
+              />
+              <Field
+                label={w.part.thickness}
+                unit="mm"
+                mode="decimal"
+                value={l.mm}
+                set={(mm) => put({ mm })}
+              />
+            </div>
+          );
+        })}
+      </div>
+      {id && (
+        <div class="pad">
+          <button class="link" type="button" onClick={() => void keep(!old?.closed)}>
+            {old?.closed ? w.part.reopen : w.part.close}
+          </button>
+        </div>
+      )}
     </Sheet>
   );
 }

@@ -19,10 +19,16 @@ const count = (s: string): number => Math.max(0, Math.min(200, Math.floor(number
 /** Places between two points: a row, or a grid filled row by row. */
 export function between(a: Pin, b: Pin, across: number, down: number): Pin[] {
   const out: Pin[] = [];
-  for (let j = 0; j < down; j++) for (let i = 0; i < across; i++) {
-    const u = across > 1 ? i / (across - 1) : 0, v = down > 1 ? j / (down - 1) : 0;
-    out.push(down > 1 ? { x: a.x + (b.x - a.x) * u, y: a.y + (b.y - a.y) * v } : { x: a.x + (b.x - a.x) * u, y: a.y + (b.y - a.y) * u });
-  }
+  for (let j = 0; j < down; j++)
+    for (let i = 0; i < across; i++) {
+      const u = across > 1 ? i / (across - 1) : 0,
+        v = down > 1 ? j / (down - 1) : 0;
+      out.push(
+        down > 1
+          ? { x: a.x + (b.x - a.x) * u, y: a.y + (b.y - a.y) * v }
+          : { x: a.x + (b.x - a.x) * u, y: a.y + (b.y - a.y) * u },
+      );
+    }
   return out;
 }
 
@@ -35,16 +41,48 @@ export function LayoutScreen({ id }: { id: string }) {
   const [e, setE] = useState<unknown>();
   const v = view.value;
   const pinOf = route.value.query.get("pin");
-  if (!v) return <Sheet title={w.layoutScreen.title} back={path("part", id)}>{view.error ? <Trouble e={view.error} /> : <Waiting />}</Sheet>;
+  if (!v)
+    return (
+      <Sheet title={w.layoutScreen.title} back={path("part", id)}>
+        {view.error ? <Trouble e={view.error} /> : <Waiting />}
+      </Sheet>
+    );
   const all = v.places.map((p) => p.location);
-  const first = 1 + Math.max(0, ...all.filter((l) => l.tag.startsWith(n.prefix)).map((l) => Number(l.tag.slice(n.prefix.length)) || 0));
+  const first =
+    1 +
+    Math.max(
+      0,
+      ...all
+        .filter((l) => l.tag.startsWith(n.prefix))
+        .map((l) => Number(l.tag.slice(n.prefix.length)) || 0),
+    );
   const moved = all.find((l) => l.id === pinOf);
   const place = (p: Pin): void => {
-    if (moved) return void keepDrafts([{ kind: "location", project: v.project.id, part: id, location: moved.id, data: { pin: p } }], w.location.saved);
+    if (moved)
+      return void keepDrafts(
+        [
+          {
+            kind: "location",
+            project: v.project.id,
+            part: id,
+            location: moved.id,
+            data: { pin: p },
+          },
+        ],
+        w.location.saved,
+      );
     if (how === "tap") setFresh([...fresh, p]);
     else if (!corner) setCorner(p);
     else {
-      setFresh([...fresh, ...between(corner, p, Math.max(how === "row" ? 2 : 1, count(n.across)), how === "row" ? 1 : Math.max(1, count(n.down)))]);
+      setFresh([
+        ...fresh,
+        ...between(
+          corner,
+          p,
+          Math.max(how === "row" ? 2 : 1, count(n.across)),
+          how === "row" ? 1 : Math.max(1, count(n.down)),
+        ),
+      ]);
       setCorner(undefined);
     }
   };
@@ -59,33 +97,200 @@ export function LayoutScreen({ id }: { id: string }) {
   };
   const plain = count(n.plain);
   const total = fresh.length + plain;
-  const add = (): Promise<void> => keepDrafts(
-    [...fresh, ...Array.from({ length: plain }, () => undefined)].map((pin, i) => ({ kind: "location" as const, project: v.project.id, part: id, data: { tag: `${n.prefix}${first + i}`, ...(pin && { pin }) } })), w.layoutScreen.saved(total));
-  const pins = [...all.filter((l) => !l.out).map(toPin), ...fresh.map((pin, i) => ({ id: `new-${i}`, tag: `${n.prefix}${first + i}`, pin, stage: "marked" as const, chosen: true })), ...(corner ? [{ id: "corner", tag: "+", pin: corner, stage: "marked" as const, chosen: true }] : [])];
-  const mm = v.part.layout?.width_mm && v.part.layout.height_mm ? { w: v.part.layout.width_mm, h: v.part.layout.height_mm } : undefined;
-  const px = mm ? { x: number(n.x) / mm.w, y: number(n.y) / mm.h } : { x: number(n.x) / 100, y: number(n.y) / 100 };
+  const add = (): Promise<void> =>
+    keepDrafts(
+      [...fresh, ...Array.from({ length: plain }, () => undefined)].map((pin, i) => ({
+        kind: "location" as const,
+        project: v.project.id,
+        part: id,
+        data: { tag: `${n.prefix}${first + i}`, ...(pin && { pin }) },
+      })),
+      w.layoutScreen.saved(total),
+    );
+  const pins = [
+    ...all.filter((l) => !l.out).map(toPin),
+    ...fresh.map((pin, i) => ({
+      id: `new-${i}`,
+      tag: `${n.prefix}${first + i}`,
+      pin,
+      stage: "marked" as const,
+      chosen: true,
+    })),
+    ...(corner
+      ? [{ id: "corner", tag: "+", pin: corner, stage: "marked" as const, chosen: true }]
+      : []),
+  ];
+  const mm =
+    v.part.layout?.width_mm && v.part.layout.height_mm
+      ? { w: v.part.layout.width_mm, h: v.part.layout.height_mm }
+      : undefined;
+  const px = mm
+    ? { x: number(n.x) / mm.w, y: number(n.y) / mm.h }
+    : { x: number(n.x) / 100, y: number(n.y) / 100 };
   const pxGood = n.x !== "" && n.y !== "" && px.x >= 0 && px.x <= 1 && px.y >= 0 && px.y <= 1;
   return (
-    <Sheet title={moved ? w.layoutScreen.setPin(moved.tag) : w.layoutScreen.title} facts={v.part.name} back={path("part", id)} as={wide.value ? "split" : ""}
-      strip={<><Act act={() => (corner ? setCorner(undefined) : setFresh(fresh.slice(0, -1)))} why={fresh.length || corner ? undefined : w.layoutScreen.none}>{w.undo}</Act>
-        <Act go icon="save" why={total === 0 ? w.layoutScreen.none : undefined} act={() => void add()}>{w.layoutScreen.add(total)}</Act></>}>
-      <div class="left"><LayoutPicture layout={v.part.layout} pins={pins} label={w.part.layoutName(v.part.name, all.length)} place={place} most={wide.value ? 620 : 330} /></div>
+    <Sheet
+      title={moved ? w.layoutScreen.setPin(moved.tag) : w.layoutScreen.title}
+      facts={v.part.name}
+      back={path("part", id)}
+      as={wide.value ? "split" : ""}
+      strip={
+        <>
+          <Act
+            act={() => (corner ? setCorner(undefined) : setFresh(fresh.slice(0, -1)))}
+            why={fresh.length || corner ? undefined : w.layoutScreen.none}
+          >
+            {w.undo}
+          </Act>
+          <Act
+            go
+            icon="save"
+            why={total === 0 ? w.layoutScreen.none : undefined}
+            act={() => void add()}
+          >
+            {w.layoutScreen.add(total)}
+          </Act>
+        </>
+      }
+    >
+      <div class="left">
+        <LayoutPicture
+          layout={v.part.layout}
+          pins={pins}
+          label={w.part.layoutName(v.part.name, all.length)}
+          place={place}
+          most={wide.value ? 620 : 330}
+        />
+      </div>
       <section class="right">
         <div class="pad stack">
           <Trouble e={e} />
-          {!moved && <Choice<How> label={w.layoutScreen.how} value={how} set={(x) => { setHow(x); setCorner(undefined); }} of={[{ value: "tap", text: w.layoutScreen.tap }, { value: "row", text: w.layoutScreen.row }, { value: "grid", text: w.layoutScreen.grid }]} hint={{ tap: w.layoutScreen.hintTap, row: w.layoutScreen.hintRow, grid: w.layoutScreen.hintGrid }[how]} />}
-          {!moved && <div class="two">
-            <Field label={w.layoutScreen.prefix} value={n.prefix} set={(prefix) => setN({ ...n, prefix })} />
-            {how !== "tap" && <Field label={how === "row" ? w.layoutScreen.count : w.layoutScreen.countAcross} mode="numeric" value={n.across} set={(across) => setN({ ...n, across })} />}
-            {how === "grid" && <Field label={w.layoutScreen.countDown} mode="numeric" value={n.down} set={(down) => setN({ ...n, down })} />}
-          </div>}
-          <details><summary>{w.layoutScreen.place}</summary>
-            <div class="stack"><div class="two"><Field label={w.layoutScreen.x} unit={mm ? "mm" : "%"} mode="decimal" value={n.x} set={(x) => setN({ ...n, x })} /><Field label={w.layoutScreen.y} unit={mm ? "mm" : "%"} mode="decimal" value={n.y} set={(y) => setN({ ...n, y })} /></div>
-              <button type="button" class="btn" aria-disabled={!pxGood} onClick={() => { if (pxGood) place(px); }}>{w.layoutScreen.placeAdd}</button></div></details>
-          {!moved && <details><summary>{w.layoutScreen.noPins}</summary><Field label={w.layoutScreen.count} mode="numeric" value={n.plain} set={(p) => setN({ ...n, plain: p })} hint={w.layoutScreen.noPinsNote} /></details>}
+          {!moved && (
+            <Choice<How>
+              label={w.layoutScreen.how}
+              value={how}
+              set={(x) => {
+                setHow(x);
+                setCorner(undefined);
+              }}
+              of={[
+                { value: "tap", text: w.layoutScreen.tap },
+                { value: "row", text: w.layoutScreen.row },
+                { value: "grid", text: w.layoutScreen.grid },
+              ]}
+              hint={
+                {
+                  tap: w.layoutScreen.hintTap,
+                  row: w.layoutScreen.hintRow,
+                  grid: w.layoutScreen.hintGrid,
+                }[how]
+              }
+            />
+          )}
+          {!moved && (
+            <div class="two">
+              <Field
+                label={w.layoutScreen.prefix}
+                value={n.prefix}
+                set={(prefix) => setN({ ...n, prefix })}
+              />
+              {how !== "tap" && (
+                <Field
+                  label={how === "row" ? w.layoutScreen.count : w.layoutScreen.countAcross}
+                  mode="numeric"
+                  value={n.across}
+                  set={(across) => setN({ ...n, across })}
+                />
+              )}
+              {how === "grid" && (
+                <Field
+                  label={w.layoutScreen.countDown}
+                  mode="numeric"
+                  value={n.down}
+                  set={(down) => setN({ ...n, down })}
+                />
+              )}
+            </div>
+          )}
+          <details>
+            <summary>{w.layoutScreen.place}</summary>
+            <div class="stack">
+              <div class="two">
+                <Field
+                  label={w.layoutScreen.x}
+                  unit={mm ? "mm" : "%"}
+                  mode="decimal"
+                  value={n.x}
+                  set={(x) => setN({ ...n, x })}
+                />
+                <Field
+                  label={w.layoutScreen.y}
+                  unit={mm ? "mm" : "%"}
+                  mode="decimal"
+                  value={n.y}
+                  set={(y) => setN({ ...n, y })}
+                />
+              </div>
+              <button
+                type="button"
+                class="btn"
+                aria-disabled={!pxGood}
+                onClick={() => {
+                  if (pxGood) place(px);
+                }}
+              >
+                {w.layoutScreen.placeAdd}
+              </button>
+            </div>
+          </details>
+          {!moved && (
+            <details>
+              <summary>{w.layoutScreen.noPins}</summary>
+              <Field
+                label={w.layoutScreen.count}
+                mode="numeric"
+                value={n.plain}
+                set={(p) => setN({ ...n, plain: p })}
+                hint={w.layoutScreen.noPinsNote}
+              />
+            </details>
+          )}
         </div>
-        {fresh.length > 0 && <><div class="head"><h2>{w.layoutScreen.listHead}</h2></div><ul class="rows">{fresh.map((_, i) => <li key={i}><div class="row"><span class="tag">{n.prefix}{first + i}</span><span class="what" /><button type="button" class="link" aria-label={w.layoutScreen.remove(`${n.prefix}${first + i}`)} onClick={() => setFresh(fresh.filter((__, j) => j !== i))}>{w.limitsScreen.remove}</button></div></li>)}</ul></>}
-        {!moved && <PictureForm part={id} project={v.project.id} open={route.value.query.has("picture") || (!v.part.layout && all.length === 0)} />}
+        {fresh.length > 0 && (
+          <>
+            <div class="head">
+              <h2>{w.layoutScreen.listHead}</h2>
+            </div>
+            <ul class="rows">
+              {fresh.map((_, i) => (
+                <li key={i}>
+                  <div class="row">
+                    <span class="tag">
+                      {n.prefix}
+                      {first + i}
+                    </span>
+                    <span class="what" />
+                    <button
+                      type="button"
+                      class="link"
+                      aria-label={w.layoutScreen.remove(`${n.prefix}${first + i}`)}
+                      onClick={() => setFresh(fresh.filter((__, j) => j !== i))}
+                    >
+                      {w.limitsScreen.remove}
+                    </button>
+                  </div>
+                </li>
+              ))}
+            </ul>
+          </>
+        )}
+        {!moved && (
+          <PictureForm
+            part={id}
+            project={v.project.id}
+            open={route.value.query.has("picture") || (!v.part.layout && all.length === 0)}
+          />
+        )}
       </section>
     </Sheet>
   );
@@ -97,9 +302,22 @@ function PictureForm({ part, project, open }: { part: string; project: string; o
   const good = number(d.width) >= 1 && number(d.height) >= 1;
   const grid = async (): Promise<void> => {
     try {
-      await save([{ kind: "layout", project, part, data: { width_mm: number(d.width), height_mm: number(d.height), ...(number(d.step) > 0 && { step_mm: number(d.step) }) } }]);
+      await save([
+        {
+          kind: "layout",
+          project,
+          part,
+          data: {
+            width_mm: number(d.width),
+            height_mm: number(d.height),
+            ...(number(d.step) > 0 && { step_mm: number(d.step) }),
+          },
+        },
+      ]);
       say(w.layoutScreen.pictureSaved);
-    } catch (x) { setE(x); }
+    } catch (x) {
+      setE(x);
+    }
   };
   const picture = async (file: File): Promise<void> => {
     try {
@@ -108,18 +326,61 @@ function PictureForm({ part, project, open }: { part: string; project: string; o
       const upright = await createImageBitmap(row!.original!, { imageOrientation: "from-image" });
       const { width, height } = upright;
       upright.close();
-      await save([{ kind: "layout", project, part, data: { photo: draft.photo, width_px: width, height_px: height } }]);
+      await save([
+        {
+          kind: "layout",
+          project,
+          part,
+          data: { photo: draft.photo, width_px: width, height_px: height },
+        },
+      ]);
       await discardDraft(draft.id);
       say(w.layoutScreen.pictureSaved);
-    } catch (x) { setE(x); }
+    } catch (x) {
+      setE(x);
+    }
   };
   return (
-    <details open={open} class="pad"><summary>{w.layoutScreen.picture}</summary>
+    <details open={open} class="pad">
+      <summary>{w.layoutScreen.picture}</summary>
       <div class="stack">
         <Trouble e={e} />
-        <FileButton class="btn wide" files={(f) => void picture(f[0]!)}>{w.layoutScreen.photo}</FileButton>
-        <div class="two"><Field label={w.layoutScreen.width} unit="mm" mode="decimal" value={d.width} set={(width) => set({ ...d, width })} /><Field label={w.layoutScreen.height} unit="mm" mode="decimal" value={d.height} set={(height) => set({ ...d, height })} /><Field label={w.layoutScreen.step} unit="mm" mode="decimal" value={d.step} set={(step) => set({ ...d, step })} /></div>
-        <button type="button" class="btn wide" aria-disabled={!good} onClick={() => { if (good) void grid(); }}>{w.layoutScreen.use}</button>
+        <FileButton class="btn wide" files={(f) => void picture(f[0]!)}>
+          {w.layoutScreen.photo}
+        </FileButton>
+        <div class="two">
+          <Field
+            label={w.layoutScreen.width}
+            unit="mm"
+            mode="decimal"
+            value={d.width}
+            set={(width) => set({ ...d, width })}
+          />
+          <Field
+            label={w.layoutScreen.height}
+            unit="mm"
+            mode="decimal"
+            value={d.height}
+            set={(height) => set({ ...d, height })}
+          />
+          <Field
+            label={w.layoutScreen.step}
+            unit="mm"
+            mode="decimal"
+            value={d.step}
+            set={(step) => set({ ...d, step })}
+          />
+        </div>
+        <button
+          type="button"
+          class="btn wide"
+          aria-disabled={!good}
+          onClick={() => {
+            if (good) void grid();
+          }}
+        >
+          {w.layoutScreen.use}
+        </button>
       </div>
     </details>
   );

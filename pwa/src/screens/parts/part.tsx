@@ -15,54 +15,228 @@ import { signStands } from "../other/awaiting";
 import { useEffect } from "preact/hooks";
 
 type Filter = "all" | "open" | "out" | "too close" | "within";
-const urgency = (l: Location): number => (l.verdict === "out" ? 0 : l.verdict === "too close" ? 1 : l.work?.length ? 2 : l.stage === "drilled out" ? 3 : l.verdict === "within" ? 6 : l.stage === "marked" ? 5 : 4);
+const urgency = (l: Location): number =>
+  l.verdict === "out"
+    ? 0
+    : l.verdict === "too close"
+      ? 1
+      : l.work?.length
+        ? 2
+        : l.stage === "drilled out"
+          ? 3
+          : l.verdict === "within"
+            ? 6
+            : l.stage === "marked"
+              ? 5
+              : 4;
 
 export function PartScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const entries = useLive("state.concerning", { id });
-  const [find, setFind] = useState<{ on: boolean; text: string; show: Filter }>({ on: false, text: "", show: "all" });
+  const [find, setFind] = useState<{ on: boolean; text: string; show: Filter }>({
+    on: false,
+    text: "",
+    show: "all",
+  });
   const [near, setNear] = useState<string[]>();
   const [chosen, setChosen] = useState<Set<string>>();
-  const role = useRole(), builder = role !== "inspector";
+  const role = useRole(),
+    builder = role !== "inspector";
   const signs = useLive("state.sign-offs", { id }).value;
   useEffect(() => remember({ part: id }), [id]);
   const v = view.value;
-  if (!v) return <Sheet title={w.part.title} back="/parts" strip={<Act to="/parts" go>{w.toParts}</Act>}>{view.error ? <div class="pad stack"><h2 class="message">{w.nothingHere}</h2><p>{w.nothingHereDo}</p></div> : <Waiting />}</Sheet>;
+  if (!v)
+    return (
+      <Sheet
+        title={w.part.title}
+        back="/parts"
+        strip={
+          <Act to="/parts" go>
+            {w.toParts}
+          </Act>
+        }
+      >
+        {view.error ? (
+          <div class="pad stack">
+            <h2 class="message">{w.nothingHere}</h2>
+            <p>{w.nothingHereDo}</p>
+          </div>
+        ) : (
+          <Waiting />
+        )}
+      </Sheet>
+    );
   const all = v.places.map((p) => p.location).filter((l) => !l.out);
   const known = findings(entries.value ?? []);
   const notes = notesBy(entries.value ?? []);
   const match = (l: Location): boolean =>
-    (find.show === "all" || (find.show === "open" ? !l.verdict || !!l.work?.length : l.verdict === find.show)) &&
-    (find.text === "" || l.tag.toLowerCase().includes(find.text.toLowerCase()) || (notes.get(l.id) ?? "").toLowerCase().includes(find.text.toLowerCase()));
-  const list = (near ? all.filter((l) => near.includes(l.id)) : all.filter(match)).sort((a, b) => (find.on || near ? 0 : urgency(a) - urgency(b)));
+    (find.show === "all" ||
+      (find.show === "open" ? !l.verdict || !!l.work?.length : l.verdict === find.show)) &&
+    (find.text === "" ||
+      l.tag.toLowerCase().includes(find.text.toLowerCase()) ||
+      (notes.get(l.id) ?? "").toLowerCase().includes(find.text.toLowerCase()));
+  const list = (near ? all.filter((l) => near.includes(l.id)) : all.filter(match)).sort((a, b) =>
+    find.on || near ? 0 : urgency(a) - urgency(b),
+  );
   const h = handbook();
-  const facts = [v.part.drawing, v.spec && w.part.rivetFact(sizeName(v.spec.nominal_mm, h?.solid, h?.pulled) ?? `${v.spec.nominal_mm} mm`)].filter(Boolean).join(" · ");
+  const facts = [
+    v.part.drawing,
+    v.spec &&
+      w.part.rivetFact(
+        sizeName(v.spec.nominal_mm, h?.solid, h?.pulled) ?? `${v.spec.nominal_mm} mm`,
+      ),
+  ]
+    .filter(Boolean)
+    .join(" · ");
   const work = all.filter((l) => l.work?.length).length;
   const open = (ids: string[]): void => {
     if (chosen) setChosen(toggle(chosen, ids[0]!));
     else if (ids.length > 1) setNear(ids);
     else go(path("location", ids[0]!));
   };
-  const choosing = chosen !== undefined, stands = signs && signStands(v.part, signs);
-  const strip = choosing
-    ? <><Act act={() => setChosen(undefined)}>{w.cancel}</Act><Act go icon="snap" why={chosen.size === 0 ? w.result.nothingToSave : undefined} act={() => go(`${path("part", id, "snap")}?at=${[...chosen].join(",")}`)}>{w.part.snapChosen} {chosen.size > 0 && chosen.size}</Act></>
-    : !builder
-      ? <><Act to={path("part", id, "more")}>{w.part.more}</Act><Act go icon="sign" to={path("part", id, "sign")}>{w.part.signOff}</Act></>
-      : <><Act to={path("part", id, "layout")}>{w.part.add}</Act><Act to="/work">{w.part.work} <span class="count">{work}</span></Act>
-        {all.length === 0 ? <Act go to={path("part", id, "layout")}>{w.part.add}</Act> : <Act go icon="snap" to={path("part", id, "snap")}>{wide.value ? w.addPhotos : w.snap}</Act>}</>;
+  const choosing = chosen !== undefined,
+    stands = signs && signStands(v.part, signs);
+  const strip = choosing ? (
+    <>
+      <Act act={() => setChosen(undefined)}>{w.cancel}</Act>
+      <Act
+        go
+        icon="snap"
+        why={chosen.size === 0 ? w.result.nothingToSave : undefined}
+        act={() => go(`${path("part", id, "snap")}?at=${[...chosen].join(",")}`)}
+      >
+        {w.part.snapChosen} {chosen.size > 0 && chosen.size}
+      </Act>
+    </>
+  ) : !builder ? (
+    <>
+      <Act to={path("part", id, "more")}>{w.part.more}</Act>
+      <Act go icon="sign" to={path("part", id, "sign")}>
+        {w.part.signOff}
+      </Act>
+    </>
+  ) : (
+    <>
+      <Act to={path("part", id, "layout")}>{w.part.add}</Act>
+      <Act to="/work">
+        {w.part.work} <span class="count">{work}</span>
+      </Act>
+      {all.length === 0 ? (
+        <Act go to={path("part", id, "layout")}>
+          {w.part.add}
+        </Act>
+      ) : (
+        <Act go icon="snap" to={path("part", id, "snap")}>
+          {wide.value ? w.addPhotos : w.snap}
+        </Act>
+      )}
+    </>
+  );
   return (
-    <Sheet title={v.part.name || w.part.title} facts={facts} back="/parts" as={wide.value ? "split" : ""} more={[{ label: w.settings.units.toLowerCase(), value: units.value }]} strip={strip}>
-      <div class="left">{all.length > 0 && <LayoutPicture layout={v.part.layout} label={w.part.layoutName(v.part.name, all.length)} open={open} most={wide.value ? 620 : 360}
-        {...(builder && { hold: (l: string) => setChosen(new Set([l])) })} pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))} />}
-        {all.length === 0 && <Empty title={w.part.none}><p>{w.part.noneDo}</p></Empty>}</div>
+    <Sheet
+      title={v.part.name || w.part.title}
+      facts={facts}
+      back="/parts"
+      as={wide.value ? "split" : ""}
+      more={[{ label: w.settings.units.toLowerCase(), value: units.value }]}
+      strip={strip}
+    >
+      <div class="left">
+        {all.length > 0 && (
+          <LayoutPicture
+            layout={v.part.layout}
+            label={w.part.layoutName(v.part.name, all.length)}
+            open={open}
+            most={wide.value ? 620 : 360}
+            {...(builder && { hold: (l: string) => setChosen(new Set([l])) })}
+            pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))}
+          />
+        )}
+        {all.length === 0 && (
+          <Empty title={w.part.none}>
+            <p>{w.part.noneDo}</p>
+          </Empty>
+        )}
+      </div>
       <section class="right">
-        {stands && <a class="row" href={path("part", id, "sign")}><Icon i="sign" /><span class="what">{stands.bad ? <b>{stands.bad}</b> : stands.text}<small>{stands.bad ? stands.text : w.sign.current}</small></span><Icon i="next" /></a>}
-        {all.length > 0 && <div class="head"><h2>{near ? w.part.near : find.on ? w.part.all : w.part.first}</h2>
-          <span>{near ? <button class="link" type="button" onClick={() => setNear(undefined)}>{w.part.all}</button> : <>{builder && <button class="link" type="button" aria-pressed={choosing} onClick={() => setChosen(choosing ? undefined : new Set())}>{w.part.choose}</button>}{"  "}
-            <button class="link" type="button" aria-expanded={find.on} onClick={() => setFind({ on: !find.on, text: "", show: "all" })}>{w.part.find}</button></>}</span></div>}
-        {find.on && <div class="pad two"><Field label={w.part.search} value={find.text} set={(text) => setFind({ ...find, text })} /><Select<Filter> label={w.part.filter} value={find.show} set={(show) => setFind({ ...find, show })} of={(Object.keys(w.part.filters) as Filter[]).map((f) => ({ value: f, text: w.part.filters[f] }))} /></div>}
+        {stands && (
+          <a class="row" href={path("part", id, "sign")}>
+            <Icon i="sign" />
+            <span class="what">
+              {stands.bad ? <b>{stands.bad}</b> : stands.text}
+              <small>{stands.bad ? stands.text : w.sign.current}</small>
+            </span>
+            <Icon i="next" />
+          </a>
+        )}
+        {all.length > 0 && (
+          <div class="head">
+            <h2>{near ? w.part.near : find.on ? w.part.all : w.part.first}</h2>
+            <span>
+              {near ? (
+                <button class="link" type="button" onClick={() => setNear(undefined)}>
+                  {w.part.all}
+                </button>
+              ) : (
+                <>
+                  {builder && (
+                    <button
+                      class="link"
+                      type="button"
+                      aria-pressed={choosing}
+                      onClick={() => setChosen(choosing ? undefined : new Set())}
+                    >
+                      {w.part.choose}
+                    </button>
+                  )}
+                  {"  "}
+                  <button
+                    class="link"
+                    type="button"
+                    aria-expanded={find.on}
+                    onClick={() => setFind({ on: !find.on, text: "", show: "all" })}
+                  >
+                    {w.part.find}
+                  </button>
+                </>
+              )}
+            </span>
+          </div>
+        )}
+        {find.on && (
+          <div class="pad two">
+            <Field
+              label={w.part.search}
+              value={find.text}
+              set={(text) => setFind({ ...find, text })}
+            />
+            <Select<Filter>
+              label={w.part.filter}
+              value={find.show}
+              set={(show) => setFind({ ...find, show })}
+              of={(Object.keys(w.part.filters) as Filter[]).map((f) => ({
+                value: f,
+                text: w.part.filters[f],
+              }))}
+            />
+          </div>
+        )}
         {all.length > 0 && list.length === 0 && <p class="pad">{w.part.noneFit}</p>}
-        <ul class="rows">{list.map((l) => <li key={l.id}><LocationRow l={l} known={known} choose={choosing ? { on: chosen.has(l.id), set: () => setChosen(toggle(chosen, l.id)) } : undefined} /></li>)}</ul>
+        <ul class="rows">
+          {list.map((l) => (
+            <li key={l.id}>
+              <LocationRow
+                l={l}
+                known={known}
+                choose={
+                  choosing
+                    ? { on: chosen.has(l.id), set: () => setChosen(toggle(chosen, l.id)) }
+                    : undefined
+                }
+              />
+            </li>
+          ))}
+        </ul>
         <Trouble e={entries.error} />
         <MoreLinks v={v} />
       </section>
@@ -78,34 +252,109 @@ const toggle = (s: Set<string>, id: string): Set<string> => {
 
 function notesBy(entries: Entry[]): Map<string, string> {
   const m = new Map<string, string>();
-  for (const e of entries) if (e.kind === "note" && e.location) m.set(e.location, `${m.get(e.location) ?? ""} ${e.data.text}`);
+  for (const e of entries)
+    if (e.kind === "note" && e.location)
+      m.set(e.location, `${m.get(e.location) ?? ""} ${e.data.text}`);
   return m;
 }
 
-export function LocationRow({ l, known, choose, to }: { l: Location; known: ReturnType<typeof findings>; choose?: { on: boolean; set: () => void } | undefined; to?: string }) {
+export function LocationRow({
+  l,
+  known,
+  choose,
+  to,
+}: {
+  l: Location;
+  known: ReturnType<typeof findings>;
+  choose?: { on: boolean; set: () => void } | undefined;
+  to?: string;
+}) {
   const f = standing(l, known);
   const head = f && headline(f.checks, f.readings);
-  const inner = <>
-    <span class="tag">{l.tag}</span><span class="fixed"><V v={l.verdict} stage={l.stage} /></span>
-    <span class="rd">{head ? <><Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} /><small>{w.quantityShort[head.quantity]}</small></> : <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>}</span>
-  </>;
-  if (choose) return <button type="button" class="row" aria-pressed={choose.on} aria-current={choose.on ? "true" : undefined} onClick={choose.set}>{inner}</button>;
-  return <a class="row" href={to ?? path("location", l.id)}>{inner}</a>;
+  const inner = (
+    <>
+      <span class="tag">{l.tag}</span>
+      <span class="fixed">
+        <V v={l.verdict} stage={l.stage} />
+      </span>
+      <span class="rd">
+        {head ? (
+          <>
+            <Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} />
+            <small>{w.quantityShort[head.quantity]}</small>
+          </>
+        ) : (
+          <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>
+        )}
+      </span>
+    </>
+  );
+  if (choose)
+    return (
+      <button
+        type="button"
+        class="row"
+        aria-pressed={choose.on}
+        aria-current={choose.on ? "true" : undefined}
+        onClick={choose.set}
+      >
+        {inner}
+      </button>
+    );
+  return (
+    <a class="row" href={to ?? path("location", l.id)}>
+      {inner}
+    </a>
+  );
 }
 
 function MoreLinks({ v }: { v: PartView }) {
-  const id = v.part.id, builder = useRole() !== "inspector";
-  const all: [string, string][] = [[path("part", id, "history"), w.part.history], [path("part", id, "notes"), w.part.notes], [path("part", id, "limits"), w.part.limits], [path("part", id, "layout") + "?picture", w.part.layout], [path("part", id, "edit"), w.part.change], [path("part", id, "sign"), w.part.signOff], [`/exports?part=${id}`, w.part.report]];
+  const id = v.part.id,
+    builder = useRole() !== "inspector";
+  const all: [string, string][] = [
+    [path("part", id, "history"), w.part.history],
+    [path("part", id, "notes"), w.part.notes],
+    [path("part", id, "limits"), w.part.limits],
+    [path("part", id, "layout") + "?picture", w.part.layout],
+    [path("part", id, "edit"), w.part.change],
+    [path("part", id, "sign"), w.part.signOff],
+    [`/exports?part=${id}`, w.part.report],
+  ];
   const links = all.filter(([to]) => builder || !isBuilders(to.split("?")[0]!.split("/").slice(1)));
   return (
     <nav aria-label={w.part.more}>
-      <div class="head gap"><h2>{w.part.more}</h2></div>
-      <ul class="rows">{links.map(([to, text]) => <li key={to}><a class="row" href={to}><span class="what">{text}</span><Icon i="next" /></a></li>)}</ul>
+      <div class="head gap">
+        <h2>{w.part.more}</h2>
+      </div>
+      <ul class="rows">
+        {links.map(([to, text]) => (
+          <li key={to}>
+            <a class="row" href={to}>
+              <span class="what">{text}</span>
+              <Icon i="next" />
+            </a>
+          </li>
+        ))}
+      </ul>
     </nav>
   );
 }
 
 export function PartMoreScreen({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value;
-  return <Sheet title={v?.part.name ?? w.part.title} facts={w.part.more} back={path("part", id)} as="column" strip={<Act go to={path("part", id)}>{w.part.title}</Act>}>{v ? <MoreLinks v={v} /> : <Waiting />}</Sheet>;
+  return (
+    <Sheet
+      title={v?.part.name ?? w.part.title}
+      facts={w.part.more}
+      back={path("part", id)}
+      as="column"
+      strip={
+        <Act go to={path("part", id)}>
+          {w.part.title}
+        </Act>
+      }
+    >
+      {v ? <MoreLinks v={v} /> : <Waiting />}
+    </Sheet>
+  );
 }

@@ -8,20 +8,45 @@ import { handbook, shown } from "../hooks";
 import { Choice, Field, Select, Tick } from "../kit/bits";
 import { Refused } from "../../bridge/client";
 
-export interface SpecDraft { kind: Kind; size: string; head: string; flush: boolean; rivet: "solid" | "pulled" }
-export const emptySpec: SpecDraft = { kind: "shop-head", size: "", head: "dome", flush: false, rivet: "solid" };
+export interface SpecDraft {
+  kind: Kind;
+  size: string;
+  head: string;
+  flush: boolean;
+  rivet: "solid" | "pulled";
+}
+export const emptySpec: SpecDraft = {
+  kind: "shop-head",
+  size: "",
+  head: "dome",
+  flush: false,
+  rivet: "solid",
+};
 
 export function draftOf(s: Spec | null | undefined): SpecDraft {
   if (!s) return emptySpec;
   const h = handbook();
-  return { kind: s.kind, size: sizeName(s.nominal_mm, h?.solid, h?.pulled) ?? `${s.nominal_mm} mm`, head: s.head ?? "dome", flush: s.flush ?? false, rivet: s.rivet ?? (s.kind === "pulled-head" ? "pulled" : "solid") };
+  return {
+    kind: s.kind,
+    size: sizeName(s.nominal_mm, h?.solid, h?.pulled) ?? `${s.nominal_mm} mm`,
+    head: s.head ?? "dome",
+    flush: s.flush ?? false,
+    rivet: s.rivet ?? (s.kind === "pulled-head" ? "pulled" : "solid"),
+  };
 }
 
 /** The spec of a draft; rejects with Refused when the size can't be read. */
 export async function specOf(d: SpecDraft, limits?: string): Promise<Spec> {
   if (!d.size.trim()) throw new Refused({ code: "no-size", text: w.part.needSize, do: "" });
   const size = await book.call("size", { text: d.size.trim() });
-  return { kind: d.kind, nominal_mm: size.nominal_mm, ...(d.kind === "pulled-head" && { head: d.head, rivet: "pulled" as const }), ...(d.kind === "hole" && { rivet: d.rivet }), ...(d.flush && d.kind !== "flush-head" && d.kind !== "pulled-head" && { flush: true }), ...(limits && { limit_set: limits }) };
+  return {
+    kind: d.kind,
+    nominal_mm: size.nominal_mm,
+    ...(d.kind === "pulled-head" && { head: d.head, rivet: "pulled" as const }),
+    ...(d.kind === "hole" && { rivet: d.rivet }),
+    ...(d.flush && d.kind !== "flush-head" && d.kind !== "pulled-head" && { flush: true }),
+    ...(limits && { limit_set: limits }),
+  };
 }
 
 export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDraft) => void }) {
@@ -30,18 +55,68 @@ export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDra
   useEffect(() => {
     let gone = false;
     if (!d.size.trim()) return setSaid({});
-    book.call("size", { text: d.size.trim() }).then((s) => { if (!gone) setSaid({ mm: s.nominal_mm }); }, (e: unknown) => { if (!gone) setSaid({ wrong: e instanceof Refused ? `${e.refusal.text}. ${e.refusal.do}` : w.part.needSize }); });
-    return () => { gone = true; };
+    book.call("size", { text: d.size.trim() }).then(
+      (s) => {
+        if (!gone) setSaid({ mm: s.nominal_mm });
+      },
+      (e: unknown) => {
+        if (!gone)
+          setSaid({
+            wrong: e instanceof Refused ? `${e.refusal.text}. ${e.refusal.do}` : w.part.needSize,
+          });
+      },
+    );
+    return () => {
+      gone = true;
+    };
   }, [d.size]);
   const pulled = d.kind === "pulled-head" || (d.kind === "hole" && d.rivet === "pulled");
-  const sizes = pulled ? [...new Set((h?.pulled ?? []).map((p) => p.size))] : (h?.solid ?? []).map((s) => s.fraction);
+  const sizes = pulled
+    ? [...new Set((h?.pulled ?? []).map((p) => p.size))]
+    : (h?.solid ?? []).map((s) => s.fraction);
   return (
     <>
-      <Select<Kind> label={w.part.kind} value={d.kind} set={(kind) => set({ ...d, kind })} of={(h?.kinds ?? [d.kind]).map((k) => ({ value: k, text: w.kind[k] }))} />
-      {d.kind === "hole" && <Choice label={w.part.rivet} value={d.rivet} set={(rivet) => set({ ...d, rivet })} of={[{ value: "solid", text: w.part.solid }, { value: "pulled", text: w.part.pulled }]} />}
-      <Field label={w.part.size} value={d.size} set={(size) => set({ ...d, size })} list={sizes} wrong={said.wrong} hint={said.mm ? `D ${shown(said.mm).value}` : w.part.sizeHint} />
-      {d.kind === "pulled-head" && <Choice label={w.part.head} value={d.head} set={(head) => set({ ...d, head })} of={[...new Set((h?.pulled ?? []).map((p) => p.head))].map((x) => ({ value: x, text: x }))} />}
-      {(d.kind === "shop-head" || d.kind === "hole") && <Tick checked={d.flush} set={(flush) => set({ ...d, flush })}>{w.part.flush}</Tick>}
+      <Select<Kind>
+        label={w.part.kind}
+        value={d.kind}
+        set={(kind) => set({ ...d, kind })}
+        of={(h?.kinds ?? [d.kind]).map((k) => ({ value: k, text: w.kind[k] }))}
+      />
+      {d.kind === "hole" && (
+        <Choice
+          label={w.part.rivet}
+          value={d.rivet}
+          set={(rivet) => set({ ...d, rivet })}
+          of={[
+            { value: "solid", text: w.part.solid },
+            { value: "pulled", text: w.part.pulled },
+          ]}
+        />
+      )}
+      <Field
+        label={w.part.size}
+        value={d.size}
+        set={(size) => set({ ...d, size })}
+        list={sizes}
+        wrong={said.wrong}
+        hint={said.mm ? `D ${shown(said.mm).value}` : w.part.sizeHint}
+      />
+      {d.kind === "pulled-head" && (
+        <Choice
+          label={w.part.head}
+          value={d.head}
+          set={(head) => set({ ...d, head })}
+          of={[...new Set((h?.pulled ?? []).map((p) => p.head))].map((x) => ({
+            value: x,
+            text: x,
+          }))}
+        />
+      )}
+      {(d.kind === "shop-head" || d.kind === "hole") && (
+        <Tick checked={d.flush} set={(flush) => set({ ...d, flush })}>
+          {w.part.flush}
+        </Tick>
+      )}
     </>
   );
 }

@@ -10,12 +10,25 @@ const far = (s: Sight): string => `${Math.round(s.distance_mm)}`;
 
 function words(s: Sight | undefined): string {
   if (!s) return w.snapScreen.starting;
-  const a = w.snapScreen.advice, mm = Math.round(Math.abs(s.nearer_mm) / 5) * 5;
+  const a = w.snapScreen.advice,
+    mm = Math.round(Math.abs(s.nearer_mm) / 5) * 5;
   switch (s.advice) {
-    case "far": return a.far(mm);
-    case "near": return a.near(mm);
-    case "tilted": return a.tilted(Math.abs(s.nearer[0]) > Math.abs(s.nearer[1]) ? (s.nearer[0] > 0 ? w.snapScreen.sides.right : w.snapScreen.sides.left) : s.nearer[1] > 0 ? w.snapScreen.sides.near : w.snapScreen.sides.far);
-    default: return a[s.advice];
+    case "far":
+      return a.far(mm);
+    case "near":
+      return a.near(mm);
+    case "tilted":
+      return a.tilted(
+        Math.abs(s.nearer[0]) > Math.abs(s.nearer[1])
+          ? s.nearer[0] > 0
+            ? w.snapScreen.sides.right
+            : w.snapScreen.sides.left
+          : s.nearer[1] > 0
+            ? w.snapScreen.sides.near
+            : w.snapScreen.sides.far,
+      );
+    default:
+      return a[s.advice];
   }
 }
 
@@ -25,23 +38,56 @@ export function Instruction({ g }: { g: Guidance }) {
   const [heard, setHeard] = useState("");
   const last = useRef(0);
   useEffect(() => {
-    const t = setTimeout(() => { last.current = Date.now(); setHeard(text); }, Math.max(0, last.current + 2000 - Date.now()));
+    const t = setTimeout(
+      () => {
+        last.current = Date.now();
+        setHeard(text);
+      },
+      Math.max(0, last.current + 2000 - Date.now()),
+    );
     return () => clearTimeout(t);
   }, [text]);
-  return <><p class="words" aria-hidden="true">{text}</p><p class="unseen" role="status">{heard}</p></>;
+  return (
+    <>
+      <p class="words" aria-hidden="true">
+        {text}
+      </p>
+      <p class="unseen" role="status">
+        {heard}
+      </p>
+    </>
+  );
 }
 
 export function GuideCells({ g }: { g: Guidance | undefined }) {
-  const s = g?.sight.value, c = w.snapScreen;
+  const s = g?.sight.value,
+    c = w.snapScreen;
   const card = !s || s.advice === "no-card" ? c.notSeen : s.advice === "cut-off" ? c.cut : c.seen;
-  const cell = (name: string, value: string, worst: boolean) => <div class={worst ? "worst" : ""}><small>{name}</small><b>{value}</b></div>;
+  const cell = (name: string, value: string, worst: boolean) => (
+    <div class={worst ? "worst" : ""}>
+      <small>{name}</small>
+      <b>{value}</b>
+    </div>
+  );
   const seen = !!s && s.seen > 0;
   return (
     <div class="guides">
       {cell(c.cells.card, card, s?.advice === "no-card" || s?.advice === "cut-off")}
-      {cell(c.cells.tilt, seen ? `${Math.round(s.tilt_deg)}° ${s.advice === "tilted" ? "" : c.good}` : "–", s?.advice === "tilted")}
-      {cell(c.cells.distance, seen ? (s.advice === "far" ? c.far : s.advice === "near" ? c.near : c.good) : "–", s?.advice === "far" || s?.advice === "near")}
-      {cell(c.cells.light, seen ? (s.advice === "dark" ? c.dark : s.advice === "shaking" ? c.shaking : c.good) : "–", s?.advice === "dark" || s?.advice === "shaking")}
+      {cell(
+        c.cells.tilt,
+        seen ? `${Math.round(s.tilt_deg)}° ${s.advice === "tilted" ? "" : c.good}` : "–",
+        s?.advice === "tilted",
+      )}
+      {cell(
+        c.cells.distance,
+        seen ? (s.advice === "far" ? c.far : s.advice === "near" ? c.near : c.good) : "–",
+        s?.advice === "far" || s?.advice === "near",
+      )}
+      {cell(
+        c.cells.light,
+        seen ? (s.advice === "dark" ? c.dark : s.advice === "shaking" ? c.shaking : c.good) : "–",
+        s?.advice === "dark" || s?.advice === "shaking",
+      )}
     </div>
   );
 }
@@ -49,26 +95,105 @@ export function GuideCells({ g }: { g: Guidance | undefined }) {
 /** The card as it is seen, the level and the distance scale, over the video. */
 export function Aim({ g }: { g: Guidance }) {
   const [ref, size] = useSize<HTMLDivElement>();
-  const s = g.sight.value, f = g.frame.value;
+  const s = g.sight.value,
+    f = g.frame.value;
   // The video covers its place: cut at two sides.
-  const k = f.w ? Math.max(size.w / f.w, size.h / f.h) : 0, ox = (size.w - f.w * k) / 2, oy = (size.h - f.h * k) / 2;
+  const k = f.w ? Math.max(size.w / f.w, size.h / f.h) : 0,
+    ox = (size.w - f.w * k) / 2,
+    oy = (size.h - f.h * k) / 2;
   const left = look.value.hand === "left";
-  const bx = left ? size.w - 52 : 52, by = size.h - 52, t = s && s.seen > 0 ? Math.min(1, s.tilt_deg / 30) : 0;
+  const bx = left ? size.w - 52 : 52,
+    by = size.h - 52,
+    t = s && s.seen > 0 ? Math.min(1, s.tilt_deg / 30) : 0;
   const scale = { x: left ? 0 : size.w - 64, from: 60, to: 240 };
-  const sy = (mm: number): number => 14 + ((Math.min(scale.to, Math.max(scale.from, mm)) - scale.from) / (scale.to - scale.from)) * (size.h - 28);
+  const sy = (mm: number): number =>
+    14 +
+    ((Math.min(scale.to, Math.max(scale.from, mm)) - scale.from) / (scale.to - scale.from)) *
+      (size.h - 28);
   return (
     <div ref={ref as never} class="aim" aria-hidden="true">
-      {size.w > 0 && <svg viewBox={`0 0 ${size.w} ${size.h}`}>
-        {s && s.outline.length > 0 && <g class="ph-pencil"><path class="halo" stroke-width="7" d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`} /><path class="line" stroke-width="3" d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`} />
-          {s.rings.map((r) => <circle class="line" cx={ox + r.at[0] * k} cy={oy + r.at[1] * k} r="8" stroke-width={r.seen ? 3 : 1} stroke-dasharray={r.seen ? undefined : "3 3"} />)}</g>}
-        {size.w >= 360 && <>
-          <circle cx={bx} cy={by} r="38" fill="#fffffff2" stroke="#0a151d" stroke-width="1.5" /><circle cx={bx} cy={by} r="15" fill="none" stroke="#0a151d" stroke-dasharray="4 3" /><path d={`M${bx - 38} ${by}h76M${bx} ${by - 38}v76`} stroke="#0a151d" stroke-width=".7" />
-          {s && s.seen > 0 && <circle cx={bx + s.nearer[0] * t * 30} cy={by + s.nearer[1] * t * 30} r="8" fill="var(--photo-pencil)" />}
-          <rect x={scale.x} y="0" width="64" height={size.h} fill="#fffffff2" /><path d={`M${scale.x + 8} ${sy(90)}V${sy(150)}`} stroke="var(--photo-pencil)" stroke-width="7" />
-          {[60, 120, 180, 240].map((n) => <g><path d={`M${scale.x} ${sy(n)}h14`} stroke="#0a151d" stroke-width="1.5" /><text x={scale.x + 22} y={sy(n) + 5} font-size="14" fill="#0a151d">{n}</text></g>)}
-          {s && s.seen > 0 && <g><rect x={scale.x + 10} y={sy(s.distance_mm) - 11} width="50" height="22" fill="#0a151d" /><text x={scale.x + 35} y={sy(s.distance_mm) + 5} font-size="14" font-weight="700" text-anchor="middle" fill="#fff">{far(s)}</text></g>}
-        </>}
-      </svg>}
+      {size.w > 0 && (
+        <svg viewBox={`0 0 ${size.w} ${size.h}`}>
+          {s && s.outline.length > 0 && (
+            <g class="ph-pencil">
+              <path
+                class="halo"
+                stroke-width="7"
+                d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`}
+              />
+              <path
+                class="line"
+                stroke-width="3"
+                d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`}
+              />
+              {s.rings.map((r) => (
+                <circle
+                  class="line"
+                  cx={ox + r.at[0] * k}
+                  cy={oy + r.at[1] * k}
+                  r="8"
+                  stroke-width={r.seen ? 3 : 1}
+                  stroke-dasharray={r.seen ? undefined : "3 3"}
+                />
+              ))}
+            </g>
+          )}
+          {size.w >= 360 && (
+            <>
+              <circle cx={bx} cy={by} r="38" fill="#fffffff2" stroke="#0a151d" stroke-width="1.5" />
+              <circle cx={bx} cy={by} r="15" fill="none" stroke="#0a151d" stroke-dasharray="4 3" />
+              <path
+                d={`M${bx - 38} ${by}h76M${bx} ${by - 38}v76`}
+                stroke="#0a151d"
+                stroke-width=".7"
+              />
+              {s && s.seen > 0 && (
+                <circle
+                  cx={bx + s.nearer[0] * t * 30}
+                  cy={by + s.nearer[1] * t * 30}
+                  r="8"
+                  fill="var(--photo-pencil)"
+                />
+              )}
+              <rect x={scale.x} y="0" width="64" height={size.h} fill="#fffffff2" />
+              <path
+                d={`M${scale.x + 8} ${sy(90)}V${sy(150)}`}
+                stroke="var(--photo-pencil)"
+                stroke-width="7"
+              />
+              {[60, 120, 180, 240].map((n) => (
+                <g>
+                  <path d={`M${scale.x} ${sy(n)}h14`} stroke="#0a151d" stroke-width="1.5" />
+                  <text x={scale.x + 22} y={sy(n) + 5} font-size="14" fill="#0a151d">
+                    {n}
+                  </text>
+                </g>
+              ))}
+              {s && s.seen > 0 && (
+                <g>
+                  <rect
+                    x={scale.x + 10}
+                    y={sy(s.distance_mm) - 11}
+                    width="50"
+                    height="22"
+                    fill="#0a151d"
+                  />
+                  <text
+                    x={scale.x + 35}
+                    y={sy(s.distance_mm) + 5}
+                    font-size="14"
+                    font-weight="700"
+                    text-anchor="middle"
+                    fill="#fff"
+                  >
+                    {far(s)}
+                  </text>
+                </g>
+              )}
+            </>
+          )}
+        </svg>
+      )}
     </div>
   );
 }

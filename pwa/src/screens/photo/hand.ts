@@ -1,6 +1,20 @@
 // The work in hand on one photo: what it shows, where each fastener belongs, what was seen. Kept
 // with the draft, so that it outlives the tab.
-import type { Answer, CardData, Document, Kind, Location, Mark, MeasureOptions, PartView, PhotoLocation, Point, Project, Reading, Spec } from "../../bridge/types";
+import type {
+  Answer,
+  CardData,
+  Document,
+  Kind,
+  Location,
+  Mark,
+  MeasureOptions,
+  PartView,
+  PhotoLocation,
+  Point,
+  Project,
+  Reading,
+  Spec,
+} from "../../bridge/types";
 import type { DraftRow } from "../../data/db";
 import { memory } from "../prefs";
 
@@ -22,37 +36,69 @@ export interface Hand {
   marks?: Mark[];
 }
 
-export const handOf = (d: DraftRow, what: What): Hand => (d.hand as Hand | undefined) ?? { what, placed: [] };
+export const handOf = (d: DraftRow, what: What): Hand =>
+  (d.hand as Hand | undefined) ?? { what, placed: [] };
 
 /** What is meant to be on the photo, from what is meant to stand there in the end. */
 export function specFor(base: Spec, what: What): Spec {
   const { pilot: _, ...s } = base;
-  if (what !== "hole" && what !== "pilot") return { ...s, kind: what, ...(what === "pulled-head" ? { rivet: "pulled" as const } : {}) };
-  return { ...s, kind: "hole", rivet: base.rivet ?? (base.kind === "pulled-head" ? "pulled" : "solid"), ...(base.kind === "flush-head" && { flush: true }), ...(what === "pilot" && { pilot: true }) };
+  if (what !== "hole" && what !== "pilot")
+    return { ...s, kind: what, ...(what === "pulled-head" ? { rivet: "pulled" as const } : {}) };
+  return {
+    ...s,
+    kind: "hole",
+    rivet: base.rivet ?? (base.kind === "pulled-head" ? "pulled" : "solid"),
+    ...(base.kind === "flush-head" && { flush: true }),
+    ...(what === "pilot" && { pilot: true }),
+  };
 }
 
 export const whatOf = (s: Spec): What => (s.kind === "hole" && s.pilot ? "pilot" : s.kind);
 
 /** What may be looked at where this fastener goes. */
-export const choices = (base: Spec): What[] => (base.kind === "hole" ? ["hole", "pilot"] : [base.kind, ...(base.kind === "shop-head" ? (["universal-head"] as const) : []), "hole", "pilot"]);
+export const choices = (base: Spec): What[] =>
+  base.kind === "hole"
+    ? ["hole", "pilot"]
+    : [
+        base.kind,
+        ...(base.kind === "shop-head" ? (["universal-head"] as const) : []),
+        "hole",
+        "pilot",
+      ];
 
 /**
  * A calibration as measuring takes it: the one that a photo was taken with, however many were made
  * since, for the card on it is that sheet's; else the one in use.
  */
-export function calibration(p: Project | undefined, taken?: string): { id: string; data: CardData } | undefined {
-  const c = p?.cards?.find((x) => x.id === taken) ?? p?.cards?.find((x) => x.id === memory.value?.card) ?? p?.cards?.at(-1);
+export function calibration(
+  p: Project | undefined,
+  taken?: string,
+): { id: string; data: CardData } | undefined {
+  const c =
+    p?.cards?.find((x) => x.id === taken) ??
+    p?.cards?.find((x) => x.id === memory.value?.card) ??
+    p?.cards?.at(-1);
   if (!c) return undefined;
   const { id, at: _, ...data } = c;
   return { id, data };
 }
 
-export function optionsFor(v: PartView, what: What, old?: MeasureOptions, card?: string): MeasureOptions | undefined {
+export function optionsFor(
+  v: PartView,
+  what: What,
+  old?: MeasureOptions,
+  card?: string,
+): MeasureOptions | undefined {
   if (!v.spec) return undefined;
   const cal = calibration(v.project, card);
   const sheet = v.part.layers?.[0]?.thickness_mm;
   const { spec: _s, calibration: _c, sheet_mm: _m, ...marks } = old ?? ({} as MeasureOptions);
-  return { ...marks, spec: specFor(v.spec, what), ...(cal && { calibration: cal.data }), ...(sheet && { sheet_mm: sheet }) };
+  return {
+    ...marks,
+    spec: specFor(v.spec, what),
+    ...(cal && { calibration: cal.data }),
+    ...(sheet && { sheet_mm: sheet }),
+  };
 }
 
 const apart = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
@@ -65,7 +111,10 @@ export function placedAt(h: Hand, l: PhotoLocation): Placed | undefined {
 
 export function place(h: Hand, l: PhotoLocation, change: Partial<Placed>): Hand {
   const old = placedAt(h, l);
-  return { ...h, placed: [...h.placed.filter((p) => p !== old), { ...old, at: l.centre_px, ...change }] };
+  return {
+    ...h,
+    placed: [...h.placed.filter((p) => p !== old), { ...old, at: l.centre_px, ...change }],
+  };
 }
 
 /** Readings as the record keeps them, without the places on the photo. */
@@ -73,14 +122,30 @@ export function plain(rs: PhotoLocation["readings"]): Reading[] {
   return rs.map(({ edge_px: _e, to_px: _p, to: _t, ...r }) => r);
 }
 
-export interface Assigned { loc: string; location?: Location | undefined; tag: string }
+export interface Assigned {
+  loc: string;
+  location?: Location | undefined;
+  tag: string;
+}
 
 /** Where each fastener of the photo belongs: as chosen by hand, else as proposed; new ones get the next tags. */
-export function assign(doc: Document, h: Hand, v: PartView, proposed: (string | undefined)[]): Assigned[] {
+export function assign(
+  doc: Document,
+  h: Hand,
+  v: PartView,
+  proposed: (string | undefined)[],
+): Assigned[] {
   const byId = new Map(v.places.map((p) => [p.location.id, p.location]));
   const taken = new Set<string>();
   const prefix = /^\D*/.exec(v.places.at(-1)?.location.tag ?? "R")?.[0] || "R";
-  let next = 1 + Math.max(0, ...v.places.map((p) => (p.location.tag.startsWith(prefix) ? Number(p.location.tag.slice(prefix.length)) || 0 : 0)));
+  let next =
+    1 +
+    Math.max(
+      0,
+      ...v.places.map((p) =>
+        p.location.tag.startsWith(prefix) ? Number(p.location.tag.slice(prefix.length)) || 0 : 0,
+      ),
+    );
   const chosen = doc.locations.map((l) => placedAt(h, l)?.loc);
   for (const c of chosen) if (c && byId.has(c)) taken.add(c);
   return doc.locations.map((l, i) => {

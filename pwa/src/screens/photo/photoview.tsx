@@ -5,7 +5,12 @@ import type { Point } from "../../bridge/types";
 import { useSize } from "../hooks";
 import { toPhoto, type View } from "./dims";
 
-export interface Frame { x: number; y: number; w: number; h: number }
+export interface Frame {
+  x: number;
+  y: number;
+  w: number;
+  h: number;
+}
 
 export function fitView(f: Frame, size: { w: number; h: number }): View {
   const s = Math.min(size.w / f.w, size.h / f.h) || 1;
@@ -24,7 +29,11 @@ interface Props {
   class?: string;
   label: string;
   ink: (view: View, size: { w: number; h: number }) => ComponentChildren;
-  over?: (view: View, size: { w: number; h: number }, img: HTMLImageElement | null) => ComponentChildren;
+  over?: (
+    view: View,
+    size: { w: number; h: number },
+    img: HTMLImageElement | null,
+  ) => ComponentChildren;
   /** A place was tapped. */
   tap?: (p: Point) => void;
   /** A press begins; true takes the finger for a handle, further calls tell where it is. */
@@ -46,13 +55,28 @@ export function PhotoView(p: Props) {
   useEffect(() => {
     if (!size.w) return;
     const z = p.zoom ?? 1;
-    const f = z === 1 ? p.frame : { x: p.frame.x + (p.frame.w * (1 - 1 / z)) / 2, y: p.frame.y + (p.frame.h * (1 - 1 / z)) / 2, w: p.frame.w / z, h: p.frame.h / z };
-    const to = fitView(f, size), from = view, t0 = performance.now();
+    const f =
+      z === 1
+        ? p.frame
+        : {
+            x: p.frame.x + (p.frame.w * (1 - 1 / z)) / 2,
+            y: p.frame.y + (p.frame.h * (1 - 1 / z)) / 2,
+            w: p.frame.w / z,
+            h: p.frame.h / z,
+          };
+    const to = fitView(f, size),
+      from = view,
+      t0 = performance.now();
     cancelAnimationFrame(anim.current);
     if (from.s === 0 || still.matches) return setView(to);
     const step = (now: number): void => {
-      const t = Math.min(1, (now - t0) / 160), k = 1 - (1 - t) ** 3;
-      setView({ s: from.s + (to.s - from.s) * k, x: from.x + (to.x - from.x) * k, y: from.y + (to.y - from.y) * k });
+      const t = Math.min(1, (now - t0) / 160),
+        k = 1 - (1 - t) ** 3;
+      setView({
+        s: from.s + (to.s - from.s) * k,
+        x: from.x + (to.x - from.x) * k,
+        y: from.y + (to.y - from.y) * k,
+      });
       if (t < 1) anim.current = requestAnimationFrame(step);
     };
     anim.current = requestAnimationFrame(step);
@@ -62,32 +86,44 @@ export function PhotoView(p: Props) {
     const r = ref.current!.getBoundingClientRect();
     return [e.clientX - r.left, e.clientY - r.top];
   };
-  const zoomAt = (c: Point, k: number): void => setView((v) => {
-    const s = Math.min(20, Math.max(0.02, v.s * k)), f = s / v.s;
-    return { s, x: c[0] - (c[0] - v.x) * f, y: c[1] - (c[1] - v.y) * f };
-  });
+  const zoomAt = (c: Point, k: number): void =>
+    setView((v) => {
+      const s = Math.min(20, Math.max(0.02, v.s * k)),
+        f = s / v.s;
+      return { s, x: c[0] - (c[0] - v.x) * f, y: c[1] - (c[1] - v.y) * f };
+    });
   return (
-    <div class={`photo ${p.class ?? ""}`} ref={ref as never}
-      onWheel={(e) => { e.preventDefault(); zoomAt(local(e), Math.exp(-e.deltaY / 400)); }}
+    <div
+      class={`photo ${p.class ?? ""}`}
+      ref={ref as never}
+      onWheel={(e) => {
+        e.preventDefault();
+        zoomAt(local(e), Math.exp(-e.deltaY / 400));
+      }}
       onPointerDown={(e) => {
         if ((e.target as Element).closest("button")) return;
         const at = local(e);
         fingers.current.set(e.pointerId, at);
-        if (fingers.current.size === 1) begun.current = { at, moved: false, grabbed: p.grab?.(toPhoto(view, at), view) ?? false };
+        if (fingers.current.size === 1)
+          begun.current = { at, moved: false, grabbed: p.grab?.(toPhoto(view, at), view) ?? false };
         e.currentTarget.setPointerCapture(e.pointerId);
       }}
       onPointerMove={(e) => {
-        const old = fingers.current.get(e.pointerId), b = begun.current;
+        const old = fingers.current.get(e.pointerId),
+          b = begun.current;
         if (!old || !b) return;
         const at = local(e);
         if (Math.hypot(at[0] - b.at[0], at[1] - b.at[1]) > 6) b.moved = true;
         if (fingers.current.size === 2) {
           const other = [...fingers.current.entries()].find(([id]) => id !== e.pointerId)![1];
-          const d0 = Math.hypot(old[0] - other[0], old[1] - other[1]), d1 = Math.hypot(at[0] - other[0], at[1] - other[1]);
+          const d0 = Math.hypot(old[0] - other[0], old[1] - other[1]),
+            d1 = Math.hypot(at[0] - other[0], at[1] - other[1]);
           zoomAt([(at[0] + other[0]) / 2, (at[1] + other[1]) / 2], d1 / (d0 || 1));
           b.moved = true;
-        } else if (b.grabbed) p.drag?.(toPhoto(view, at), [(at[0] - old[0]) / view.s, (at[1] - old[1]) / view.s]);
-        else if (b.moved) setView((v) => ({ ...v, x: v.x + at[0] - old[0], y: v.y + at[1] - old[1] }));
+        } else if (b.grabbed)
+          p.drag?.(toPhoto(view, at), [(at[0] - old[0]) / view.s, (at[1] - old[1]) / view.s]);
+        else if (b.moved)
+          setView((v) => ({ ...v, x: v.x + at[0] - old[0], y: v.y + at[1] - old[1] }));
         fingers.current.set(e.pointerId, at);
       }}
       onPointerUp={(e) => {
@@ -97,10 +133,39 @@ export function PhotoView(p: Props) {
           else if (!b.moved) p.tap?.(toPhoto(view, b.at));
         }
       }}
-      onPointerCancel={(e) => { fingers.current.delete(e.pointerId); if (begun.current?.grabbed) p.drop?.(); }}>
-      {p.url && view.s > 0 && <img ref={img} src={p.url} alt="" width={p.photo.w} height={p.photo.h} style={{ transform: `translate(${view.x}px, ${view.y}px) scale(${view.s})` }} draggable={false} />}
-      {p.sharp && view.s > 0 && <img src={p.sharp.url} alt="" width={p.sharp.w} height={p.sharp.h} style={{ transform: `translate(${view.x + p.sharp.x * view.s}px, ${view.y + p.sharp.y * view.s}px) scale(${view.s})` }} draggable={false} />}
-      {view.s > 0 && <svg role="img" aria-label={p.label} viewBox={`0 0 ${size.w} ${size.h}`}>{p.ink(view, size)}</svg>}
+      onPointerCancel={(e) => {
+        fingers.current.delete(e.pointerId);
+        if (begun.current?.grabbed) p.drop?.();
+      }}
+    >
+      {p.url && view.s > 0 && (
+        <img
+          ref={img}
+          src={p.url}
+          alt=""
+          width={p.photo.w}
+          height={p.photo.h}
+          style={{ transform: `translate(${view.x}px, ${view.y}px) scale(${view.s})` }}
+          draggable={false}
+        />
+      )}
+      {p.sharp && view.s > 0 && (
+        <img
+          src={p.sharp.url}
+          alt=""
+          width={p.sharp.w}
+          height={p.sharp.h}
+          style={{
+            transform: `translate(${view.x + p.sharp.x * view.s}px, ${view.y + p.sharp.y * view.s}px) scale(${view.s})`,
+          }}
+          draggable={false}
+        />
+      )}
+      {view.s > 0 && (
+        <svg role="img" aria-label={p.label} viewBox={`0 0 ${size.w} ${size.h}`}>
+          {p.ink(view, size)}
+        </svg>
+      )}
       {view.s > 0 && p.over?.(view, size, img.current)}
     </div>
   );
@@ -109,7 +174,9 @@ export function PhotoView(p: Props) {
 /** The frame round some places, with room for what is written beside them. */
 export function frameRound(ps: Point[], room: number, photo: { w: number; h: number }): Frame {
   if (ps.length === 0) return { x: 0, y: 0, w: photo.w, h: photo.h };
-  const xs = ps.map((q) => q[0]), ys = ps.map((q) => q[1]);
-  const x = Math.min(...xs) - room, y = Math.min(...ys) - room;
+  const xs = ps.map((q) => q[0]),
+    ys = ps.map((q) => q[1]);
+  const x = Math.min(...xs) - room,
+    y = Math.min(...ys) - room;
   return { x, y, w: Math.max(...xs) - x + room, h: Math.max(...ys) - y + room };
 }

@@ -12,10 +12,29 @@ const at = (p: Point): { x: number; y: number } => ({ x: p[0], y: p[1] });
 /** What was placed by hand, so that the reading can be had again. */
 export function marksOf(o: MeasureOptions | undefined): Mark[] {
   return [
-    ...(o?.outlines ?? []).map((x): Mark => ({ what: "outline", points_px: [at(x.centre), at(x.rim)] })),
+    ...(o?.outlines ?? []).map((x): Mark => ({
+      what: "outline",
+      points_px: [at(x.centre), at(x.rim)],
+    })),
     ...(o?.edges ?? []).map((x): Mark => ({ what: "edge", points_px: x.map(at) })),
-    ...(o?.two_points ? [{ what: "scale", points_px: [at(o.two_points.a), at(o.two_points.b)], length_mm: o.two_points.mm } as Mark] : []),
-    ...(o?.round ? [{ what: "round thing", points_px: [at(o.round.at)], length_mm: o.round.diameter_mm } as Mark] : []),
+    ...(o?.two_points
+      ? [
+          {
+            what: "scale",
+            points_px: [at(o.two_points.a), at(o.two_points.b)],
+            length_mm: o.two_points.mm,
+          } as Mark,
+        ]
+      : []),
+    ...(o?.round
+      ? [
+          {
+            what: "round thing",
+            points_px: [at(o.round.at)],
+            length_mm: o.round.diameter_mm,
+          } as Mark,
+        ]
+      : []),
     ...(o?.taps ?? []).map((x): Mark => ({ what: "centre", points_px: [at(x)] })),
   ];
 }
@@ -25,10 +44,15 @@ async function shotData(w: InWork, locations: string[], refused?: string) {
   const row = await photo(w.draft!.photo);
   if (!row) throw new Error("the photo is not on this phone");
   return {
-    photo: row.hash, bytes: row.bytes, media: row.media, locations,
+    photo: row.hash,
+    bytes: row.bytes,
+    media: row.media,
+    locations,
     ...(w.doc?.width && w.doc.height && { width_px: w.doc.width, height_px: w.doc.height }),
-    ...(w.hand.card && w.doc?.scale?.from === "card" && { calibration: w.hand.card }), ...(w.doc?.scale?.layout && { layout: w.doc.scale.layout }),
-    ...(w.doc?.taken && { taken_at: w.doc.taken }), ...(refused && { refused }),
+    ...(w.hand.card && w.doc?.scale?.from === "card" && { calibration: w.hand.card }),
+    ...(w.doc?.scale?.layout && { layout: w.doc.scale.layout }),
+    ...(w.doc?.taken && { taken_at: w.doc.taken }),
+    ...(refused && { refused }),
   };
 }
 
@@ -37,7 +61,9 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
   const { doc, view, draft } = w;
   if (!doc || !view || !draft) throw new Error("nothing is measured");
   const about = { project: view.project.id, part: view.part.id };
-  const kept = doc.locations.map((l, i) => ({ l, a: w.assigned[i]!, j: w.judged[i] })).filter((k) => k.a.loc !== "none" && k.j && !k.l.ask);
+  const kept = doc.locations
+    .map((l, i) => ({ l, a: w.assigned[i]!, j: w.judged[i] }))
+    .filter((k) => k.a.loc !== "none" && k.j && !k.l.ask);
   const drafts: Draft[] = [];
   const ids = kept.map((k) => {
     if (k.a.loc !== "new") return k.a.loc;
@@ -51,26 +77,59 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
   kept.forEach((k, i) => {
     const drawn = places[doc.locations.indexOf(k.l)];
     const place = view.places.find((p) => p.location.id === k.a.loc);
-    const r = Math.max(60, ...(k.l.outline_px ?? []).map((p) => Math.hypot(p[0] - k.l.centre_px[0], p[1] - k.l.centre_px[1]))) * 1.9;
-    const answers = placedAt(w.hand, k.l)?.answers?.filter((x) => x.seen !== "not looked" || x.note) ?? [];
+    const r =
+      Math.max(
+        60,
+        ...(k.l.outline_px ?? []).map((p) =>
+          Math.hypot(p[0] - k.l.centre_px[0], p[1] - k.l.centre_px[1]),
+        ),
+      ) * 1.9;
+    const answers =
+      placedAt(w.hand, k.l)?.answers?.filter((x) => x.seen !== "not looked" || x.note) ?? [];
     drafts.push({
-      kind: "finding", ...about, location: ids[i]!,
+      kind: "finding",
+      ...about,
+      location: ids[i]!,
       data: {
-        shot, spec: specFor(place?.spec ?? view.spec!, w.hand.what), readings: plain(k.l.readings), result: k.j!.result, method: doc.method,
-        ...(answers.length > 0 && { answers, ...(k.j!.answers_verdict && { answers_verdict: k.j!.answers_verdict }) }),
+        shot,
+        spec: specFor(place?.spec ?? view.spec!, w.hand.what),
+        readings: plain(k.l.readings),
+        result: k.j!.result,
+        method: doc.method,
+        ...(answers.length > 0 && {
+          answers,
+          ...(k.j!.answers_verdict && { answers_verdict: k.j!.answers_verdict }),
+        }),
         crop: { x: k.l.centre_px[0] - r, y: k.l.centre_px[1] - r, w: 2 * r, h: 2 * r },
-        ...(marks.length > 0 && { marks }), ...(drawn && { places: drawn }),
+        ...(marks.length > 0 && { marks }),
+        ...(drawn && { places: drawn }),
       },
     });
   });
   await save(drafts, { draft: draft.id });
   void askToPersist();
-  return { tags: kept.filter((k) => k.j!.verdict && k.j!.verdict !== "within").map((k) => k.a.tag).sort((a, b) => a.localeCompare(b, "en", { numeric: true })), part: view.part.id };
+  return {
+    tags: kept
+      .filter((k) => k.j!.verdict && k.j!.verdict !== "within")
+      .map((k) => k.a.tag)
+      .sort((a, b) => a.localeCompare(b, "en", { numeric: true })),
+    part: view.part.id,
+  };
 }
 
 /** Keeps a photo that could not be measured as a shot without a reading. */
 export async function keepUnread(w: InWork, why: string): Promise<void> {
   const { view, draft } = w;
   if (!view || !draft) throw new Error("the part of this photo is not here");
-  await save([{ kind: "shot", project: view.project.id, part: view.part.id, data: await shotData(w, draft.location ? [draft.location] : (w.hand.wanted ?? []), why) }], { draft: draft.id });
+  await save(
+    [
+      {
+        kind: "shot",
+        project: view.project.id,
+        part: view.part.id,
+        data: await shotData(w, draft.location ? [draft.location] : (w.hand.wanted ?? []), why),
+      },
+    ],
+    { draft: draft.id },
+  );
 }

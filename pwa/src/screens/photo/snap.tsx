@@ -21,18 +21,27 @@ import { tagsTitle } from "./result";
 export function SnapScreen({ part }: { part: string }) {
   const view = useLive("state.part", { id: part });
   const v = view.value;
-  if (!v) return <Sheet title={w.snapScreen.title} back={path("part", part)}>{view.error ? <Trouble e={view.error} /> : <Waiting />}</Sheet>;
+  if (!v)
+    return (
+      <Sheet title={w.snapScreen.title} back={path("part", part)}>
+        {view.error ? <Trouble e={view.error} /> : <Waiting />}
+      </Sheet>
+    );
   return <Snap v={v} />;
 }
 
 function Snap({ v }: { v: PartView }) {
   const id = v.part.id;
-  const asked = memory.value?.lookAt?.[id], of = v.spec ? choices(v.spec) : [];
-  const [what, setWhat] = useState<What>(asked && of.includes(asked) ? asked : (v.spec?.kind ?? "shop-head"));
+  const asked = memory.value?.lookAt?.[id],
+    of = v.spec ? choices(v.spec) : [];
+  const [what, setWhat] = useState<What>(
+    asked && of.includes(asked) ? asked : (v.spec?.kind ?? "shop-head"),
+  );
   const [cam, setCam] = useState<Camera>();
   const [none, setNone] = useState<CameraError>();
   const [g, setG] = useState<Guidance>();
-  const [lamp, setLamp] = useState(false), [zoom, setZoom] = useState<number>();
+  const [lamp, setLamp] = useState(false),
+    [zoom, setZoom] = useState<number>();
   const [busy, setBusy] = useState<string>();
   const [e, setE] = useState<unknown[]>([]);
   const video = useRef<HTMLVideoElement>(null);
@@ -41,8 +50,17 @@ function Snap({ v }: { v: PartView }) {
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
   useEffect(() => {
     let gone = false;
-    camera().then((c) => { if (!gone) setCam(c); }, (x: unknown) => { if (!gone) setNone(x instanceof CameraError ? x : new CameraError("missing", x)); });
-    return () => { gone = true; };
+    camera().then(
+      (c) => {
+        if (!gone) setCam(c);
+      },
+      (x: unknown) => {
+        if (!gone) setNone(x instanceof CameraError ? x : new CameraError("missing", x));
+      },
+    );
+    return () => {
+      gone = true;
+    };
   }, []);
   useEffect(() => {
     const el = video.current;
@@ -51,10 +69,18 @@ function Snap({ v }: { v: PartView }) {
     void el.play().catch(() => undefined);
     const now = guide(eye, el, { stillScale: (x) => cam.stillScale(x) });
     setG(now);
-    return () => { now.stop(); el.srcObject = null; };
+    return () => {
+      now.stop();
+      el.srcObject = null;
+    };
   }, [cam]);
   useEffect(() => {
-    const hide = (): void => { if (document.visibilityState === "hidden") { void endCamera(); setCam(undefined); } else camera().then(setCam, () => undefined); };
+    const hide = (): void => {
+      if (document.visibilityState === "hidden") {
+        void endCamera();
+        setCam(undefined);
+      } else camera().then(setCam, () => undefined);
+    };
     document.addEventListener("visibilitychange", hide);
     return () => document.removeEventListener("visibilitychange", hide);
   }, []);
@@ -62,13 +88,27 @@ function Snap({ v }: { v: PartView }) {
   const takeIn = async (files: Blob[]): Promise<void> => {
     g?.pause();
     const bad: unknown[] = [];
-    let first: string | undefined, n = 0;
+    let first: string | undefined,
+      n = 0;
     for (const f of files) {
-      setBusy(files.length > 1 ? `${w.snapScreen.several}: ${w.snapScreen.of(++n, files.length)}` : w.snapScreen.taking);
+      setBusy(
+        files.length > 1
+          ? `${w.snapScreen.several}: ${w.snapScreen.of(++n, files.length)}`
+          : w.snapScreen.taking,
+      );
       try {
-        const d = await snap(eye, f, { project: v.project.id, part: id, ...(wanted?.length === 1 && { location: wanted[0]! }) });
+        const d = await snap(eye, f, {
+          project: v.project.id,
+          part: id,
+          ...(wanted?.length === 1 && { location: wanted[0]! }),
+        });
         const cal = calibration(v.project);
-        const hand: Hand = { what, placed: [], ...(wanted?.length && { wanted }), ...(cal && { card: cal.id }) };
+        const hand: Hand = {
+          what,
+          placed: [],
+          ...(wanted?.length && { wanted }),
+          ...(cal && { card: cal.id }),
+        };
         await keepDraft({ ...d, hand });
         first ??= d.id;
       } catch (x) {
@@ -94,46 +134,154 @@ function Snap({ v }: { v: PartView }) {
   };
   useEffect(() => {
     const key = (ev: KeyboardEvent): void => {
-      if (ev.key === " " && !(ev.target as Element).closest?.("button, input, select, a, label")) { ev.preventDefault(); void shoot(); }
+      if (ev.key === " " && !(ev.target as Element).closest?.("button, input, select, a, label")) {
+        ev.preventDefault();
+        void shoot();
+      }
     };
     addEventListener("keydown", key);
     return () => removeEventListener("keydown", key);
   });
   const sheet = calibration(v.project);
-  const toLook = (x: What): void => { setWhat(x); remember({ lookAt: { ...memory.value?.lookAt, [id]: x } }); };
+  const toLook = (x: What): void => {
+    setWhat(x);
+    remember({ lookAt: { ...memory.value?.lookAt, [id]: x } });
+  };
   const why = none?.why === "denied" ? w.snapScreen.denied : w.snapScreen.noCameraNote;
   const sample = route.value.query.has("sample");
-  const openSample = async (): Promise<void> => takeIn([await (await fetch("/sample/heads.jpg")).blob()]);
-  useEffect(() => { if (sample) void openSample(); }, [sample]);
+  const openSample = async (): Promise<void> =>
+    takeIn([await (await fetch("/sample/heads.jpg")).blob()]);
+  useEffect(() => {
+    if (sample) void openSample();
+  }, [sample]);
   return (
-    <Sheet title={tagsTitle(tags) || w.snapScreen.title} facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")} back={path("part", id)} as="still"
-      cell={{ label: w.snapScreen.cardUsed, value: sheet ? sheet.data.sheet : w.snapScreen.uncalibrated, to: "/cards" }}
+    <Sheet
+      title={tagsTitle(tags) || w.snapScreen.title}
+      facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")}
+      back={path("part", id)}
+      as="still"
+      cell={{
+        label: w.snapScreen.cardUsed,
+        value: sheet ? sheet.data.sheet : w.snapScreen.uncalibrated,
+        to: "/cards",
+      }}
       doing={busy ? { what: busy, share: 0.4 } : undefined}
-      strip={none
-        ? <><FileButton class="" many files={(f) => void takeIn(f)}><Icon i="photos" />{w.snapScreen.photos}</FileButton><FileButton class="go" camera files={(f) => void takeIn(f)}><Icon i="snap" />{w.snapScreen.camera}</FileButton></>
-        : <div class="shutterrow">
-          <span class="quietgroup">{cam?.offers.torch ? <button type="button" class="quiet" aria-pressed={lamp} onClick={() => { void cam.setTorch(!lamp).then((ok) => { if (ok) setLamp(!lamp); }); }}><Icon i="lamp" />{lamp ? w.snapScreen.lampOn : w.snapScreen.lamp}</button>
-            : <FileButton class="quiet" camera files={(f) => void takeIn(f)}><Icon i="snap" />{w.snapScreen.camera}</FileButton>}</span>
-          <button type="button" class="shutter" aria-label={w.snapScreen.shutter} onClick={() => void shoot()} />
-          <FileButton class="quiet" many files={(f) => void takeIn(f)}><Icon i="photos" />{w.snapScreen.photos}</FileButton>
-        </div>}>
-      {none
-        ? <div class="pad stack scrolls" onDragOver={(ev) => ev.preventDefault()} onDrop={(ev) => { ev.preventDefault(); const f = [...(ev.dataTransfer?.files ?? [])]; if (f.length) void takeIn(f); }}>
-          <HowToLay /><h2 class="message">{w.snapScreen.noCamera}</h2><p>{why}</p><p class="note">{w.snapScreen.dragHere}</p></div>
-        : <div class="photo live" onClick={(ev) => {
-          if (!cam?.offers.focusOnce) return;
-          const r = ev.currentTarget.getBoundingClientRect();
-          void cam.focus((ev.clientX - r.left) / r.width, (ev.clientY - r.top) / r.height);
-        }}>
+      strip={
+        none ? (
+          <>
+            <FileButton class="" many files={(f) => void takeIn(f)}>
+              <Icon i="photos" />
+              {w.snapScreen.photos}
+            </FileButton>
+            <FileButton class="go" camera files={(f) => void takeIn(f)}>
+              <Icon i="snap" />
+              {w.snapScreen.camera}
+            </FileButton>
+          </>
+        ) : (
+          <div class="shutterrow">
+            <span class="quietgroup">
+              {cam?.offers.torch ? (
+                <button
+                  type="button"
+                  class="quiet"
+                  aria-pressed={lamp}
+                  onClick={() => {
+                    void cam.setTorch(!lamp).then((ok) => {
+                      if (ok) setLamp(!lamp);
+                    });
+                  }}
+                >
+                  <Icon i="lamp" />
+                  {lamp ? w.snapScreen.lampOn : w.snapScreen.lamp}
+                </button>
+              ) : (
+                <FileButton class="quiet" camera files={(f) => void takeIn(f)}>
+                  <Icon i="snap" />
+                  {w.snapScreen.camera}
+                </FileButton>
+              )}
+            </span>
+            <button
+              type="button"
+              class="shutter"
+              aria-label={w.snapScreen.shutter}
+              onClick={() => void shoot()}
+            />
+            <FileButton class="quiet" many files={(f) => void takeIn(f)}>
+              <Icon i="photos" />
+              {w.snapScreen.photos}
+            </FileButton>
+          </div>
+        )
+      }
+    >
+      {none ? (
+        <div
+          class="pad stack scrolls"
+          onDragOver={(ev) => ev.preventDefault()}
+          onDrop={(ev) => {
+            ev.preventDefault();
+            const f = [...(ev.dataTransfer?.files ?? [])];
+            if (f.length) void takeIn(f);
+          }}
+        >
+          <HowToLay />
+          <h2 class="message">{w.snapScreen.noCamera}</h2>
+          <p>{why}</p>
+          <p class="note">{w.snapScreen.dragHere}</p>
+        </div>
+      ) : (
+        <div
+          class="photo live"
+          onClick={(ev) => {
+            if (!cam?.offers.focusOnce) return;
+            const r = ev.currentTarget.getBoundingClientRect();
+            void cam.focus((ev.clientX - r.left) / r.width, (ev.clientY - r.top) / r.height);
+          }}
+        >
           <video ref={video} muted playsInline autoplay aria-label={w.snapScreen.title} />
-          {g ? <><Aim g={g} /><Instruction g={g} /></> : <p class="words">{w.snapScreen.starting}</p>}
-        </div>}
+          {g ? (
+            <>
+              <Aim g={g} />
+              <Instruction g={g} />
+            </>
+          ) : (
+            <p class="words">{w.snapScreen.starting}</p>
+          )}
+        </div>
+      )}
       {!none && <GuideCells g={g} />}
       <div class="snapfoot">
-        {cam?.offers.zoom && <label class="field zoom"><span>{w.snapScreen.zoom}</span><input type="range" min={cam.offers.zoom.min} max={cam.offers.zoom.max} step={cam.offers.zoom.step} value={zoom ?? cam.offers.zoom.min} onInput={(ev) => { const z = Number(ev.currentTarget.value); setZoom(z); void cam.setZoom(z); }} /></label>}
-        {of.length > 0 && <Select<What> label={w.snapScreen.looking} value={what} set={toLook} of={of.map((x) => ({ value: x, text: x === "pilot" ? w.snapScreen.pilot : w.kind[x] }))} />}
+        {cam?.offers.zoom && (
+          <label class="field zoom">
+            <span>{w.snapScreen.zoom}</span>
+            <input
+              type="range"
+              min={cam.offers.zoom.min}
+              max={cam.offers.zoom.max}
+              step={cam.offers.zoom.step}
+              value={zoom ?? cam.offers.zoom.min}
+              onInput={(ev) => {
+                const z = Number(ev.currentTarget.value);
+                setZoom(z);
+                void cam.setZoom(z);
+              }}
+            />
+          </label>
+        )}
+        {of.length > 0 && (
+          <Select<What>
+            label={w.snapScreen.looking}
+            value={what}
+            set={toLook}
+            of={of.map((x) => ({ value: x, text: x === "pilot" ? w.snapScreen.pilot : w.kind[x] }))}
+          />
+        )}
       </div>
-      {e.map((x) => <Trouble e={x} />)}
+      {e.map((x) => (
+        <Trouble e={x} />
+      ))}
     </Sheet>
   );
 }
@@ -142,10 +290,30 @@ function Snap({ v }: { v: PartView }) {
 function HowToLay() {
   return (
     <svg viewBox="0 0 358 200" aria-hidden="true" style={{ width: "100%", maxWidth: "420px" }}>
-      <path class="d-thin" d="M20 170H338V182H20z" /><path class="d-hidden" d="M179 40 60 168M179 40 298 168" />
-      <rect x="130" y="14" width="98" height="16" rx="2" fill="none" stroke="var(--ink)" stroke-width="2" /><circle cx="179" cy="33" r="4" fill="var(--ink)" />
-      <rect x="78" y="164" width="96" height="6" fill="var(--ink)" /><path d="M200 170a9 9 0 0 1 18 0zM236 170a9 9 0 0 1 18 0zM272 170a9 9 0 0 1 18 0z" fill="var(--ink)" />
-      <path class="d-thin" d="M326 30V168M318 30h16" /><path class="d-arrow" d="M326 30l-2.500 11h5zM326 168l-2.500-11h5z" /><rect class="d-plaque" x="296" y="86" width="60" height="20" /><text class="d-text" x="326" y="96">120</text>
+      <path class="d-thin" d="M20 170H338V182H20z" />
+      <path class="d-hidden" d="M179 40 60 168M179 40 298 168" />
+      <rect
+        x="130"
+        y="14"
+        width="98"
+        height="16"
+        rx="2"
+        fill="none"
+        stroke="var(--ink)"
+        stroke-width="2"
+      />
+      <circle cx="179" cy="33" r="4" fill="var(--ink)" />
+      <rect x="78" y="164" width="96" height="6" fill="var(--ink)" />
+      <path
+        d="M200 170a9 9 0 0 1 18 0zM236 170a9 9 0 0 1 18 0zM272 170a9 9 0 0 1 18 0z"
+        fill="var(--ink)"
+      />
+      <path class="d-thin" d="M326 30V168M318 30h16" />
+      <path class="d-arrow" d="M326 30l-2.500 11h5zM326 168l-2.500-11h5z" />
+      <rect class="d-plaque" x="296" y="86" width="60" height="20" />
+      <text class="d-text" x="326" y="96">
+        120
+      </text>
     </svg>
   );
 }

@@ -1,6 +1,13 @@
 // A draft with all that belongs to it: photo, part, document, judgements; measured when it opens.
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import type { Document, Judged, MeasureOptions, MeasureStep, PartView, Reading } from "../../bridge/types";
+import type {
+  Document,
+  Judged,
+  MeasureOptions,
+  MeasureStep,
+  PartView,
+  Reading,
+} from "../../bridge/types";
 import { measureDraft, measureKept } from "../../capture/snap";
 import { book } from "../../data/book";
 import { db, type DraftRow } from "../../data/db";
@@ -8,7 +15,19 @@ import { keepDraft } from "../../data/photos";
 import { eye } from "../../eye";
 import { useLive } from "../hooks";
 import { memory, remember } from "../prefs";
-import { assign, calibration, choices, handOf, optionsFor, placedAt, plain, specFor, type Assigned, type Hand, type What } from "./hand";
+import {
+  assign,
+  calibration,
+  choices,
+  handOf,
+  optionsFor,
+  placedAt,
+  plain,
+  specFor,
+  type Assigned,
+  type Hand,
+  type What,
+} from "./hand";
 import { propose } from "./propose";
 
 export interface InWork {
@@ -40,7 +59,12 @@ export function useWork(id: string): InWork {
   const row = useRef<DraftRow | undefined>(undefined);
 
   useEffect(() => {
-    void db().then((d) => d.get("drafts", id)).then((d) => { row.current = d; setDraft(d ?? null); }, setError);
+    void db()
+      .then((d) => d.get("drafts", id))
+      .then((d) => {
+        row.current = d;
+        setDraft(d ?? null);
+      }, setError);
     return () => abort.current?.abort();
   }, [id]);
 
@@ -50,7 +74,10 @@ export function useWork(id: string): InWork {
     setDraft(row.current);
     void keepDraft(row.current).catch(setError);
   };
-  const setHand = (h: Hand): void => { setHandNow(h); keep({ hand: h }); };
+  const setHand = (h: Hand): void => {
+    setHandNow(h);
+    keep({ hand: h });
+  };
 
   const measure: InWork["measure"] = async (o = {}) => {
     if (!row.current || !view?.spec) return;
@@ -65,7 +92,10 @@ export function useWork(id: string): InWork {
     setError(undefined);
     setDoing({ what: "decode", share: 0.05 });
     try {
-      const now = await measureDraft(eye, row.current, options, { signal: mine.signal, progress: (s) => setDoing({ what: s, share: (steps.indexOf(s) + 0.6) / steps.length }) });
+      const now = await measureDraft(eye, row.current, options, {
+        signal: mine.signal,
+        progress: (s) => setDoing({ what: s, share: (steps.indexOf(s) + 0.6) / steps.length }),
+      });
       row.current = { ...now.draft, hand: row.current.hand };
       const h: Hand = { ...handOf(row.current, what), what, ...(cal && { card: cal.id }) };
       setDraft(row.current);
@@ -96,35 +126,98 @@ export function useWork(id: string): InWork {
     if (!draft || !view) return;
     const asked = memory.value?.lookAt?.[view.part.id];
     const allowed = view.spec ? choices(view.spec) : [];
-    const h = handOf(draft, asked && allowed.includes(asked) ? asked : (view.spec?.kind ?? "shop-head"));
+    const h = handOf(
+      draft,
+      asked && allowed.includes(asked) ? asked : (view.spec?.kind ?? "shop-head"),
+    );
     setHandNow(h);
     if (!draft.document && view.spec) {
       void measure({ what: h.what });
-      if (memory.value?.lookAt?.[view.part.id] !== h.what) remember({ lookAt: { ...memory.value?.lookAt, [view.part.id]: h.what } });
+      if (memory.value?.lookAt?.[view.part.id] !== h.what)
+        remember({ lookAt: { ...memory.value?.lookAt, [view.part.id]: h.what } });
     }
   }, [ready]);
 
   const doc = draft?.document;
-  const proposed = useMemo(() => (doc && view ? propose(doc.locations, view, doc.spec.kind === "hole", hand.wanted ?? (draft?.location ? [draft.location] : undefined)) : []), [doc, view, hand.wanted]);
-  const assigned = useMemo(() => (doc && view ? assign(doc, hand, view, proposed) : []), [doc, view, hand, proposed]);
-  const [told, setTold] = useState<{ judged: (Judged | undefined)[]; holes: (Reading[] | undefined)[]; of: Document | undefined }>({ judged: [], holes: [], of: undefined });
-  const key = JSON.stringify([doc?.locations.map((l) => l.readings.map((r) => r.value_mm)), assigned.map((a) => a.loc), hand.placed.map((p) => p.answers), view?.part.last_id]);
+  const proposed = useMemo(
+    () =>
+      doc && view
+        ? propose(
+            doc.locations,
+            view,
+            doc.spec.kind === "hole",
+            hand.wanted ?? (draft?.location ? [draft.location] : undefined),
+          )
+        : [],
+    [doc, view, hand.wanted],
+  );
+  const assigned = useMemo(
+    () => (doc && view ? assign(doc, hand, view, proposed) : []),
+    [doc, view, hand, proposed],
+  );
+  const [told, setTold] = useState<{
+    judged: (Judged | undefined)[];
+    holes: (Reading[] | undefined)[];
+    of: Document | undefined;
+  }>({ judged: [], holes: [], of: undefined });
+  const key = JSON.stringify([
+    doc?.locations.map((l) => l.readings.map((r) => r.value_mm)),
+    assigned.map((a) => a.loc),
+    hand.placed.map((p) => p.answers),
+    view?.part.last_id,
+  ]);
   useEffect(() => {
     if (!doc || !view) return;
     let gone = false;
-    void Promise.all(doc.locations.map(async (l, i) => {
-      const place = assigned[i]?.location && view.places.find((p) => p.location.id === assigned[i]!.loc);
-      const hole = place && doc.spec.kind !== "hole" ? (await book.call("state.location", { id: place.location.id })).hole : [];
-      const base = place?.spec ?? view.spec!;
-      const answers = placedAt(hand, l)?.answers ?? [];
-      const j = l.ask ? undefined : await book.call("judge", { spec: specFor(base, hand.what), readings: plain(l.readings), ...(hole.length > 0 && { hole }), ...(answers.length > 0 && { answers }) });
-      return { j, hole };
-    })).then((all) => { if (!gone) setTold({ judged: all.map((a) => a.j), holes: all.map((a) => a.hole), of: doc }); }, (e: unknown) => { if (!gone) setError(e); });
-    return () => { gone = true; };
+    void Promise.all(
+      doc.locations.map(async (l, i) => {
+        const place =
+          assigned[i]?.location && view.places.find((p) => p.location.id === assigned[i]!.loc);
+        const hole =
+          place && doc.spec.kind !== "hole"
+            ? (await book.call("state.location", { id: place.location.id })).hole
+            : [];
+        const base = place?.spec ?? view.spec!;
+        const answers = placedAt(hand, l)?.answers ?? [];
+        const j = l.ask
+          ? undefined
+          : await book.call("judge", {
+              spec: specFor(base, hand.what),
+              readings: plain(l.readings),
+              ...(hole.length > 0 && { hole }),
+              ...(answers.length > 0 && { answers }),
+            });
+        return { j, hole };
+      }),
+    ).then(
+      (all) => {
+        if (!gone) setTold({ judged: all.map((a) => a.j), holes: all.map((a) => a.hole), of: doc });
+      },
+      (e: unknown) => {
+        if (!gone) setError(e);
+      },
+    );
+    return () => {
+      gone = true;
+    };
   }, [key]);
 
   return {
-    draft, view, doc, hand, setHand, doing, error, measure, follow, assigned, judged: told.of === doc ? told.judged : [], holes: told.holes,
-    cancel: () => { abort.current?.abort(); setDoing(undefined); },
+    draft,
+    view,
+    doc,
+    hand,
+    setHand,
+    doing,
+    error,
+    measure,
+    follow,
+    assigned,
+    judged: told.of === doc ? told.judged : [],
+    holes: told.holes,
+    cancel: () => {
+      abort.current?.abort();
+      setDoing(undefined);
+    },
   };
 }

@@ -14,11 +14,35 @@ import { memory } from "../prefs";
 export function WaitingPhotos() {
   const [list, set] = useState<DraftRow[]>();
   const n = diskChanged.value;
-  useEffect(() => { void drafts().then(set); }, [n]);
+  useEffect(() => {
+    void drafts().then(set);
+  }, [n]);
   return (
-    <Sheet title={w.unsentScreen.drafts} facts={w.unsentScreen.draftsNote} back="/parts" as="column" strip={list?.[0] ? <Act go to={path("photo", list[0].id)}>{w.next}</Act> : <Act go to="/parts">{w.toParts}</Act>}>
+    <Sheet
+      title={w.unsentScreen.drafts}
+      facts={w.unsentScreen.draftsNote}
+      back="/parts"
+      as="column"
+      strip={
+        list?.[0] ? (
+          <Act go to={path("photo", list[0].id)}>
+            {w.next}
+          </Act>
+        ) : (
+          <Act go to="/parts">
+            {w.toParts}
+          </Act>
+        )
+      }
+    >
       {list?.length === 0 && <Empty title={w.unsentScreen.noDrafts} />}
-      <ul class="rows">{list?.map((d) => <li key={d.id}><Row d={d} /></li>)}</ul>
+      <ul class="rows">
+        {list?.map((d) => (
+          <li key={d.id}>
+            <Row d={d} />
+          </li>
+        ))}
+      </ul>
     </Sheet>
   );
 }
@@ -28,8 +52,36 @@ function Row({ d }: { d: DraftRow }) {
   const part = useLive("state.part", { id: d.part ?? "" }).value?.part.name;
   const parts = useLive("state.parts", { id: memory.value?.project ?? "" }).value ?? [];
   const known = d.document?.locations.length;
-  return <>
-    <button type="button" class="row" onClick={() => go(path("photo", d.id))}>{url ? <img class="thumb" src={url} alt="" /> : <span class="thumb" />}<span class="what"><b>{part ?? w.snapScreen.noPart}</b><small>{time(d.at)}{known !== undefined && ` · ${w.result.fasteners(known)}`}</small></span><Icon i="next" /></button>
-    {!d.part && parts.length > 0 && <div class="pad btns">{parts.map((p) => <button type="button" class="btn" onClick={() => void keepDraft({ ...d, project: p.part.project, part: p.part.id }).then(() => go(path("photo", d.id)))}>{p.part.name}</button>)}</div>}
-  </>;
+  return (
+    <>
+      <button type="button" class="row" onClick={() => go(path("photo", d.id))}>
+        {url ? <img class="thumb" src={url} alt="" /> : <span class="thumb" />}
+        <span class="what">
+          <b>{part ?? w.snapScreen.noPart}</b>
+          <small>
+            {time(d.at)}
+            {known !== undefined && ` · ${w.result.fasteners(known)}`}
+          </small>
+        </span>
+        <Icon i="next" />
+      </button>
+      {!d.part && parts.length > 0 && (
+        <div class="pad btns">
+          {parts.map((p) => (
+            <button
+              type="button"
+              class="btn"
+              onClick={() =>
+                void keepDraft({ ...d, project: p.part.project, part: p.part.id }).then(() =>
+                  go(path("photo", d.id)),
+                )
+              }
+            >
+              {p.part.name}
+            </button>
+          ))}
+        </div>
+      )}
+    </>
+  );
 }

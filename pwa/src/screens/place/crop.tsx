@@ -5,9 +5,14 @@ import { photo, picture } from "../../data/photos";
 import { piece } from "../../data/pieces";
 import { w } from "../../words";
 
-interface Props { hash: string | undefined; crop: Crop | undefined; width?: number | undefined; alt: string;
+interface Props {
+  hash: string | undefined;
+  crop: Crop | undefined;
+  width?: number | undefined;
+  alt: string;
   /** The sharp piece that is looked at where the photo itself is not here. */
-  from?: Crop | undefined }
+  from?: Crop | undefined;
+}
 
 export function CropView({ hash, crop, width, alt, from }: Props) {
   const ref = useRef<HTMLCanvasElement>(null);
@@ -18,22 +23,34 @@ export function CropView({ hash, crop, width, alt, from }: Props) {
     void (async () => {
       const row = await photo(hash);
       const sharp = from && !row?.original ? await piece(hash, from) : undefined;
-      const blob = sharp ?? await picture(hash, row?.original ? "original" : "preview");
+      const blob = sharp ?? (await picture(hash, row?.original ? "original" : "preview"));
       if (!blob || gone) return;
       const full = await createImageBitmap(blob, { imageOrientation: "from-image" });
-      const c = ref.current, g = c?.getContext("2d");
+      const c = ref.current,
+        g = c?.getContext("2d");
       if (c && g && !gone) {
         // A preview is smaller than the photo that the crop was written for.
-        const k = sharp ? full.width / from!.w : width ? full.width / width : 1, off = sharp ? from! : { x: 0, y: 0 }, r = crop ?? { x: 0, y: 0, w: full.width / k, h: full.height / k };
+        const k = sharp ? full.width / from!.w : width ? full.width / width : 1,
+          off = sharp ? from! : { x: 0, y: 0 },
+          r = crop ?? { x: 0, y: 0, w: full.width / k, h: full.height / k };
         c.width = c.height = 320;
         g.imageSmoothingQuality = "high";
-        const side = Math.max(r.w, r.h) * k, x = (r.x - off.x + r.w / 2) * k - side / 2, y = (r.y - off.y + r.h / 2) * k - side / 2;
+        const side = Math.max(r.w, r.h) * k,
+          x = (r.x - off.x + r.w / 2) * k - side / 2,
+          y = (r.y - off.y + r.h / 2) * k - side / 2;
         g.drawImage(full, x, y, side, side, 0, 0, 320, 320);
       }
       full.close();
     })().catch(() => undefined);
-    return () => { gone = true; };
+    return () => {
+      gone = true;
+    };
   }, [key]);
-  if (!hash) return <span class="crop"><small>{w.history.noPhoto}</small></span>;
+  if (!hash)
+    return (
+      <span class="crop">
+        <small>{w.history.noPhoto}</small>
+      </span>
+    );
   return <canvas class="crop" ref={ref} role="img" aria-label={alt} />;
 }

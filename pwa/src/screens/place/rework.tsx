@@ -16,44 +16,196 @@ import { Act, Sheet } from "../kit/sheet";
 
 export function ReworkScreen({ id }: { id: string }) {
   const live = useLive("state.location", { id });
-  const [rw, setRw] = useState<Rework>(), [at, setAt] = useState(0), [e, setE] = useState<unknown>();
-  const [drill, setDrill] = useState(""), [reason, setReason] = useState("");
-  const v = live.value, f = v && findings(v.entries).get(v.location.finding ?? "");
+  const [rw, setRw] = useState<Rework>(),
+    [at, setAt] = useState(0),
+    [e, setE] = useState<unknown>();
+  const [drill, setDrill] = useState(""),
+    [reason, setReason] = useState("");
+  const v = live.value,
+    f = v && findings(v.entries).get(v.location.finding ?? "");
   const spec = f?.data.spec ?? v?.spec;
   useEffect(() => {
     if (!spec || !v) return;
-    book.call("rework", { spec, readings: f?.data.readings ?? [], ...(v.hole.length > 0 && { hole: v.hole }) }).then(setRw, setE);
+    book
+      .call("rework", {
+        spec,
+        readings: f?.data.readings ?? [],
+        ...(v.hole.length > 0 && { hole: v.hole }),
+      })
+      .then(setRw, setE);
   }, [v?.location.last_id, !!spec]);
-  const h = handbook(), home = path("location", id);
-  if (!v || !rw) return <Sheet title={w.history.drilledAction} back={home}>{e ?? live.error ? <Trouble e={e ?? live.error} /> : <Waiting />}</Sheet>;
-  const steps = rw.steps, last = at >= steps.length;
+  const h = handbook(),
+    home = path("location", id);
+  if (!v || !rw)
+    return (
+      <Sheet title={w.history.drilledAction} back={home}>
+        {(e ?? live.error) ? <Trouble e={e ?? live.error} /> : <Waiting />}
+      </Sheet>
+    );
+  const steps = rw.steps,
+    last = at >= steps.length;
   const next = rw.next_size;
-  const mm = Number(drill.replace(",", ".").replace(/\s*mm\s*$/, "")), wrong = drill.trim() && !(mm > 0) ? w.rework.drillWrong : undefined;
+  const mm = Number(drill.replace(",", ".").replace(/\s*mm\s*$/, "")),
+    wrong = drill.trim() && !(mm > 0) ? w.rework.drillWrong : undefined;
   const drilled = async (): Promise<void> => {
     try {
-      await save([{ kind: "drilled-out", project: v.project.id, part: v.part.id, location: id, data: { ...(v.location.finding && { finding: v.location.finding }), ...(reason.trim() && { reason: reason.trim() }), ...(mm > 0 && { drill_mm: mm }), steps: steps.map((s) => s.text) } }]);
+      await save([
+        {
+          kind: "drilled-out",
+          project: v.project.id,
+          part: v.part.id,
+          location: id,
+          data: {
+            ...(v.location.finding && { finding: v.location.finding }),
+            ...(reason.trim() && { reason: reason.trim() }),
+            ...(mm > 0 && { drill_mm: mm }),
+            steps: steps.map((s) => s.text),
+          },
+        },
+      ]);
       say(w.rework.saved);
       go(`${path("part", v.part.id, "snap")}?at=${id}`, { replace: true });
-    } catch (x) { setE(x); }
+    } catch (x) {
+      setE(x);
+    }
   };
   return (
-    <Sheet title={w.rework.title(v.location.tag)} facts={[v.part.name, spec && sizeName(spec.nominal_mm, h?.solid, h?.pulled), spec && w.kind[spec.kind]].filter(Boolean).join(" · ")} back={home} as="column"
-      cell={{ label: w.rework.step, value: w.rework.of(Math.min(at + 1, steps.length), steps.length) }}
-      strip={<><Act to={home}>{w.rework.stop}</Act>{last ? <Act go why={wrong} act={() => void drilled()}>{w.rework.drilled}</Act> : <Act go act={() => setAt(at + 1)}>{w.rework.doneNext}</Act>}</>}>
-      <ol class="steps">{steps.map((s, i) => (
-        <li class={i === at ? "now" : i < at ? "done" : ""} aria-current={i === at ? "step" : undefined} key={i}><span class="n" aria-hidden="true">{i < at ? "–" : i + 1}</span>
-          <div class="grow"><button type="button" class="steptext" onClick={() => setAt(i)}>{i === at ? <b>{sentence(s.text)}</b> : sentence(s.text)}</button>
-            {i === at && <>{s.cautions?.map((c) => <p class="caution" key={c.id}>{sentence(c.text)}</p>)}<p class="label">{s.sources.map((c) => c.source).filter((x, n, a) => a.indexOf(x) === n).join(" · ")}</p></>}</div></li>
-      ))}</ol>
-      {last && <div class="pad stack"><Trouble e={e} /><Field label={w.rework.drillUsed} unit="mm" mode="decimal" value={drill} set={setDrill} wrong={wrong} /><Field area label={w.rework.reason} value={reason} set={setReason} /></div>}
-      <div class="head gap"><h2>{w.rework.then}</h2></div>
-      <ul class="rows">{(rw.hole_check ?? []).map((l) => <li><div class="row"><span class="what">{upper(l.name)}<small>{l.source}</small></span><span class="rd"><b class="nowrap">{l.min_mm ? w.min : w.max} {shown(l.min_mm || l.max_mm || 0).value}</b><small>{w.rework.same}</small></span></div></li>)}</ul>
-      {next ? <>
-        <div class="head"><h2>{w.rework.larger(next.name)}</h2><V v={next.verdict} /></div>
-        {(next.checks ?? []).map((c) => <div class="check"><div class="top"><span>{upper(w.quantity[c.reading.quantity])} <Num mm={c.reading.value_mm} u={c.U_mm} d={isDiameter(c.reading.quantity)} /></span><V v={c.verdict} /></div><LimitRule check={c} /><p class="label">{c.limit.name}, {c.limit.source}</p></div>)}
-        {next.unread?.map((l) => <p class="pad note">{w.rework.unread}: {l.name}, {l.min_mm ? w.min : w.max} {shown(l.min_mm || l.max_mm || 0).value}, {l.source}</p>)}
-      </> : <p class="pad note">{w.rework.noNext}</p>}
-      {rw.notes?.length > 0 && <ul class="pad">{rw.notes.map((n) => <li class="note">{sentence(n)}</li>)}</ul>}
+    <Sheet
+      title={w.rework.title(v.location.tag)}
+      facts={[
+        v.part.name,
+        spec && sizeName(spec.nominal_mm, h?.solid, h?.pulled),
+        spec && w.kind[spec.kind],
+      ]
+        .filter(Boolean)
+        .join(" · ")}
+      back={home}
+      as="column"
+      cell={{
+        label: w.rework.step,
+        value: w.rework.of(Math.min(at + 1, steps.length), steps.length),
+      }}
+      strip={
+        <>
+          <Act to={home}>{w.rework.stop}</Act>
+          {last ? (
+            <Act go why={wrong} act={() => void drilled()}>
+              {w.rework.drilled}
+            </Act>
+          ) : (
+            <Act go act={() => setAt(at + 1)}>
+              {w.rework.doneNext}
+            </Act>
+          )}
+        </>
+      }
+    >
+      <ol class="steps">
+        {steps.map((s, i) => (
+          <li
+            class={i === at ? "now" : i < at ? "done" : ""}
+            aria-current={i === at ? "step" : undefined}
+            key={i}
+          >
+            <span class="n" aria-hidden="true">
+              {i < at ? "–" : i + 1}
+            </span>
+            <div class="grow">
+              <button type="button" class="steptext" onClick={() => setAt(i)}>
+                {i === at ? <b>{sentence(s.text)}</b> : sentence(s.text)}
+              </button>
+              {i === at && (
+                <>
+                  {s.cautions?.map((c) => (
+                    <p class="caution" key={c.id}>
+                      {sentence(c.text)}
+                    </p>
+                  ))}
+                  <p class="label">
+                    {s.sources
+                      .map((c) => c.source)
+                      .filter((x, n, a) => a.indexOf(x) === n)
+                      .join(" · ")}
+                  </p>
+                </>
+              )}
+            </div>
+          </li>
+        ))}
+      </ol>
+      {last && (
+        <div class="pad stack">
+          <Trouble e={e} />
+          <Field
+            label={w.rework.drillUsed}
+            unit="mm"
+            mode="decimal"
+            value={drill}
+            set={setDrill}
+            wrong={wrong}
+          />
+          <Field area label={w.rework.reason} value={reason} set={setReason} />
+        </div>
+      )}
+      <div class="head gap">
+        <h2>{w.rework.then}</h2>
+      </div>
+      <ul class="rows">
+        {(rw.hole_check ?? []).map((l) => (
+          <li>
+            <div class="row">
+              <span class="what">
+                {upper(l.name)}
+                <small>{l.source}</small>
+              </span>
+              <span class="rd">
+                <b class="nowrap">
+                  {l.min_mm ? w.min : w.max} {shown(l.min_mm || l.max_mm || 0).value}
+                </b>
+                <small>{w.rework.same}</small>
+              </span>
+            </div>
+          </li>
+        ))}
+      </ul>
+      {next ? (
+        <>
+          <div class="head">
+            <h2>{w.rework.larger(next.name)}</h2>
+            <V v={next.verdict} />
+          </div>
+          {(next.checks ?? []).map((c) => (
+            <div class="check">
+              <div class="top">
+                <span>
+                  {upper(w.quantity[c.reading.quantity])}{" "}
+                  <Num mm={c.reading.value_mm} u={c.U_mm} d={isDiameter(c.reading.quantity)} />
+                </span>
+                <V v={c.verdict} />
+              </div>
+              <LimitRule check={c} />
+              <p class="label">
+                {c.limit.name}, {c.limit.source}
+              </p>
+            </div>
+          ))}
+          {next.unread?.map((l) => (
+            <p class="pad note">
+              {w.rework.unread}: {l.name}, {l.min_mm ? w.min : w.max}{" "}
+              {shown(l.min_mm || l.max_mm || 0).value}, {l.source}
+            </p>
+          ))}
+        </>
+      ) : (
+        <p class="pad note">{w.rework.noNext}</p>
+      )}
+      {rw.notes?.length > 0 && (
+        <ul class="pad">
+          {rw.notes.map((n) => (
+            <li class="note">{sentence(n)}</li>
+          ))}
+        </ul>
+      )}
     </Sheet>
   );
 }

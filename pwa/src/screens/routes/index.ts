@@ -17,13 +17,24 @@ const here = signal<Partial<Record<Name, Group>>>({});
 
 function nameOf([a = "", id = "", what = ""]: string[]): Name {
   switch (a) {
-    case "pair": case "sample": case "cards": return "setup";
-    case "": case "parts": case "project": return "parts";
-    case "photo": case "photos": return "photo";
-    case "snap": return memory.value?.part ? "photo" : "parts";
+    case "pair":
+    case "sample":
+    case "cards":
+      return "setup";
+    case "":
+    case "parts":
+    case "project":
+      return "parts";
+    case "photo":
+    case "photos":
+      return "photo";
+    case "snap":
+      return memory.value?.part ? "photo" : "parts";
     case "part":
       if (what === "snap") return "photo";
-      return id === "new" || ["", "layout", "limits", "edit", "more"].includes(what) ? "parts" : "more";
+      return id === "new" || ["", "layout", "limits", "edit", "more"].includes(what)
+        ? "parts"
+        : "more";
   }
   return "more";
 }

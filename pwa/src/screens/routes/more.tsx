@@ -17,29 +17,45 @@ import { ReworkScreen } from "../place/rework";
 
 export function more([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
   switch (a) {
-    case "work": return <WorkScreen />;
-    case "unsent": return <UnsentScreen />;
-    case "settings": return <SettingsScreen />;
-    case "devices": return <DevicesScreen />;
-    case "exports": return <ExportsScreen />;
-    case "inspect": return id === "who" ? <WhoScreen /> : id === "list" ? <InspectList /> : <InspectScreen />;
+    case "work":
+      return <WorkScreen />;
+    case "unsent":
+      return <UnsentScreen />;
+    case "settings":
+      return <SettingsScreen />;
+    case "devices":
+      return <DevicesScreen />;
+    case "exports":
+      return <ExportsScreen />;
+    case "inspect":
+      return id === "who" ? <WhoScreen /> : id === "list" ? <InspectList /> : <InspectScreen />;
     case "part":
       switch (what) {
-        case "history": return <PartHistory id={id} />;
-        case "notes": return <PartNotes id={id} />;
-        case "sign": return <SignScreen id={id} />;
+        case "history":
+          return <PartHistory id={id} />;
+        case "notes":
+          return <PartNotes id={id} />;
+        case "sign":
+          return <SignScreen id={id} />;
       }
       return undefined;
     case "location":
       if (!id) return undefined;
       switch (what) {
-        case "": return <LocationScreen id={id} />;
-        case "note": return <NoteForm id={id} />;
-        case "gauge": return <GaugeForm id={id} />;
-        case "decide": return <DecideForm id={id} />;
-        case "attempt": return <AttemptForm id={id} />;
-        case "rework": return <ReworkScreen id={id} />;
-        case "edit": return <LocationEdit id={id} />;
+        case "":
+          return <LocationScreen id={id} />;
+        case "note":
+          return <NoteForm id={id} />;
+        case "gauge":
+          return <GaugeForm id={id} />;
+        case "decide":
+          return <DecideForm id={id} />;
+        case "attempt":
+          return <AttemptForm id={id} />;
+        case "rework":
+          return <ReworkScreen id={id} />;
+        case "edit":
+          return <LocationEdit id={id} />;
       }
   }
   return undefined;

@@ -8,16 +8,25 @@ import { PartsScreen } from "../parts/parts";
 
 export function parts([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
   switch (a) {
-    case "": case "parts": case "snap": return <PartsScreen />;
-    case "project": return id === "new" || !id ? <ProjectEdit /> : <ProjectEdit id={id} />;
+    case "":
+    case "parts":
+    case "snap":
+      return <PartsScreen />;
+    case "project":
+      return id === "new" || !id ? <ProjectEdit /> : <ProjectEdit id={id} />;
     case "part":
       if (id === "new" || !id) return <PartEdit />;
       switch (what) {
-        case "": return <PartScreen id={id} />;
-        case "layout": return <LayoutScreen id={id} />;
-        case "limits": return <LimitsScreen id={id} />;
-        case "edit": return <PartEdit id={id} />;
-        case "more": return <PartMoreScreen id={id} />;
+        case "":
+          return <PartScreen id={id} />;
+        case "layout":
+          return <LayoutScreen id={id} />;
+        case "limits":
+          return <LimitsScreen id={id} />;
+        case "edit":
+          return <PartEdit id={id} />;
+        case "more":
+          return <PartMoreScreen id={id} />;
       }
   }
   return undefined;

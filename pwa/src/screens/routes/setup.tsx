@@ -6,9 +6,12 @@ import { SampleScreen } from "../other/sample";
 
 export function setup([a = "", b = ""]: string[]): JSX.Element | undefined {
   switch (a) {
-    case "pair": return <PairScreen />;
-    case "sample": return <SampleScreen leave={b === "leave"} />;
-    case "cards": return b === "new" ? <CardNew /> : <CardsScreen />;
+    case "pair":
+      return <PairScreen />;
+    case "sample":
+      return <SampleScreen leave={b === "leave"} />;
+    case "cards":
+      return b === "new" ? <CardNew /> : <CardsScreen />;
   }
   return undefined;
 }
