@@ -117,3 +117,31 @@ func Conformance(value, u, dof, min, max float64) float64 {
 	}
 	return math.Max(0, p)
 }
+
+// Governing gives the index of the check that governs a location, -1 of none: of the worst
+// verdicts the one that lies farthest beyond its limit, or nearest to it, in its own U. Every
+// screen, table and picture that has room for one check shows this one.
+func Governing(checks []Check) int {
+	best := -1
+	for i, c := range checks {
+		switch {
+		case best < 0, c.Verdict.worse(checks[best].Verdict):
+			best = i
+		case c.Verdict == checks[best].Verdict && c.inside() < checks[best].inside():
+			best = i
+		}
+	}
+	return best
+}
+
+// inside is how far inside its limits a value lies, in U; negative beyond them.
+func (c Check) inside() float64 {
+	mm := math.Inf(1)
+	if c.Limit.MinMM > 0 {
+		mm = c.Reading.ValueMM - c.Limit.MinMM
+	}
+	if c.Limit.MaxMM > 0 {
+		mm = math.Min(mm, c.Limit.MaxMM-c.Reading.ValueMM)
+	}
+	return mm / math.Max(c.UMM, 1e-6)
+}

@@ -275,3 +275,23 @@ func TestAFaintNearerLineKeepsFromWithin(t *testing.T) {
 		t.Errorf("a greatest value has nothing to fear from it: %q", v)
 	}
 }
+
+// Of the worst checks the one farthest beyond its limit governs, of those within the nearest.
+func TestGoverning(t *testing.T) {
+	c := func(v Verdict, mm, min float64) Check {
+		return Check{Verdict: v, UMM: 0.1, Reading: Reading{ValueMM: mm}, Limit: Limit{MinMM: min}}
+	}
+	for _, x := range []struct {
+		checks []Check
+		want   int
+	}{
+		{nil, -1},
+		{[]Check{c(Within, 9, 7), c(Within, 8, 7)}, 1},
+		{[]Check{c(Out, 6, 7), c(Within, 8, 7), c(Out, 5, 7), c(TooClose, 7, 7)}, 2},
+		{[]Check{c(TooClose, 7, 7), c(Within, 7.2, 7)}, 0},
+	} {
+		if i := Governing(x.checks); i != x.want {
+			t.Errorf("%v decides, want %d", i, x.want)
+		}
+	}
+}

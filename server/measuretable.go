@@ -199,7 +199,7 @@ func verdictWord(v qc.Verdict) string {
 
 // because prints the check that makes the verdict, and every other that is not within.
 func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
-	best, _ := annotate.Deciding(l.Checks)
+	best := qc.Governing(l.Checks)
 	if best >= 0 && l.Checks[best].Verdict == qc.Within {
 		t.wrap(b, indent, t.checkLine(l, best))
 	}

@@ -431,26 +431,6 @@ func TestNotes(t *testing.T) {
 	}
 }
 
-// Of the worst checks the one farthest beyond its limit decides, of those within the nearest.
-func TestDeciding(t *testing.T) {
-	c := func(v qc.Verdict, mm, min float64) qc.Check {
-		return qc.Check{Verdict: v, UMM: 0.1, Reading: qc.Reading{ValueMM: mm}, Limit: qc.Limit{MinMM: min}}
-	}
-	for _, x := range []struct {
-		checks []qc.Check
-		want   int
-	}{
-		{nil, -1},
-		{[]qc.Check{c(qc.Within, 9, 7), c(qc.Within, 8, 7)}, 1},
-		{[]qc.Check{c(qc.Out, 6, 7), c(qc.Within, 8, 7), c(qc.Out, 5, 7), c(qc.TooClose, 7, 7)}, 2},
-		{[]qc.Check{c(qc.TooClose, 7, 7), c(qc.Within, 7.2, 7)}, 0},
-	} {
-		if i, ok := Deciding(x.checks); i != x.want || ok != (i >= 0) {
-			t.Errorf("%v decides, want %d", i, x.want)
-		}
-	}
-}
-
 // The shortest joining of five places, worked by hand.
 func TestTreeAndRows(t *testing.T) {
 	var fs []*fastener

@@ -123,7 +123,8 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 	}
 	var c qc.Check
 	word := "no limit"
-	best, ok := Deciding(loc.Checks)
+	best := qc.Governing(loc.Checks)
+	ok := best >= 0
 	if ok {
 		c, word = loc.Checks[best], string(loc.Verdict)
 	}

@@ -22,7 +22,7 @@ import (
 // What the phone may have to download at most, by brotli, in bytes.
 const (
 	scriptBudget = 120_000
-	moduleBudget = 1_600_000 // measuring waits for it
+	moduleBudget = 2_200_000 // measuring waits for it
 	papersBudget = 2_200_000 // nothing waits for it until a file is made
 )
 
