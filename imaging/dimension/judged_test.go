@@ -1,4 +1,4 @@
-package annotate
+package dimension
 
 import (
 	"testing"

@@ -1,0 +1,481 @@
+package dimension
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"bucktail/imaging/answer"
+	"bucktail/imaging/geom"
+	"bucktail/qc"
+	"bucktail/qc/drawing"
+)
+
+// look has a face whose characters are all 0.6 of the size wide, about as bold figures are.
+var look = Look{TextWidth: func(s string) float64 { return 0.6 * float64(len([]rune(s))) }}
+
+// frames are those of a phone upright, of a narrow one, of a phone on its side, of a laptop, of a
+// page and of a picture file.
+var frames = []Frame{
+	{Width: 390, Least: 388, Most: 388}, {Width: 320, Least: 250, Most: 250}, {Width: 480, Least: 300, Most: 300},
+	{Width: 760, Least: 640, Most: 640}, {Width: 500, Least: 340, Most: 340, Fill: true, WithCard: true}, {Width: 390, Least: 240, Most: 620, Fill: true, WithCard: true},
+}
+
+// seen is one bench in one view.
+type seen struct {
+	bench
+	doc  *answer.Document
+	plan *Plan
+	view View
+	out  *drawing.Drawing
+	// what tells it from others in a failure.
+	what string
+}
+
+// all gives each bench with all and with each fastener chosen, in one of the frames in turn, as it
+// fits and pinched to other views.
+func all(t *testing.T, each func(t *testing.T, s seen)) {
+	t.Helper()
+	for n, b := range benches() {
+		doc := b.document(t)
+		for chosen := range len(b.at) + 1 {
+			p, err := Of(doc, What{Chosen: chosen})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range frames {
+				if (n+chosen+i)%len(frames) > 0 {
+					continue
+				}
+				fit := p.Fit(frames[i], look)
+				views := []View{fit}
+				for k, zoom := range []float64{0.6, 1.7, 4} {
+					v := fit // about a place that is not the middle
+					x, y := v.Width*(0.4+0.1*float64(k)), v.Height*(0.6-0.1*float64(k))
+					v.Scale, v.X, v.Y = v.Scale*zoom, x+(v.X-x)*zoom, y+(v.Y-y)*zoom
+					views = append(views, v)
+				}
+				for k, v := range views {
+					each(t, seen{b, doc, p, v, p.Draw(v, look), fmt.Sprintf("%v, chosen %d, frame %d, view %d", b, chosen, i, k)})
+				}
+			}
+		}
+	}
+}
+
+// fits tells that the view is the one that was chosen for the frame, where there is room.
+func (s seen) fits() bool { return strings.HasSuffix(s.what, "view 0") }
+
+// rims gives points of each head's rim, again from the camera alone.
+func (s seen) rims() (out [][]drawing.Point) {
+	cam := s.camera()
+	for _, p := range s.at {
+		var rim []drawing.Point
+		for k := range 64 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / 64)
+			rim = append(rim, s.view.At(cam.Project(p.Add(geom.SheetPoint{X: cos * s.dMM / 2, Y: sin * s.dMM / 2}), 0)))
+		}
+		out = append(out, rim)
+	}
+	return out
+}
+
+// Values stand inside the frame, and cover no head, no ring of the card, no other value and no tag.
+func TestValuesCoverNothing(t *testing.T) {
+	values := 0
+	all(t, func(t *testing.T, s seen) {
+		var taken []box
+		for _, g := range s.out.Tags {
+			taken = append(taken, g.Box)
+		}
+		rims := s.rims()
+		frame := box{X1: s.view.Width, Y1: s.view.Height}
+		for _, v := range s.out.Values {
+			values++
+			if !frame.Holds(v.Box) {
+				t.Errorf("%s: %s leaves the frame: %v", s.what, v.Text, v.Box)
+			}
+			if w := look.TextWidth(v.Text) * s.out.TextSize; v.Box.X1-v.Box.X0 < w+4 {
+				t.Errorf("%s: %s is %v wide and its box %v", s.what, v.Text, w, v.Box)
+			}
+			for _, o := range taken {
+				if v.Box.Meets(o) {
+					t.Errorf("%s: %s covers another value or tag", s.what, v.Text)
+				}
+			}
+			taken = append(taken, v.Box)
+			for _, rim := range rims {
+				if slices.ContainsFunc(rim, func(p drawing.Point) bool { return v.Box.Near(p) == 0 }) {
+					t.Errorf("%s: %s covers a head's rim", s.what, v.Text)
+				}
+			}
+			for i, h := range s.out.Hits { // the whole head, where it does not fill the frame
+				if r := s.plan.placing(s.view, look).heads[i].r; 2*r < min(s.view.Width, s.view.Height) && v.Box.Near(h.At) < r {
+					t.Errorf("%s: %s covers a head", s.what, v.Text)
+				}
+			}
+			for _, r := range s.plan.rings {
+				at := s.view.At(s.camera().Project(r.at, 0))
+				if v.Box.Near(at) < 0.9*r.r*s.camera().PxPerMM(r.at, 0)*s.view.Scale {
+					t.Errorf("%s: %s covers a ring of the card", s.what, v.Text)
+				}
+			}
+		}
+	})
+	if values < 1000 {
+		t.Errorf("only %d values were looked at", values)
+	}
+}
+
+// What is out or too close is never left out where the view was chosen for it, nothing else takes a
+// verdict's ink, and each takes the ink of its own checks.
+func TestBadIsDrawn(t *testing.T) {
+	all(t, func(t *testing.T, s seen) {
+		within := 0
+		for _, v := range s.out.Values {
+			var own qc.Verdict
+			for _, l := range s.doc.Locations {
+				for _, c := range l.Checks {
+					if c.Verdict != qc.Within && strings.Contains(v.Text, qc.Millimetres.Number(c.Reading.ValueMM)) {
+						own = qc.Worst(own, c.Verdict)
+					}
+				}
+			}
+			if v.Ink != "" && v.Ink != drawing.Of(own) {
+				t.Errorf("%s: %s is drawn as %q, its check says %q", s.what, v.Text, v.Ink, own)
+			}
+			if v.Ink == "" {
+				within++
+			}
+		}
+		if within > mostValues {
+			t.Errorf("%s: %d values within", s.what, within)
+		}
+		if !s.fits() {
+			return
+		}
+		for i, l := range s.doc.Locations {
+			if c := s.plan.what.Chosen; c > 0 && i != c-1 {
+				continue
+			}
+			for _, c := range l.Checks {
+				text := qc.Millimetres.Number(c.Reading.ValueMM)
+				if c.Verdict != qc.Within && !slices.ContainsFunc(s.out.Values, func(v drawing.Value) bool {
+					return strings.Contains(v.Text, text) || c.Reading.Quantity == qc.HeadDMin && strings.HasPrefix(v.Text, "Ø")
+				}) {
+					t.Errorf("%s: %s %s of %s is not drawn: %v", s.what, c.Verdict, c.Reading.Quantity, text, s.out.Values)
+				}
+			}
+		}
+	})
+}
+
+// Every head in the frame that is dimensioned has its tag, inside it; one that is asked about is
+// dashed and has no values.
+func TestTags(t *testing.T) {
+	all(t, func(t *testing.T, s seen) {
+		frame := box{X1: s.view.Width, Y1: s.view.Height}
+		d := s.plan.placing(s.view, look)
+		want := 0
+		for _, f := range s.plan.shown() {
+			if d.seen(f.i) {
+				want++
+			}
+		}
+		if len(s.out.Tags) != want || s.fits() && want != len(s.plan.shown()) {
+			t.Errorf("%s: %d tags for %d heads", s.what, len(s.out.Tags), want)
+		}
+		for _, g := range s.out.Tags {
+			if !frame.Holds(g.Box) {
+				t.Errorf("%s: tag %s leaves the frame: %v", s.what, g.Text, g.Box)
+			}
+			if s.ask[g.Of] != (g.Text[0] == '?') || s.ask[g.Of] != (g.Ink == drawing.Pencil) {
+				t.Errorf("%s: tag %q in %q", s.what, g.Text, g.Ink)
+			}
+		}
+		for _, v := range s.out.Values {
+			if s.ask[v.Of] {
+				t.Errorf("%s: %s at one that is asked about", s.what, v.Text)
+			}
+			if one := s.plan.what.Chosen > 0 || len(s.at) == 1; strings.Contains(v.Text, " ± ") != one {
+				t.Errorf("%s: %s", s.what, v.Text)
+			}
+		}
+		if len(s.out.Hits) != len(s.at) {
+			t.Errorf("%s: %d places for a finger", s.what, len(s.out.Hits))
+		}
+	})
+}
+
+// A redraw moves nothing, and a hair's move of the view moves hardly anything: what changes its
+// place while a photo is dragged would flicker.
+func TestRedraw(t *testing.T) {
+	same, moved := 0, 0
+	all(t, func(t *testing.T, s seen) {
+		if again := s.plan.Draw(s.view, look); !reflect.DeepEqual(again, s.out) {
+			t.Fatalf("%s: a second drawing differs", s.what)
+		}
+		if !s.fits() {
+			return
+		}
+		v := s.view
+		v.X += 0.7
+		v.Scale *= 1.001
+		next := s.plan.Draw(v, look).Values
+		for _, q := range s.out.Values {
+			if slices.ContainsFunc(next, func(n drawing.Value) bool {
+				return n.Text == q.Text && n.Of == q.Of && n.Box.Centre().Sub(q.Box.Centre()).Len() < 4
+			}) {
+				same++
+			} else {
+				moved++
+			}
+		}
+	})
+	t.Logf("%d of %d values stay by a thousandth of zoom", same, same+moved)
+	if moved > same/20 {
+		t.Errorf("%d values jump, %d stay", moved, same)
+	}
+}
+
+// A dimension line goes from the head's centre square to the edge, a pitch's is as long on the
+// sheet as the pitch, both through the camera.
+func TestLinesLieOnTheSheet(t *testing.T) {
+	all(t, func(t *testing.T, s seen) {
+		if !s.fits() {
+			return
+		}
+		for _, m := range s.plan.dims {
+			switch m.kind {
+			case edge:
+				p := s.at[m.of]
+				if m.a.Sub(p).Norm() > 1e-6 || m.b.Sub(geom.SheetPoint{X: p.X}).Norm() > 1e-3 {
+					t.Errorf("%s: edge dimension from %v to %v, head at %v", s.what, m.a, m.b, p)
+				}
+			case pitch:
+				want := s.at[m.of].Sub(s.at[m.to]).Norm()
+				if got := m.a.Sub(m.b).Norm(); math.Abs(got-want) > 1e-6 {
+					t.Errorf("%s: pitch of %v drawn %v long", s.what, want, got)
+				}
+			default:
+				continue
+			}
+			a, b := s.view.At(s.camera().Project(m.a, 0)), s.view.At(s.camera().Project(m.b, 0))
+			for _, l := range s.out.Lines {
+				if n := len(l.Points) - 1; l.Role == drawing.Dimension && l.Points[0].Sub(a).Len() < 1 && l.Points[n].Sub(b).Len() > 1 && l.Points[n].Sub(a).Unit().Dot(b.Sub(a).Unit()) > 0.9999 {
+					t.Errorf("%s: a line from %v to %v ends at %v", s.what, a, b, l.Points[n])
+				}
+			}
+		}
+	})
+}
+
+// One that is chosen has its diameter between two lines that touch its outline and are as far
+// apart as the head is wide.
+func TestTrueDiameter(t *testing.T) {
+	drawn := 0
+	all(t, func(t *testing.T, s seen) {
+		c := s.plan.what.Chosen
+		i := slices.IndexFunc(s.out.Values, func(v drawing.Value) bool { return strings.HasPrefix(v.Text, "Ø") })
+		if c == 0 || i < 0 || !s.fits() {
+			return
+		}
+		drawn++
+		// The lines' ends by the outline: two extension lines that begin within 2 mm of it.
+		rim := s.rims()[c-1]
+		perMM := s.camera().PxPerMM(s.at[c-1], 0) * s.view.Scale
+		var touching []drawing.Line
+		for _, l := range s.out.Lines {
+			if l.Role != drawing.Extension {
+				continue
+			}
+			u := l.Points[1].Sub(l.Points[0]).Unit().Turned()
+			least, most := math.Inf(1), math.Inf(-1)
+			for _, p := range rim {
+				t := p.Sub(l.Points[0]).Dot(u)
+				least, most = min(least, t), max(most, t)
+			}
+			if math.Abs(least) < 0.05*perMM*s.dMM || math.Abs(most) < 0.05*perMM*s.dMM {
+				touching = append(touching, l)
+			}
+		}
+		if len(touching) < 2 {
+			t.Errorf("%s: %d lines touch the outline", s.what, len(touching))
+		}
+	})
+	if drawn < 80 {
+		t.Errorf("only %d true diameters", drawn)
+	}
+}
+
+// What the frame has over it stays free of values.
+func TestCovered(t *testing.T) {
+	button := box{X0: 330, Y0: 330, X1: 382, Y1: 380}
+	for _, b := range benches() {
+		p, err := Of(b.document(t), What{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := look
+		l.Covered = []box{button}
+		for _, v := range p.Draw(p.Fit(frames[0], l), l).Values {
+			if v.Box.Meets(button) {
+				t.Errorf("%v: %s stands under a button", b, v.Text)
+			}
+		}
+	}
+}
+
+// A circle by a centre and a point of its rim is one on the sheet, and begins at that point.
+func TestCircle(t *testing.T) {
+	for _, b := range benches() {
+		cam := b.camera()
+		c, r := b.at[0], geom.SheetPoint{X: 2.1, Y: -1.3}
+		ps := Circle(cam, cam.Project(c, 0), cam.Project(c.Add(r), 0), 12)
+		if d := math.Hypot(ps[0].U-cam.Project(c.Add(r), 0).U, ps[0].V-cam.Project(c.Add(r), 0).V); d > 1e-3 {
+			t.Errorf("%v: begins %v px off", b, d)
+		}
+		for _, q := range ps {
+			if got := cam.ToSheet(q, 0).Sub(c).Norm(); math.Abs(got-r.Norm()) > 1e-4 {
+				t.Errorf("%v: %v mm from the centre, not %v", b, got, r.Norm())
+			}
+		}
+	}
+}
+
+// The diameter that is drawn: the one that governs where one is not within, else the mean; with
+// its U where it stands alone.
+func TestWhichDiameter(t *testing.T) {
+	b := bench{at: line(2, 30, 12), nominalMM: 2.38125, dMM: 3.18}
+	for _, c := range []struct {
+		least, greatest qc.Verdict
+		text            string
+	}{{qc.Out, qc.Within, "Ø min 3.15"}, {qc.Within, qc.TooClose, "Ø max 3.21"}, {qc.Within, qc.Within, "Ø 3.18"}} {
+		doc := b.document(t)
+		l := &doc.Locations[0]
+		l.Checks = nil
+		for q, v := range map[qc.Quantity]qc.Verdict{qc.HeadDMin: c.least, qc.HeadDMax: c.greatest} {
+			for _, r := range l.Readings {
+				if r.Quantity == q {
+					l.Checks = append(l.Checks, qc.Check{Reading: r.Reading, UMM: 0.1, Verdict: v, Limit: qc.Limit{Quantity: q, MinMM: 3}})
+				}
+			}
+		}
+		for chosen, u := range []string{"", " ± "} {
+			p, err := Of(doc, What{Chosen: chosen})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := ""
+			for _, v := range p.Draw(p.Fit(frames[0], look), look).Values {
+				if v.Of == 0 && strings.HasPrefix(v.Text, "Ø") {
+					got += v.Text
+				}
+			}
+			if !strings.HasPrefix(got, c.text) || strings.Contains(got, " ± ") != (u != "") {
+				t.Errorf("%v, chosen %d: %q", c, chosen, got)
+			}
+		}
+	}
+}
+
+// Values as builders in inches read them.
+func TestNumber(t *testing.T) {
+	doc := bench{at: line(1, 0, 9), nominalMM: 4.7625, dMM: 7.1}.document(t)
+	for w, want := range map[*What]string{
+		{}:                                  "7.10 ± 0.05",
+		{Units: qc.Inches}:                  "0.280 ± 0.002",
+		{Units: qc.Inches, Fractions: true}: "9/32 − 0.002 ± 0.002",
+	} {
+		p, err := Of(doc, *w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := p.number(7.1, 0.05); got != want {
+			t.Errorf("%+v: %q", w, got)
+		}
+	}
+}
+
+// Places that no camera sees are left out, and what is drawn can always be written as JSON.
+func TestWildCameras(t *testing.T) {
+	for _, b := range benches()[:4] {
+		doc := b.document(t)
+		for _, turn := range []func(c *answer.Camera){
+			func(c *answer.Camera) { c.T[2] = -c.T[2] },
+			func(c *answer.Camera) { c.T[2] = 0.001 },
+			func(c *answer.Camera) { c.K1 = -9 },
+			func(c *answer.Camera) { c.R = [3][3]float64{} },
+		} {
+			wild := *doc
+			scale := *doc.Scale
+			wild.Scale = &scale
+			turn(&scale.Camera)
+			p, err := Of(&wild, What{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			out := p.Draw(p.Fit(frames[0], look), look)
+			for _, l := range out.Lines {
+				for _, q := range l.Points {
+					if !q.Finite() {
+						t.Fatalf("%v: %v is drawn", b, q)
+					}
+				}
+			}
+			for _, v := range out.Values {
+				if !v.Box.Centre().Finite() {
+					t.Errorf("%v: %s at %v", b, v.Text, v.Box)
+				}
+			}
+		}
+	}
+}
+
+// The shortest joining of five places, worked by hand.
+func TestTreeAndRows(t *testing.T) {
+	var fs []*fastener
+	for i, p := range []geom.SheetPoint{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 10, Y: 1}, {X: 20, Y: 12}, {X: 31, Y: 0}} {
+		fs = append(fs, &fastener{i: i, at: p})
+	}
+	pairs := tree(fs)
+	if got := fmt.Sprint(pairs); got != "[[0 2] [1 2] [1 4] [1 3]]" {
+		t.Errorf("pairs %v", got)
+	}
+	rows := rowsOf(fs, pairs)
+	var got []string
+	for _, r := range rows {
+		got = append(got, fmt.Sprint(r.of))
+	}
+	if s := strings.Join(got, " "); s != "[0 2 1 4] [1 3]" {
+		t.Errorf("rows %s", s)
+	}
+}
+
+// The place of everything on a photo of nine fasteners, as for each frame of a pinch.
+func BenchmarkPlan(b *testing.B) {
+	doc := benches()[5].document(&testing.T{})
+	for name, chosen := range map[string]int{"all": 0, "one": 5} {
+		b.Run(name, func(b *testing.B) {
+			p, err := Of(doc, What{Chosen: chosen})
+			if err != nil {
+				b.Fatal(err)
+			}
+			v := p.Fit(frames[0], look)
+			b.ReportAllocs()
+			for b.Loop() {
+				p.Draw(v, look)
+			}
+		})
+	}
+	b.Run("sheet", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := Of(doc, What{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
