@@ -1,6 +1,7 @@
 package dimension
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"reflect"
@@ -113,7 +114,7 @@ func TestValuesCoverNothing(t *testing.T) {
 				}
 			}
 			for i, h := range s.out.Hits { // the whole head, where it does not fill the frame
-				if r := s.plan.placing(s.view, look).heads[i].r; 2*r < min(s.view.Width, s.view.Height) && v.Box.Near(h.At) < r {
+				if r := s.plan.placing(s.view, look).heads[i].r; 2*r < 0.6*min(s.view.Width, s.view.Height) && v.Box.Near(h.At) < r {
 					t.Errorf("%s: %s covers a head", s.what, v.Text)
 				}
 			}
@@ -411,6 +412,7 @@ func TestWildCameras(t *testing.T) {
 			func(c *answer.Camera) { c.R = [3][3]float64{} },
 		} {
 			wild := *doc
+			wild.Locations = slices.Clone(doc.Locations)
 			scale := *doc.Scale
 			wild.Scale = &scale
 			turn(&scale.Camera)
@@ -419,17 +421,14 @@ func TestWildCameras(t *testing.T) {
 				t.Fatal(err)
 			}
 			out := p.Draw(p.Fit(frames[0], look), look)
-			for _, l := range out.Lines {
-				for _, q := range l.Points {
-					if !q.Finite() {
-						t.Fatalf("%v: %v is drawn", b, q)
-					}
-				}
+			if _, err := json.Marshal(out); err != nil {
+				t.Fatalf("%v: %v", b, err)
 			}
-			for _, v := range out.Values {
-				if !v.Box.Centre().Finite() {
-					t.Errorf("%v: %s at %v", b, v.Text, v.Box)
-				}
+			for i := range wild.Locations {
+				wild.Locations[i].OutlinePx = nil // as of a neighbour that is only known by its centre
+			}
+			if _, err := json.Marshal(p.Draw(p.Fit(frames[0], look), look)); err != nil {
+				t.Fatalf("%v: %v", b, err)
 			}
 		}
 	}

@@ -83,6 +83,9 @@ func (p *Plan) placing(v View, l Look) *placing {
 		for _, q := range o {
 			h.r = max(h.r, q.Sub(h.c).Len())
 		}
+		if !(h.r < farOff) { // its circle lies behind the camera
+			h = disc{v.At(geom.PxPoint{U: g.loc.CentrePx[0], V: g.loc.CentrePx[1]}), leastHit}
+		}
 		d.outlines, d.heads = append(d.outlines, o), append(d.heads, h)
 		d.out.Hits = append(d.out.Hits, drawing.Hit{At: h.c, Radius: max(h.r, leastHit)})
 	}
@@ -179,15 +182,26 @@ func (d *placing) standing() {
 	}
 }
 
-// reserve lets every place know of the dimension lines that are to come; those to an edge with
-// the usual place of their value.
+// reserve lets every place know of the lines that are to come: pitches, edges with the usual place
+// of their value, a diameter above its head.
 func (d *placing) reserve() {
 	for _, m := range d.dims {
-		a, b := d.mm(m.a), d.mm(m.b)
-		if m.kind == diameter || d.leftOut(m) || m.kind == edge && d.overHead(a, b, m.of) {
+		if d.leftOut(m) {
 			continue
 		}
-		if m.kind == edge {
+		a, b := d.mm(m.a), d.mm(m.b)
+		switch m.kind {
+		case diameter:
+			if d.alone() {
+				u, n := d.axes(d.all[m.of])
+				l := d.across(m.of, u, n, trueOff)
+				d.lines = append(d.lines, inkLine{l.a, l.b, m}, inkLine{l.left, l.a, m}, inkLine{l.right, l.b, m})
+			}
+			continue
+		case edge:
+			if d.overHead(a, b, m.of) {
+				continue
+			}
 			hw, hh := d.half(m.text)
 			u := b.Sub(a).Unit()
 			b = b.Add(u.Mul(edgeTail(b.Sub(a).Len()) + 2*reach(hw, hh, u)))

@@ -43,7 +43,9 @@ func (p *Plan) Fit(f Frame, l Look) View {
 	w, h := float64(p.doc.Width), float64(p.doc.Height)
 	head := math.Inf(1) // the smallest head that is dimensioned, px
 	for _, g := range p.shown() {
-		head = min(head, 2*g.r*p.cam.PxPerMM(g.at, 0))
+		if d := 2 * g.r * p.cam.PxPerMM(g.at, 0); d > 0 { // not behind the camera
+			head = min(head, d)
+		}
 	}
 	wishes := p.wishes(l)
 	if len(wishes) == 0 {

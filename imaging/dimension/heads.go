@@ -123,21 +123,15 @@ func (d *placing) rim(i int, u vec) vec {
 // trueDiameter draws a diameter as a dimension between extension lines that touch the outline
 // where it is widest along the line.
 func (d *placing) trueDiameter(m *dim) {
-	g, h := d.all[m.of], d.heads[m.of]
 	hw, hh := d.half(m.text)
-	u, n := d.axes(g)
-	left, right := d.touch(m.of, n)
-	off, past := extensionOff*h.r/g.r, extensionPast*h.r/g.r
-	type line struct{ a, b, from, to vec }
-	var lines []line
+	u, n := d.axes(d.all[m.of])
+	var lines []acrossLine
 	var cs []candidate
 	for _, w := range []vec{n, n.Mul(-1)} {
-		for _, gap := range []float64{trueOff, 48} {
-			// Where the extension lines meet the line beside the head.
-			at := h.c.Add(w.Mul(h.r + gap))
-			l := line{a: meet(left, w, at, u), b: meet(right, w, at, u), from: left.Add(w.Mul(off)), to: right.Add(w.Mul(off))}
-			cost := gap/4 + d.way(l.a, l.b, m, m.of) + d.way(l.from, l.a, m, m.of) + d.way(l.to, l.b, m, m.of)
-			if !d.in.Holds(box{X0: min(l.a.X, l.b.X), Y0: min(l.a.Y, l.b.Y), X1: max(l.a.X, l.b.X), Y1: max(l.a.Y, l.b.Y)}) {
+		for _, gap := range []float64{trueOff, trueOff + 22} {
+			l := d.across(m.of, u, w, gap)
+			cost := gap/4 + d.way(l.a, l.b, m, m.of) + d.way(l.left, l.a, m, m.of) + d.way(l.right, l.b, m, m.of)
+			if d.in.Near(l.a)+d.in.Near(l.b) > 0 {
 				cost += dear
 			}
 			own := d.inLine(l.a, l.b, hw, hh, 0.5)
@@ -166,11 +160,31 @@ func (d *placing) trueDiameter(m *dim) {
 		return
 	}
 	l := lines[c.of]
-	for _, e := range [2][2]vec{{l.from, l.a}, {l.to, l.b}} {
-		d.line(m, drawing.Extension, drawing.Plain, e[0], e[1].Add(e[1].Sub(e[0]).Unit().Mul(past)))
+	for _, e := range [2][2]vec{{l.left, l.a}, {l.right, l.b}} {
+		way := e[1].Sub(e[0]).Unit()
+		d.line(m, drawing.Extension, drawing.Plain, e[0].Add(way.Mul(d.perMM(m.of)*extensionOff)), e[1].Add(way.Mul(d.perMM(m.of)*extensionPast)))
 	}
 	d.measured(m, l.a, l.b)
 	d.put(m, c)
+}
+
+// perMM is the scale at a head, units of the frame a mm.
+func (d *placing) perMM(i int) float64 { return d.heads[i].r / d.all[i].r }
+
+// acrossLine is a dimension line from a to b beside a head, and where the extension lines to its
+// ends touch the outline.
+type acrossLine struct{ a, b, left, right vec }
+
+// across is the line along u that stands off a head by a gap on the side of n.
+func (d *placing) across(i int, u, n vec, gap float64) (l acrossLine) {
+	h := d.heads[i]
+	at := h.c.Add(n.Mul(h.r + gap))
+	l.left, l.right = d.touch(i, n)
+	if l.left.Dot(u) > l.right.Dot(u) {
+		l.left, l.right = l.right, l.left
+	}
+	l.a, l.b = meet(l.left, n, at, u), meet(l.right, n, at, u)
+	return l
 }
 
 // axes gives the directions in the frame along which a diameter is drawn and in which its line
@@ -197,20 +211,20 @@ func (d *placing) axes(g *fastener) (u, n vec) {
 	return u, n
 }
 
-// touch gives where lines along n touch an outline, on the left and on the right of n.
-func (d *placing) touch(i int, n vec) (left, right vec) {
+// touch gives where lines along n touch an outline, on both sides.
+func (d *placing) touch(i int, n vec) (p, q vec) {
 	side := n.Turned()
 	least, most := math.Inf(1), math.Inf(-1)
 	for _, v := range d.outlines[i] {
 		t := v.Dot(side)
 		if t < least {
-			least, left = t, v
+			least, p = t, v
 		}
 		if t > most {
-			most, right = t, v
+			most, q = t, v
 		}
 	}
-	return left, right
+	return p, q
 }
 
 // meet is where the line through p along v meets that through q along u; p where they are parallel.

@@ -39,6 +39,9 @@ func (d *placing) covers(b box) (n int) {
 	return n
 }
 
+// fills is the fraction of the frame's lesser side from which on a head fills it.
+const fills = 0.6
+
 // onHead tells whether a box covers a head; its rim alone where the head fills the frame, for then
 // there is nothing else to stand on.
 func (d *placing) onHead(b box, i int) bool {
@@ -46,7 +49,7 @@ func (d *placing) onHead(b box, i int) bool {
 	if b.Near(h.c) >= h.r+3 {
 		return false
 	}
-	if 2*h.r < min(d.view.Width, d.view.Height) {
+	if 2*h.r < fills*min(d.view.Width, d.view.Height) {
 		return true
 	}
 	o := d.outlines[i]

@@ -20,8 +20,8 @@ func (a Point) Mul(k float64) Point { return Point{a.X * k, a.Y * k} }
 // Dot is the scalar product.
 func (a Point) Dot(b Point) float64 { return a.X*b.X + a.Y*b.Y }
 
-// Len is a's length.
-func (a Point) Len() float64 { return math.Hypot(a.X, a.Y) }
+// Len is a's length. No place is so far that its square has no room, as [math.Hypot] fears.
+func (a Point) Len() float64 { return math.Sqrt(a.X*a.X + a.Y*a.Y) }
 
 // Turned is a turned by a quarter, clockwise as seen.
 func (a Point) Turned() Point { return Point{-a.Y, a.X} }
@@ -67,12 +67,12 @@ func (b Box) Corners() Path { return Path{{b.X0, b.Y0}, {b.X1, b.Y0}, {b.X1, b.Y
 
 // Near is the distance from c to the box, 0 inside.
 func (b Box) Near(c Point) float64 {
-	return math.Hypot(max(b.X0-c.X, 0, c.X-b.X1), max(b.Y0-c.Y, 0, c.Y-b.Y1))
+	return Point{max(b.X0-c.X, 0, c.X-b.X1), max(b.Y0-c.Y, 0, c.Y-b.Y1)}.Len()
 }
 
 // Far is the distance from c to the box's farthest corner.
 func (b Box) Far(c Point) float64 {
-	return math.Hypot(max(c.X-b.X0, b.X1-c.X), max(c.Y-b.Y0, b.Y1-c.Y))
+	return Point{max(c.X-b.X0, b.X1-c.X), max(c.Y-b.Y0, b.Y1-c.Y)}.Len()
 }
 
 // Cut gives between which fractions of the way from p to q the line runs inside the box; t1 < t0
