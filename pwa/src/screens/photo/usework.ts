@@ -200,7 +200,7 @@ export function useWork(id: string): InWork {
     return () => {
       gone = true;
     };
-  }, [key]);
+  }, [key, doc]);
 
   return {
     draft,
