@@ -235,7 +235,6 @@ function One({
             checks={stands?.checks ?? []}
             readings={f.data.readings ?? []}
             verdict=""
-            tag={(n) => drawn?.tags[n] ?? "?"}
             notes={f.data.result.notes}
             unread={f.data.result.unread}
             brief

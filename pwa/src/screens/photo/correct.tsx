@@ -10,12 +10,12 @@ import { Choice, Field, Num, Trouble } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { project, sub, toSheet } from "./camera";
-import { toScreen, type View } from "./dims";
 import { Loupe } from "./loupe";
 import { frameRound, PhotoView } from "./photoview";
+import { useCircle } from "./planned";
 import type { InWork } from "./usework";
 import { marksOf } from "./save";
+import { toScreen, type View } from "./view";
 
 type Tool = "outline" | "centre" | "edge" | "add" | "remove" | "scale";
 const tools: Tool[] = ["outline", "centre", "edge", "add", "remove", "scale"];
@@ -62,6 +62,11 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const size = doc.width ? photo : natural;
   const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : size.w / 120;
   const options = k.draft?.options;
+  const ring = useCircle(
+    cam,
+    hs.find((h) => h.name === "centre")?.at,
+    hs.find((h) => h.name === "rim")?.at,
+  );
 
   const start = (t: Tool = tool, n = i, by = scaleBy): void => {
     const x = doc.locations[n];
@@ -355,7 +360,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         }}
         grab={(p, v) => {
           if (tool === "add") return false;
-          const all = ringHandles(tool, hs, cam);
+          const all = handlesOf(tool, hs, ring);
           const n = all.reduce(
             (a, x, j) => (dist(x.at, p) < dist(all[a]?.at ?? [Infinity, Infinity], p) ? j : a),
             0,
@@ -375,7 +380,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
           setHeld(false);
           if (tool !== "scale") commit(hs);
         }}
-        ink={(v) => <Marks tool={tool} hs={hs} hold={hold} view={v} k={k} i={i} />}
+        ink={(v) => <Marks tool={tool} hs={hs} hold={hold} ring={ring} view={v} k={k} i={i} />}
         over={(v, s, img) =>
           held && hs[hold] ? (
             <Loupe
@@ -384,7 +389,9 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
               screen={toScreen(v, hs[hold]!.at)}
               size={s}
               view={v}
-              draw={(vv) => <Marks tool={tool} hs={hs} hold={hold} view={vv} k={k} i={i} fine />}
+              draw={(vv) => (
+                <Marks tool={tool} hs={hs} hold={hold} ring={ring} view={vv} k={k} i={i} fine />
+              )}
             />
           ) : null
         }
@@ -541,7 +548,7 @@ function Press({ icon, name, act }: { icon: string; name: string; act: (times: n
 
 const rightmost = (ps: Point[]): Point => ps.reduce((a, b) => (b[0] > a[0] ? b : a));
 const foot = (p: Point, [a, b]: [Point, Point]): Point => {
-  const d = sub(b, a),
+  const d: Point = [b[0] - a[0], b[1] - a[1]],
     t = ((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2 || 1);
   return [a[0] + t * d[0], a[1] + t * d[1]];
 };
@@ -556,45 +563,21 @@ function nearPart(c: Point, e: [Point, Point], half: number): [Point, Point] {
   ];
 }
 
-/** The circle through the rim handle, on the sheet, as the photo shows it. */
-function circle(
-  c: Point,
-  rim: Point,
-  cam: Parameters<typeof project>[0] | undefined,
-  n = 72,
-): Point[] {
-  const out: Point[] = [];
-  const a = cam ? toSheet(cam, c) : c,
-    b = cam ? toSheet(cam, rim) : rim,
-    r = dist(a, b),
-    from = Math.atan2(b[1] - a[1], b[0] - a[0]);
-  for (let i = 0; i < n; i++) {
-    const p: Point = [
-      a[0] + r * Math.cos(from + (i * 2 * Math.PI) / n),
-      a[1] + r * Math.sin(from + (i * 2 * Math.PI) / n),
-    ];
-    out.push(cam ? project(cam, p) : p);
-  }
-  return out;
-}
-
 /** Four handles on the rim for one radius. */
-function ringHandles(
-  tool: Tool,
-  hs: Handle[],
-  cam: Parameters<typeof project>[0] | undefined,
-): Handle[] {
+function handlesOf(tool: Tool, hs: Handle[], ring: Point[]): Handle[] {
   const c = hs.find((h) => h.name === "centre"),
     rim = hs.find((h) => h.name === "rim");
   if (tool !== "outline" || !c || !rim)
     return tool === "centre" ? hs.filter((h) => h.name === "centre") : hs;
-  return [...circle(c.at, rim.at, cam, 4).map((at): Handle => ({ name: "rim", at })), c];
+  const rims = ring.length ? ring.filter((_, n) => n % (ring.length / 4) === 0) : [rim.at];
+  return [...rims.map((at): Handle => ({ name: "rim", at })), c];
 }
 
 function Marks({
   tool,
   hs,
   hold,
+  ring,
   view,
   k,
   i,
@@ -603,13 +586,13 @@ function Marks({
   tool: Tool;
   hs: Handle[];
   hold: number;
+  ring: Point[];
   view: View;
   k: InWork;
   i: number;
   fine?: boolean;
 }) {
-  const cam = k.doc!.scale?.camera,
-    s = (p: Point): Point => toScreen(view, p);
+  const s = (p: Point): Point => toScreen(view, p);
   const line = (ps: Point[], close: boolean): string =>
     `M${ps
       .map((p) =>
@@ -622,8 +605,7 @@ function Marks({
     rim = hs.find((h) => h.name === "rim"),
     a = hs.find((h) => h.name === "a"),
     b = hs.find((h) => h.name === "b");
-  const d =
-    rim && c ? line(circle(c.at, rim.at, cam), true) : a && b ? line([a.at, b.at], false) : "";
+  const d = rim && c && ring.length ? line(ring, true) : a && b ? line([a.at, b.at], false) : "";
   const others = k.doc!.locations.filter(
     (_, n) => n !== i || tool === "remove" || tool === "add" || tool === "scale",
   );
@@ -641,7 +623,7 @@ function Marks({
       )}
       {c && <Cross at={s(c.at)} />}
       {!fine &&
-        ringHandles(tool, hs, cam)
+        handlesOf(tool, hs, ring)
           .filter((h) => h.name !== "centre")
           .map((h) => {
             const [x, y] = s(h.at);

@@ -1,38 +1,22 @@
 // A finding on its photo, with outline and dimensions, drawn again from what the record keeps.
 import { useState } from "preact/hooks";
-import type {
-  Camera,
-  Check,
-  Crop,
-  Entry,
-  KnownEntry,
-  Location,
-  PhotoLocation,
-  PhotoReading,
-  Verdict,
-} from "../../bridge/types";
+import type { Crop, DrawLook, Entry, KnownEntry, Location } from "../../bridge/types";
 import { pieceOf } from "../../data/pieces";
 import { w } from "../../words";
 import { deciding, findings, ofKind, standing, worst } from "../finding";
-import { shown, usePicture, usePiece } from "../hooks";
-import { fractions } from "../prefs";
-import { plan } from "./dims";
-import { Ink } from "./ink";
+import { usePicture, usePiece } from "../hooks";
 import { PhotoView } from "./photoview";
+import { Planned, useScene } from "./planned";
 
 type Finding = Extract<KnownEntry, { kind: "finding" }>;
 
-/** What of a shot is drawn: all findings on it, one of them chosen. */
+/** What of a shot is drawn: a finding with its dimensions, and those beside it. */
 export interface Drawn {
   hash: string;
   photo: { w: number; h: number };
   piece: Crop;
-  camera: Camera;
-  locations: PhotoLocation[];
-  said: Check[];
-  verdicts: (Verdict | "")[];
-  tags: string[];
-  chosen: number;
+  looks: DrawLook[];
+  tag: string;
 }
 
 export function shotOf(entries: Entry[], id: string | undefined) {
@@ -48,81 +32,34 @@ export function drawnOf(entries: Entry[], places: Location[], finding: string): 
     at = one?.data.places;
   if (!one || !shot || !piece || !at) return undefined;
   const over = new Set(entries.flatMap((e) => e.supersedes ?? []));
-  const on = all.filter(
-    (f) => f.data.shot === one.data.shot && f.data.places && (f === one || !over.has(f.id)),
+  const beside = all.filter(
+    (f) => f !== one && f.data.shot === one.data.shot && f.data.places && !over.has(f.id),
   );
   const known = findings(entries),
     by = new Map(places.map((l) => [l.id, l]));
+  const lookOf = (f: Finding): DrawLook => {
+    const l = by.get(f.location ?? ""),
+      judged = f.data.result.checks ?? [],
+      stands = l?.finding === f.id;
+    return {
+      places: f.data.places!,
+      spec: f.data.spec,
+      readings: f.data.readings ?? [],
+      judged,
+      // What the hand gauge settled has no verdict's colour any more.
+      checks: stands ? (standing(l, known)?.checks ?? []) : judged,
+      // Where the finding is the one that stands, later hand readings have their say.
+      verdict:
+        (stands ? l.verdict : undefined) ??
+        worst([deciding(judged)?.verdict, f.data.answers_verdict]),
+    };
+  };
   return {
     hash: shot.photo,
     photo: { w: at.width_px, h: at.height_px },
     piece,
-    camera: at.camera,
-    chosen: on.indexOf(one),
-    // What the hand gauge settled has no verdict's colour any more; values are written as they were judged.
-    locations: on.map((f) => {
-      const l = by.get(f.location ?? "");
-      return {
-        ...located(f, on),
-        ...(l?.finding === f.id && { checks: standing(l, known)?.checks ?? [] }),
-      };
-    }),
-    said: on.flatMap((f) => f.data.result.checks ?? []),
-    tags: on.map((f) => by.get(f.location ?? "")?.tag ?? "?"),
-    // Where the finding is the one that stands, later hand readings have their say.
-    verdicts: on.map(
-      (f) =>
-        (by.get(f.location ?? "")?.finding === f.id ? by.get(f.location!)!.verdict : undefined) ??
-        worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]),
-    ),
-  };
-}
-
-function located(f: Finding, on: Finding[]): PhotoLocation {
-  const p = f.data.places!;
-  const readings = (f.data.readings ?? []).map((r, i): PhotoReading => {
-    const s = p.spans?.find((x) => x.reading === i),
-      to =
-        s?.to_px &&
-        on.findIndex(
-          (o) =>
-            Math.hypot(
-              o.data.places!.centre_px[0] - s.to_px![0],
-              o.data.places!.centre_px[1] - s.to_px![1],
-            ) < 3,
-        );
-    return {
-      ...r,
-      ...(s?.edge_px && { edge_px: s.edge_px }),
-      ...(s?.to_px && { to_px: s.to_px }),
-      ...(to !== undefined && to >= 0 && { to }),
-    };
-  });
-  return {
-    what: f.data.spec.kind,
-    dash: "",
-    nominal_mm: f.data.spec.nominal_mm,
-    centre_px: p.centre_px,
-    sheet_mm: p.sheet_mm,
-    radius_mm: p.radius_mm,
-    outline_px: p.outline_px ?? null,
-    probability: 1,
-    clear: 1,
-    verdict: "",
-    readings,
-    checks: f.data.result.checks ?? [],
-  };
-}
-
-/** How a reading is written on a photo: with the U of the decision, as the list has it. */
-export function inkText(checks: Check[]): (r: PhotoReading, withU: boolean) => string {
-  return (r, withU) => {
-    const c = checks.find(
-      (x) => x.reading.quantity === r.quantity && x.reading.value_mm === r.value_mm,
-    );
-    const s = shown(r.value_mm, c?.U_mm ?? r.U_mm);
-    if (fractions.value) return s.fraction;
-    return withU ? s.with_u.replace(/ (mm|in)$/, "") : s.number;
+    looks: [one, ...beside].map(lookOf),
+    tag: by.get(one.location ?? "")?.tag ?? "?",
   };
 }
 
@@ -139,13 +76,13 @@ export function FindingPhoto({ d, class: cls }: { d: Drawn; class: string }) {
   const url = usePicture(d.hash, "original"),
     sharp = usePiece(d.hash, d.piece);
   const [zoom, setZoom] = useState(1);
+  const scene = useScene(() => ({ looks: d.looks, tags: [d.tag] }), [JSON.stringify(d)]);
   if (url === null && sharp === null)
     return (
       <div class={`photo ${cls}`}>
         <p class="words">{w.photoGone}</p>
       </div>
     );
-  const text = inkText(d.said);
   return (
     <PhotoView
       class={cls}
@@ -154,20 +91,9 @@ export function FindingPhoto({ d, class: cls }: { d: Drawn; class: string }) {
       photo={d.photo}
       frame={d.piece}
       zoom={zoom}
-      label={w.result.alt(d.tags[d.chosen] ?? "")}
-      ink={(view, size) => (
-        <Ink
-          plan={plan({
-            locations: d.locations,
-            verdicts: d.verdicts,
-            tags: d.tags,
-            camera: d.camera,
-            view,
-            size,
-            chosen: d.chosen,
-            text,
-          })}
-        />
+      label={w.result.alt(d.tag)}
+      ink={(view, size, covered) => (
+        <Planned scene={scene} chosen={0} view={view} size={size} covered={covered} />
       )}
       over={() => <ZoomButton zoom={zoom} set={setZoom} />}
     />

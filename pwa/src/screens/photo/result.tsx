@@ -1,6 +1,6 @@
 // The result: the photo with its dimensions, a tab for each fastener, the way to save.
-import { useEffect, useState } from "preact/hooks";
-import type { Point, Verdict } from "../../bridge/types";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { Verdict } from "../../bridge/types";
 import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
@@ -12,15 +12,14 @@ import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { Checks } from "./checks";
 import { Correct } from "./correct";
-import { foot, project, toSheet } from "./camera";
-import { plan } from "./dims";
-import { inkText, ZoomButton } from "./drawn";
+import { ZoomButton } from "./drawn";
 import { choices, place, type What } from "./hand";
-import { Ink } from "./ink";
 import { Looks } from "./looks";
-import { frameRound, PhotoView } from "./photoview";
+import { PhotoView } from "./photoview";
+import { Planned, useFrame, useScene, type Shown } from "./planned";
 import { keepUnread, saveWork } from "./save";
 import { useWork, type InWork } from "./usework";
+import { meant, toScreen } from "./view";
 
 export function ResultScreen({ id }: { id: string }) {
   const k = useWork(id);
@@ -570,23 +569,24 @@ function PhotoWithInk({
   const url = usePicture(k.draft?.photo, "original");
   const [zoom, setZoom] = useState(1);
   const photo = { w: doc.width ?? 1, h: doc.height ?? 1 };
-  const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : 15;
-  const one = tab !== undefined ? doc.locations[tab] : undefined;
-  const near: Point[] = one
-    ? [one.centre_px]
-    : doc.locations.filter((l) => !l.ask || doc.locations.length === 1).map((l) => l.centre_px);
-  const cam = doc.scale?.camera,
-    edge = one?.readings
-      .filter((r) => r.edge_px)
-      .sort((a, b) => a.value_mm - b.value_mm)[0]?.edge_px;
-  if (one && cam && edge)
-    near.push(project(cam, foot(one.sheet_mm, toSheet(cam, edge[0]), toSheet(cam, edge[1]))));
-  const frame = frameRound(near, (one ? 9 : 13) * pxPerMM, photo);
-  const locations = doc.locations.map((l, i) => ({
-    ...l,
-    checks: k.judged[i]?.result.checks ?? l.checks,
-  }));
-  const text = inkText(locations.flatMap((l) => l.checks));
+  const shown = useRef<Shown | undefined>(undefined);
+  const [size, setSize] = useState({ w: 0, h: 0 });
+  const names = k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag));
+  const scene = useScene(
+    () => ({
+      document: {
+        ...doc,
+        locations: doc.locations.map((l, i) => ({
+          ...l,
+          checks: k.judged[i]?.result.checks ?? l.checks,
+          verdict: verdicts[i] ?? "",
+        })),
+      },
+      tags: names,
+    }),
+    [doc, k.judged, names.join(), verdicts.join()],
+  );
+  const frame = useFrame(scene, tab, size);
   useEffect(() => setZoom(1), [tab]);
   return (
     <PhotoView
@@ -594,28 +594,22 @@ function PhotoWithInk({
       url={url ?? undefined}
       photo={photo}
       frame={frame}
+      sized={setSize}
       zoom={zoom}
       label={w.result.alt(tags.join(", "))}
       tap={(p) => {
-        const i = doc.locations.findIndex(
-          (l) =>
-            Math.hypot(p[0] - l.centre_px[0], p[1] - l.centre_px[1]) <
-            Math.max(l.radius_mm * pxPerMM * 1.3, 40),
-        );
+        const s = shown.current,
+          i = s ? meant(s.drawing, toScreen(s.view, p)) : -1;
         choose(i < 0 || i === tab ? undefined : i);
       }}
-      ink={(view, size) => (
-        <Ink
-          plan={plan({
-            locations,
-            verdicts,
-            tags: k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag)),
-            camera: doc.scale?.camera,
-            view,
-            size,
-            chosen: tab,
-            text,
-          })}
+      ink={(view, place, covered) => (
+        <Planned
+          scene={scene}
+          chosen={tab}
+          view={view}
+          size={place}
+          covered={covered}
+          shown={(s) => (shown.current = s)}
         />
       )}
       over={() => <ZoomButton zoom={zoom} set={setZoom} />}
