@@ -3,11 +3,13 @@ package dimension
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"bucktail/imaging/answer"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
+	"bucktail/qc/drawing"
 )
 
 // A bench is a made-up answer: a camera over a sheet with a straight edge at y = 0, fasteners
@@ -133,4 +135,73 @@ func benches() (out []bench) {
 
 func (b bench) String() string {
 	return fmt.Sprintf("%d heads of %.1f mm, turned %.0f°, tilted %.0f°", len(b.at), b.dMM, b.turnDeg, b.tiltDeg)
+}
+
+// look has a face whose characters are all 0.6 of the size wide, about as bold figures are.
+var look = Look{TextWidth: func(s string) float64 { return 0.6 * float64(len([]rune(s))) }}
+
+// frames are those of a phone upright, of a narrow one, of a phone on its side, of a laptop, of a
+// page and of a picture file.
+var frames = []Frame{
+	{Width: 390, Least: 388, Most: 388}, {Width: 320, Least: 250, Most: 250}, {Width: 480, Least: 300, Most: 300},
+	{Width: 760, Least: 640, Most: 640}, {Width: 500, Least: 340, Most: 340, Fill: true, WithCard: true}, {Width: 390, Least: 240, Most: 620, Fill: true, WithCard: true},
+}
+
+// seen is one bench in one view.
+type seen struct {
+	bench
+	doc  *answer.Document
+	plan *Plan
+	view View
+	out  *drawing.Drawing
+	// what tells it from others in a failure.
+	what string
+}
+
+// all gives each bench with all and with each fastener chosen, in one of the frames in turn, as it
+// fits and pinched to other views.
+func all(t *testing.T, each func(t *testing.T, s seen)) {
+	t.Helper()
+	for n, b := range benches() {
+		doc := b.document(t)
+		for chosen := range len(b.at) + 1 {
+			p, err := Of(doc, What{Chosen: chosen})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range frames {
+				if (n+chosen+i)%len(frames) > 0 {
+					continue
+				}
+				fit := p.Fit(frames[i], look)
+				views := []View{fit}
+				for k, zoom := range []float64{0.6, 1.7, 4} {
+					v := fit // about a place that is not the middle
+					x, y := v.Width*(0.4+0.1*float64(k)), v.Height*(0.6-0.1*float64(k))
+					v.Scale, v.X, v.Y = v.Scale*zoom, x+(v.X-x)*zoom, y+(v.Y-y)*zoom
+					views = append(views, v)
+				}
+				for k, v := range views {
+					each(t, seen{b, doc, p, v, p.Draw(v, look), fmt.Sprintf("%v, chosen %d, frame %d, view %d", b, chosen, i, k)})
+				}
+			}
+		}
+	}
+}
+
+// fits tells that the view is the one that was chosen for the frame, where there is room.
+func (s seen) fits() bool { return strings.HasSuffix(s.what, "view 0") }
+
+// rims gives points of each head's rim, again from the camera alone.
+func (s seen) rims() (out [][]drawing.Point) {
+	cam := s.camera()
+	for _, p := range s.at {
+		var rim []drawing.Point
+		for k := range 64 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / 64)
+			rim = append(rim, s.view.At(cam.Project(p.Add(geom.SheetPoint{X: cos * s.dMM / 2, Y: sin * s.dMM / 2}), 0)))
+		}
+		out = append(out, rim)
+	}
+	return out
 }
