@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"testing"
+	"sync"
 
 	"bucktail/imaging/answer"
 	"bucktail/imaging/geom"
@@ -52,8 +52,7 @@ func (b bench) camera() *geom.Camera {
 	return cam
 }
 
-func (b bench) document(t *testing.T) *answer.Document {
-	t.Helper()
+func (b bench) document() *answer.Document {
 	cam := b.camera()
 	px := func(p geom.SheetPoint) answer.Point {
 		q := cam.Project(p, 0)
@@ -97,7 +96,7 @@ func (b bench) document(t *testing.T) *answer.Document {
 		}
 		j, err := qc.JudgeLocation(spec, plain, nil)
 		if err != nil {
-			t.Fatal(err)
+			panic(err)
 		}
 		l.Checks, l.Verdict = j.Checks, j.Verdict
 		doc.Locations = append(doc.Locations, l)
@@ -158,36 +157,32 @@ type seen struct {
 	what string
 }
 
-// all gives each bench with all and with each fastener chosen, in one of the frames in turn, as it
-// fits and pinched to other views.
-func all(t *testing.T, each func(t *testing.T, s seen)) {
-	t.Helper()
+// all is each bench with all and with each fastener chosen, in one of the frames in turn, as it fits
+// and pinched to other views.
+var all = sync.OnceValue(func() (out []seen) {
 	for n, b := range benches() {
-		doc := b.document(t)
+		doc := b.document()
 		for chosen := range len(b.at) + 1 {
 			p, err := Of(doc, What{Chosen: chosen})
 			if err != nil {
-				t.Fatal(err)
+				panic(err)
 			}
-			for i := range frames {
-				if (n+chosen+i)%len(frames) > 0 {
-					continue
-				}
-				fit := p.Fit(frames[i], look)
-				views := []View{fit}
-				for k, zoom := range []float64{0.6, 1.7, 4} {
-					v := fit // about a place that is not the middle
-					x, y := v.Width*(0.4+0.1*float64(k)), v.Height*(0.6-0.1*float64(k))
-					v.Scale, v.X, v.Y = v.Scale*zoom, x+(v.X-x)*zoom, y+(v.Y-y)*zoom
-					views = append(views, v)
-				}
-				for k, v := range views {
-					each(t, seen{b, doc, p, v, p.Draw(v, look), fmt.Sprintf("%v, chosen %d, frame %d, view %d", b, chosen, i, k)})
-				}
+			i := (2*len(frames) - n%len(frames) - chosen%len(frames)) % len(frames)
+			fit := p.Fit(frames[i], look)
+			views := []View{fit}
+			for k, zoom := range []float64{0.6, 1.7, 4} {
+				v := fit // about a place that is not the middle
+				x, y := v.Width*(0.4+0.1*float64(k)), v.Height*(0.6-0.1*float64(k))
+				v.Scale, v.X, v.Y = v.Scale*zoom, x+(v.X-x)*zoom, y+(v.Y-y)*zoom
+				views = append(views, v)
+			}
+			for k, v := range views {
+				out = append(out, seen{b, doc, p, v, p.Draw(v, look), fmt.Sprintf("%v, chosen %d, frame %d, view %d", b, chosen, i, k)})
 			}
 		}
 	}
-}
+	return out
+})
 
 // fits tells that the view is the one that was chosen for the frame, where there is room.
 func (s seen) fits() bool { return strings.HasSuffix(s.what, "view 0") }

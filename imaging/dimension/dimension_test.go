@@ -18,7 +18,7 @@ import (
 // Values stand inside the frame, and cover no head, no ring of the card, no other value and no tag.
 func TestValuesCoverNothing(t *testing.T) {
 	values := 0
-	all(t, func(t *testing.T, s seen) {
+	for _, s := range all() {
 		var taken []box
 		for _, g := range s.out.Tags {
 			taken = append(taken, g.Box)
@@ -56,7 +56,7 @@ func TestValuesCoverNothing(t *testing.T) {
 				}
 			}
 		}
-	})
+	}
 	if values < 1000 {
 		t.Errorf("only %d values were looked at", values)
 	}
@@ -65,7 +65,7 @@ func TestValuesCoverNothing(t *testing.T) {
 // What is out or too close is never left out where the view was chosen for it, nothing else takes a
 // verdict's ink, and each takes the ink of its own checks.
 func TestBadIsDrawn(t *testing.T) {
-	all(t, func(t *testing.T, s seen) {
+	for _, s := range all() {
 		within := 0
 		for _, v := range s.out.Values {
 			var own qc.Verdict
@@ -87,7 +87,7 @@ func TestBadIsDrawn(t *testing.T) {
 			t.Errorf("%s: %d values within", s.what, within)
 		}
 		if !s.fits() {
-			return
+			continue
 		}
 		for i, l := range s.doc.Locations {
 			if c := s.plan.what.Chosen; c > 0 && i != c-1 {
@@ -102,13 +102,13 @@ func TestBadIsDrawn(t *testing.T) {
 				}
 			}
 		}
-	})
+	}
 }
 
 // Every head in the frame that is dimensioned has its tag, inside it; one that is asked about is
 // dashed and has no values.
 func TestTags(t *testing.T) {
-	all(t, func(t *testing.T, s seen) {
+	for _, s := range all() {
 		frame := box{X1: s.view.Width, Y1: s.view.Height}
 		d := s.plan.placing(s.view, look)
 		want := 0
@@ -139,19 +139,19 @@ func TestTags(t *testing.T) {
 		if len(s.out.Hits) != len(s.at) {
 			t.Errorf("%s: %d places for a finger", s.what, len(s.out.Hits))
 		}
-	})
+	}
 }
 
 // A redraw moves nothing, and a hair's move of the view moves hardly anything: what changes its
 // place while a photo is dragged would flicker.
 func TestRedraw(t *testing.T) {
 	same, moved := 0, 0
-	all(t, func(t *testing.T, s seen) {
+	for _, s := range all() {
 		if again := s.plan.Draw(s.view, look); !reflect.DeepEqual(again, s.out) {
 			t.Fatalf("%s: a second drawing differs", s.what)
 		}
 		if !s.fits() {
-			return
+			continue
 		}
 		v := s.view
 		v.X += 0.7
@@ -166,7 +166,7 @@ func TestRedraw(t *testing.T) {
 				moved++
 			}
 		}
-	})
+	}
 	t.Logf("%d of %d values stay by a thousandth of zoom", same, same+moved)
 	if moved > same/20 {
 		t.Errorf("%d values jump, %d stay", moved, same)
@@ -176,9 +176,9 @@ func TestRedraw(t *testing.T) {
 // A dimension line goes from the head's centre square to the edge, a pitch's is as long on the
 // sheet as the pitch, both through the camera.
 func TestLinesLieOnTheSheet(t *testing.T) {
-	all(t, func(t *testing.T, s seen) {
+	for _, s := range all() {
 		if !s.fits() {
-			return
+			continue
 		}
 		for _, m := range s.plan.dims {
 			switch m.kind {
@@ -202,18 +202,17 @@ func TestLinesLieOnTheSheet(t *testing.T) {
 				}
 			}
 		}
-	})
+	}
 }
 
-// One that is chosen has its diameter between two lines that touch its outline and are as far
-// apart as the head is wide.
+// One that is chosen has its diameter between two lines that touch its outline.
 func TestTrueDiameter(t *testing.T) {
 	drawn := 0
-	all(t, func(t *testing.T, s seen) {
+	for _, s := range all() {
 		c := s.plan.what.Chosen
 		i := slices.IndexFunc(s.out.Values, func(v drawing.Value) bool { return strings.HasPrefix(v.Text, "Ø") })
 		if c == 0 || i < 0 || !s.fits() {
-			return
+			continue
 		}
 		drawn++
 		// The lines' ends by the outline: two extension lines that begin within 2 mm of it.
@@ -237,7 +236,7 @@ func TestTrueDiameter(t *testing.T) {
 		if len(touching) < 2 {
 			t.Errorf("%s: %d lines touch the outline", s.what, len(touching))
 		}
-	})
+	}
 	if drawn < 80 {
 		t.Errorf("only %d true diameters", drawn)
 	}
@@ -247,7 +246,7 @@ func TestTrueDiameter(t *testing.T) {
 func TestCovered(t *testing.T) {
 	button := box{X0: 330, Y0: 330, X1: 382, Y1: 380}
 	for _, b := range benches() {
-		p, err := Of(b.document(t), What{})
+		p, err := Of(b.document(), What{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -258,6 +257,28 @@ func TestCovered(t *testing.T) {
 				t.Errorf("%v: %s stands under a button", b, v.Text)
 			}
 		}
+	}
+}
+
+// The middle of a photo's first pixel lies half a pixel inside the frame that begins with it, and a
+// part of whole pixels fills its frame.
+func TestView(t *testing.T) {
+	v := View{Scale: 0.3, X: -120.05, Y: -59.98, Width: 390, Height: 240}
+	part, r := v.Part(2592, 1944)
+	if r.Min.X != 400 || r.Min.Y != 200 || r.Dx() != 1300 || r.Dy() != 800 {
+		t.Errorf("%v", r)
+	}
+	if a := part.At(geom.PxPoint{U: 400, V: 200}); math.Abs(a.X-0.15) > 1e-9 || math.Abs(a.Y-0.15) > 1e-9 {
+		t.Errorf("the first pixel's middle is at %v", a)
+	}
+	if b := part.At(geom.PxPoint{U: 1699.5, V: 999.5}); math.Abs(b.X-390) > 1e-9 || math.Abs(b.Y-part.Height) > 1e-9 {
+		t.Errorf("the last corner is at %v of %v", b, part)
+	}
+	if _, r := (View{Scale: 1, X: 5000, Width: 390, Height: 240}).Part(2592, 1944); !r.Empty() {
+		t.Errorf("%v of a photo that is not in the frame", r)
+	}
+	if w := part.Wide(195).At(geom.PxPoint{U: 1699.5, V: 999.5}); math.Abs(w.X-195) > 1e-9 {
+		t.Errorf("half as wide, the last corner is at %v", w)
 	}
 }
 
@@ -286,7 +307,7 @@ func TestWhichDiameter(t *testing.T) {
 		least, greatest qc.Verdict
 		text            string
 	}{{qc.Out, qc.Within, "Ø min 3.15"}, {qc.Within, qc.TooClose, "Ø max 3.21"}, {qc.Within, qc.Within, "Ø 3.18"}} {
-		doc := b.document(t)
+		doc := b.document()
 		l := &doc.Locations[0]
 		l.Checks = nil
 		for q, v := range map[qc.Quantity]qc.Verdict{qc.HeadDMin: c.least, qc.HeadDMax: c.greatest} {
@@ -316,7 +337,7 @@ func TestWhichDiameter(t *testing.T) {
 
 // Values as builders in inches read them.
 func TestNumber(t *testing.T) {
-	doc := bench{at: line(1, 0, 9), nominalMM: 4.7625, dMM: 7.1}.document(t)
+	doc := bench{at: line(1, 0, 9), nominalMM: 4.7625, dMM: 7.1}.document()
 	for w, want := range map[*What]string{
 		{}:                                  "7.10 ± 0.05",
 		{Units: qc.Inches}:                  "0.280 ± 0.002",
@@ -335,7 +356,7 @@ func TestNumber(t *testing.T) {
 // Places that no camera sees are left out, and what is drawn can always be written as JSON.
 func TestWildCameras(t *testing.T) {
 	for _, b := range benches()[:4] {
-		doc := b.document(t)
+		doc := b.document()
 		for _, turn := range []func(c *answer.Camera){
 			func(c *answer.Camera) { c.T[2] = -c.T[2] },
 			func(c *answer.Camera) { c.T[2] = 0.001 },
@@ -387,7 +408,7 @@ func TestTreeAndRows(t *testing.T) {
 
 // The place of everything on a photo of nine fasteners, as for each frame of a pinch.
 func BenchmarkPlan(b *testing.B) {
-	doc := benches()[5].document(&testing.T{})
+	doc := benches()[5].document()
 	for name, chosen := range map[string]int{"all": 0, "one": 5} {
 		b.Run(name, func(b *testing.B) {
 			p, err := Of(doc, What{Chosen: chosen})
