@@ -119,6 +119,7 @@ func benches() (out []bench) {
 			{at: line(3, 15, 10.4), nominalMM: 4.7625, dMM: 7.1},
 			{at: line(4, 9, 5.6), nominalMM: 3.175, dMM: 4.8},                                                                  // all too near
 			{at: line(5, 10.6, 8), nominalMM: 3.175, dMM: 4.1},                                                                 // heads too small
+			{at: line(3, 7, 12), nominalMM: 4.7625, dMM: 6.2},                                                                  // too near to the next but one, too
 			{at: append(line(3, 14, 8), line(3, 14, 22)...), nominalMM: 3.175, dMM: 4.8},                                       // two rows
 			{at: line(9, 12, 7), nominalMM: 3.175, dMM: 4.8},                                                                   // more than fit
 			{at: line(4, 13, 9), nominalMM: 3.175, dMM: 4.8, ask: map[int]bool{1: true}},                                       // one asked about
