@@ -487,12 +487,17 @@ func TestTreeAndRows(t *testing.T) {
 	}
 }
 
-// The place of everything on a photo of nine fasteners, as for each frame of a pinch.
+// The place of everything, as for each frame of a pinch: on a photo of nine fasteners, of one of
+// them, and of two rows of which one has all its edges behind the other.
 func BenchmarkPlan(b *testing.B) {
-	doc := benches()[5].document()
-	for name, chosen := range map[string]int{"all": 0, "one": 5} {
-		b.Run(name, func(b *testing.B) {
-			p, err := Of(doc, What{Chosen: chosen})
+	nine, rows := benches()[6].document(), benches()[5].document()
+	for _, c := range []struct {
+		name   string
+		doc    *answer.Document
+		chosen int
+	}{{"all", nine, 0}, {"one", nine, 5}, {"rows", rows, 0}} {
+		b.Run(c.name, func(b *testing.B) {
+			p, err := Of(c.doc, What{Chosen: c.chosen})
 			if err != nil {
 				b.Fatal(err)
 			}
@@ -505,7 +510,7 @@ func BenchmarkPlan(b *testing.B) {
 	}
 	b.Run("sheet", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := Of(doc, What{}); err != nil {
+			if _, err := Of(nine, What{}); err != nil {
 				b.Fatal(err)
 			}
 		}

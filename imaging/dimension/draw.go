@@ -39,6 +39,15 @@ type disc struct {
 type inkLine struct {
 	a, b vec
 	of   *dim // nil: an extension line of a tag
+	in   box
+}
+
+func lineOf(a, b vec, of *dim) inkLine { return inkLine{a, b, of, boxOf(a, b)} }
+
+// boxOf is the box that a line goes through from corner to corner, with some room so that it is
+// never empty.
+func boxOf(a, b vec) box {
+	return box{X0: min(a.X, b.X), Y0: min(a.Y, b.Y), X1: max(a.X, b.X), Y1: max(a.Y, b.Y)}.Grown(0.5)
 }
 
 // Draw finds the place of everything in a view. The same plan in the same view is the same drawing.
@@ -195,7 +204,7 @@ func (d *placing) reserve() {
 			if d.alone() {
 				u, n := d.axes(d.all[m.of])
 				l := d.across(m.of, u, n, trueOff)
-				d.lines = append(d.lines, inkLine{l.a, l.b, m}, inkLine{l.left, l.a, m}, inkLine{l.right, l.b, m})
+				d.lines = append(d.lines, lineOf(l.a, l.b, m), lineOf(l.left, l.a, m), lineOf(l.right, l.b, m))
 			}
 			continue
 		case edge:
@@ -206,7 +215,7 @@ func (d *placing) reserve() {
 			u := b.Sub(a).Unit()
 			b = b.Add(u.Mul(edgeTail(b.Sub(a).Len()) + 2*reach(hw, hh, u)))
 		}
-		d.lines = append(d.lines, inkLine{a, b, m})
+		d.lines = append(d.lines, lineOf(a, b, m))
 	}
 }
 
@@ -237,7 +246,7 @@ func (d *placing) line(of *dim, role drawing.Role, ink drawing.Ink, pts ...vec) 
 	}
 	d.draw(drawing.Line{Role: role, Points: pts, Width: width, Ink: ink})
 	for k := 0; k+1 < len(pts); k++ {
-		d.lines = append(d.lines, inkLine{pts[k], pts[k+1], of})
+		d.lines = append(d.lines, lineOf(pts[k], pts[k+1], of))
 	}
 }
 

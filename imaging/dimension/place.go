@@ -63,9 +63,10 @@ func (d *placing) onHead(b box, i int) bool {
 
 // under is the length of others' lines under a box.
 func (d *placing) under(b box, own *dim) (sum float64) {
-	for _, l := range d.lines {
-		if l.of == nil || l.of != own {
-			sum += b.Grown(2).Length(l.a, l.b)
+	b = b.Grown(2)
+	for i := range d.lines {
+		if l := &d.lines[i]; (l.of == nil || l.of != own) && l.in.Meets(b) {
+			sum += b.Length(l.a, l.b)
 		}
 	}
 	return sum
@@ -84,8 +85,9 @@ func (d *placing) way(a, b vec, own *dim, from int) (cost float64) {
 			cost += 100
 		}
 	}
-	for _, l := range d.lines {
-		if (own == nil || l.of != own) && crosses(a, b, l.a, l.b) {
+	in := boxOf(a, b)
+	for i := range d.lines {
+		if l := &d.lines[i]; (own == nil || l.of != own) && l.in.Meets(in) && crosses(a, b, l.a, l.b) {
 			cost += 25
 		}
 	}
@@ -131,11 +133,15 @@ func (d *placing) best(cs []candidate, own *dim, from int) (pick candidate, ok b
 		if !d.in.Holds(c.box) {
 			continue
 		}
+		c.cost += float64(i)
+		if ok && pick.covers == 0 && c.cost >= pick.cost {
+			continue // what comes only adds to it
+		}
 		c.covers = d.covers(c.box)
-		if ok && c.covers > pick.covers {
+		if ok && (c.covers > pick.covers || c.covers == pick.covers && c.cost >= pick.cost) {
 			continue
 		}
-		c.cost += float64(i) + 2*d.under(c.box, own)
+		c.cost += 2 * d.under(c.box, own)
 		for k := 0; k+1 < len(c.lead); k++ {
 			c.cost += d.way(c.lead[k], c.lead[k+1], own, from)
 		}
