@@ -113,11 +113,21 @@ interface Size {
   h: number;
 }
 
-/** The part of the photo that shows a scene in a frame of this size; undefined until it is known. */
-export function useFrame(s: Scene, chosen: number | undefined, size: Size): DrawFrame | undefined {
+/**
+ * The part of the photo that shows a scene in a frame of this size, the whole photo where that can't
+ * be told; undefined until it is known.
+ */
+export function useFrame(
+  s: Scene,
+  chosen: number | undefined,
+  size: Size,
+  photo: Size,
+): DrawFrame | undefined {
   return useLatest(`${s.of} ${chosen} ${size.w} ${size.h}`, async () =>
     size.w
-      ? ask("drawing.frame", s, { chosen: (chosen ?? -1) + 1, size: [size.w, size.h] })
+      ? ask("drawing.frame", s, { chosen: (chosen ?? -1) + 1, size: [size.w, size.h] }).catch(
+          () => ({ x: 0, y: 0, ...photo }),
+        )
       : undefined,
   );
 }

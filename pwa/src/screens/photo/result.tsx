@@ -584,9 +584,9 @@ function PhotoWithInk({
       },
       tags: names,
     }),
-    [doc, k.judged, names.join(), verdicts.join()],
+    [doc, k.judged.length > 0 && k.judged, names.join(), verdicts.join()],
   );
-  const frame = useFrame(scene, tab, size);
+  const frame = useFrame(scene, tab, size, photo);
   useEffect(() => setZoom(1), [tab]);
   return (
     <PhotoView
