@@ -136,7 +136,7 @@ func (t *table) locations(b *strings.Builder, doc *answer.Document) {
 		}
 	}
 	tag := len(strconv.Itoa(len(doc.Locations)))
-	total := 2 + tag + 3 + len("too close")
+	total := 2 + tag + 3 + len("within, 2 not read")
 	for _, w := range wide {
 		total += w + 3
 	}
@@ -160,7 +160,7 @@ func (t *table) locations(b *strings.Builder, doc *answer.Document) {
 		for c := range cols {
 			b.WriteString("   " + pad(cells[i][c], wide[c]))
 		}
-		b.WriteString("   " + verdictWord(l.Verdict) + "\n")
+		b.WriteString("   " + l.Headline + "\n")
 		t.because(b, indent, l)
 	}
 }
@@ -178,7 +178,7 @@ func (t *table) stacked(b *strings.Builder, doc *answer.Document, cols []column,
 			t.wrapAfter(b, "  ", "     ", askLine(l.Ask))
 			continue
 		}
-		fmt.Fprintf(b, "  %d  %s\n", i+1, verdictWord(l.Verdict))
+		fmt.Fprintf(b, "  %d  %s\n", i+1, l.Headline)
 		for c := range cols {
 			if s := cells[i][c]; s != "" {
 				b.WriteString("     " + pad(cols[c].head, wide) + "  " + s + "\n")
@@ -190,18 +190,10 @@ func (t *table) stacked(b *strings.Builder, doc *answer.Document, cols []column,
 
 func askLine(r *qc.Refusal) string { return "not measured: " + r.Error() }
 
-func verdictWord(v qc.Verdict) string {
-	if v == "" {
-		return "no limit"
-	}
-	return string(v)
-}
-
-// because prints the check that makes the verdict, and every other that is not within.
+// because prints the check that governs, every other that is not within, and what was not read.
 func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
-	best := qc.Governing(l.Checks)
-	if best >= 0 && l.Checks[best].Verdict == qc.Within {
-		t.wrap(b, indent, t.checkLine(l, best))
+	if g := l.Governing; g >= 0 && l.Checks[g].Verdict == qc.Within {
+		t.wrap(b, indent, t.checkLine(l, g))
 	}
 	said := map[string]bool{}
 	for i := range l.Checks {
@@ -213,14 +205,17 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 			t.wrap(b, indent, s)
 		}
 	}
+	for _, m := range l.Missing {
+		t.wrap(b, indent, "not read: "+m.What+": "+m.Do)
+	}
 }
 
 // checkLine tells a check in words: value, limit, source.
 func (t *table) checkLine(l *answer.Location, i int) string {
 	c := l.Checks[i]
 	s := fmt.Sprintf("%s: %s%s %s; %s (%s)", c.Verdict, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units), c.Limit.Source)
-	if c.Verdict == qc.TooClose {
-		s += ": measure by hand"
+	if do := c.Settle(); do != "" {
+		s += ": " + do
 	}
 	if c.Limit.Laxer && c.Limit.Published != nil {
 		s += fmt.Sprintf("; laxer than the published limit, %s (%s)", c.Limit.Published.Text(t.units), c.Limit.Published.Source)

@@ -52,7 +52,7 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	fs := m.fasteners(ph, &opt, res)
 	opt.begin(StepEdges)
 	m.edges(ph, &opt, res, fs)
-	m.pitches(res)
+	m.pitches(&opt, res)
 	if len(res.Locations) == 0 {
 		res.Problems = append(res.Problems, qc.Refusal{Code: "nothing-found",
 			Text: fmt.Sprintf("no %s of this size was found beside the card", words[opt.Kind]),
@@ -240,7 +240,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 const edgeStepMM = 0.1
 
 // pitches adds the distances between the fasteners, each way.
-func (m *sheetMap) pitches(res *Result) {
+func (m *sheetMap) pitches(opt *Options, res *Result) {
 	for i := range res.Locations {
 		a := &res.Locations[i]
 		if a.Ask != nil {
@@ -262,6 +262,36 @@ func (m *sheetMap) pitches(res *Result) {
 			}
 			to := b.CentrePx
 			a.Readings = append(a.Readings, Reading{Reading: reading(qc.Pitch, l, cs, how), ToPx: &to, ToIndex: j})
+		}
+		a.unmeasuredNeighbour(res.Locations, nearerD*opt.NominalMM)
+	}
+}
+
+// nearerD is how far, in shank diameters, the rough centre of a fastener that is asked about may
+// lie off its true one: half a shop head's width is 0.75 D, and what is taken for its outline is
+// seldom off by more than two thirds of that.
+const nearerD = 0.5
+
+// unmeasuredNeighbour notes with the nearest pitch that a fastener which is asked about may stand
+// nearer still. roughMM is how far its centre may be off.
+func (l *Location) unmeasuredNeighbour(all []Location, roughMM float64) {
+	var nearest *Reading
+	for i := range l.Readings {
+		if r := &l.Readings[i]; r.Quantity == qc.Pitch && (nearest == nil || r.ValueMM < nearest.ValueMM) {
+			nearest = r
+		}
+	}
+	if nearest == nil {
+		return
+	}
+	for i := range all {
+		n := &all[i]
+		if n.Ask == nil {
+			continue
+		}
+		mm := n.Centre.Sub(l.Centre).Norm()
+		if mm <= nearest.ValueMM+nearest.UMM+roughMM && (nearest.LessMM == 0 || mm < nearest.LessMM) {
+			nearest.LessMM = mm
 		}
 	}
 }

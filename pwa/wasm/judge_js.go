@@ -2,28 +2,45 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
-	"bucktail/qc/history"
 	"bucktail/qc/spec"
+	"bucktail/qc/standing"
 )
 
-// judgeIn is a location's readings with what they are held against.
+// judgeIn is what was read and seen at one place, with what is meant to stand there.
 type judgeIn struct {
 	Spec     qc.Spec      `json:"spec"`
 	Readings []qc.Reading `json:"readings"`
-	Hole     []qc.Reading `json:"hole,omitempty"` // of its hole, from before the rivet was set
-	Answers  []qc.Answer  `json:"answers,omitempty"`
+	// Location where it is one already: what its hole measured before the rivet was set counts.
+	Location string      `json:"location,omitempty"`
+	Answers  []qc.Answer `json:"answers,omitempty"`
 }
 
+// judged is what a finding would keep, and what a screen shows of it.
 type judged struct {
 	Result         qc.Result      `json:"result"`
-	Verdict        qc.Verdict     `json:"verdict"` // with the answers
 	AnswersVerdict qc.Verdict     `json:"answers_verdict"`
 	Suggest        qc.Disposition `json:"suggest"`
 	Unlooked       []qc.Question  `json:"unlooked"`
+	standing.Summary
+}
+
+// handIn is what a hand gauge read at a location.
+type handIn struct {
+	Location string       `json:"location"`
+	Readings []qc.Reading `json:"readings"`
+}
+
+// handOut is what the entry of a hand reading would keep, and how the location would stand then.
+type handOut struct {
+	Finding string           `json:"finding,omitempty"` // that it is about
+	Spec    qc.Spec          `json:"spec"`
+	Result  qc.Result        `json:"result"`
+	Then    standing.Summary `json:"then"`
 }
 
 type shownIn struct {
@@ -42,26 +59,44 @@ type shown struct {
 
 func init() {
 	bridge.On("judge", func(in judgeIn, _ []byte) (any, error) {
-		res, err := qc.JudgeLocation(in.Spec, in.Readings, in.Hole)
-		if err != nil {
-			return nil, said("bad-spec", err, "check the kind, the size and the limits")
+		var hole []qc.Reading
+		if v, ok := standing.Of(&state, in.Location); ok && in.Spec.Kind != qc.Hole {
+			hole = v.Hole
 		}
-		f := qc.Finding{Spec: in.Spec, Result: res, Answers: in.Answers}
-		d := history.FindingData{Spec: in.Spec, Answers: in.Answers}
-		d.JudgeAnswers()
-		return judged{res, f.Verdict(), d.AnswersVerdict, f.Suggest(), f.Unlooked()}, nil
-	})
-	bridge.On("rework", func(in judgeIn, _ []byte) (any, error) {
-		rw, err := qc.PlanRework(in.Spec, in.Readings, in.Hole)
+		res, err := qc.JudgeLocation(in.Spec, in.Readings, hole)
 		if err != nil {
-			return nil, said("bad-spec", err, "check the kind, the size and the limits")
+			return nil, badSpec(err)
+		}
+		seen := qc.AnswersVerdict(in.Answers)
+		return judged{res, seen, qc.Suggest(in.Spec.Kind, res.Checks, seen), qc.Unlooked(in.Spec.Kind, in.Answers),
+			standing.Summarize(res.Checks, in.Readings, res.Unread, seen)}, nil
+	})
+	bridge.On("hand", func(in handIn, _ []byte) (any, error) {
+		v, ok := standing.Of(&state, in.Location)
+		if !ok {
+			return nil, fmt.Errorf("there is no location %q", in.Location)
+		}
+		h, err := v.ByHand(in.Readings)
+		if err != nil {
+			return nil, badSpec(err)
+		}
+		return handOut{h.Finding, h.Spec, h.Result, h.Then}, nil
+	})
+	bridge.On("rework", func(in idIn, _ []byte) (any, error) {
+		v, ok := standing.Of(&state, in.ID)
+		if !ok {
+			return nil, fmt.Errorf("there is no location %q", in.ID)
+		}
+		rw, err := v.Rework()
+		if err != nil {
+			return nil, badSpec(err)
 		}
 		return rw, nil
 	})
 	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()
 		if err != nil {
-			return nil, said("bad-spec", err, "check the kind, the size and the limits")
+			return nil, badSpec(err)
 		}
 		d, h, ok := in.Expected()
 		return map[string]any{"limits": ls, "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
@@ -98,6 +133,10 @@ func init() {
 		}
 		return out, nil
 	})
+}
+
+func badSpec(err error) error {
+	return said("bad-spec", err, "check the kind, the size and the limits")
 }
 
 // said turns an error about what was typed into a refusal: it is shown as it is.

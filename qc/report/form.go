@@ -4,7 +4,9 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"bucktail/qc"
@@ -83,11 +85,11 @@ func (w *writer) formPart(p *Part) error {
 
 // formOrder gives the findings that wait for a decision, the worst first, and all others.
 func formOrder(p *Part) (waiting, rest []*Location) {
-	for _, v := range []qc.Verdict{qc.Out, qc.TooClose, qc.Within, ""} {
+	for _, v := range append(slices.Clone(qc.Verdicts), "") {
 		for i := range p.Locations {
 			l := &p.Locations[i]
 			switch {
-			case l.Out || l.Finding == "" || l.Verdict != v:
+			case l.Out || l.Finding == "" || l.Whole != v:
 			case l.Awaits:
 				waiting = append(waiting, l)
 			default:
@@ -112,10 +114,13 @@ func (w *writer) formList(title string, ls []*Location) {
 // formRow is one finding: what was read and found, and the boxes.
 func (w *writer) formRow(l *Location) {
 	s, d := w.sheet, w.sheet.d
-	f := current(l)
+	f, _ := current(l)
 	line := "nothing was judged"
 	if cells := w.governing(l); cells[0].text != "" {
 		line = join(" ", cells[0].text, cells[1].bold+cells[1].text, opt(string(w.u)+", ", cells[2].text))
+	}
+	if len(l.NotRead) > 0 {
+		line += "; not read: " + strings.Join(l.NotRead, ", ")
 	}
 	if len(l.Work) > 0 {
 		line += "; waits: " + workWords[l.Work[0].Kind]
@@ -134,8 +139,8 @@ func (w *writer) formRow(l *Location) {
 		for i, t := range tag {
 			d.Text(margin, s.y+float64(i)*strong.LeadMM(), t, strong)
 		}
-		verdictShape(d, l.Verdict, margin+2.2, s.y+below+4.6, 4)
-		d.Text(margin+6, s.y+below+5.8, verdictWord(l.Verdict), inked(label, verdictColour(l.Verdict)))
+		verdictShape(d, l.Whole, margin+2.2, s.y+below+4.6, 4)
+		d.Text(margin+6, s.y+below+5.8, verdictWord(l.Whole), inked(label, verdictColour(l.Whole)))
 		y := s.y
 		for _, ln := range lines {
 			d.Text(margin+left, y, ln, small)

@@ -8,22 +8,6 @@ import (
 	"bucktail/qc"
 )
 
-// byReading groups checks of one reading, in the order in which they come.
-func byReading(checks []qc.Check) [][]qc.Check {
-	var out [][]qc.Check
-next:
-	for _, c := range checks {
-		for i, g := range out {
-			if sameReading(g[0].Reading, c.Reading) && g[0].UMM == c.UMM {
-				out[i] = append(g, c)
-				continue next
-			}
-		}
-		out = append(out, []qc.Check{c})
-	}
-	return out
-}
-
 func worstOf(checks []qc.Check) qc.Verdict {
 	var v qc.Verdict
 	for _, c := range checks {

@@ -36,11 +36,11 @@ func (w *writer) locations(p *Part) {
 			if v := waits(l); v != "–" {
 				note = v
 			}
-			if f := current(l); f != nil && l.Finding != "" {
+			if f, _ := current(l); f != nil && l.Finding != "" {
 				note = join("; ", note, "measured "+w.when.day(f.At)+" by "+f.By)
 			}
 			t.row(note, append(append([]cell{{text: l.Tag, style: strong}, {text: string(l.Stage), style: text}, num(l.Attempt)}, w.governing(l)...),
-				w.verdictCell(l.Verdict), cell{text: w.page(l.ID), style: text})...)
+				w.headlineCell(l.Whole, len(l.NotRead)), cell{text: w.page(l.ID), style: text})...)
 		}
 	})
 }
@@ -59,15 +59,16 @@ func join(sep string, parts ...string) string {
 // was decided, its attempts side by side, room for the inspector.
 func (w *writer) location(p *Part, l *Location) error {
 	s, d := w.sheet, w.sheet.d
-	f := current(l)
+	f, k := current(l)
 	title := l.Tag
 	n := attemptOf(l, f)
 	if n > 0 {
 		title += fmt.Sprintf(", attempt %d", n)
 	}
-	verdict := l.Verdict
-	if l.Finding == "" && f != nil { // what stood there was drilled out
-		verdict = f.Verdict
+	var verdict qc.Verdict
+	word := qc.Headline("", 0)
+	if k != nil { // of what stood there last, where it was drilled out
+		verdict, word = k.Whole, k.Headline
 	}
 	top := s.y
 	s.heading1(title, w.locationSub(l, f), 45)
@@ -75,7 +76,6 @@ func (w *writer) location(p *Part, l *Location) error {
 	defer func() { s.running = "" }()
 	d.Tag(paper.Para, "", func() {
 		st := paper.Style{Font: paper.Bold, SizePt: 17, Colour: verdictColour(verdict)}
-		word := verdictWord(verdict)
 		d.TextRight(margin+s.width(), top+7, word, st)
 		verdictShape(d, verdict, margin+s.width()-d.Width(word, st)-5.5, top+4.9, 7.5)
 	})

@@ -111,7 +111,7 @@ func judged(shot string, s qc.Spec, rs []qc.Reading) history.FindingData {
 	for _, q := range qc.QuestionsFor(s.Kind) {
 		f.Answers = append(f.Answers, qc.Answer{Question: q.ID, Seen: qc.No})
 	}
-	f.JudgeAnswers()
+	f.AnswersVerdict = qc.AnswersVerdict(f.Answers)
 	return f
 }
 
@@ -121,7 +121,7 @@ func GaugeReading(finding string, widthMM float64) history.GaugeData {
 	r := qc.Reading{Quantity: qc.HeadDMin, ValueMM: widthMM, UMM: 0.03, How: qc.ByGauge, Method: "calipers"}
 	r2 := r
 	r2.Quantity = qc.HeadDMax
-	res, err := qc.JudgeLocation(s, []qc.Reading{r, r2}, nil)
+	res, err := qc.JudgeHand(s, []qc.Reading{r, r2}, nil)
 	if err != nil {
 		panic(err)
 	}

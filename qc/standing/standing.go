@@ -1,0 +1,178 @@
+// Package standing tells how one location stands: which readings count now and which were
+// superseded, the limits in force and where they come from, the checks and the one that governs,
+// what nothing was read for, and what can be done next. Report, tables, bridge and screens show
+// what it says and decide nothing themselves.
+//
+// Start with [Of] and [View].
+package standing
+
+import (
+	"slices"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+)
+
+// View is how one location stands.
+type View struct {
+	Location history.Location `json:"location"`
+	// Spec is what is meant to stand there, under the limits in force; nil where neither the
+	// location nor its part has one yet. Origin says who chose these limits.
+	Spec   *qc.Spec `json:"spec"`
+	Origin Origin   `json:"origin,omitempty"`
+	// Looks are all measurements of the location, oldest first: a finding with the gauge
+	// readings on it. Now is the index of the one that stands, -1 where there is none.
+	Looks []Look `json:"looks"`
+	Now   int    `json:"now"`
+	// Hole are the readings of the location's hole from before its present rivet was set.
+	Hole []qc.Reading `json:"hole"`
+	Next []Next       `json:"next"` // what can be done, the usual thing first
+}
+
+// Look is a finding, or readings by hand gauge without one, with the gauge readings on it.
+type Look struct {
+	Entries []string `json:"entries"` // the finding's entry first
+	Attempt int      `json:"attempt"`
+	Spec    qc.Spec  `json:"spec"` // that it was judged by
+	Summary
+	Readings []qc.Stood `json:"readings"` // all of them
+	Notes    []string   `json:"notes,omitempty"`
+	// Own is what each of its entries came to by itself, by the entry's id.
+	Own map[string]Summary `json:"own"`
+
+	looks []qc.Look
+	seen  qc.Verdict
+}
+
+// Summary is what some checks and answers come to.
+type Summary struct {
+	Verdict   qc.Verdict   `json:"verdict"` // of what was read and seen
+	Whole     qc.Verdict   `json:"whole"`   // of the location: see [qc.Whole]
+	Headline  string       `json:"headline"`
+	Checks    []qc.Check   `json:"checks"`
+	Governing int          `json:"governing"` // index of the check, -1 where there is none
+	Rows      [][]int      `json:"rows"`      // see [qc.Rows]
+	Missing   []qc.Missing `json:"missing"`
+	Shown     *qc.Shown    `json:"shown"` // where there is room for one value; nil where nothing was read
+}
+
+// Summarize sums up checks, what nothing was read for, and what the answers amounted to.
+func Summarize(checks []qc.Check, readings []qc.Reading, unread []qc.Limit, seen qc.Verdict) Summary {
+	s := Summary{Checks: slices.Clone(checks), Governing: qc.Governing(checks), Rows: qc.Rows(checks),
+		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen}
+	for _, c := range checks {
+		s.Verdict = qc.Worst(s.Verdict, c.Verdict)
+	}
+	s.Whole = qc.Whole(s.Verdict, unread)
+	s.Headline = qc.Headline(s.Whole, len(s.Missing))
+	// Lists are never null on the wire.
+	s.Checks, s.Rows, s.Missing = append([]qc.Check{}, s.Checks...), append([][]int{}, s.Rows...), append([]qc.Missing{}, s.Missing...)
+	return s
+}
+
+// Current is the look that stands, nil where there is none.
+func (v *View) Current() *Look {
+	if v.Now < 0 {
+		return nil
+	}
+	return &v.Looks[v.Now]
+}
+
+// Last is the look that stands, or else the last one of all: what stood there before.
+func (v *View) Last() *Look {
+	if v.Now >= 0 || len(v.Looks) == 0 {
+		return v.Current()
+	}
+	return &v.Looks[len(v.Looks)-1]
+}
+
+// Of tells how a location stands; ok is false when no entry is about it.
+func Of(st *history.State, id string) (v View, ok bool) {
+	l, ok := st.Location(id)
+	if !ok {
+		return View{}, false
+	}
+	part, _, _ := st.Part(l.Part)
+	spec, origin := InForce(projectOf(st, l.Project), part, &l)
+	v = View{Location: l, Spec: spec, Origin: origin, Looks: []Look{}, Now: -1, Hole: []qc.Reading{}}
+	entries := map[string]history.Entry{}
+	for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: id}) {
+		entries[e.ID] = e
+	}
+	for _, a := range l.Attempts {
+		for _, ids := range a.Looks {
+			if ids[0] == l.Finding {
+				v.Now = len(v.Looks)
+			}
+			v.Looks = append(v.Looks, lookAt(entries, a.N, ids))
+		}
+	}
+	v.Hole = append(v.Hole, v.holeBefore(v.Now)...)
+	v.Next = next(l)
+	return v, true
+}
+
+func projectOf(st *history.State, id string) history.Project {
+	for _, p := range st.Projects() {
+		if p.ID == id {
+			return p
+		}
+	}
+	return history.ProjectOf(id, nil)
+}
+
+func lookAt(entries map[string]history.Entry, attempt int, ids []string) Look {
+	out := Look{Entries: ids, Attempt: attempt, Own: map[string]Summary{}}
+	var looks []qc.Look
+	var seen qc.Verdict
+	for i, id := range ids {
+		var l qc.Look
+		var spec qc.Spec
+		var here qc.Verdict
+		if d, err := history.DataOf[history.FindingData](entries[id]); err == nil {
+			l, spec, here = d.Look(id), d.Spec, d.AnswersVerdict
+		} else if d, err := history.DataOf[history.GaugeData](entries[id]); err == nil {
+			l, spec = d.Look(id), d.Spec
+		}
+		if i == 0 {
+			out.Spec, seen = spec, here
+		} else {
+			l.Result.Unread = nil // it was never meant to read all
+		}
+		looks = append(looks, l)
+		out.Own[id] = Summarize(l.Result.Checks, l.Readings, l.Result.Unread, here)
+	}
+	st := qc.Stand(looks)
+	out.Summary = Summarize(st.Checks, st.Current(), st.Unread, seen)
+	out.Readings, out.Notes = append([]qc.Stood{}, st.Readings...), st.Notes
+	out.looks, out.seen = looks, seen
+	return out
+}
+
+// Current lists the readings that stand.
+func (l *Look) Current() []qc.Reading { return qc.Standing{Readings: l.Readings}.Current() }
+
+// holeBefore gives the readings of the hole before look now (all looks where now is -1): of the
+// last hole of its attempt, or of an earlier one where it has none.
+func (v *View) holeBefore(now int) []qc.Reading {
+	last := len(v.Looks)
+	if now >= 0 {
+		last = now
+	}
+	for i := last - 1; i >= 0; i-- {
+		if l := &v.Looks[i]; l.Spec.Kind == qc.Hole {
+			return l.Current()
+		}
+	}
+	return nil
+}
+
+// LookOf is the look that an entry is of, nil if it is of none.
+func (v *View) LookOf(entry string) *Look {
+	for i := range v.Looks {
+		if slices.Contains(v.Looks[i].Entries, entry) {
+			return &v.Looks[i]
+		}
+	}
+	return nil
+}
