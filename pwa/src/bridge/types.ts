@@ -777,6 +777,17 @@ export interface Calls {
   ];
   size: [{ text: string }, Size];
   own: [{ json: string }, OwnLimits];
+  /** Whether a printed sheet can measure; refuses in words. Scales are true over drawn size. */
+  "check-lines": [
+    {
+      across_mm: number;
+      along_mm: number;
+      u_mm: number;
+      thickness_mm: number;
+      thickness_u_mm: number;
+    },
+    { across: number; along: number },
+  ];
   handbook: [Record<string, never>, Handbook];
   show: [ShowIn[], Shown[]];
   "record.load": [{ raw: string; hash: string }[], { damaged: string[] }];

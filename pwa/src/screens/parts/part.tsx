@@ -11,7 +11,7 @@ import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
 import { isBuilders, useRole } from "../role";
-import { signStands } from "../other/awaiting";
+import { signStands } from "../signoff";
 import { useEffect } from "preact/hooks";
 
 type Filter = "all" | "open" | "out" | "too close" | "within";

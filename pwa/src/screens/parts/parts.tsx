@@ -17,7 +17,7 @@ import { Icon } from "../kit/shapes";
 import { remember } from "../prefs";
 import { useRole } from "../role";
 import { MainStrip } from "../mainstrip";
-import { signStands } from "../other/awaiting";
+import { signStands } from "../signoff";
 import { currentProject } from "./current";
 
 export function PartsScreen() {

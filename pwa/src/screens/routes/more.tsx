@@ -1,14 +1,14 @@
 // Screens that are opened less often: work, history, the inspector, settings.
 import type { JSX } from "preact";
-import { DevicesScreen } from "../other/devices";
-import { ExportsScreen } from "../other/exports";
-import { InspectScreen } from "../other/inspect";
-import { InspectList } from "../other/inspectlist";
-import { SettingsScreen } from "../other/settings";
-import { SignScreen } from "../other/sign";
-import { UnsentScreen } from "../other/unsent";
-import { WhoScreen } from "../other/who";
-import { WorkScreen } from "../other/work";
+import { DevicesScreen } from "../workshop/devices";
+import { ExportsScreen } from "../workshop/exports";
+import { InspectScreen } from "../inspector/inspect";
+import { InspectList } from "../inspector/inspectlist";
+import { SettingsScreen } from "../workshop/settings";
+import { SignScreen } from "../inspector/sign";
+import { UnsentScreen } from "../workshop/unsent";
+import { WhoScreen } from "../inspector/who";
+import { WorkScreen } from "../work/work";
 import { AttemptForm, DecideForm, GaugeForm, LocationEdit, NoteForm } from "../place/acts";
 import { LocationScreen } from "../place/history";
 import { PartHistory } from "../place/parthistory";

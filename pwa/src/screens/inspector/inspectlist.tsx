@@ -1,21 +1,19 @@
 // All that waits for a decision: what is within may be ticked and confirmed together, each as a
-// decision of its own; and how the sign-off of each part stands.
+// decision of its own.
 import { useState } from "preact/hooks";
 import { save } from "../../data/entries";
-import { path } from "../../router";
 import { w } from "../../words";
 import { findings } from "../finding";
 import { useLive } from "../hooks";
 import { Empty, Trouble, Waiting } from "../kit/bits";
-import { Icon } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
 import { LocationRow } from "../parts/part";
 import { useRole } from "../role";
-import { signStands, useAwaiting, type PartStand, type Waits } from "./awaiting";
-import { inspectAt } from "./inspect";
-import { SignerLine, useSigner, whoText } from "./who";
+import { inspectAt, type PartStand, useAwaiting, type Waits } from "./awaiting";
+import { SignRows } from "./signrows";
+import { SignerLine, useSigner, whoText } from "./signer";
 
 export function InspectList() {
   const { list, parts } = useAwaiting(),
@@ -197,46 +195,5 @@ function Group({
         ))}
       </ul>
     </section>
-  );
-}
-
-/** The parts, each with what waits and how its sign-off stands. */
-export function SignRows({ parts }: { parts: PartStand[] }) {
-  if (parts.length === 0) return null;
-  return (
-    <>
-      <div class="head gap">
-        <h2>{w.inspect.parts}</h2>
-      </div>
-      <ul class="rows">
-        {parts.map((p) => {
-          const st = signStands(p.part, p.signs);
-          return (
-            <li key={p.part.id}>
-              <a class="row" href={path("part", p.part.id, "sign")}>
-                <span class="what">
-                  {p.part.name}
-                  <small>
-                    {[
-                      p.counts.awaits ? w.inspect.waits(p.counts.awaits) : "",
-                      p.counts.confirmed ? w.inspect.confirmed(p.counts.confirmed) : "",
-                      st?.text,
-                    ]
-                      .filter(Boolean)
-                      .join(" · ")}
-                  </small>
-                  {st?.bad && (
-                    <small class="ink">
-                      <b>{st.bad}</b>
-                    </small>
-                  )}
-                </span>
-                <Icon i="next" />
-              </a>
-            </li>
-          );
-        })}
-      </ul>
-    </>
   );
 }

@@ -5,23 +5,20 @@ import { save } from "../../data/entries";
 import { go, path, route } from "../../router";
 import { w } from "../../words";
 import { findings, standing } from "../finding";
-import { handbook, time, useLive, wide } from "../hooks";
+import { useLive, wide } from "../hooks";
 import { Empty, Field, sentence, Trouble, Waiting } from "../kit/bits";
-import { Icon, V } from "../kit/shapes";
 import { say } from "../kit/say";
+import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { useRole } from "../role";
 import { MainStrip } from "../mainstrip";
 import { Checks } from "../photo/checks";
-import { drawnOf, FindingPhoto, type Drawn } from "../photo/drawn";
-import { Attempts, entryLine } from "../place/history";
-import { useAwaiting, type Waits } from "./awaiting";
-import { SignRows } from "./inspectlist";
-import { SignerLine, useSigner, whoText } from "./who";
-
-/** Where a finding is decided on. Not a path of its own: from one to the next the screen stays. */
-export const inspectAt = (location: string): string =>
-  `/inspect?at=${encodeURIComponent(location)}`;
+import { type Drawn, drawnOf, FindingPhoto } from "../photo/drawn";
+import { Attempts } from "../place/history";
+import { useRole } from "../role";
+import { inspectAt, useAwaiting, type Waits } from "./awaiting";
+import { SignRows } from "./signrows";
+import { Story } from "./story";
+import { SignerLine, useSigner, whoText } from "./signer";
 
 export function InspectScreen() {
   const { list, parts } = useAwaiting();
@@ -254,60 +251,5 @@ function One({
         </p>
       </div>
     </Sheet>
-  );
-}
-
-/** What builder and inspector did here besides measuring, oldest first, and what eyes saw. */
-function Story({ v }: { v: LocationView }) {
-  const over = new Set(v.entries.flatMap((e) => e.supersedes ?? [])),
-    h = handbook();
-  const told = v.entries.filter(
-    (e) =>
-      !over.has(e.id) &&
-      ["gauge", "disposition", "drilled-out", "attempt", "note", "decision"].includes(e.kind),
-  );
-  const f = findings(v.entries).get(v.location.finding ?? ""),
-    answers = f?.kind === "finding" ? (f.data.answers ?? []) : [];
-  const seen = answers.filter((a) => a.seen === "yes" || a.note),
-    clean = answers.filter((a) => a.seen === "no" && !a.note).length;
-  if (told.length + answers.length === 0) return null;
-  return (
-    <>
-      <div class="head">
-        <h2>{w.inspect.story}</h2>
-      </div>
-      <ul class="rows">
-        {seen.map((a) => (
-          <li key={a.question}>
-            <div class="row">
-              <span class="what">
-                {h?.questions.find((q) => q.id === a.question)?.text ?? a.question}{" "}
-                <b>{w.result.seen[a.seen]}</b>
-                {a.note && <small>{a.note}</small>}
-              </span>
-            </div>
-          </li>
-        ))}
-        {clean > 0 && (
-          <li>
-            <div class="row">
-              <span class="what">{w.inspect.looked(clean)}</span>
-            </div>
-          </li>
-        )}
-        {told.map((e) => (
-          <li key={e.id}>
-            <div class="row">
-              <span class="what">
-                {entryLine(e).text}
-                <small>
-                  {time(e.at)} · {e.by}
-                </small>
-              </span>
-            </div>
-          </li>
-        ))}
-      </ul>
-    </>
   );
 }

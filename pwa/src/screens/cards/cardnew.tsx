@@ -1,106 +1,20 @@
-// Printed sheets of scale cards: print, measure, choose.
+// A printed sheet is measured: its check lines and its thickness.
 import { useEffect, useState } from "preact/hooks";
 import type { CardData, Paper } from "../../bridge/types";
-import { handOver } from "../../capture/files";
 import { book } from "../../data/book";
 import { save } from "../../data/entries";
-import { makeHere } from "../../data/papers";
 import { back, go } from "../../router";
 import { w } from "../../words";
-import { day, useLive } from "../hooks";
-import { Choice, Field, Len, Trouble, Waiting } from "../kit/bits";
+import { useLive } from "../hooks";
+import { Choice, Field, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { remember } from "../prefs";
 import { currentProject } from "../parts/current";
-import { calibration } from "../photo/hand";
-import { Step } from "./start";
+import { remember } from "../prefs";
 
 /** What was typed as millimetres, with a point or a comma; NaN for anything else. */
 const num = (s: string): number =>
   Number(/^\s*(\d*[.,]?\d+|\d+[.,])\s*(mm)?\s*$/.exec(s)?.[1]?.replace(",", ".") ?? NaN);
-
-export function CardsScreen() {
-  const projects = useLive("state.projects", {}).value;
-  const project = currentProject(projects);
-  const c = w.cards;
-  const used = calibration(project)?.id;
-  const cards = [...(project?.cards ?? [])].reverse();
-  return (
-    <Sheet
-      title={c.title}
-      facts={c.facts}
-      back="/settings"
-      as="column"
-      strip={
-        <>
-          <PrintAct paper={project?.paper ?? "a4"} />
-          <Act go to="/cards/new">
-            {c.new}
-          </Act>
-        </>
-      }
-    >
-      <ol class="steps">
-        {c.steps.map((s, i) => (
-          <Step n={i + 1} now={false} done={false}>
-            {s}
-          </Step>
-        ))}
-      </ol>
-      {projects && cards.length === 0 && (
-        <p class="pad">
-          <b>{c.none}</b>
-        </p>
-      )}
-      <ul class="rows">
-        {cards.map((k) => (
-          <li key={k.id}>
-            <div class="row" aria-current={k.id === used ? "true" : undefined}>
-              <span class="what">
-                <b>{c.sheetNo(k.sheet)}</b> {k.id === used && <small>{c.inUse}</small>}
-                <small>
-                  {c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />,{" "}
-                  {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
-                  <Len mm={k.thickness_mm} />
-                </small>
-              </span>
-              {k.id !== used && (
-                <button class="link" type="button" onClick={() => remember({ card: k.id })}>
-                  {c.use}
-                </button>
-              )}
-            </div>
-          </li>
-        ))}
-      </ul>
-    </Sheet>
-  );
-}
-
-function PrintAct({ paper }: { paper: Paper }) {
-  const [busy, setBusy] = useState(false);
-  const get = async (): Promise<void> => {
-    setBusy(true);
-    try {
-      const made = await makeHere({ kind: "cards.pdf", paper }, { reach: false });
-      await handOver(`bucktail-card-${paper}.pdf`, made.file);
-    } catch (e) {
-      say(e instanceof Error ? e.message : String(e));
-    } finally {
-      setBusy(false);
-    }
-  };
-  return (
-    <Act
-      act={() => {
-        if (!busy) void get();
-      }}
-    >
-      {busy ? w.exports.making(w.cards.title) : w.cards.print}
-    </Act>
-  );
-}
 
 export function CardNew() {
   const projects = useLive("state.projects", {}).value;
@@ -243,22 +157,6 @@ export function CardNew() {
       </div>
     </Sheet>
   );
-}
-
-declare module "../../bridge/types" {
-  interface Calls {
-    /** Whether a printed sheet can measure; refuses in words. Scales are true over drawn size. */
-    "check-lines": [
-      {
-        across_mm: number;
-        along_mm: number;
-        u_mm: number;
-        thickness_mm: number;
-        thickness_u_mm: number;
-      },
-      { across: number; along: number },
-    ];
-  }
 }
 
 /** The Go side judges the check lines and the thickness. */

@@ -11,8 +11,8 @@ import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
 import { entryLine } from "../place/history";
-import { signTrouble } from "./awaiting";
-import { SignerLine, useSigner } from "./who";
+import { signTrouble } from "../signoff";
+import { SignerLine, useSigner } from "./signer";
 
 export function SignScreen({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,

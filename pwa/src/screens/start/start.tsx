@@ -1,5 +1,4 @@
 // First run: pair, name the project, card, part, snap; or the sample part.
-import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { isSample } from "../../data/db";
 import { go } from "../../router";
@@ -10,8 +9,9 @@ import { useLive } from "../hooks";
 import { Empty, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { identity } from "../role";
+import { Step } from "../kit/step";
 import { currentProject } from "../parts/current";
+import { identity } from "../role";
 
 export function StartScreen() {
   const me = identity.value,
@@ -101,27 +101,5 @@ export function StartScreen() {
       </ol>
       {!isSample() && <div class="pad note">{s.sampleNote}</div>}
     </Sheet>
-  );
-}
-
-export function Step({
-  n,
-  now,
-  done,
-  children,
-}: {
-  n: number;
-  now: boolean;
-  done: boolean;
-  locked?: boolean;
-  children: ComponentChildren;
-}) {
-  return (
-    <li class={now ? "now" : done ? "done" : ""} aria-current={now ? "step" : undefined}>
-      <span class="n" aria-hidden="true">
-        {done ? "–" : n}
-      </span>
-      <div class="grow">{children}</div>
-    </li>
   );
 }

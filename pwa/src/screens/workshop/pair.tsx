@@ -8,7 +8,7 @@ import { w } from "../../words";
 import { Field, Trouble, upper } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { Step } from "./start";
+import { Step } from "../kit/step";
 
 export function PairScreen() {
   const p = w.pair;

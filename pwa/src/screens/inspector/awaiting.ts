@@ -3,9 +3,8 @@ import { useEffect, useState } from "preact/hooks";
 import type { Counts, Location, Part, SignOffStatus, Verdict } from "../../bridge/types";
 import { book } from "../../data/book";
 import { changed } from "../../data/changes";
-import { w } from "../../words";
+import { useLive } from "../hooks";
 import { currentProject } from "../parts/current";
-import { dayLong, useLive } from "../hooks";
 
 export interface Waits {
   l: Location;
@@ -16,6 +15,10 @@ export interface PartStand {
   counts: Counts;
   signs: Record<string, SignOffStatus>;
 }
+
+/** Where a finding is decided on. Not a path of its own: from one to the next the screen stays. */
+export const inspectAt = (location: string): string =>
+  `/inspect?at=${encodeURIComponent(location)}`;
 
 const weight: Record<Verdict, number> = { out: 0, "too close": 1, within: 2 };
 
@@ -56,31 +59,4 @@ export function useAwaiting(): { list: Waits[] | undefined; parts: PartStand[] }
     };
   }, [project?.id, n, !!projects]);
   return s;
-}
-
-/** How a part's latest sign-off stands to what is there now. */
-export function signStands(
-  part: Part,
-  signs: Record<string, SignOffStatus> | undefined,
-): { text: string; bad: string } | undefined {
-  const last = part.sign_offs?.at(-1);
-  return (
-    last && {
-      text: w.sign.signedBy(last.name, dayLong(last.at)),
-      bad: signTrouble(last, signs?.[last.entry]),
-    }
-  );
-}
-
-/** What is wrong with a sign-off, in words; empty where nothing is. */
-export function signTrouble(s: { at: string }, st: SignOffStatus | undefined): string {
-  return !st
-    ? ""
-    : st.altered
-      ? w.sign.altered
-      : st.missing?.length
-        ? w.sign.missing(st.missing.length)
-        : st.since?.length
-          ? w.sign.outdated(st.since.length, dayLong(s.at))
-          : "";
 }
