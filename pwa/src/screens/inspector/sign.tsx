@@ -10,7 +10,7 @@ import { Icon } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
-import { entryLine } from "../place/history";
+import { entryLine } from "../place/entryline";
 import { signTrouble } from "../signoff";
 import { SignerLine, useSigner } from "./signer";
 

@@ -3,7 +3,7 @@ import type { LocationView } from "../../bridge/types";
 import { w } from "../../words";
 import { findings } from "../finding";
 import { handbook, time } from "../hooks";
-import { entryLine } from "../place/history";
+import { entryLine } from "../place/entryline";
 
 /** What builder and inspector did here besides measuring, oldest first, and what eyes saw. */
 export function Story({ v }: { v: LocationView }) {

@@ -2,8 +2,8 @@
 import type { JSX } from "preact";
 import { CardNew } from "../cards/cardnew";
 import { CardsScreen } from "../cards/cards";
-import { PairScreen } from "../workshop/pair";
 import { SampleScreen } from "../start/sample";
+import { PairScreen } from "../workshop/pair";
 
 export function setup([a = "", b = ""]: string[]): JSX.Element | undefined {
   switch (a) {
