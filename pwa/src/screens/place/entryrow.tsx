@@ -78,28 +78,7 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
       </button>
       {open && (
         <div>
-          {(e.kind === "finding" || e.kind === "gauge") && (
-            <Checks
-              checks={e.data.result.checks ?? []}
-              readings={e.data.readings ?? []}
-              verdict=""
-              notes={e.data.result.notes}
-              unread={e.data.result.unread}
-            />
-          )}
-          {(e.kind === "decision" || e.kind === "sign-off") && e.data.on_paper && (
-            <div class="pad">
-              <CropView hash={e.data.on_paper.photo} crop={undefined} alt={w.inspect.paperPhoto} />
-            </div>
-          )}
-          {e.kind === "note" && (
-            <div class="pad stack">
-              <p>{e.data.text}</p>
-              {e.data.photos?.map((h) => (
-                <CropView hash={h} crop={undefined} alt={w.note.title} />
-              ))}
-            </div>
-          )}
+          <Contents e={e} />
           <div class="pad stack">
             <dl class="kv">
               {e.kind === "shot" && (
@@ -123,28 +102,72 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
                   {w.history.takeBack}
                 </button>
               ) : (
-                <>
-                  <Field label={w.history.takeBackWhy} value={why} set={setWhy} />
-                  <div class="btns">
-                    <button type="button" class="btn" onClick={() => setWhy(undefined)}>
-                      {w.cancel}
-                    </button>
-                    <button
-                      type="button"
-                      class="btn"
-                      aria-disabled={!why.trim()}
-                      onClick={() => {
-                        if (why.trim()) void takeBack();
-                      }}
-                    >
-                      {w.history.takeBack}
-                    </button>
-                  </div>
-                </>
+                <TakeBack why={why} set={setWhy} act={() => void takeBack()} />
               ))}
           </div>
         </div>
       )}
+    </>
+  );
+}
+
+/** What an entry brought with it: readings, the page it stands on, words and photos. */
+function Contents({ e }: { e: Entry }) {
+  return (
+    <>
+      {(e.kind === "finding" || e.kind === "gauge") && (
+        <Checks
+          checks={e.data.result.checks ?? []}
+          readings={e.data.readings ?? []}
+          verdict=""
+          notes={e.data.result.notes}
+          unread={e.data.result.unread}
+        />
+      )}
+      {(e.kind === "decision" || e.kind === "sign-off") && e.data.on_paper && (
+        <div class="pad">
+          <CropView hash={e.data.on_paper.photo} crop={undefined} alt={w.inspect.paperPhoto} />
+        </div>
+      )}
+      {e.kind === "note" && (
+        <div class="pad stack">
+          <p>{e.data.text}</p>
+          {e.data.photos?.map((h) => (
+            <CropView hash={h} crop={undefined} alt={w.note.title} />
+          ))}
+        </div>
+      )}
+    </>
+  );
+}
+
+function TakeBack({
+  why,
+  set,
+  act,
+}: {
+  why: string;
+  set: (why: string | undefined) => void;
+  act: () => void;
+}) {
+  return (
+    <>
+      <Field label={w.history.takeBackWhy} value={why} set={set} />
+      <div class="btns">
+        <button type="button" class="btn" onClick={() => set(undefined)}>
+          {w.cancel}
+        </button>
+        <button
+          type="button"
+          class="btn"
+          aria-disabled={!why.trim()}
+          onClick={() => {
+            if (why.trim()) act();
+          }}
+        >
+          {w.history.takeBack}
+        </button>
+      </div>
     </>
   );
 }
