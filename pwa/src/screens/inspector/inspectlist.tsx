@@ -9,7 +9,7 @@ import { Empty, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
-import { LocationRow } from "../parts/part";
+import { LocationRow } from "../parts/locationrow";
 import { useRole } from "../role";
 import { inspectAt, type PartStand, useAwaiting, type Waits } from "./awaiting";
 import { SignRows } from "./signrows";

@@ -1,70 +1,18 @@
-// The limits of a part, or of one location alone: a published set, the drawing's own before it, and the one-time word that a
-// laxer one stands on the drawing.
+// The limits of a part, or of one location alone: a published set, the drawing's own before it,
+// and the one-time word that a laxer one stands on the drawing.
 import { useEffect, useState } from "preact/hooks";
-import type { Draft, Kind, Limit, OwnLimit, OwnLimits } from "../../bridge/types";
+import type { Draft, Limit } from "../../bridge/types";
 import { book } from "../../data/book";
 import { save } from "../../data/entries";
 import { back, path, route } from "../../router";
 import { w } from "../../words";
-import { handbook, shown, useLive } from "../hooks";
+import { handbook, useLive } from "../hooks";
 import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
-
-interface RowDraft {
-  quantity: string;
-  least: string;
-  greatest: string;
-  unit: "mm" | "in" | "d";
-  reference: string;
-}
-const freshRow: RowDraft = {
-  quantity: "head_d",
-  least: "",
-  greatest: "",
-  unit: "mm",
-  reference: "",
-};
-const num = (s: string): number => Number(s.replace(",", ".")) || 0;
-
-function toOwn(
-  name: string,
-  reference: string,
-  rows: RowDraft[],
-  kind: Kind | undefined,
-): OwnLimits | undefined {
-  const limits: OwnLimit[] = rows
-    .filter((r) => r.least.trim() || r.greatest.trim())
-    .map((r) => {
-      const l: OwnLimit = {
-        quantity: r.quantity,
-        ...(r.reference.trim() && { reference: r.reference.trim() }),
-      };
-      if (kind && (r.quantity === "head_d" || r.quantity === "head_height")) l.kind = kind;
-      if (num(r.least)) l[`min_${r.unit}`] = num(r.least);
-      if (num(r.greatest)) l[`max_${r.unit}`] = num(r.greatest);
-      return l;
-    });
-  return limits.length > 0 ? { name: name.trim(), reference: reference.trim(), limits } : undefined;
-}
-
-function toRows(o: OwnLimits | undefined): RowDraft[] {
-  return (o?.limits ?? []).map((l) => {
-    const unit = l.min_in || l.max_in ? "in" : l.min_d || l.max_d ? "d" : "mm";
-    const t = (v: number | undefined): string => (v ? String(v) : "");
-    return {
-      quantity: l.quantity,
-      least: t(l[`min_${unit}`]),
-      greatest: t(l[`max_${unit}`]),
-      unit,
-      reference: l.reference ?? "",
-    } as RowDraft;
-  });
-}
-
-export const limitText = (l: Limit): string =>
-  `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;
+import { limitText, key } from "./limitlist";
+import { type RowDraft, freshRow, toOwn, toRows } from "./ownlimits";
 
 export function LimitsScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -356,7 +304,3 @@ export function LimitsScreen({ id }: { id: string }) {
     </Sheet>
   );
 }
-
-/** What makes a laxer limit the same one again. */
-export const key = (l: Limit): string =>
-  [l.quantity, l.min_mm ?? 0, l.max_mm ?? 0, l.source].join("|");
