@@ -9,7 +9,8 @@ import { Choice, Field, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { number, count, between } from "./between";
+import { count, between } from "./between";
+import { ByFigures, FreshList } from "./fresh";
 import { PictureForm } from "./pictureform";
 
 type How = "tap" | "row" | "grid";
@@ -106,10 +107,6 @@ export function LayoutScreen({ id }: { id: string }) {
     v.part.layout?.width_mm && v.part.layout.height_mm
       ? { w: v.part.layout.width_mm, h: v.part.layout.height_mm }
       : undefined;
-  const px = mm
-    ? { x: number(n.x) / mm.w, y: number(n.y) / mm.h }
-    : { x: number(n.x) / 100, y: number(n.y) / 100 };
-  const pxGood = n.x !== "" && n.y !== "" && px.x >= 0 && px.x <= 1 && px.y >= 0 && px.y <= 1;
   return (
     <Sheet
       title={moved ? w.layoutScreen.setPin(moved.tag) : w.layoutScreen.title}
@@ -194,37 +191,7 @@ export function LayoutScreen({ id }: { id: string }) {
               )}
             </div>
           )}
-          <details>
-            <summary>{w.layoutScreen.place}</summary>
-            <div class="stack">
-              <div class="two">
-                <Field
-                  label={w.layoutScreen.x}
-                  unit={mm ? "mm" : "%"}
-                  mode="decimal"
-                  value={n.x}
-                  set={(x) => setN({ ...n, x })}
-                />
-                <Field
-                  label={w.layoutScreen.y}
-                  unit={mm ? "mm" : "%"}
-                  mode="decimal"
-                  value={n.y}
-                  set={(y) => setN({ ...n, y })}
-                />
-              </div>
-              <button
-                type="button"
-                class="btn"
-                aria-disabled={!pxGood}
-                onClick={() => {
-                  if (pxGood) place(px);
-                }}
-              >
-                {w.layoutScreen.placeAdd}
-              </button>
-            </div>
-          </details>
+          <ByFigures n={n} set={(c) => setN({ ...n, ...c })} mm={mm} place={place} />
           {!moved && (
             <details>
               <summary>{w.layoutScreen.noPins}</summary>
@@ -239,32 +206,10 @@ export function LayoutScreen({ id }: { id: string }) {
           )}
         </div>
         {fresh.length > 0 && (
-          <>
-            <div class="head">
-              <h2>{w.layoutScreen.listHead}</h2>
-            </div>
-            <ul class="rows">
-              {fresh.map((_, i) => (
-                <li key={i}>
-                  <div class="row">
-                    <span class="tag">
-                      {n.prefix}
-                      {first + i}
-                    </span>
-                    <span class="what" />
-                    <button
-                      type="button"
-                      class="link"
-                      aria-label={w.layoutScreen.remove(`${n.prefix}${first + i}`)}
-                      onClick={() => setFresh(fresh.filter((__, j) => j !== i))}
-                    >
-                      {w.limitsScreen.remove}
-                    </button>
-                  </div>
-                </li>
-              ))}
-            </ul>
-          </>
+          <FreshList
+            tags={fresh.map((_, i) => `${n.prefix}${first + i}`)}
+            remove={(i) => setFresh(fresh.filter((__, j) => j !== i))}
+          />
         )}
         {!moved && (
           <PictureForm

@@ -12,7 +12,7 @@ import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
 import { useRole } from "../role";
 import { signStands } from "../signoff";
-import { type Filter, urgency, notesBy } from "./find";
+import { notesBy, urgency, type Filter } from "./find";
 import { LocationRow } from "./locationrow";
 import { MoreLinks } from "./partmore";
 
@@ -156,38 +156,14 @@ export function PartScreen({ id }: { id: string }) {
           </a>
         )}
         {all.length > 0 && (
-          <div class="head">
-            <h2>{near ? w.part.near : find.on ? w.part.all : w.part.first}</h2>
-            <span>
-              {near ? (
-                <button class="link" type="button" onClick={() => setNear(undefined)}>
-                  {w.part.all}
-                </button>
-              ) : (
-                <>
-                  {builder && (
-                    <button
-                      class="link"
-                      type="button"
-                      aria-pressed={choosing}
-                      onClick={() => setChosen(choosing ? undefined : new Set())}
-                    >
-                      {w.part.choose}
-                    </button>
-                  )}
-                  {"  "}
-                  <button
-                    class="link"
-                    type="button"
-                    aria-expanded={find.on}
-                    onClick={() => setFind({ on: !find.on, text: "", show: "all" })}
-                  >
-                    {w.part.find}
-                  </button>
-                </>
-              )}
-            </span>
-          </div>
+          <ListHead
+            near={!!near}
+            all={() => setNear(undefined)}
+            finding={find.on}
+            find={() => setFind({ on: !find.on, text: "", show: "all" })}
+            choosing={choosing}
+            choose={builder ? () => setChosen(choosing ? undefined : new Set()) : undefined}
+          />
         )}
         {find.on && (
           <div class="pad two">
@@ -235,3 +211,45 @@ const toggle = (s: Set<string>, id: string): Set<string> => {
   if (!n.delete(id)) n.add(id);
   return n;
 };
+
+/** What the list shows, and the ways to choose in it or to look for one. */
+function ListHead({
+  near,
+  all,
+  finding,
+  find,
+  choosing,
+  choose,
+}: {
+  near: boolean;
+  all: () => void;
+  finding: boolean;
+  find: () => void;
+  choosing: boolean;
+  choose: (() => void) | undefined;
+}) {
+  return (
+    <div class="head">
+      <h2>{near ? w.part.near : finding ? w.part.all : w.part.first}</h2>
+      <span>
+        {near ? (
+          <button class="link" type="button" onClick={all}>
+            {w.part.all}
+          </button>
+        ) : (
+          <>
+            {choose && (
+              <button class="link" type="button" aria-pressed={choosing} onClick={choose}>
+                {w.part.choose}
+              </button>
+            )}
+            {"  "}
+            <button class="link" type="button" aria-expanded={finding} onClick={find}>
+              {w.part.find}
+            </button>
+          </>
+        )}
+      </span>
+    </div>
+  );
+}

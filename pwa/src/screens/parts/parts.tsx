@@ -64,32 +64,6 @@ export function PartsScreen() {
   const open = total((c) => c.locations) - within - close - out;
   const shown = (parts.value ?? []).filter((p) => !p.part.closed),
     closed = (parts.value ?? []).filter((p) => p.part.closed);
-  const counts = (
-    <div class="cells">
-      {(
-        [
-          ["within", within],
-          ["too close", close],
-          ["out", out],
-        ] as const
-      ).map(([v, n]) => (
-        <div>
-          <span class={`label ${verdictShape[v]}`}>
-            <Shape s={verdictShape[v]} />
-            {w.verdict[v]}
-          </span>
-          <b>{n}</b>
-        </div>
-      ))}
-      <div>
-        <span class="label">
-          <Shape s="hole" />
-          {w.partsScreen.open}
-        </span>
-        <b>{open}</b>
-      </div>
-    </div>
-  );
   return (
     <Sheet
       title={project.name}
@@ -101,7 +75,7 @@ export function PartsScreen() {
       strip={<MainStrip here="parts" />}
     >
       <section class="right">
-        {counts}
+        <Totals within={within} close={close} out={out} open={open} />
         {isSample() && <SampleBar first={shown.find((p) => p.counts.locations)?.part.id} />}
         {waitingDrafts > 0 && (
           <p class="pad">
@@ -151,6 +125,45 @@ export function PartsScreen() {
         )}
       </section>
     </Sheet>
+  );
+}
+
+function Totals({
+  within,
+  close,
+  out,
+  open,
+}: {
+  within: number;
+  close: number;
+  out: number;
+  open: number;
+}) {
+  return (
+    <div class="cells">
+      {(
+        [
+          ["within", within],
+          ["too close", close],
+          ["out", out],
+        ] as const
+      ).map(([v, n]) => (
+        <div>
+          <span class={`label ${verdictShape[v]}`}>
+            <Shape s={verdictShape[v]} />
+            {w.verdict[v]}
+          </span>
+          <b>{n}</b>
+        </div>
+      ))}
+      <div>
+        <span class="label">
+          <Shape s="hole" />
+          {w.partsScreen.open}
+        </span>
+        <b>{open}</b>
+      </div>
+    </div>
   );
 }
 
