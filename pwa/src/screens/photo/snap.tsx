@@ -1,9 +1,7 @@
 // Snap: the live view with one instruction at a time, or the phone's own camera app. The shutter is
 // always free.
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { PartView } from "../../bridge/types";
-import { camera, CameraError, endCamera, type Camera } from "../../capture/camera";
-import { guide, type Guidance } from "../../capture/guide";
 import { snap } from "../../capture/snap";
 import { keepDraft } from "../../data/photos";
 import { eye } from "../../eye";
@@ -14,10 +12,12 @@ import { FileButton, Select, Trouble, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
-import { Aim, GuideCells, Instruction } from "./aim";
+import { GuideCells } from "./aim";
 import { calibration, choices, type Hand, type What } from "./hand";
-import { HowToLay } from "./howtolay";
+import { LiveView, NoCamera } from "./liveview";
 import { tagsTitle } from "./result";
+import { ShutterRow } from "./shutterrow";
+import { useCamera } from "./usecamera";
 
 export function SnapScreen({ part }: { part: string }) {
   const view = useLive("state.part", { id: part });
@@ -38,53 +38,14 @@ function Snap({ v }: { v: PartView }) {
   const [what, setWhat] = useState<What>(
     asked && of.includes(asked) ? asked : (v.spec?.kind ?? "shop-head"),
   );
-  const [cam, setCam] = useState<Camera>();
-  const [none, setNone] = useState<CameraError>();
-  const [g, setG] = useState<Guidance>();
   const [lamp, setLamp] = useState(false),
     [zoom, setZoom] = useState<number>();
   const [busy, setBusy] = useState<string>();
   const [e, setE] = useState<unknown[]>([]);
-  const video = useRef<HTMLVideoElement>(null);
+  const { video, cam, none, g } = useCamera();
   const at = route.value.query.get("at")?.split(",").filter(Boolean);
   const wanted = at?.filter((x) => v.places.some((p) => p.location.id === x));
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
-  useEffect(() => {
-    let gone = false;
-    camera().then(
-      (c) => {
-        if (!gone) setCam(c);
-      },
-      (x: unknown) => {
-        if (!gone) setNone(x instanceof CameraError ? x : new CameraError("missing", x));
-      },
-    );
-    return () => {
-      gone = true;
-    };
-  }, []);
-  useEffect(() => {
-    const el = video.current;
-    if (!cam || !el) return;
-    el.srcObject = cam.stream;
-    void el.play().catch(() => undefined);
-    const now = guide(eye, el, { stillScale: (x) => cam.stillScale(x) });
-    setG(now);
-    return () => {
-      now.stop();
-      el.srcObject = null;
-    };
-  }, [cam]);
-  useEffect(() => {
-    const hide = (): void => {
-      if (document.visibilityState === "hidden") {
-        void endCamera();
-        setCam(undefined);
-      } else camera().then(setCam, () => undefined);
-    };
-    document.addEventListener("visibilitychange", hide);
-    return () => document.removeEventListener("visibilitychange", hide);
-  }, []);
 
   const takeIn = async (files: Blob[]): Promise<void> => {
     g?.pause();
@@ -148,7 +109,6 @@ function Snap({ v }: { v: PartView }) {
     setWhat(x);
     remember({ lookAt: { ...memory.value?.lookAt, [id]: x } });
   };
-  const why = none?.why === "denied" ? w.snapScreen.denied : w.snapScreen.noCameraNote;
   const sample = route.value.query.has("sample");
   const openSample = async (): Promise<void> =>
     takeIn([await (await fetch("/sample/heads.jpg")).blob()]);
@@ -180,77 +140,20 @@ function Snap({ v }: { v: PartView }) {
             </FileButton>
           </>
         ) : (
-          <div class="shutterrow">
-            <span class="quietgroup">
-              {cam?.offers.torch ? (
-                <button
-                  type="button"
-                  class="quiet"
-                  aria-pressed={lamp}
-                  onClick={() => {
-                    void cam.setTorch(!lamp).then((ok) => {
-                      if (ok) setLamp(!lamp);
-                    });
-                  }}
-                >
-                  <Icon i="lamp" />
-                  {lamp ? w.snapScreen.lampOn : w.snapScreen.lamp}
-                </button>
-              ) : (
-                <FileButton class="quiet" camera files={(f) => void takeIn(f)}>
-                  <Icon i="snap" />
-                  {w.snapScreen.camera}
-                </FileButton>
-              )}
-            </span>
-            <button
-              type="button"
-              class="shutter"
-              aria-label={w.snapScreen.shutter}
-              onClick={() => void shoot()}
-            />
-            <FileButton class="quiet" many files={(f) => void takeIn(f)}>
-              <Icon i="photos" />
-              {w.snapScreen.photos}
-            </FileButton>
-          </div>
+          <ShutterRow
+            cam={cam}
+            lamp={lamp}
+            setLamp={setLamp}
+            take={(f) => void takeIn(f)}
+            shoot={() => void shoot()}
+          />
         )
       }
     >
       {none ? (
-        <div
-          class="pad stack scrolls"
-          onDragOver={(ev) => ev.preventDefault()}
-          onDrop={(ev) => {
-            ev.preventDefault();
-            const f = [...(ev.dataTransfer?.files ?? [])];
-            if (f.length) void takeIn(f);
-          }}
-        >
-          <HowToLay />
-          <h2 class="message">{w.snapScreen.noCamera}</h2>
-          <p>{why}</p>
-          <p class="note">{w.snapScreen.dragHere}</p>
-        </div>
+        <NoCamera none={none} take={(f) => void takeIn(f)} />
       ) : (
-        <div
-          class="photo live"
-          onClick={(ev) => {
-            if (!cam?.offers.focusOnce) return;
-            const r = ev.currentTarget.getBoundingClientRect();
-            void cam.focus((ev.clientX - r.left) / r.width, (ev.clientY - r.top) / r.height);
-          }}
-        >
-          <video ref={video} muted playsInline autoplay aria-label={w.snapScreen.title} />
-          {g ? (
-            <>
-              <Aim g={g} />
-              <Instruction g={g} />
-            </>
-          ) : (
-            <p class="words">{w.snapScreen.starting}</p>
-          )}
-        </div>
+        <LiveView video={video} cam={cam} g={g} />
       )}
       {!none && <GuideCells g={g} />}
       <div class="snapfoot">
