@@ -7,23 +7,26 @@ import { w } from "../../words";
 import { headline, isDiameter } from "../finding";
 import { shown, usePicture, wide } from "../hooks";
 import { Choice, Field, Num, Trouble } from "../kit/bits";
-import { Icon } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { project, sub, toSheet } from "./camera";
-import { toScreen, type View } from "./dims";
+import { toScreen } from "./dims";
+import {
+  dist,
+  foot,
+  nearPart,
+  rightmost,
+  ringHandles,
+  tools,
+  type Handle,
+  type Tool,
+} from "./handles";
 import { Loupe } from "./loupe";
+import { Marks } from "./marks";
 import { frameRound, PhotoView } from "./photoview";
-import type { InWork } from "./usework";
+import { Press } from "./press";
 import { marksOf } from "./save";
+import type { InWork } from "./usework";
 
-type Tool = "outline" | "centre" | "edge" | "add" | "remove" | "scale";
-const tools: Tool[] = ["outline", "centre", "edge", "add", "remove", "scale"];
-interface Handle {
-  name: "rim" | "centre" | "a" | "b";
-  at: Point;
-}
-const dist = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
 const STEP_MM = 0.02;
 
 export function Correct({ k, at, done }: { k: InWork; at: number | undefined; done: () => void }) {
@@ -513,156 +516,3 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
     </Sheet>
   );
 }
-
-/** A press moves by one step; held, by five at a time. */
-function Press({ icon, name, act }: { icon: string; name: string; act: (times: number) => void }) {
-  const t = useRef<ReturnType<typeof setInterval> | undefined>(undefined),
-    latest = useRef(act);
-  latest.current = act;
-  const stop = (): void => clearInterval(t.current);
-  useEffect(() => stop, []);
-  return (
-    <button
-      type="button"
-      class="btn"
-      aria-label={name}
-      onClick={() => act(1)}
-      onPointerDown={() => {
-        stop();
-        t.current = setInterval(() => latest.current(5), 400);
-      }}
-      onPointerUp={stop}
-      onPointerLeave={stop}
-    >
-      <Icon i={icon} />
-    </button>
-  );
-}
-
-const rightmost = (ps: Point[]): Point => ps.reduce((a, b) => (b[0] > a[0] ? b : a));
-const foot = (p: Point, [a, b]: [Point, Point]): Point => {
-  const d = sub(b, a),
-    t = ((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2 || 1);
-  return [a[0] + t * d[0], a[1] + t * d[1]];
-};
-/** The piece of an edge that is beside the fastener, so that both handles are in the picture. */
-function nearPart(c: Point, e: [Point, Point], half: number): [Point, Point] {
-  const f = foot(c, e),
-    l = dist(e[0], e[1]) || 1,
-    u: Point = [(e[1][0] - e[0][0]) / l, (e[1][1] - e[0][1]) / l];
-  return [
-    [f[0] - u[0] * half * 0.6, f[1] - u[1] * half * 0.6],
-    [f[0] + u[0] * half * 0.6, f[1] + u[1] * half * 0.6],
-  ];
-}
-
-/** The circle through the rim handle, on the sheet, as the photo shows it. */
-function circle(
-  c: Point,
-  rim: Point,
-  cam: Parameters<typeof project>[0] | undefined,
-  n = 72,
-): Point[] {
-  const out: Point[] = [];
-  const a = cam ? toSheet(cam, c) : c,
-    b = cam ? toSheet(cam, rim) : rim,
-    r = dist(a, b),
-    from = Math.atan2(b[1] - a[1], b[0] - a[0]);
-  for (let i = 0; i < n; i++) {
-    const p: Point = [
-      a[0] + r * Math.cos(from + (i * 2 * Math.PI) / n),
-      a[1] + r * Math.sin(from + (i * 2 * Math.PI) / n),
-    ];
-    out.push(cam ? project(cam, p) : p);
-  }
-  return out;
-}
-
-/** Four handles on the rim for one radius. */
-function ringHandles(
-  tool: Tool,
-  hs: Handle[],
-  cam: Parameters<typeof project>[0] | undefined,
-): Handle[] {
-  const c = hs.find((h) => h.name === "centre"),
-    rim = hs.find((h) => h.name === "rim");
-  if (tool !== "outline" || !c || !rim)
-    return tool === "centre" ? hs.filter((h) => h.name === "centre") : hs;
-  return [...circle(c.at, rim.at, cam, 4).map((at): Handle => ({ name: "rim", at })), c];
-}
-
-function Marks({
-  tool,
-  hs,
-  hold,
-  view,
-  k,
-  i,
-  fine,
-}: {
-  tool: Tool;
-  hs: Handle[];
-  hold: number;
-  view: View;
-  k: InWork;
-  i: number;
-  fine?: boolean;
-}) {
-  const cam = k.doc!.scale?.camera,
-    s = (p: Point): Point => toScreen(view, p);
-  const line = (ps: Point[], close: boolean): string =>
-    `M${ps
-      .map((p) =>
-        s(p)
-          .map((x) => x.toFixed(1))
-          .join(" "),
-      )
-      .join("L")}${close ? "Z" : ""}`;
-  const c = hs.find((h) => h.name === "centre"),
-    rim = hs.find((h) => h.name === "rim"),
-    a = hs.find((h) => h.name === "a"),
-    b = hs.find((h) => h.name === "b");
-  const d =
-    rim && c ? line(circle(c.at, rim.at, cam), true) : a && b ? line([a.at, b.at], false) : "";
-  const others = k.doc!.locations.filter(
-    (_, n) => n !== i || tool === "remove" || tool === "add" || tool === "scale",
-  );
-  return (
-    <g class="ph-pencil">
-      {!fine &&
-        others.map((l) => (
-          <path class="line" d={line(l.outline_px ?? [], true)} stroke-width="1.5" opacity=".8" />
-        ))}
-      {d && (
-        <>
-          <path class="halo" d={d} stroke-width={fine ? 3 : 6} />
-          <path class="line" d={d} stroke-width={fine ? 1.2 : 2.5} />
-        </>
-      )}
-      {c && <Cross at={s(c.at)} />}
-      {!fine &&
-        ringHandles(tool, hs, cam)
-          .filter((h) => h.name !== "centre")
-          .map((h) => {
-            const [x, y] = s(h.at);
-            return (
-              <rect
-                x={x - 8}
-                y={y - 8}
-                width="16"
-                height="16"
-                fill="#fff"
-                stroke="var(--photo-ink)"
-                stroke-width={hs[hold]?.name === h.name ? 4 : 2.5}
-              />
-            );
-          })}
-    </g>
-  );
-}
-const Cross = ({ at: [x, y] }: { at: Point }) => (
-  <>
-    <path class="halo" d={`M${x - 12} ${y}h24M${x} ${y - 12}v24`} stroke-width="5" />
-    <path class="line" d={`M${x - 12} ${y}h24M${x} ${y - 12}v24`} stroke-width="1.5" />
-  </>
-);

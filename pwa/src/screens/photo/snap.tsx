@@ -15,8 +15,8 @@ import { memory, remember } from "../prefs";
 import { GuideCells } from "./aim";
 import { calibration, choices, type Hand, type What } from "./hand";
 import { LiveView, NoCamera } from "./liveview";
-import { tagsTitle } from "./result";
 import { ShutterRow } from "./shutterrow";
+import { tagsTitle } from "./tags";
 import { useCamera } from "./usecamera";
 
 export function SnapScreen({ part }: { part: string }) {
