@@ -7,7 +7,7 @@ import { Shape, V, verdictShape } from "../kit/shapes";
 import { inOrder } from "./tags";
 import type { InWork } from "./usework";
 
-export const VMark = ({ v }: { v: Verdict }) => (
+const VMark = ({ v }: { v: Verdict }) => (
   <span class={verdictShape[v]}>
     <Shape s={verdictShape[v]} />
     <span class="unseen">{w.verdict[v]}</span>
@@ -66,5 +66,47 @@ export function AllList({
         );
       })}
     </ul>
+  );
+}
+
+export function Tabs({
+  k,
+  order,
+  verdicts,
+  tab,
+  choose,
+}: {
+  k: InWork;
+  order: number[];
+  verdicts: (Verdict | "")[];
+  tab: number | undefined;
+  choose: (i: number | undefined) => void;
+}) {
+  return (
+    <div class="tabs right" role="tablist" aria-label={w.result.fasteners(k.doc!.locations.length)}>
+      <button
+        type="button"
+        role="tab"
+        aria-selected={tab === undefined}
+        id="tab-all"
+        aria-controls="tab-panel"
+        onClick={() => choose(undefined)}
+      >
+        {w.result.all}
+      </button>
+      {order.map((i) => (
+        <button
+          type="button"
+          role="tab"
+          key={i}
+          aria-selected={tab === i}
+          aria-controls="tab-panel"
+          onClick={() => choose(tab === i ? undefined : i)}
+        >
+          {verdicts[i] ? <VMark v={verdicts[i]!} /> : null}
+          {k.assigned[i]?.loc === "none" ? "–" : k.assigned[i]!.tag}
+        </button>
+      ))}
+    </div>
   );
 }

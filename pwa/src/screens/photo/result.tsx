@@ -5,18 +5,21 @@ import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
 import { wide } from "../hooks";
-import { sentence, Trouble, upper, Waiting } from "../kit/bits";
+import { Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { VMark, AllList } from "./allfasteners";
+import { AboutPhoto } from "./aboutphoto";
+import { AllList, Tabs } from "./allfasteners";
 import { Correct } from "./correct";
+import { Discard } from "./discard";
 import { Looks } from "./looks";
+import { Obstacles, obstacles } from "./obstacles";
 import { One } from "./onefastener";
+import { RefusedPhoto } from "./refused";
 import { Bare, PhotoWithInk } from "./resultphoto";
 import { keepUnread, saveWork } from "./save";
 import { inOrder, tagsTitle } from "./tags";
 import { useWork } from "./usework";
-import { WhatChoice } from "./whatchoice";
 
 export function ResultScreen({ id }: { id: string }) {
   const k = useWork(id);
@@ -161,22 +164,9 @@ export function ResultScreen({ id }: { id: string }) {
         }
       >
         <Bare k={k} />
-        <section class="scrolls right">
-          <div class="pad stack">
-            <h2 class="message">{upper(problem.text)}</h2>
-            <p>{sentence(problem.do)}</p>
-            <p class="note">{w.result.byHandNote}</p>
-            <WhatChoice k={k} />
-            <Trouble e={e ?? k.error} />
-            <p class="note">{w.result.keptUnread}</p>
-            <p>
-              <button class="link" type="button" onClick={() => void keep()}>
-                {w.result.keepUnread}
-              </button>
-            </p>
-            <Discard sure={sure} set={setSure} act={discard} />
-          </div>
-        </section>
+        <RefusedPhoto k={k} problem={problem} e={e ?? k.error} keep={() => void keep()}>
+          <Discard sure={sure} set={setSure} act={discard} />
+        </RefusedPhoto>
       </Sheet>
     );
   }
@@ -192,30 +182,7 @@ export function ResultScreen({ id }: { id: string }) {
       setSaving(false);
     }
   };
-  const standing =
-    doc.spec.kind === "hole"
-      ? k.assigned.find((a) => a.location?.stage === "set rivet")
-      : undefined;
-  const laxer = k.judged.some((j) =>
-    j?.result.checks?.some(
-      (c) =>
-        c.limit.laxer &&
-        !k.view!.part.laxer?.some(
-          (l) => l.limit.quantity === c.limit.quantity && l.limit.source === c.limit.source,
-        ),
-    ),
-  );
-  const why = saving
-    ? w.result.saving
-    : k.judged.length === 0
-      ? w.result.working
-      : !k.assigned.some((a, i) => a.loc !== "none" && k.judged[i])
-        ? w.result.nothingToSave
-        : standing
-          ? w.result.rivetThere(standing.tag)
-          : laxer
-            ? w.result.confirmLaxer
-            : undefined;
+  const { standing, laxer, why } = obstacles(k, saving);
   const verdicts = doc.locations.map((l, i): Verdict | "" =>
     l.ask ? "" : (k.judged[i]?.verdict ?? l.verdict),
   );
@@ -262,31 +229,7 @@ export function ResultScreen({ id }: { id: string }) {
       }
     >
       <PhotoWithInk k={k} tab={tab} verdicts={verdicts} tags={tags} choose={setTab} />
-      <div class="tabs right" role="tablist" aria-label={w.result.fasteners(doc.locations.length)}>
-        <button
-          type="button"
-          role="tab"
-          aria-selected={tab === undefined}
-          id="tab-all"
-          aria-controls="tab-panel"
-          onClick={() => setTab(undefined)}
-        >
-          {w.result.all}
-        </button>
-        {order.map((i) => (
-          <button
-            type="button"
-            role="tab"
-            key={i}
-            aria-selected={tab === i}
-            aria-controls="tab-panel"
-            onClick={() => setTab(tab === i ? undefined : i)}
-          >
-            {verdicts[i] ? <VMark v={verdicts[i]!} /> : null}
-            {k.assigned[i]?.loc === "none" ? "–" : tags[i]}
-          </button>
-        ))}
-      </div>
+      <Tabs k={k} order={order} verdicts={verdicts} tab={tab} choose={setTab} />
       <div
         class="scrolls right"
         role="tabpanel"
@@ -295,22 +238,7 @@ export function ResultScreen({ id }: { id: string }) {
         aria-label={tab === undefined ? w.result.all : tags[tab]}
       >
         <Trouble e={e ?? k.error} />
-        {standing && (
-          <div class="said bad">
-            <p>{w.result.rivetThere(standing.tag)}</p>
-            <a class="link" href={path("location", standing.loc, "rework")}>
-              {w.result.drilledFirst}
-            </a>
-          </div>
-        )}
-        {laxer && (
-          <div class="said">
-            <p>{w.result.confirmLaxer}</p>
-            <a class="link" href={path("part", k.view.part.id, "limits")}>
-              {w.result.confirmLink}
-            </a>
-          </div>
-        )}
+        <Obstacles part={k.view.part.id} standing={standing} laxer={laxer} />
         {mode === "look" && tab !== undefined ? (
           <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
         ) : tab === undefined ? (
@@ -319,60 +247,11 @@ export function ResultScreen({ id }: { id: string }) {
           <One k={k} i={tab} verdict={verdicts[tab]!} />
         )}
         {tab === undefined && mode === "see" && (
-          <div class="pad stack">
-            <WhatChoice k={k} />
-            {doc.warnings.length > 0 && (
-              <>
-                <h3>{w.result.warnings}</h3>
-                <ul>
-                  {doc.warnings.map((n) => (
-                    <li class="note">{sentence(n.text)}</li>
-                  ))}
-                </ul>
-              </>
-            )}
-            {doc.problems.map((n) => (
-              <p class="note">
-                {sentence(n.text)} {sentence(n.do)}
-              </p>
-            ))}
-            {doc.scale && (
-              <p class="note">
-                {w.result.scaleFrom(
-                  doc.scale.layout ? w.result.byCard(doc.scale.layout) : doc.scale.from,
-                  `${doc.scale.tilt_deg.toFixed(0)}°`,
-                )}
-              </p>
-            )}
-            <p class="note">{w.cautionPhoto}</p>
+          <AboutPhoto k={k}>
             <Discard sure={sure} set={setSure} act={discard} />
-          </div>
+          </AboutPhoto>
         )}
       </div>
     </Sheet>
-  );
-}
-
-function Discard(p: { sure: boolean; set: (v: boolean) => void; act: () => Promise<void> }) {
-  if (!p.sure)
-    return (
-      <p>
-        <button class="link" type="button" onClick={() => p.set(true)}>
-          {w.result.discard}
-        </button>
-      </p>
-    );
-  return (
-    <div class="said bad">
-      <p>{w.result.discardSure}</p>
-      <div class="btns">
-        <button class="btn" type="button" onClick={() => p.set(false)}>
-          {w.cancel}
-        </button>
-        <button class="btn" type="button" onClick={() => void p.act()}>
-          {w.result.discardYes}
-        </button>
-      </div>
-    </div>
   );
 }
