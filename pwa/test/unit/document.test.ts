@@ -5,7 +5,7 @@ import type { Document } from "../../src/bridge/types";
 import { Refused } from "../../src/bridge/client";
 import { startGo } from "./go";
 
-// What types.ts says of a measured document, as a shape: "?" may be missing.
+// What bridge/types says of a measured document, as a shape: "?" may be missing.
 type Shape = string | [Shape] | { [k: string]: Shape };
 const point: Shape = "point";
 const reading: Shape = {
