@@ -1,6 +1,7 @@
 import AxeBuilder from "@axe-core/playwright";
 import { expect, test, type BrowserContext, type Page } from "@playwright/test";
 import { root } from "./goside";
+import { entered, gauge, keep, pieces, seen, waiting } from "./inspected";
 import { Laptop } from "./laptop";
 import { button, invites, onPhone, setUp, small, there } from "./workshop";
 
@@ -38,33 +39,6 @@ async function place(page: Page, part: string, tag: string): Promise<string> {
   );
 }
 
-/** Edge and pitch by a rule: within, whatever the photo's doubt was. */
-async function gauge(page: Page, at: string): Promise<void> {
-  await page.goto(at + "/gauge");
-  await page.getByLabel("Instrument").fill("steel rule");
-  await button(page, "Add a reading").click();
-  for (const [i, what, mm] of [
-    [0, "edge_distance", "10.6"],
-    [1, "pitch", "15.2"],
-  ] as const) {
-    await page.getByLabel("What was measured").nth(i).selectOption(what);
-    await page.getByLabel("Value").nth(i).fill(mm);
-    await page.getByLabel("U, at k = 2").nth(i).fill("0.3");
-  }
-  await button(page, "Save").click();
-  await page.waitForURL(at);
-}
-
-async function keep(page: Page, at: string, why: string): Promise<void> {
-  await page.goto(at + "/decide");
-  await page.getByRole("radio", { name: "Keep" }).check();
-  await page.getByLabel("Reason").fill(why);
-  await button(page, "Save").click();
-  await page.waitForURL(at);
-}
-
-const waiting = (page: Page) => page.getByRole("banner").locator("a.cell b");
-
 /** All that waits here goes to the laptop, and what is there comes. */
 async function sync(page: Page): Promise<void> {
   await page.goto(laptop.url + "/unsent");
@@ -73,37 +47,6 @@ async function sync(page: Page): Promise<void> {
   await expect(page.locator(".doing p")).toHaveCount(0);
   await expect(page.getByRole("heading", { name: "All is sent" })).toBeVisible();
 }
-
-/** The picture under the ink is there: its pixels are not one colour. */
-const seen = (page: Page): Promise<boolean> =>
-  page.evaluate(() => {
-    const imgs = [...document.querySelectorAll<HTMLImageElement>(".photo img")];
-    return imgs.some((i) => {
-      if (!i.complete || !i.naturalWidth) return false;
-      const c = document.createElement("canvas"),
-        g = c.getContext("2d")!;
-      c.width = c.height = 16;
-      g.drawImage(i, 0, 0, 16, 16);
-      const d = g.getImageData(0, 0, 16, 16).data;
-      return d.some((v, k) => k % 4 === 0 && Math.abs(v - d[0]!) > 30);
-    });
-  });
-
-/** The pieces of photos on the disk. */
-const pieces = (page: Page): Promise<number> =>
-  page.evaluate(
-    () =>
-      new Promise<number>((done) => {
-        const r = indexedDB.open("bucktail");
-        r.onsuccess = () => {
-          const c = r.result.transaction("pieces").objectStore("pieces").count();
-          c.onsuccess = () => {
-            r.result.close();
-            done(c.result);
-          };
-        };
-      }),
-  );
 
 let builder: BrowserContext, inspector: BrowserContext, b: Page, q: Page, part: string;
 const errors: string[] = [],
@@ -348,34 +291,7 @@ test.describe.serial("the inspector", () => {
     await button(b, "Sign off").click();
     await expect(b.getByText("covers all that there is")).toBeVisible();
     await sync(b);
-    const [photos, said] = await b.evaluate(async () => {
-      const h = (await (await fetch("/api/health")).json()) as {
-        photos: number;
-        missing_photos?: number;
-      };
-      const all: {
-        kind: string;
-        role: string;
-        data: {
-          name?: string;
-          number?: string;
-          on_paper?: { photo: string; date: string; page: string };
-        };
-      }[] = [];
-      for (let after = "", more = true; more;) {
-        const p = (await (
-          await fetch(`/api/entries?after=${encodeURIComponent(after)}`)
-        ).json()) as { entries: typeof all; cursor: string; more: boolean };
-        all.push(...p.entries);
-        ({ cursor: after, more } = p);
-      }
-      return [
-        [h.photos, h.missing_photos ?? 0],
-        all
-          .filter((e) => e.role === "builder" && (e.kind === "decision" || e.kind === "sign-off"))
-          .map((e) => e.data),
-      ] as const;
-    });
+    const [photos, said] = await entered(b);
     expect(photos).toEqual([2, 0]); // the shot and the page
     expect(said.map((d) => [d.name, d.number, d.on_paper?.date, d.on_paper?.page])).toEqual(
       Array(3).fill(["A. Brandt", "22-118", "2026-11-20", "4"]),

@@ -5,7 +5,7 @@ import type { Document } from "../../src/bridge/types";
 import { Refused } from "../../src/bridge/client";
 import { startGo } from "./go";
 
-// What types.ts says of a measured document, as a shape: "?" may be missing.
+// What bridge/types says of a measured document, as a shape: "?" may be missing.
 type Shape = string | [Shape] | { [k: string]: Shape };
 const point: Shape = "point";
 const reading: Shape = {
@@ -107,14 +107,14 @@ function hold(v: unknown, s: Shape, at: string): void {
     const o = v as Record<string, unknown>;
     for (const k of Object.keys(o)) {
       const m = s[k] ?? s[k + "?"];
-      assert.ok(m !== undefined, `${at}.${k} is not in types.ts`);
+      assert.ok(m !== undefined, `${at}.${k} is not in bridge/types`);
       hold(o[k], m, `${at}.${k}`);
     }
     for (const k of Object.keys(s)) assert.ok(k.endsWith("?") || k in o, `${at}.${k} is missing`);
   }
 }
 
-test("a measured document has the form that types.ts says", async () => {
+test("a measured document has the form that bridge/types says", async () => {
   const go = await startGo();
   const steps: string[] = [];
   (globalThis as Record<string, unknown>)["bucktailProgress"] = (s: string) => steps.push(s);

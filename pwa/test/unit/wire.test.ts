@@ -3,7 +3,7 @@ import { test } from "node:test";
 import type { Entry, EntryKind, Location, Part, Project, WorkItem } from "../../src/bridge/types";
 import { parse, startGo, wireEntries, wireState } from "./go";
 
-// Members that each kind's data may have, as types.ts names them: a member that Go writes and
+// Members that each kind's data may have, as bridge/types names them: a member that Go writes and
 // TypeScript does not know is a failure here.
 const members: Record<EntryKind, string[]> = {
   device: ["name", "app"],

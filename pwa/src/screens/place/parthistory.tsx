@@ -5,7 +5,7 @@ import { w } from "../../words";
 import { time, useLive, wide } from "../hooks";
 import { Choice, Waiting } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
-import { entryLine } from "./history";
+import { entryLine } from "./entryline";
 import { Plot } from "./plot";
 import { pointsOf, type PlotOf } from "./points";
 

@@ -2,11 +2,11 @@
 // tool or hand shows. Drawn by uPlot; the table beside it is its equal.
 import { useEffect } from "preact/hooks";
 import type uPlot from "uplot";
-import type { PlotPoint } from "./points";
 import { w } from "../../words";
 import { shown, time, useSize } from "../hooks";
 import { V } from "../kit/shapes";
 import { look, units } from "../prefs";
+import type { PlotPoint } from "./points";
 
 const MM_PER_INCH = 25.4;
 const colour = (name: string): string =>

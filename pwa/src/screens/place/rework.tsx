@@ -10,8 +10,8 @@ import { findings, isDiameter, sizeName } from "../finding";
 import { handbook, shown, useLive } from "../hooks";
 import { Field, Num, sentence, Trouble, upper, Waiting } from "../kit/bits";
 import { LimitRule } from "../kit/limitrule";
-import { V } from "../kit/shapes";
 import { say } from "../kit/say";
+import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 
 export function ReworkScreen({ id }: { id: string }) {

@@ -1,0 +1,136 @@
+// What the record says of projects, parts and locations now.
+import type { Entry } from "./entries";
+import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
+import type { Reading, Spec } from "./judging";
+import type { Verdict, Stage, Disposition, WorkKind, Units, Paper } from "./vocabulary";
+
+export interface Remark {
+  entry: string;
+  text: string;
+}
+
+export interface Card extends CardData {
+  id: string;
+  at: string;
+}
+export interface Project {
+  id: string;
+  known: boolean;
+  name: string;
+  aircraft?: string;
+  mark?: string;
+  builder?: string;
+  units: Units;
+  fractions?: boolean;
+  paper: Paper;
+  limit_set: string;
+  authority?: string;
+  cards?: Card[];
+  notes?: string[];
+  remarks?: Remark[];
+  entries: number;
+  last_id: string;
+}
+export interface Laxer extends LaxerData {
+  entry: string;
+}
+export interface SignOff {
+  entry: string;
+  at: string;
+  name: string;
+  number?: string;
+  remark?: string;
+  on_paper?: OnPaper;
+  covered: number;
+}
+export interface SignOffStatus {
+  since?: string[];
+  missing?: string[];
+  altered?: boolean;
+}
+export interface Part {
+  id: string;
+  project: string;
+  known: boolean;
+  name: string;
+  drawing?: string;
+  layers?: Layer[];
+  spec?: Spec;
+  limits?: LimitsData;
+  laxer?: Laxer[];
+  layout?: LayoutData;
+  layout_entry?: string;
+  closed?: boolean;
+  sign_offs?: SignOff[];
+  notes?: string[];
+  remarks?: Remark[];
+  entries: number;
+  last_id: string;
+}
+export interface Counts {
+  locations: number;
+  stages?: Partial<Record<Stage, number>>;
+  verdicts?: Partial<Record<Verdict, number>>;
+  work?: Partial<Record<WorkKind, number>>;
+  awaits?: number;
+  confirmed?: number;
+}
+export interface Attempt {
+  n: number;
+  set?: string;
+  ended?: string;
+  findings?: string[];
+  verdict?: Verdict;
+}
+export interface Work {
+  kind: WorkKind;
+  entry: string;
+  text?: string;
+}
+export interface Location {
+  id: string;
+  project: string;
+  part: string;
+  known: boolean;
+  out?: boolean;
+  tag: string;
+  pin?: Pin;
+  spec?: Spec;
+  limits?: LimitsData;
+  stage: Stage;
+  attempt: number;
+  attempts: Attempt[];
+  verdict?: Verdict;
+  finding?: string;
+  decision?: Disposition;
+  work?: Work[];
+  awaits?: boolean;
+  remarks?: Remark[];
+  entries: number;
+  last_id: string;
+}
+export interface WorkItem extends Work {
+  part: string;
+  location: string;
+  tag: string;
+  project: string;
+  part_name: string;
+}
+
+export interface PartView {
+  project: Project;
+  part: Part;
+  counts: Counts;
+  spec: Spec | null;
+  places: { location: Location; spec: Spec | null }[];
+}
+export interface LocationView {
+  project: Project;
+  part: Part;
+  location: Location;
+  spec: Spec | null;
+  /** Readings of its hole from before the rivet was set. */
+  hole: Reading[];
+  /** All about it, oldest first, superseded ones too. */
+  entries: Entry[];
+}
