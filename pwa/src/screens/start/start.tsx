@@ -6,10 +6,9 @@ import { hasJoined } from "../../sync/join";
 import { syncState } from "../../sync/sync";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { Empty, Waiting } from "../kit/bits";
+import { Empty, Step, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { Step } from "../kit/step";
 import { currentProject } from "../parts/current";
 import { identity } from "../role";
 

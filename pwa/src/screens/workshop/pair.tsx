@@ -5,10 +5,9 @@ import { OutOfReach, Refusal } from "../../sync/api";
 import { pair } from "../../sync/join";
 import { sync } from "../../sync/sync";
 import { w } from "../../words";
-import { Field, Trouble, upper } from "../kit/bits";
+import { Field, Step, Trouble, upper } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { Step } from "../kit/step";
 
 export function PairScreen() {
   const p = w.pair;
