@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sync"
 
+	"bucktail/imaging/cores"
 	"bucktail/imaging/geom"
 )
 
@@ -36,11 +37,11 @@ const (
 func (f *edgeFinder) seeds() []seed {
 	v, m := f.view, f.mem
 	m.root, m.rootT = grow(m.root, len(v.L)), grow(m.rootT, len(v.L))
-	shareOut(v.H, func(j0, j1 int) { rootLight(m.root[j0*v.W:j1*v.W], v.L[j0*v.W:j1*v.W], v.Seen[j0*v.W:j1*v.W]) })
+	cores.Stretches(v.H, 1, func(j0, j1 int) { rootLight(m.root[j0*v.W:j1*v.W], v.L[j0*v.W:j1*v.W], v.Seen[j0*v.W:j1*v.W]) })
 	f.mask(m.root)
 	// Upright lines run along the view's columns, so its rows lie across them as they
 	// are; for level lines the view is turned over its diagonal first.
-	shareOut(v.W, func(i0, i1 int) { transpose(m.rootT, m.root, v.W, v.H, i0, i1) })
+	cores.Stretches(v.W, 1, func(i0, i1 int) { transpose(m.rootT, m.root, v.W, v.H, i0, i1) })
 	var out, outLevel []seed
 	var wg sync.WaitGroup
 	wg.Go(func() {

@@ -1,30 +1,14 @@
 package feature
 
 import (
+	"bucktail/imaging/cores"
 	"sync"
-	"sync/atomic"
 )
 
 // each calls do for 0 up to n, the lower ones first, on all cores at once, each with a strip of
 // its own. Which core takes which is left to chance, so do may write only what belongs to its i.
 func (f *edgeFinder) each(n int, do func(g *strip, i int)) {
-	cores := min(len(f.mem.strips), n)
-	if cores < 2 {
-		for i := range n {
-			do(&f.mem.strips[0], i)
-		}
-		return
-	}
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for core := range cores {
-		wg.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				do(&f.mem.strips[core], i)
-			}
-		})
-	}
-	wg.Wait()
+	cores.Each(n, len(f.mem.strips), func(worker, i int) { do(&f.mem.strips[worker], i) })
 }
 
 // settled is what a seed leads to.

@@ -5,9 +5,8 @@ import (
 	"runtime"
 	"slices"
 	"sort"
-	"sync"
-	"sync/atomic"
 
+	"bucktail/imaging/cores"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -126,22 +125,11 @@ func worthLooking(tried []peak, found []Fastener) (votes float64, ok bool) {
 // for nothing, whatever core was faster.
 func lookAtAll(pic *raster.Picture, cam *geom.Camera, places []peak, opt FastenerOptions) []*Fastener {
 	all := make([]*Fastener, len(places))
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(places)) {
-		wg.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(places) {
-					return
-				}
-				if f, ok := measureRound(pic, cam, places[i].at, opt, math.IsInf(places[i].votes, 1)); ok {
-					all[i] = &f
-				}
-			}
-		})
-	}
-	wg.Wait()
+	cores.Each(len(places), runtime.GOMAXPROCS(0), func(_, i int) {
+		if f, ok := measureRound(pic, cam, places[i].at, opt, math.IsInf(places[i].votes, 1)); ok {
+			all[i] = &f
+		}
+	})
 	return all
 }
 

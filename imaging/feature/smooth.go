@@ -1,9 +1,11 @@
 package feature
 
+import "bucktail/imaging/cores"
+
 // blur3 smooths a in place with 1 2 1 across and down, but for its border. The rows, then the
 // columns are shared out among the cores.
 func blur3(a []float32, w, h int) {
-	shareOut(h, func(j0, j1 int) {
+	cores.Stretches(h, 1, func(j0, j1 int) {
 		for j := j0; j < j1; j++ {
 			r := a[j*w : (j+1)*w]
 			before := r[0]
@@ -14,7 +16,7 @@ func blur3(a []float32, w, h int) {
 			}
 		}
 	})
-	shareOut(w, func(i0, i1 int) {
+	cores.Stretches(w, 1, func(i0, i1 int) {
 		if i0 == i1 {
 			return
 		}
@@ -44,7 +46,7 @@ type boxMean struct {
 func newBoxMean(memory *[]float64, a []float32, w, h, rad int) *boxMean {
 	m := &boxMean{w, h, rad, sized(memory, (w+1)*(h+1))}
 	clear(m.sum[:w+1])
-	shareOut(h, func(j0, j1 int) {
+	cores.Stretches(h, 1, func(j0, j1 int) {
 		for j := j0; j < j1; j++ {
 			t := 0.0
 			m.sum[(j+1)*(w+1)] = 0
@@ -55,7 +57,7 @@ func newBoxMean(memory *[]float64, a []float32, w, h, rad int) *boxMean {
 			}
 		}
 	})
-	shareOut(w+1, func(i0, i1 int) {
+	cores.Stretches(w+1, 1, func(i0, i1 int) {
 		for j := range h {
 			above, to := m.sum[j*(w+1)+i0:j*(w+1)+i1], m.sum[(j+1)*(w+1)+i0:][:i1-i0]
 			for i, x := range above {

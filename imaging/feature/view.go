@@ -6,9 +6,8 @@ package feature
 
 import (
 	"math"
-	"runtime"
-	"sync"
 
+	"bucktail/imaging/cores"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 )
@@ -70,17 +69,7 @@ const viewRun = 8
 // where the sample viewRun on is seen. The rows are shared out among the cores, each with a do
 // of its own.
 func (v *View) runs(cam *geom.Camera, doer func() (do func(p, n int, a, b geom.PxPoint))) {
-	shareOut(v.H, func(j0, j1 int) { v.runsOf(cam, j0, j1, doer()) })
-}
-
-// shareOut has the rows from 0 up to n done by all cores, each a stretch of them.
-func shareOut(n int, do func(j0, j1 int)) {
-	parts := runtime.GOMAXPROCS(0)
-	var wg sync.WaitGroup
-	for part := range parts {
-		wg.Go(func() { do(part*n/parts, (part+1)*n/parts) })
-	}
-	wg.Wait()
+	cores.Stretches(v.H, 1, func(j0, j1 int) { v.runsOf(cam, j0, j1, doer()) })
 }
 
 // runsOf is runs for the rows from j0 up to j1.

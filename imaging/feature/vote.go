@@ -5,6 +5,7 @@ import (
 	"sort"
 	"sync"
 
+	"bucktail/imaging/cores"
 	"bucktail/imaging/geom"
 )
 
@@ -44,7 +45,7 @@ func votePeaks(v *View, minRMM, maxRMM float64, skip func(geom.SheetPoint) bool,
 		})
 	}
 	wg.Wait()
-	shareOut(h, func(j0, j1 int) {
+	cores.Stretches(h, 1, func(j0, j1 int) {
 		to, from := acc[0][j0*w:j1*w], acc[1][j0*w:j1*w]
 		for i, x := range from {
 			to[i] += x
@@ -120,7 +121,7 @@ func peaksOf(v *View, acc []float32, r0, r1 float64, skip func(geom.SheetPoint) 
 	norm := float32(1 / (math.Pi * (r0 + r1)))
 	rad := max(1, int(r0/2))
 	tops := make([][]int32, h) // per row: where its peaks are
-	shareOut(h, func(j0, j1 int) {
+	cores.Stretches(h, 1, func(j0, j1 int) {
 		for j := max(j0, 1); j < min(j1, h-1); j++ {
 			for i := 1; i < w-1; i++ {
 				if acc[j*w+i]*norm >= 0.05 && isPeak(acc, w, h, i, j, rad) {
@@ -177,7 +178,7 @@ func (v *View) gradient(m *voteMemory) {
 	n, w := v.W*v.H, v.W
 	gx, gy, mag := sized(&m.gx, n), sized(&m.gy, n), sized(&m.mag, n)
 	lg := sized(&m.light, n)
-	shareOut(v.H, func(j0, j1 int) {
+	cores.Stretches(v.H, 1, func(j0, j1 int) {
 		clear(mag[j0*w : j1*w])
 		l, to := v.L[j0*w:j1*w], lg[j0*w:j1*w]
 		for i, l := range l {
@@ -195,7 +196,7 @@ func (v *View) gradient(m *voteMemory) {
 	for _, c := range channels {
 		blur3(c, w, v.H)
 	}
-	shareOut(v.H, func(j0, j1 int) {
+	cores.Stretches(v.H, 1, func(j0, j1 int) {
 		for j := max(j0, 1); j < min(j1, v.H-1); j++ {
 			for i := 1; i < w-1; i++ {
 				p := j*w + i

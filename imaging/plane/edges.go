@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bucktail/imaging/card"
+	"bucktail/imaging/cores"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -227,7 +228,7 @@ type levels struct{ dark, bright, spreadPx float64 }
 func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float64) ([]obs, levels) {
 	v := fr.view(x)
 	s.lookOut()
-	stretches(len(s.borders), 4, func(i0, i1 int) {
+	cores.Stretches(len(s.borders), 4, func(i0, i1 int) {
 		pr := profiler{g: s.pic.Y}
 		for i := i0; i < i1; i++ {
 			s.look(&v, &pr, &s.borders[i], half)
