@@ -40,6 +40,6 @@ func straighten(pic *raster.Picture, cam *geom.Camera, o *Outline, prof *Profile
 		n := geom.SheetPoint{X: cs, Y: sn}
 		b.sample(i, cam, 16, func(k float64) geom.SheetPoint { return b.contour[2*i].Add(n.Scale(b.offMM(k))) })
 	}
-	b.level()
+	b.relate()
 	return b
 }

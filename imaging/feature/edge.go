@@ -122,7 +122,7 @@ func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt E
 	if opt.OnCard == nil {
 		opt.OnCard = func(geom.SheetPoint, float64) bool { return false }
 	}
-	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: photoLevel{pic.Y, 1}, mem: edgeMemories.Get().(*edgeMemory)}
+	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: levelOf(pic, 0), mem: edgeMemories.Get().(*edgeMemory)}
 	defer edgeMemories.Put(f.mem)
 	f.mem.strips = grow(f.mem.strips, runtime.GOMAXPROCS(0))
 	f.mem.cells.lay(view, opt.OnCard)
@@ -187,7 +187,7 @@ func (f *edgeFinder) lay() {
 	f.middle, f.coarse = f.full, f.full
 	for halved := 1; at*f.coarse.scale > coarsePxPerMM; halved++ {
 		fine := at*f.coarse.scale > middlePxPerMM
-		f.coarse = photoLevel{f.pic.Level(halved), f.coarse.scale / 2}
+		f.coarse = levelOf(f.pic, halved)
 		if fine {
 			f.middle = f.coarse
 		}

@@ -83,7 +83,7 @@ func (f *edgeFinder) straightenFrom(level photoLevel, g *strip, o, dir, out geom
 			}
 			// Over a chunk, and over 3 mm across, the projection is straight and even to well
 			// below 0.05 px.
-			a, b := between(a0, a1, t), between(b0, b1, t)
+			a, b := a0.Between(a1, t), b0.Between(b1, t)
 			if level.holds(a) && level.holds(b) {
 				level.addRow(g.rows, a, b, g.k)
 				used++

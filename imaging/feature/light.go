@@ -13,13 +13,30 @@ type photoLevel struct {
 	scale float64 // pixels a pixel of the photo
 }
 
+// levelOf gives the light of pic halved so many times.
+func levelOf(pic *raster.Picture, halved int) photoLevel {
+	return photoLevel{pic.Level(halved), 1 / float64(int(1)<<halved)}
+}
+
+// levelFor gives the light of pic halved, four times at most, until stepPx pixels of the full
+// picture are no more than limit pixels of it.
+func levelFor(pic *raster.Picture, stepPx, limit float64) photoLevel {
+	halved := 0
+	for scale := 1.0; stepPx*scale > limit && halved < 4; scale /= 2 {
+		halved++
+	}
+	return levelOf(pic, halved)
+}
+
 // of gives the level's pixel for the photo's pixel p.
 func (y photoLevel) of(p geom.PxPoint) geom.PxPoint {
 	return geom.PxPoint{U: (p.U+0.5)*y.scale - 0.5, V: (p.V+0.5)*y.scale - 0.5}
 }
 
-func between(a, b geom.PxPoint, t float64) geom.PxPoint {
-	return geom.PxPoint{U: a.U + t*(b.U-a.U), V: a.V + t*(b.V-a.V)}
+// light gives the linear light, 0 to 1, at the photo's pixel p.
+func (y photoLevel) light(p geom.PxPoint) float64 {
+	at := y.of(p)
+	return y.SampleLinear(at.U, at.V)
 }
 
 // holds tells whether p lies at least a pixel inside the picture.

@@ -28,10 +28,9 @@ func FindMandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalD, z
 	}
 	// Rim points: along each of 32 rays the strongest step between the two radii.
 	const rays = 32
-	y, scale := levelFor(pic, f.PxPerMM*step, 1.6)
+	level := levelFor(pic, f.PxPerMM*step, 1.6)
 	at := func(p geom.SheetPoint) float64 {
-		q := cam.Project(p, 0)
-		return y.SampleLinear((q.U+0.5)*scale-0.5, (q.V+0.5)*scale-0.5)
+		return level.light(cam.Project(p, 0))
 	}
 	var pts []sighting
 	for i := range rays {

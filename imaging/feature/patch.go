@@ -24,9 +24,8 @@ type patch struct {
 	seen   float64 // share of the samples inside the picture
 
 	raw   []float32
-	y     *raster.Grey
+	level photoLevel
 	src   *raster.Picture
-	scale float64
 }
 
 // newPatch makes room for a patch whose light comes from the level of pic that fits its grain.
@@ -34,7 +33,7 @@ func newPatch(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, ste
 	n := polarPhi * rho
 	v := make([]float32, 4*n)
 	p := &patch{centre: centre, stepMM: stepMM, rho: rho, lum: v[:n], rg: v[n : 2*n], gb: v[2*n : 3*n], raw: v[3*n:], src: pic}
-	p.y, p.scale = levelFor(pic, cam.PxPerMM(centre, 0)*stepMM, 1.6)
+	p.level = levelFor(pic, cam.PxPerMM(centre, 0)*stepMM, 1.6)
 	return p
 }
 
@@ -46,15 +45,15 @@ func (p *patch) sample(i int, cam *geom.Camera, seg int, line func(k float64) ge
 	for k0 := 0; k0 < p.rho; k0 += seg {
 		a, b := cam.Project(line(float64(k0)), 0), cam.Project(line(float64(k0+seg)), 0)
 		for k := k0; k < min(k0+seg, p.rho); k++ {
-			q := between(a, b, float64(k-k0)/float64(seg))
+			q := a.Between(b, float64(k-k0)/float64(seg))
 			j := i*p.rho + k
 			if p.src.Inside(q.U, q.V, 0) {
 				inside++
 			}
-			p.raw[j] = float32(p.y.SampleLinear((q.U+0.5)*p.scale-0.5, (q.V+0.5)*p.scale-0.5))
+			p.raw[j] = float32(p.level.light(q))
 			if p.src.Cb != nil {
 				y := p.src.Y.Sample(q.U, q.V)
-				cb, cr := samplePair(p.src.Cb, p.src.Cr, (q.U+0.5)/cx-0.5, (q.V+0.5)/cy-0.5)
+				cb, cr := raster.SamplePair(p.src.Cb, p.src.Cr, (q.U+0.5)/cx-0.5, (q.V+0.5)/cy-0.5)
 				r, g, bl := raster.RGB(y, cb, cr)
 				s := max(r+g+bl, 24) // darker than this a ratio is noise
 				p.rg[j], p.gb[j] = float32((r-g)/s), float32((g-bl)/s)
@@ -65,8 +64,8 @@ func (p *patch) sample(i int, cam *geom.Camera, seg int, line func(k float64) ge
 	p.seen += float64(inside) / float64(polarPhi*p.rho)
 }
 
-// level takes light and colour of the sheet round the fastener as the reference.
-func (p *patch) level() {
+// relate takes light and colour of the sheet round the fastener as the reference.
+func (p *patch) relate() {
 	ref, mrg, mgb := p.outer(p.raw), p.outer(p.rg), p.outer(p.gb)
 	for j, v := range p.raw {
 		p.lum[j] = float32(math.Log2(float64((v + 0.004) / (ref + 0.004))))
@@ -83,16 +82,4 @@ func (p *patch) outer(v []float32) float32 {
 		w = append(w, v[i*p.rho+from:(i+1)*p.rho]...)
 	}
 	return fit.UpperMedian(w)
-}
-
-// levelFor gives the luma of pic averaged down so far that stepPx full pixels are at most limit
-// of its own, and how many of its pixels one full pixel is.
-func levelFor(pic *raster.Picture, stepPx, limit float64) (g *raster.Grey, scale float64) {
-	l := 0
-	scale = 1
-	for stepPx*scale > limit && l < 4 {
-		l++
-		scale /= 2
-	}
-	return pic.Level(l), scale
 }

@@ -41,6 +41,6 @@ func unwrap(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomM
 			return geom.SheetPoint{X: centre.X + r*cs, Y: centre.Y + r*sn}
 		})
 	}
-	p.level()
+	p.relate()
 	return p
 }

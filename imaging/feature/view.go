@@ -53,12 +53,11 @@ func newView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) (*V
 		W: int((box.MaxX-box.MinX)/stepMM) + 1, H: int((box.MaxY-box.MinY)/stepMM) + 1}
 	v.L, v.Seen = make([]float32, v.W*v.H), make([]bool, v.W*v.H)
 	mid := geom.SheetPoint{X: (box.MinX + box.MaxX) / 2, Y: (box.MinY + box.MaxY) / 2}
-	halved, scale := 0, 1.0
-	for cam.PxPerMM(mid, 0)*stepMM*scale > 2.4 {
+	halved := 0
+	for px := cam.PxPerMM(mid, 0) * stepMM; px > 2.4; px /= 2 {
 		halved++
-		scale /= 2
 	}
-	return v, photoLevel{pic.Level(halved), scale}
+	return v, levelOf(pic, halved)
 }
 
 // viewRun is how many samples lie straight and evenly between two projected ones: the map
@@ -107,7 +106,7 @@ func (v *View) lightRun(y *raster.Grey, level photoLevel, row []int32, p, n int,
 		return
 	}
 	for i := range n {
-		q := between(a, b, float64(i)/viewRun)
+		q := a.Between(b, float64(i)/viewRun)
 		if !within(y, q) {
 			continue
 		}
