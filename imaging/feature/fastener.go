@@ -267,11 +267,17 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 // fitView fits the outline to what the looks saw, from the circle that most agree on.
 func fitView(pts []sighting, cam *geom.Camera, d geom.SheetPoint, prior headPrior) (outlineFit, bool) {
 	p, D := &prior.profile, prior.nominalD
-	c, r, ok := roundStart(pts, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
+	var rim []fit.Point
+	for _, s := range pts {
+		if !s.flat {
+			rim = append(rim, fit.Point(s.at))
+		}
+	}
+	c, r, ok := fit.CircleConsensus(rim, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
 	if !ok {
 		return outlineFit{}, false
 	}
-	start := Outline{Centre: c.Sub(d.Scale(p.Widest * p.HeightD * D)), RMM: r}
+	start := Outline{Centre: geom.SheetPoint(c).Sub(d.Scale(p.Widest * p.HeightD * D)), RMM: r}
 	return fitOutline(pts, cam, start, prior, 0.004*D)
 }
 

@@ -32,7 +32,7 @@ func FindMandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalD, z
 	at := func(p geom.SheetPoint) float64 {
 		return level.light(cam.Project(p, 0))
 	}
-	var pts []sighting
+	var pts []fit.Point
 	for i := range rays {
 		sn, cs := math.Sincos(2 * math.Pi * float64(i) / rays)
 		n := geom.SheetPoint{X: cs, Y: sn}
@@ -44,17 +44,17 @@ func FindMandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalD, z
 				best, bestR = g, r
 			}
 		}
-		pts = append(pts, sighting{at: ps[0].at.Add(n.Scale(bestR)), uMM: 0.5 / f.PxPerMM})
+		pts = append(pts, fit.Point(ps[0].at.Add(n.Scale(bestR))))
 	}
 	tol := max(0.05*nominalD, 1.2/f.PxPerMM)
-	mid, r, found := roundStart(pts, minR, maxR, tol)
+	mid, r, found := fit.CircleConsensus(pts, minR, maxR, tol)
 	if !found {
 		return c, 0, false
 	}
 	var res []float64
 	n := 0
 	for _, p := range pts {
-		e := p.at.Sub(mid).Norm() - r
+		e := math.Hypot(p.X-mid.X, p.Y-mid.Y) - r
 		res = append(res, e)
 		if math.Abs(e) < tol {
 			n++
@@ -65,5 +65,5 @@ func FindMandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalD, z
 	}
 	u := fit.SpreadMAD(res) * math.Sqrt(2/float64(n))
 	// The seen centre lies at height z: drop it.
-	return mid.Sub(d.Scale(zMM)), u, true
+	return geom.SheetPoint(mid).Sub(d.Scale(zMM)), u, true
 }

@@ -5,6 +5,7 @@ import (
 	"math/rand"
 	"testing"
 
+	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 )
@@ -40,10 +41,15 @@ func TestFitOutlineRecoversKnownHeads(t *testing.T) {
 			for i := range stray {
 				pts[i].at = pts[i].at.Add(pts[i].at.Sub(want.Centre).Scale(0.2))
 			}
-			c, r, ok := roundStart(pts, 0.6*D, 0.91*D, 0.05*D)
+			var rim []fit.Point
+			for _, s := range pts {
+				rim = append(rim, fit.Point(s.at))
+			}
+			mid, r, ok := fit.CircleConsensus(rim, 0.6*D, 0.91*D, 0.05*D)
 			if !ok {
 				t.Fatalf("tilt %g: no circle", tilt)
 			}
+			c := geom.SheetPoint(mid)
 			start := Outline{Centre: c.Sub(cam.ViewSlope(c).Scale(p.Widest * h)), RMM: r}
 			got, ok := fitOutline(pts, cam, start, headPrior{p, D, 0.1, 0.885, 0.03, 0.08}, 0.005)
 			if !ok {

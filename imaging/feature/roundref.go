@@ -25,14 +25,14 @@ func FindRoundRef(pic *raster.Picture, atPx geom.PxPoint) (e fit.EllipseFit, ok 
 			if len(pts) < rays*6/10 {
 				continue
 			}
-			c, r, found := roundStart(pts, r0*0.7, r0*1.5, 0.06*r0)
+			c, r, found := fit.CircleConsensus(pts, r0*0.7, r0*1.5, 0.06*r0)
 			if !found {
 				continue
 			}
 			var q []fit.Point
 			for _, p := range pts {
-				if math.Abs(p.at.Sub(c).Norm()-r) < 0.18*r {
-					q = append(q, fit.Point(p.at))
+				if math.Abs(math.Hypot(p.X-c.X, p.Y-c.Y)-r) < 0.18*r {
+					q = append(q, p)
 				}
 			}
 			if len(q) < rays/2 {
@@ -67,9 +67,8 @@ func FindRoundRef(pic *raster.Picture, atPx geom.PxPoint) (e fit.EllipseFit, ok 
 }
 
 // strongestSteps gives, for each ray from c, the place of the strongest step of light
-// between two radii, px, where it stands out; positions are carried in a SheetPoint's two
-// numbers, in pixels, for the round search.
-func strongestSteps(pic *raster.Picture, c geom.PxPoint, r0, r1 float64, rays int) []sighting {
+// between two radii, px, where it stands out.
+func strongestSteps(pic *raster.Picture, c geom.PxPoint, r0, r1 float64, rays int) []fit.Point {
 	type hit struct{ g, r float64 }
 	hits := make([]hit, rays)
 	var all []float64
@@ -88,11 +87,11 @@ func strongestSteps(pic *raster.Picture, c geom.PxPoint, r0, r1 float64, rays in
 		all = append(all, hits[i].g)
 	}
 	least := 0.3 * fit.Median(all)
-	var pts []sighting
+	var pts []fit.Point
 	for i, h := range hits {
 		if h.g > max(least, 0.004) {
 			sn, cs := math.Sincos(2 * math.Pi * float64(i) / float64(rays))
-			pts = append(pts, sighting{at: geom.SheetPoint{X: c.U + h.r*cs, Y: c.V + h.r*sn}, uMM: 0.5})
+			pts = append(pts, fit.Point{X: c.U + h.r*cs, Y: c.V + h.r*sn})
 		}
 	}
 	return pts
