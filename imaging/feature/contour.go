@@ -5,6 +5,7 @@ import (
 
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 	"bucktail/qc"
 )
 
@@ -74,37 +75,57 @@ func (p *patch) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
 	return g
 }
 
-// contourView is what one look at a place gave.
+// contourView is what one look gave.
 type contourView struct {
 	logit     float64 // that a fastener of the wanted kind stands there
 	sightings []sighting
 	clear     float64 // mean share of each direction's likelihood that its best place holds
 }
 
-// look runs net on the neighbourhood p, or on its mirror image: a head looks no different
-// in a mirror, so the two are two opinions. It stops early, without sightings, where the
-// logit is below least.
-func look(net *network, p *polar, cam *geom.Camera, k qc.Kind, least float64, mirror bool) contourView {
-	ws := workspaces.Get().(*workspace)
-	ws.used = 0
-	defer workspaces.Put(ws)
-	x0, x1, x2, logit := net.encode(ws, p.picture(ws, mirror), p.setting(cam, k, mirror))
-	v := contourView{logit: logit}
-	if logit < least {
-		return v
+// opinion is one of the two networks that look from afar. They were trained from different
+// starts, and the second looks at the mirror image, in which a head looks no different: where
+// the two disagree, the contour is doubtful.
+type opinion struct {
+	net    func() *network
+	mirror bool
+}
+
+var first, second = opinion{outlineNetA, false}, opinion{outlineNetB, true}
+
+// leastSeen is the share of a neighbourhood that has to lie in the photo.
+const leastSeen = 0.6
+
+// lookAround looks at the neighbourhood of centre for a fastener of kind k and usual radius
+// rNomMM. ok is false where the photo shows too little of it, or the logit is below least.
+func lookAround(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64, k qc.Kind, by opinion, least float64) (v contourView, ok bool) {
+	p := unwrap(pic, cam, centre, rNomMM)
+	if p.seen < leastSeen {
+		return v, false
 	}
-	v.read(net.decode(ws, x0, x1, x2), p.patch, p.at, k, mirror, 3)
+	v = p.look(by, cam, k, least)
+	return v, v.logit >= least
+}
+
+// look gives the view of the neighbourhood p, without sightings where the logit is below least.
+func (p *polar) look(by opinion, cam *geom.Camera, k qc.Kind, least float64) (v contourView) {
+	ws := borrow()
+	defer ws.giveBack()
+	maps, logit := by.net().see(ws, p.picture(ws, by.mirror), p.setting(cam, k, by.mirror), least)
+	v.logit = logit
+	if maps != nil {
+		v.read(maps, p.patch, p.at, k, by.mirror, 3)
+	}
 	return v
 }
 
-// lookClosely runs net, one that was trained on bands, on the band along a contour.
-func lookClosely(net *network, b *band, cam *geom.Camera, k qc.Kind) contourView {
-	ws := workspaces.Get().(*workspace)
-	ws.used = 0
-	defer workspaces.Put(ws)
-	x0, x1, x2, _ := net.encode(ws, b.picture(ws, false), b.setting(cam, k, false))
-	var v contourView
-	v.read(net.decode(ws, x0, x1, x2), b.patch, b.at, k, false, 5)
+// lookAlong looks along the contour that a head of outline o, side view prof and height
+// heightMM would show.
+func lookAlong(pic *raster.Picture, cam *geom.Camera, o *Outline, prof *Profile, heightMM, rNomMM float64, k qc.Kind) (v contourView) {
+	b := straighten(pic, cam, o, prof, heightMM, rNomMM)
+	ws := borrow()
+	defer ws.giveBack()
+	maps, _ := bandNet().see(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
+	v.read(maps, b.patch, b.at, k, false, 5)
 	return v
 }
 

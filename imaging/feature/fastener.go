@@ -179,6 +179,9 @@ const (
 	// Share of the usual radius that a look may start off the middle and see as well: less
 	// than the starts that the networks were trained on.
 	nearEnough = 0.1
+	// What any sighting from afar may err by at least, in nominal diameters, and half of that
+	// the finer ones of a closer look.
+	floorD, closeFloorD = 0.004, 0.002
 )
 
 func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt FastenerOptions, tapped bool) (Fastener, bool) {
@@ -186,7 +189,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	D := opt.NominalD
 	rNom := prof.TypicalD * D / 2
 	d := cam.ViewSlope(at)
-	prior := headPrior{prof, D, 0.05 * D, 0.885, 0.03, 0.025 * D}
+	prior := priorOf(opt.Kind, D)
 	least := [2]float64{firstLogit, lastLogit}
 	if tapped {
 		least = [2]float64{math.Inf(-1), math.Inf(-1)}
@@ -195,31 +198,26 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	// second network in a mirror. The last two together make the outline, a head's then by a
 	// closer look along it; how far each alone disagrees with the others tells a doubtful contour.
 	var alone [3]outlineFit
-	var view contourView
 	var both []sighting
 	clear, logit := 0.0, 0.0
 	centre := at
 	for round := 0; round < 3; round++ {
-		p := unwrap(pic, cam, centre, rNom)
-		if p.seen < 0.6 {
-			return Fastener{}, false
-		}
-		net := outlineNetA()
+		by := first
 		if round == 2 {
-			net = outlineNetB()
+			by = second
 		}
-		view = look(net, p, cam, opt.Kind, least[min(round, 1)], round == 2)
-		if view.logit < least[min(round, 1)] {
+		view, ok := lookAround(pic, cam, centre, rNom, opt.Kind, by, least[min(round, 1)])
+		if !ok {
 			return Fastener{}, false
 		}
-		fitted, ok := fitView(view.sightings, cam, d, prior)
+		fitted, ok := fitFromCircle(view.sightings, cam, d, prior, floorD*D)
 		if !ok {
 			return Fastener{}, false
 		}
 		alone[round] = fitted
 		if round == 0 {
 			centre = fitted.Centre.Add(d.Scale(0.45 * fitted.heightMM))
-			moved := centre.Sub(p.centre).Norm()
+			moved := centre.Sub(at).Norm()
 			if moved > 0.6*rNom {
 				return Fastener{}, false
 			}
@@ -234,16 +232,18 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 		clear += view.clear / 2
 		logit += view.logit / 2
 	}
-	last, ok := fitView(both, cam, d, prior)
+	last, ok := fitFromCircle(both, cam, d, prior, floorD*D)
 	if !ok {
 		return Fastener{}, false
 	}
 	// A hole's edge is seen from afar as well as from near, on photos that nothing was trained on.
 	looks := 2
 	if opt.Kind != qc.Hole {
-		near, nearClear, ok := lookCloser(pic, cam, opt.Kind, &last, flatsOf(both), prior, rNom)
-		if ok {
-			last, clear, looks = near, min(clear, nearClear), 1
+		// The head is found; along its rectified contour the network sees finer than in the
+		// neighbourhood as a whole. A band shows a part of a driven head's flat only.
+		near := lookAlong(pic, cam, &last.Outline, &prof, last.heightMM, rNom, opt.Kind)
+		if f, ok := fitOutline(append(near.sightings, flatsOf(both)...), cam, last.Outline, prior, closeFloorD*D); ok {
+			last, clear, looks = f, min(clear, near.clear), 1
 		} else {
 			clear = 0 // to be asked about
 		}
@@ -256,29 +256,19 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
 		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
 		Support: float64(last.used) / float64(looks*netPhi), RMS: last.rms, Change: spread(alone),
-		UHeightMM: math.Sqrt(last.cov[pH][pH]), Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
-	for a := range 5 {
-		copy(out.Cov[a][:], last.cov[a][:5])
-	}
+		Cov: last.cov, UHeightMM: last.uHeightMM, Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
 	out.Contour = last.Outline.Contour(&prof, last.heightMM, cam, 64)
 	return out, true
 }
 
-// fitView fits the outline to what the looks saw, from the circle that most agree on.
-func fitView(pts []sighting, cam *geom.Camera, d geom.SheetPoint, prior headPrior) (outlineFit, bool) {
-	p, D := &prior.profile, prior.nominalD
-	var rim []fit.Point
+// flatsOf gives the sightings of the flat's rim among pts.
+func flatsOf(pts []sighting) (flats []sighting) {
 	for _, s := range pts {
-		if !s.flat {
-			rim = append(rim, fit.Point(s.at))
+		if s.flat {
+			flats = append(flats, s)
 		}
 	}
-	c, r, ok := fit.CircleConsensus(rim, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
-	if !ok {
-		return outlineFit{}, false
-	}
-	start := Outline{Centre: geom.SheetPoint(c).Sub(d.Scale(p.Widest * p.HeightD * D)), RMM: r}
-	return fitOutline(pts, cam, start, prior, 0.004*D)
+	return flats
 }
 
 // spread is the greatest difference in mean diameter between the looks.

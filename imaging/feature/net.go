@@ -137,6 +137,15 @@ type workspace struct {
 
 var workspaces = sync.Pool{New: func() any { return &workspace{v: make([]float32, 450_000)} }} // what a look takes
 
+// borrow gives a workspace for one look; giveBack ends it.
+func borrow() *workspace {
+	ws := workspaces.Get().(*workspace)
+	ws.used = 0
+	return ws
+}
+
+func (w *workspace) giveBack() { workspaces.Put(w) }
+
 func (w *workspace) take(n int) []float32 {
 	if w.used+n > len(w.v) {
 		return make([]float32, n)
@@ -207,6 +216,18 @@ func (l *layer) constants(global []float32) []float32 {
 		}
 	}
 	return out
+}
+
+// see looks at the planes x, netIn of them, and at what does not change with distance, netGlobal
+// values a direction. It gives two maps of logits, direction by distance: of the silhouette and
+// of the flat's rim; and the logit that a fastener of the wanted kind is there. Where that is
+// below least it stops early, without maps. The maps are good until ws is given back.
+func (n *network) see(ws *workspace, x *planes, global []float32, least float64) (maps *planes, logit float64) {
+	x0, x1, x2, logit := n.encode(ws, x, global)
+	if logit < least {
+		return nil, logit
+	}
+	return n.decode(ws, x0, x1, x2), logit
 }
 
 // encode runs the first half: what is there, and the likelihood (as a logit) that a

@@ -34,6 +34,6 @@ func BenchmarkLook(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		look(outlineNetA(), p, cam, "shop-head", math.Inf(-1), false)
+		p.look(first, cam, "shop-head", math.Inf(-1))
 	}
 }

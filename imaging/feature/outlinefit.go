@@ -6,6 +6,7 @@ import (
 
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
+	"bucktail/qc"
 )
 
 // A sighting is one point of a contour on the sheet's plane with its standard uncertainty
@@ -42,14 +43,36 @@ type headPrior struct {
 	uOff     float64 // standard scatter of the flat's middle off the axis, each way, mm
 }
 
+// priorOf is what is known of a head of kind k on a shank of nominalD mm.
+func priorOf(k qc.Kind, nominalD float64) headPrior {
+	return headPrior{ProfileOf(k), nominalD, 0.05 * nominalD, 0.885, 0.03, 0.025 * nominalD}
+}
+
 // outlineFit is a fitted head with the doubt of the fit.
 type outlineFit struct {
 	Outline
-	heightMM float64
-	rim      float64
-	cov      [pCount][pCount]float64
-	rms      float64 // of the weighted residuals, in units of their u
-	used     int     // silhouette sightings that count (weight over a quarter)
+	heightMM, uHeightMM float64
+	cov                 [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
+	rms                 float64       // of the weighted residuals, in units of their u
+	used                int           // silhouette sightings that count (weight over a quarter)
+}
+
+// fitFromCircle is fitOutline from the circle that most silhouette sightings agree on, the head
+// standing where the view slope is slope.
+func fitFromCircle(pts []sighting, cam *geom.Camera, slope geom.SheetPoint, prior headPrior, floorMM float64) (outlineFit, bool) {
+	p, D := &prior.profile, prior.nominalD
+	var rim []fit.Point
+	for _, s := range pts {
+		if !s.flat {
+			rim = append(rim, fit.Point(s.at))
+		}
+	}
+	c, r, ok := fit.CircleConsensus(rim, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
+	if !ok {
+		return outlineFit{}, false
+	}
+	start := Outline{Centre: geom.SheetPoint(c).Sub(slope.Scale(p.Widest * p.HeightD * D)), RMM: r}
+	return fitOutline(pts, cam, start, prior, floorMM)
 }
 
 // independent is how many sightings of one contour err independently. Set on rendered
@@ -173,11 +196,11 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 	if !ok {
 		return res, false
 	}
-	for a := range pCount {
-		copy(res.cov[a][:], inv[a*pCount:(a+1)*pCount])
+	for a := range res.cov {
+		copy(res.cov[a][:], inv[a*pCount:])
 	}
 	res.Outline = Outline{geom.SheetPoint{X: par[pX], Y: par[pY]}, par[pR], par[pA2], par[pB2]}
-	res.heightMM, res.rim = par[pH], par[pRim]
+	res.heightMM, res.uHeightMM = par[pH], math.Sqrt(inv[pH*pCount+pH])
 	return res, true
 }
 
