@@ -21,15 +21,9 @@ const (
 	EdgeRidge EdgeKind = "ridge" // a thin dark or bright line between two like sides
 )
 
-// Round is a fastener already found: its centre and the radius of its outline on the sheet.
-type Round struct {
-	Centre   geom.SheetPoint
-	RadiusMM float64
-}
-
 // EdgeOptions says what is known when edges are looked for.
 type EdgeOptions struct {
-	Fasteners        []Round
+	Fasteners        []geom.SheetCircle                             // already found: the outlines on the sheet
 	NominalDMM       float64                                        // the fastener's nominal diameter; edges within 5 of it are looked for
 	OnCard           func(p geom.SheetPoint, marginMM float64) bool // on the printed card or within the margin of it, at least that deep inside if it is negative; nil: no card
 	RingBlurPx       float64                                        // sigma of the picture's blur as seen on the card; 0: 0.8
@@ -119,20 +113,17 @@ func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt E
 	if opt.RingBlurPx <= 0 {
 		opt.RingBlurPx = 0.8
 	}
-	if opt.OnCard == nil {
-		opt.OnCard = func(geom.SheetPoint, float64) bool { return false }
-	}
-	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, full: levelOf(pic, 0), mem: edgeMemories.Get().(*edgeMemory)}
-	defer edgeMemories.Put(f.mem)
-	f.mem.strips = grow(f.mem.strips, runtime.GOMAXPROCS(0))
-	f.mem.cells.lay(view, opt.OnCard)
-	f.lay()
+	strips := stripMemories.Get().(*[]strip)
+	defer stripMemories.Put(strips)
+	*strips = grow(*strips, runtime.GOMAXPROCS(0))
+	f := &edgeFinder{pic: pic, cam: cam, view: view, opt: opt, cover: newCover(view, opt.Fasteners, opt.OnCard), strips: *strips}
+	f.levels()
 	for _, h := range opt.Hints {
 		if e, ok := f.tapped(h); ok {
 			edges = append(edges, e)
 		}
 	}
-	edges = f.settleAll(f.seeds(), edges)
+	edges = f.settleAll(seeds(findLines(view, f.cover, f.reachable)), edges)
 	edges = f.settleAll(f.scan(edges), edges)
 	edges, faint := joinEdges(edges)
 	f.each(len(edges), func(g *strip, i int) {
@@ -157,33 +148,27 @@ type edgeFinder struct {
 	cam                  *geom.Camera
 	view                 *View
 	opt                  EdgeOptions
-	mem                  *edgeMemory
+	cover                *cover
+	strips               []strip // one for each core
 }
 
-// edgeMemory is the memory of one call of FindEdges, kept for the next.
-type edgeMemory struct {
-	cells          cardCells
-	root, rootT    []int16     // the view and the view turned over its diagonal, see rootLight
-	upright, level radonMemory // one for each goroutine
-	strips         []strip     // one for each core
+var stripMemories = sync.Pool{New: func() any { return new([]strip) }} // kept from one call to the next
+
+// seeds gives the lines found as lines to be followed.
+func seeds(lines []segment) []seed {
+	out := make([]seed, len(lines))
+	for i, s := range lines {
+		out[i].segment = s
+	}
+	return out
 }
 
-// radonMemory is the memory of the line sums in one direction.
-type radonMemory struct {
-	contrast contrast
-	votes    [2][]uint64
-	row      []uint64
-	found    [4][]radonPeak
-	taken    []radonPeak
-}
-
-var edgeMemories = sync.Pool{New: func() any { return new(edgeMemory) }}
-
-// lay averages the photo down: lines are told apart at coarsePxPerMM at most, and followed
+// levels averages the photo down: lines are told apart at coarsePxPerMM at most, and followed
 // at middlePxPerMM.
-func (f *edgeFinder) lay() {
+func (f *edgeFinder) levels() {
 	const middlePxPerMM, coarsePxPerMM = 18, 14
 	at := f.cam.PxPerMM(f.view.Sheet(float64(f.view.W)/2, float64(f.view.H)/2), 0)
+	f.full = levelOf(f.pic, 0)
 	f.middle, f.coarse = f.full, f.full
 	for halved := 1; at*f.coarse.scale > coarsePxPerMM; halved++ {
 		fine := at*f.coarse.scale > middlePxPerMM

@@ -86,16 +86,16 @@ func newEdgeScene(tiltDeg, turnDeg float64) *edgeScene {
 	return &edgeScene{cam: edgeCam(110, tiltDeg, turnDeg, 1430, w, h), w: w, h: h, blur: 0.06, noise: 2}
 }
 
-func rounds(xy ...float64) []Round {
-	var out []Round
+func rounds(xy ...float64) []geom.SheetCircle {
+	var out []geom.SheetCircle
 	for i := 0; i < len(xy); i += 2 {
-		out = append(out, Round{geom.SheetPoint{X: xy[i], Y: xy[i+1]}, 3})
+		out = append(out, geom.SheetCircle{Centre: geom.SheetPoint{X: xy[i], Y: xy[i+1]}, RadiusMM: 3})
 	}
 	return out
 }
 
 // nearest gives the nearest edge of the fastener, or fails.
-func nearest(t *testing.T, r Round, edges []Edge) FootEdge {
+func nearest(t *testing.T, r geom.SheetCircle, edges []Edge) FootEdge {
 	t.Helper()
 	got := EdgesFor(r, 4, edges)
 	if len(got) == 0 {

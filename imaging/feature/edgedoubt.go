@@ -49,7 +49,7 @@ func (f *edgeFinder) alike(e *Edge, nx, ny float64) bool {
 	dir, _ := e.axes()
 	for s := 0.5; s < length; s++ {
 		at := e.P0.Add(dir.Scale(s))
-		if f.covered(at) {
+		if f.cover.hides(at) {
 			continue
 		}
 		a, b := at, at

@@ -8,32 +8,39 @@ import (
 
 const (
 	minSupportMM = 5   // shorter lines are text, scratches, corners
+	minTappedMM  = 3   // of a line that the user pointed at
 	reachAlongMM = 120 // how far along the line from the seed's middle it is followed
 	faintEdgeZ   = 5.0 // fainter lines are not even a doubt
 	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
 )
 
+// seed is a line to be followed.
+type seed struct {
+	segment
+	tapped bool // the user pointed at it
+}
+
 // settle follows a seed on the full picture and places it, or refuses it.
 func (f *edgeFinder) settle(g *strip, s seed) (Edge, bool) {
 	mid, dir := s.a.Add(s.b).Scale(0.5), s.direction()
-	out := f.outward(mid, dir)
+	at := stripFrame{mid, dir, f.outward(mid, dir)}
 	half := s.b.Sub(s.a).Norm() / 2
-	from, to := f.clip(mid, dir)
+	from, to := f.clip(at)
 	// First look: the seed's own stretch and a bit more, over small turns and shifts.
-	f.straightenFrom(f.middle, g, mid, dir, out, max(from, -half-3), min(to, half+3))
-	l, ok := g.bestLine(0.4, 0.018, f.opt.Fasteners)
+	f.lay(g, f.middle, at, max(from, -half-3), min(to, half+3))
+	l, ok := g.bestLine(0.4, 0.018)
 	if !ok {
 		return Edge{}, false
 	}
-	// Second look, along the whole line, straightened on what was found.
-	mid, dir, out = l.move(mid, dir, out)
-	from, to = f.clip(mid, dir)
-	f.straightenFrom(f.middle, g, mid, dir, out, from, to)
-	l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
+	// Second look, along the whole line, in the frame of what was found.
+	at = at.on(l)
+	from, to = f.clip(at)
+	f.lay(g, f.middle, at, from, to)
+	l, ok = g.bestLine(0.25, 0.006)
 	if !ok && s.tapped {
 		// Short and faint: alone the stretch that the user pointed at shows it.
-		f.straightenFrom(f.middle, g, mid, dir, out, max(from, -half-3), min(to, half+3))
-		l, ok = g.bestLine(0.25, 0.006, f.opt.Fasteners)
+		f.lay(g, f.middle, at, max(from, -half-3), min(to, half+3))
+		l, ok = g.bestLine(0.25, 0.006)
 	}
 	if !ok {
 		return Edge{}, false
@@ -41,15 +48,15 @@ func (f *edgeFinder) settle(g *strip, s seed) (Edge, bool) {
 	return f.place(g, l, s)
 }
 
-// move gives the frame whose n = 0 is the line l of the frame (mid, dir, out).
-func (l stripLine) move(mid, dir, out geom.SheetPoint) (m, d, o geom.SheetPoint) {
-	return mid.Add(out.Scale(l.n)), swing(dir, out, l.slope), swing(out, dir, -l.slope)
+// segment gives the stretch of the frame's line halfMM to both sides of s = 0, as a line of
+// strength z.
+func (f stripFrame) segment(halfMM, z float64) segment {
+	return segment{a: f.o.Sub(f.dir.Scale(halfMM)), b: f.o.Add(f.dir.Scale(halfMM)), z: z}
 }
 
-// swing gives the unit vector a turned toward b by the small angle whose tangent is t.
-func swing(a, b geom.SheetPoint, t float64) geom.SheetPoint {
-	c := a.Add(b.Scale(t))
-	return c.Scale(1 / c.Norm())
+// lay samples a level of the photo into g.
+func (f *edgeFinder) lay(g *strip, level photoLevel, at stripFrame, from, to float64) {
+	g.lay(level, f.cam, f.cover, at, from, to)
 }
 
 // outward gives the unit normal of the line that points away from the nearest fastener.
@@ -70,9 +77,9 @@ func (f *edgeFinder) outward(mid, dir geom.SheetPoint) geom.SheetPoint {
 	return n
 }
 
-// clip gives the stretch of the line that lies in the view.
-func (f *edgeFinder) clip(mid, dir geom.SheetPoint) (from, to float64) {
-	v := f.view
+// clip gives the stretch of the frame's line that lies in the view.
+func (f *edgeFinder) clip(at stripFrame) (from, to float64) {
+	v, mid, dir := f.view, at.o, at.dir
 	x1, y1 := v.X0+float64(v.W-1)*v.StepMM, v.Y0+float64(v.H-1)*v.StepMM
 	from, to = -reachAlongMM, reachAlongMM
 	cut := func(p, d, lo, hi float64) {
@@ -87,87 +94,17 @@ func (f *edgeFinder) clip(mid, dir geom.SheetPoint) (from, to float64) {
 	return from, to
 }
 
-// stripLine is a line in a strip: at s it lies at n + slope s.
-type stripLine struct {
-	n, slope float64
-	z        float64 // strength over chance
-	kind     int     // of the response: 0 step, 1 ridge
-	sign     float64 // of the response
-}
-
-// sample gives the line's sample at chunk c.
-func (g *strip) sample(l *stripLine, c int) int {
-	return int(math.Round((l.n + l.slope*g.s(c) - g.n0) / g.h))
-}
-
-// bestLine finds the line within maxN mm of n = 0 and maxSlope of its direction that has
-// the greatest sum of softened responses.
-func (g *strip) bestLine(maxN, maxSlope float64, fasteners []Round) (stripLine, bool) {
-	g.seen = 0
-	for _, h := range g.hidden {
-		if !h {
-			g.seen++
+// reachable tells whether some fastener could have its edge distance to the line, and none
+// stands on it.
+func (f *edgeFinder) reachable(s segment) bool {
+	ok := len(f.opt.Fasteners) == 0
+	mid := s.a.Add(s.b).Scale(0.5)
+	for _, r := range f.opt.Fasteners {
+		d := s.distance(r.Centre)
+		if d < 0.55*r.RadiusMM && mid.Sub(r.Centre).Norm() < 20 {
+			return false
 		}
+		ok = ok || d > 0.9*r.RadiusMM && d < reachD*f.opt.NominalDMM+0.5
 	}
-	if g.seen == 0 {
-		return stripLine{}, false
-	}
-	g.respond(fasteners)
-	for kind := range g.resp {
-		sigma := g.sigma(g.resp[kind])
-		if sigma == 0 {
-			clear(g.resp[kind])
-			continue
-		}
-		g.soften(g.resp[kind], sigma)
-	}
-	g.pack()
-	g.alongFace()
-	l := g.search(stripLine{}, maxN, maxSlope, 0, g.chunks-1)
-	return l, l.z > 3.5
-}
-
-// search finds the strongest line within maxN mm and maxSlope of l over chunks c0 to c1.
-func (g *strip) search(l stripLine, maxN, maxSlope float64, c0, c1 int) stripLine {
-	best := stripLine{}
-	mid := (g.s(c0) + g.s(c1)) / 2
-	// from turn to turn the ends move by less than a sample
-	turns := min(max(int(maxSlope*(g.s(c1)-mid)/(0.7*g.h)), 4), 24)
-	var norm [2]float64
-	for kind := range norm {
-		norm[kind] = 1 / (g.unit * math.Sqrt(float64(max(g.seen, 1))) * g.chance[kind])
-	}
-	for t := -turns; t <= turns; t++ {
-		slope := l.slope + maxSlope*float64(t)/float64(turns)
-		at := l.n + (l.slope-slope)*mid // so that the middle of the chunks stays
-		i0, i1 := int((at-maxN-g.n0)/g.h), int((at+maxN-g.n0)/g.h)
-		for i, w := range g.sums(slope, i0, i1, c0, c1) {
-			for kind, s := range w.lanes() {
-				if z := float64(s.plain+max(s.signed, -s.signed)) * norm[kind]; z > best.z {
-					best = stripLine{n: g.n(i0 + i), slope: slope, z: z, kind: kind, sign: 1}
-					if s.signed < 0 {
-						best.sign = -1
-					}
-				}
-			}
-		}
-	}
-	return best
-}
-
-// alongCard tells whether most of the seen stretch lies beside the card's border: its edge
-// or its shadow.
-func (f *edgeFinder) alongCard(g *strip, l *stripLine, c0, c1 int) bool {
-	near, n := 0, 0
-	for c := c0; c <= c1; c++ {
-		if g.hidden[c] {
-			continue
-		}
-		n++
-		s := g.s(c)
-		if f.opt.OnCard(g.o.Add(g.dir.Scale(s)).Add(g.out.Scale(l.n+l.slope*s)), 1.3) {
-			near++
-		}
-	}
-	return 10*near > 6*n
+	return ok
 }

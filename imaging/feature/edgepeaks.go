@@ -57,8 +57,8 @@ func laneAbsAll(out, a []uint64, nought uint64) (even, odd uint64) {
 }
 
 // peaks adds the strongest lines of one block of columns from c0 on, of each lane, that
-// pass a fastener within reach.
-func (f *edgeFinder) peaks(m *radonMemory, sums []uint64, n, across, c0 int, upright bool, out []seed) []seed {
+// are wanted.
+func (f *lineSearch) peaks(m *radonMemory, sums []uint64, n, across, c0 int, upright bool, out []segment) []segment {
 	found := &m.found
 	for lane := range found {
 		found[lane] = found[lane][:0]
@@ -97,7 +97,7 @@ func (f *edgeFinder) peaks(m *radonMemory, sums []uint64, n, across, c0 int, upr
 }
 
 // choose adds the strongest of one lane's peaks to out, one for each line.
-func (f *edgeFinder) choose(m *radonMemory, found []radonPeak, columns, across, c0, lane int, upright bool, out []seed) []seed {
+func (f *lineSearch) choose(m *radonMemory, found []radonPeak, columns, across, c0, lane int, upright bool, out []segment) []segment {
 	slices.Sort(found)
 	start := len(out)
 	taken := m.taken[:0]
@@ -121,11 +121,11 @@ next:
 			return f.view.Sheet(float64(c0+c), float64(y))
 		}
 		taken = append(taken, p)
-		sd := seed{a: at(0, y), b: at(columns-1, y+s), z: p.z()}
-		if !f.reachable(sd) {
+		line := segment{a: at(0, y), b: at(columns-1, y+s), z: p.z()}
+		if !f.keep(line) {
 			continue
 		}
-		out = append(out, sd)
+		out = append(out, line)
 		if len(out)-start == perStrip {
 			break
 		}

@@ -67,11 +67,11 @@ func (tr *edgeTruth) groups() map[string][]int {
 	return out
 }
 
-func (tr *edgeTruth) round(i int) Round {
+func (tr *edgeTruth) round(i int) geom.SheetCircle {
 	f := &tr.Fasteners[i]
-	r := Round{geom.SheetPoint{X: f.Axis[0], Y: f.Axis[1]}, f.Nominal / 2}
+	r := geom.SheetCircle{Centre: geom.SheetPoint{X: f.Axis[0], Y: f.Axis[1]}, RadiusMM: f.Nominal / 2}
 	if f.Head != nil && f.HeadD > 0 {
-		r = Round{geom.SheetPoint{X: f.Head[0], Y: f.Head[1]}, f.HeadD / 2}
+		r = geom.SheetCircle{Centre: geom.SheetPoint{X: f.Head[0], Y: f.Head[1]}, RadiusMM: f.HeadD / 2}
 	}
 	return r
 }

@@ -10,11 +10,10 @@ import (
 	"bucktail/imaging/geom"
 )
 
-// seed is a candidate line: a stretch of it in sheet mm, found in the view.
-type seed struct {
-	a, b   geom.SheetPoint
-	z      float64 // strength over chance
-	tapped bool
+// segment is a stretch of a line that may be an edge, on the sheet.
+type segment struct {
+	a, b geom.SheetPoint
+	z    float64 // strength over chance, in standard deviations
 }
 
 // All sums of a signed contrast along straight stretches of stripPx columns, and of half
@@ -33,16 +32,42 @@ const (
 	maxSeeds = 50
 )
 
-// seeds gives candidate lines, the strongest first, without doubles.
-func (f *edgeFinder) seeds() []seed {
-	v, m := f.view, f.mem
+// lineSearch is a search for lines in a view.
+type lineSearch struct {
+	view *View
+	keep func(segment) bool // tells which lines are wanted
+}
+
+// lineMemory is the memory of one search, kept for the next.
+type lineMemory struct {
+	root, rootT    []int16     // the view and the view turned over its diagonal, see rootLight
+	upright, level radonMemory // one for each goroutine
+}
+
+// radonMemory is the memory of the line sums in one direction.
+type radonMemory struct {
+	contrast contrast
+	votes    [2][]uint64
+	row      []uint64
+	found    [4][]radonPeak
+	taken    []radonPeak
+}
+
+var lineMemories = sync.Pool{New: func() any { return new(lineMemory) }}
+
+// findLines gives the lines of v, apart from what c hides, that keep wants, the strongest first
+// and without doubles.
+func findLines(v *View, c *cover, keep func(segment) bool) []segment {
+	f := &lineSearch{v, keep}
+	m := lineMemories.Get().(*lineMemory)
+	defer lineMemories.Put(m)
 	m.root, m.rootT = grow(m.root, len(v.L)), grow(m.rootT, len(v.L))
 	cores.Stretches(v.H, 1, func(j0, j1 int) { rootLight(m.root[j0*v.W:j1*v.W], v.L[j0*v.W:j1*v.W], v.Seen[j0*v.W:j1*v.W]) })
-	f.mask(m.root)
+	c.mask(m.root, maskedRoot)
 	// Upright lines run along the view's columns, so its rows lie across them as they
 	// are; for level lines the view is turned over its diagonal first.
 	cores.Stretches(v.W, 1, func(i0, i1 int) { transpose(m.rootT, m.root, v.W, v.H, i0, i1) })
-	var out, outLevel []seed
+	var out, outLevel []segment
 	var wg sync.WaitGroup
 	wg.Go(func() {
 		m.upright.contrast.lay(m.root, v.H, v.W)
@@ -52,7 +77,7 @@ func (f *edgeFinder) seeds() []seed {
 	outLevel = f.transform(&m.level, false)
 	wg.Wait()
 	out = append(out, outLevel...)
-	slices.SortStableFunc(out, func(a, b seed) int { return cmp.Compare(b.z, a.z) })
+	slices.SortStableFunc(out, func(a, b segment) int { return cmp.Compare(b.z, a.z) })
 	kept := out[:0]
 next:
 	for _, s := range out {
@@ -84,23 +109,23 @@ func transpose(out, a []int16, w, h, c0, c1 int) {
 }
 
 // covers tells whether o repeats or continues s.
-func (s seed) covers(o seed) bool {
+func (s segment) covers(o segment) bool {
 	return max(s.distance(o.a), s.distance(o.b)) < 0.25 && math.Abs(s.direction().Dot(o.direction())) > 0.9998
 }
 
-func (s seed) direction() geom.SheetPoint {
+func (s segment) direction() geom.SheetPoint {
 	d := s.b.Sub(s.a)
 	return d.Scale(1 / d.Norm())
 }
 
 // distance is that of p from the endless line.
-func (s seed) distance(p geom.SheetPoint) float64 {
+func (s segment) distance(p geom.SheetPoint) float64 {
 	d, q := s.direction(), p.Sub(s.a)
 	return math.Abs(d.X*q.Y - d.Y*q.X)
 }
 
 // transform adds the peaks of the votes' line sums to out.
-func (f *edgeFinder) transform(m *radonMemory, upright bool) (out []seed) {
+func (f *lineSearch) transform(m *radonMemory, upright bool) (out []segment) {
 	const blockPx = 16 // columns whose sums the nearest cache holds
 	c := &m.contrast
 	n := c.across + stripPx
@@ -191,18 +216,3 @@ func radonSteps(from, to []uint64, n, width int) {
 }
 
 func abs(x int) int { return max(x, -x) }
-
-// reachable tells whether some fastener could have its edge distance to the line, and none
-// stands on it.
-func (f *edgeFinder) reachable(s seed) bool {
-	ok := len(f.opt.Fasteners) == 0
-	mid := s.a.Add(s.b).Scale(0.5)
-	for _, r := range f.opt.Fasteners {
-		d := s.distance(r.Centre)
-		if d < 0.55*r.RadiusMM && mid.Sub(r.Centre).Norm() < 20 {
-			return false
-		}
-		ok = ok || d > 0.9*r.RadiusMM && d < reachD*f.opt.NominalDMM+0.5
-	}
-	return ok
-}

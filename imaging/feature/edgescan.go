@@ -35,7 +35,7 @@ func (f *edgeFinder) scan(edges []Edge) []seed {
 				continue
 			}
 			o := dir.Scale(along).Add(n.Scale(q))
-			a, b := f.clip(o, dir)
+			a, b := f.clip(stripFrame{o: o, dir: dir})
 			if b-a < 2*minSupportMM {
 				continue
 			}
@@ -55,15 +55,14 @@ type scanLine struct {
 
 // scanAlong gives the strongest line beside s, or a seed without strength.
 func (f *edgeFinder) scanAlong(g *strip, s scanLine) seed {
-	side := f.outward(s.mid, s.dir)
-	f.straightenFrom(f.coarse, g, s.mid, s.dir, side, -s.halfMM, s.halfMM)
-	l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope, f.opt.Fasteners)
+	at := stripFrame{s.mid, s.dir, f.outward(s.mid, s.dir)}
+	f.lay(g, f.coarse, at, -s.halfMM, s.halfMM)
+	l, ok := g.bestLine(scanStepMM/2+0.05, scanSlope)
 	if !ok || l.z < scanZ {
 		return seed{}
 	}
-	m, d, _ := l.move(s.mid, s.dir, side)
-	found := seed{a: m.Sub(d.Scale(s.halfMM)), b: m.Add(d.Scale(s.halfMM)), z: l.z}
-	if !f.reachable(found) {
+	found := seed{segment: at.on(l).segment(s.halfMM, l.z)}
+	if !f.reachable(found.segment) {
 		return seed{}
 	}
 	return found
@@ -90,7 +89,7 @@ next:
 }
 
 // before tells whether e is sure to be an edge that r has in the direction n, nearer than d mm.
-func (e *Edge) before(r Round, n geom.SheetPoint, d float64) bool {
+func (e *Edge) before(r geom.SheetCircle, n geom.SheetPoint, d float64) bool {
 	if e.Strength < sureEdgeZ {
 		return false
 	}

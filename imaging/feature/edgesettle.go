@@ -8,7 +8,7 @@ import (
 // each calls do for 0 up to n, the lower ones first, on all cores at once, each with a strip of
 // its own. Which core takes which is left to chance, so do may write only what belongs to its i.
 func (f *edgeFinder) each(n int, do func(g *strip, i int)) {
-	cores.Each(n, len(f.mem.strips), func(worker, i int) { do(&f.mem.strips[worker], i) })
+	cores.Each(n, len(f.strips), func(worker, i int) { do(&f.strips[worker], i) })
 }
 
 // settled is what a seed leads to.
@@ -51,7 +51,7 @@ func (f *edgeFinder) settleAll(seeds []seed, edges []Edge) []Edge {
 		}
 		r := found[i]
 		if !r.done {
-			r.edge, r.ok = f.settle(&f.mem.strips[0], s)
+			r.edge, r.ok = f.settle(&f.strips[0], s)
 		}
 		if r.ok {
 			edges = append(edges, r.edge)

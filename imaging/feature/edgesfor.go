@@ -1,6 +1,7 @@
 package feature
 
 import (
+	"bucktail/imaging/geom"
 	"math"
 	"slices"
 )
@@ -14,7 +15,7 @@ type FootEdge struct {
 // DoubtFor gives the distance from r to the nearest of the lines on whose stretch its foot
 // falls, or not far beyond (an edge may run on unseen), if that is less than nearerThanMM; 0
 // where there is none.
-func DoubtFor(r Round, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
+func DoubtFor(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
 	const (
 		apart  = 0.5 // mm: nearer together they are the same line
 		runsOn = 8   // mm
@@ -39,7 +40,7 @@ func DoubtFor(r Round, nominalDMM, nearerThanMM float64, lines []Edge) (distance
 //
 // The foot may lie beyond the seen stretch by 2 mm, or farther where the card or a
 // fastener hides the line.
-func EdgesFor(r Round, nominalDMM float64, edges []Edge) []FootEdge {
+func EdgesFor(r geom.SheetCircle, nominalDMM float64, edges []Edge) []FootEdge {
 	const beyondMM = 2
 	var all []FootEdge
 	for i := range edges {

@@ -34,7 +34,7 @@ func TestEdgesForChoosesByTheFoot(t *testing.T) {
 		{"through the head", []Edge{level(1.5, -10, 10)}, nil},
 		{"a tap goes before a nearer line", []Edge{level(7, -10, 10), tapped}, []float64{9}},
 	} {
-		got := EdgesFor(Round{RadiusMM: 3}, 4, c.edges)
+		got := EdgesFor(geom.SheetCircle{RadiusMM: 3}, 4, c.edges)
 		ok := len(got) == len(c.want)
 		for i := 0; ok && i < len(got); i++ {
 			ok = got[i].DistanceMM == c.want[i]

@@ -6,20 +6,40 @@ import (
 	"bucktail/imaging/geom"
 )
 
-// strip is the photo straightened along a line: light at (s, n), s along it and n across,
+// stripFrame is a frame along a line on the sheet: s mm from o along dir, n mm outward.
+type stripFrame struct{ o, dir, out geom.SheetPoint } // dir and out are unit vectors
+
+// at gives the point of the sheet at (s, n).
+func (f stripFrame) at(s, n float64) geom.SheetPoint {
+	return f.o.Add(f.dir.Scale(s)).Add(f.out.Scale(n))
+}
+
+// on gives the frame whose n = 0 is the line l of f.
+func (f stripFrame) on(l stripLine) stripFrame {
+	return stripFrame{f.o.Add(f.out.Scale(l.n)), swing(f.dir, f.out, l.slope), swing(f.out, f.dir, -l.slope)}
+}
+
+// swing gives the unit vector a turned toward b by the small angle whose tangent is t.
+func swing(a, b geom.SheetPoint, t float64) geom.SheetPoint {
+	c := a.Add(b.Scale(t))
+	return c.Scale(1 / c.Norm())
+}
+
+// strip is the photo rectified along a line: light at (s, n), s along it and n across,
 // n growing outward, away from the fasteners. Rows of one chunk are averaged, so that a
 // dashed or noisy line shows in each.
 type strip struct {
-	o, dir, out geom.SheetPoint // s = 0, n = 0; unit vectors
-	h           float64         // mm from sample to sample across
-	n0          float64         // n of the first sample, mm
-	k           int             // samples across
-	s0          float64         // s of the first chunk's middle, mm
-	chunks      int
-	light       []float64 // chunks × k, divided by the chunk's mean
-	hidden      []bool    // on the card, on a fastener or outside of the picture
-	seen        int       // chunks not hidden
-	margin      int       // samples at both ends without a response
+	stripFrame
+	cover  *cover
+	h      float64 // mm from sample to sample across
+	n0     float64 // n of the first sample, mm
+	k      int     // samples across
+	s0     float64 // s of the first chunk's middle, mm
+	chunks int
+	light  []float64 // chunks × k, divided by the chunk's mean
+	hidden []bool    // on the card, on a fastener or outside of the picture
+	seen   int       // chunks not hidden
+	margin int       // samples at both ends without a response
 
 	resp   [2][]float64 // step and ridge, chunks × k
 	chance [2]float64   // see alongFace
@@ -46,15 +66,10 @@ func grow[T any](a []T, n int) []T {
 	return a[:n]
 }
 
-// straighten samples the photo along the line through o between s = from and to into g.
-func (f *edgeFinder) straighten(g *strip, o, dir, out geom.SheetPoint, from, to float64) {
-	f.straightenFrom(f.full, g, o, dir, out, from, to)
-}
-
-// straightenFrom is straighten on another level of the photo.
-func (f *edgeFinder) straightenFrom(level photoLevel, g *strip, o, dir, out geom.SheetPoint, from, to float64) {
-	p := 1 / (f.cam.PxPerMM(o, 0) * level.scale)
-	g.o, g.dir, g.out, g.h, g.n0 = o, dir, out, min(max(0.75*p, 0.03), 0.12), -stripIn
+// lay samples a level of the photo along the line n = 0 of the frame between s = from and to.
+func (g *strip) lay(level photoLevel, cam *geom.Camera, hides *cover, at stripFrame, from, to float64) {
+	p := 1 / (cam.PxPerMM(at.o, 0) * level.scale)
+	g.stripFrame, g.cover, g.h, g.n0 = at, hides, min(max(0.75*p, 0.03), 0.12), -stripIn
 	rows := min(max(int(0.5*chunkMM/p), minRows), maxRows)
 	g.k = int((stripIn+stripOut)/g.h) + 1
 	g.chunks = max(0, int((to-from)/chunkMM))
@@ -62,13 +77,11 @@ func (f *edgeFinder) straightenFrom(level photoLevel, g *strip, o, dir, out geom
 	g.light = grow(g.light, g.chunks*g.k)
 	g.hidden = grow(g.hidden, g.chunks)
 	clear(g.hidden)
-	g.chords = f.chords(o, dir, g.chords[:0])
+	g.chords = hides.chords(at.o, at.dir, g.chords[:0])
 	g.rows = grow(g.rows, g.k)
 	// The line's two sides at s, in pixels of the level.
 	sides := func(s float64) (a, b geom.PxPoint) {
-		at := o.Add(dir.Scale(s))
-		return level.of(f.cam.Project(at.Add(out.Scale(g.n0)), 0)),
-			level.of(f.cam.Project(at.Add(out.Scale(g.n0+g.h*float64(g.k-1))), 0))
+		return level.of(cam.Project(g.at(s, g.n0), 0)), level.of(cam.Project(g.at(s, g.n0+g.h*float64(g.k-1)), 0))
 	}
 	a0, b0 := sides(from)
 	for c := range g.chunks {
@@ -78,7 +91,7 @@ func (f *edgeFinder) straightenFrom(level photoLevel, g *strip, o, dir, out geom
 		for r := range rows {
 			t := (float64(r) + 0.5) / float64(rows)
 			s := from + (float64(c)+t)*chunkMM
-			if inside(g.chords, s) || f.onCard(o.Add(dir.Scale(s))) {
+			if inside(g.chords, s) || hides.onCard(at.o.Add(at.dir.Scale(s))) {
 				continue
 			}
 			// Over a chunk, and over 3 mm across, the projection is straight and even to well
@@ -126,7 +139,7 @@ func (g *strip) s(c int) float64 { return g.s0 + float64(c)*chunkMM }
 // respond fills resp with the signed contrast at each sample: step is outside less
 // inside, ridge the middle less both sides, as shares of the chunk's mean light.
 // Nought on and close to a fastener.
-func (g *strip) respond(fasteners []Round) {
+func (g *strip) respond() {
 	w := max(2, int(math.Round(0.25/g.h)))
 	wr := max(1, int(math.Round(0.06/g.h)))
 	for k := range g.resp {
@@ -156,7 +169,7 @@ func (g *strip) respond(fasteners []Round) {
 			ridge[i] = m*nMid - e*nSide
 		}
 	}
-	for _, r := range fasteners {
+	for _, r := range g.cover.fasteners {
 		q := r.Centre.Sub(g.o)
 		reach, at, n := 1.1*r.RadiusMM+0.4, q.Dot(g.dir), q.Dot(g.out)
 		for c := max(0, int(at-reach-g.s0)); c < min(g.chunks, int(at+reach-g.s0)+2); c++ {

@@ -90,14 +90,13 @@ func TestCardCellsAgreeWithTheCard(t *testing.T) {
 		return d < 20+mm && d > 9-mm
 	}
 	v := &View{X0: -31, Y0: -22, StepMM: 0.1, W: 555, H: 437}
-	f := &edgeFinder{view: v, opt: EdgeOptions{OnCard: onCard}, mem: new(edgeMemory)}
-	f.mem.cells.lay(v, onCard)
+	c := newCover(v, nil, onCard)
 	rng := rand.New(rand.NewPCG(13, 14))
 	on := 0
 	for range 20000 {
 		p := geom.SheetPoint{X: -35 + 62*rng.Float64(), Y: -26 + 52*rng.Float64()}
 		want := onCard(p, cardMarginMM)
-		if f.onCard(p) != want {
+		if c.onCard(p) != want {
 			t.Fatalf("%v: on the card %v, want %v", p, !want, want)
 		}
 		if want {

@@ -22,17 +22,15 @@ func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 	f.each(turns, func(g *strip, t int) {
 		sin, cos := math.Sincos(math.Pi * float64(t) / turns)
 		dir := geom.SheetPoint{X: cos, Y: sin}
-		out := f.outward(p, dir)
-		from, to := f.clip(p, dir)
-		f.straighten(g, p, dir, out, max(from, -halfMM), min(to, halfMM))
+		at := stripFrame{p, dir, f.outward(p, dir)}
+		from, to := f.clip(at)
+		f.lay(g, f.full, at, max(from, -halfMM), min(to, halfMM))
 		if g.chunks < 3 {
 			return
 		}
-		if l, ok := g.bestLine(tapReachMM-0.4, 0.018, f.opt.Fasteners); ok {
-			m, d, _ := l.move(p, dir, out)
+		if l, ok := g.bestLine(tapReachMM-0.4, 0.018); ok {
 			// What lies nearer to the tap goes first among equals.
-			z := l.z * (1 - 0.3*math.Abs(l.n)/tapReachMM)
-			found[t] = seed{a: m.Sub(d.Scale(halfMM)), b: m.Add(d.Scale(halfMM)), z: z, tapped: true}
+			found[t] = seed{at.on(l).segment(halfMM, l.z*(1-0.3*math.Abs(l.n)/tapReachMM)), true}
 		}
 	})
 	best := seed{}
@@ -44,7 +42,7 @@ func (f *edgeFinder) tapped(p geom.SheetPoint) (Edge, bool) {
 	if best.z == 0 {
 		return Edge{}, false
 	}
-	e, ok := f.settle(&f.mem.strips[0], best)
+	e, ok := f.settle(&f.strips[0], best)
 	if !ok {
 		return Edge{}, false
 	}

@@ -26,6 +26,12 @@ type CardPoint struct{ X, Y float64 }
 // SheetPoint is a point at a stated height over the sheet in true millimetres.
 type SheetPoint struct{ X, Y float64 }
 
+// SheetCircle is a circle on the sheet.
+type SheetCircle struct {
+	Centre   SheetPoint
+	RadiusMM float64
+}
+
 // Sub returns p - q.
 func (p PxPoint) Sub(q PxPoint) PxPoint { return PxPoint{p.U - q.U, p.V - q.V} }
 

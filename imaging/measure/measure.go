@@ -191,7 +191,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 	box := feature.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
 	for i := range fs {
 		c := fs[i].Centre
-		eo.Fasteners = append(eo.Fasteners, feature.Round{Centre: c, RadiusMM: fs[i].RMM})
+		eo.Fasteners = append(eo.Fasteners, geom.SheetCircle{Centre: c, RadiusMM: fs[i].RMM})
 		box = feature.Box{MinX: min(box.MinX, c.X), MinY: min(box.MinY, c.Y), MaxX: max(box.MaxX, c.X), MaxY: max(box.MaxY, c.Y)}
 	}
 	for _, t := range opt.EdgeTaps {

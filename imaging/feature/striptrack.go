@@ -1,0 +1,93 @@
+package feature
+
+import "math"
+
+// track settles l: each chunk of the run is laid on the mean profile of all, and a
+// robust line goes through the offsets.
+func (g *strip) track(l *stripLine, ev []float64, c0, c1, rounds int) {
+	half := int(math.Round(0.45 / g.h))
+	for round := range rounds {
+		mean, _ := g.meanProfile(l, ev, c0, c1, half)
+		var dm, vv float64
+		for _, m := range mean {
+			dm += m / float64(len(mean))
+		}
+		for _, m := range mean {
+			vv += (m - dm) * (m - dm)
+		}
+		var fixes []fix
+		for c := c0; c <= c1; c++ {
+			if g.hidden[c] || ev[c] < trackEvidence {
+				continue
+			}
+			at := (l.n + l.slope*g.s(c) - g.n0) / g.h
+			j := int(math.Round(at))
+			if j-half < 0 || j+half >= g.k {
+				continue
+			}
+			row := g.light[c*g.k+j-half : c*g.k+j+half+1]
+			var dc, cov float64
+			for _, x := range row {
+				dc += x / float64(len(row))
+			}
+			for i, x := range row {
+				cov += (x - dc) * (mean[i] - dm)
+			}
+			if cov <= 0 {
+				continue // the contrast is turned round here
+			}
+			// Gauss-Newton: offset = -<profile - mean, mean'> / <mean', mean'>.
+			gain := max(cov/vv, 0.2)
+			var num, den float64
+			for i := 1; i < len(row)-1; i++ {
+				d := (mean[i+1] - mean[i-1]) / 2
+				num -= ((row[i]-dc)/gain - (mean[i] - dm)) * d
+				den += d * d
+			}
+			if den > 0 {
+				// what rounding left out of the line's place comes off again
+				fixes = append(fixes, fix{g.s(c), (min(max(num/den, -2), 2) + float64(j) - at) * g.h, 0.03})
+			}
+		}
+		if len(fixes) < 4 {
+			return
+		}
+		q := lineThrough(fixes, 0.05+0.1/float64(1+round))
+		l.n += q.n
+		l.slope += q.slope
+	}
+}
+
+// meanProfile averages the run's chunks about the line, 2 half + 1 samples, and gives the
+// standard error of that, from the scatter between chunks.
+func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) (mean []float64, stdErr float64) {
+	mean = make([]float64, 2*half+1)
+	square := make([]float64, 2*half+1)
+	n := 0.0
+	for c := c0; c <= c1; c++ {
+		if g.hidden[c] || ev[c] < minEvidence {
+			continue
+		}
+		at := (l.n + l.slope*g.s(c) - g.n0) / g.h
+		j := int(math.Floor(at))
+		t := at - float64(j)
+		if j-half < 0 || j+half+1 >= g.k {
+			continue
+		}
+		row := g.light[c*g.k+j-half:]
+		for i := range mean {
+			x := row[i]*(1-t) + row[i+1]*t
+			mean[i] += x
+			square[i] += x * x
+		}
+		n++
+	}
+	if n == 0 {
+		return mean, 0
+	}
+	for i := range mean {
+		mean[i] /= n
+		stdErr += max(square[i]/n-mean[i]*mean[i], 0)
+	}
+	return mean, math.Sqrt(stdErr / float64(len(mean)) / max(n-1, 1))
+}
