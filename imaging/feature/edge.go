@@ -12,15 +12,6 @@ import (
 	"bucktail/qc"
 )
 
-// EdgeKind says how an edge shows in the photo.
-type EdgeKind string
-
-// The ways in which a sheet's edge shows.
-const (
-	EdgeStep  EdgeKind = "step"  // the two sides differ
-	EdgeRidge EdgeKind = "ridge" // a thin dark or bright line between two like sides
-)
-
 // EdgeOptions says what is known when edges are looked for.
 type EdgeOptions struct {
 	Fasteners        []geom.SheetCircle                             // already found: the outlines on the sheet
@@ -35,19 +26,12 @@ type EdgeOptions struct {
 type Edge struct {
 	P0, P1     geom.SheetPoint // ends of the seen support
 	P0Px, P1Px geom.PxPoint    // where those are seen
-	Kind       EdgeKind
 	// Strength is the contrast of the line, summed over its length, in standard deviations
 	// of what chance alignments give in the same strip of the photo.
 	Strength float64
-	// Support is the share of the visible points between P0 and P1 at which the line is seen.
-	Support float64
-	// FaceSeen: the camera stands outside of the edge, so the sheet's side face may show.
-	FaceSeen bool
-	// MayHideNearer: both sides look alike, so this may be the next sheet's edge and a
-	// nearer one may be unseen.
-	MayHideNearer bool
 	// Tapped: the user pointed at this edge.
-	Tapped   bool
+	Tapped bool
+	// Warnings say where the photo can't tell that nothing lies nearer.
 	Warnings []string
 
 	// The line's own doubt: square to itself at its middle, and of its angle.
@@ -91,22 +75,17 @@ func (e *Edge) axes() (dir, n geom.SheetPoint) {
 // edge distance end well below it (2 D to 4 D, see qc).
 const reachD = 5
 
-// FindEdges finds the straight edges of the top sheet within 5 D of the fasteners.
+// FindEdges finds the straight edges of the top sheet within 5 D of the fasteners. Apart it
+// gives the lines that are strong enough for an edge but end in the open, as scratches do: they
+// may be the joint of two sheets, seen in part. A distance to a farther edge is not proven while
+// one of them runs nearer.
 //
 // Lines are sought in view as line integrals of the signed contrast across them, so a
 // faint joint gains by its length, and are then settled on the full picture in linear
 // light. Left out are layout lines (they run through a fastener), whatever lies on the
 // card or along its border, and lines that are seen over less than 5 mm.
 // The result is sorted by strength, greatest first. It needs at least one fastener.
-func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOptions) []Edge {
-	edges, _ := FindEdgesAndDoubts(pic, cam, view, opt)
-	return edges
-}
-
-// FindEdgesAndDoubts is [FindEdges] and gives, too, the lines that are strong enough for an
-// edge but end in the open, as scratches do: they may be the joint of two sheets, seen in
-// part. A distance to a farther edge is not proven while one of them runs nearer.
-func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOptions) (edges, doubts []Edge) {
+func FindEdges(pic *raster.Picture, cam *geom.Camera, view *View, opt EdgeOptions) (edges, unsure []Edge) {
 	if len(opt.Fasteners) == 0 && len(opt.Hints) == 0 || opt.NominalDMM <= 0 {
 		return nil, nil
 	}
@@ -128,15 +107,15 @@ func FindEdgesAndDoubts(pic *raster.Picture, cam *geom.Camera, view *View, opt E
 	edges, faint := joinEdges(edges)
 	f.each(len(edges), func(g *strip, i int) {
 		f.finish(g, &edges[i])
-		f.doubtNearer(&edges[i], faint)
+		f.warnOfNearer(&edges[i], faint)
 	})
 	const long = 10 // mm: chance makes many shorter ones
 	for _, e := range faint {
 		if e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= long {
-			doubts = append(doubts, e)
+			unsure = append(unsure, e)
 		}
 	}
-	return edges, doubts
+	return edges, unsure
 }
 
 // edgeFinder holds what all steps of FindEdges share.

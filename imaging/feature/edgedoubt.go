@@ -9,10 +9,10 @@ const (
 	alikeColour = 0.03
 )
 
-// doubtNearer sets e.MayHideNearer where the photo can't tell that nothing lies between e
-// and the fasteners: when both sides of e look alike, so that another sheet may come
+// warnOfNearer warns where the photo can't tell that nothing lies between e and the
+// fasteners: when both sides of e look alike, so that another sheet may come
 // first, or when one of the faint lines runs along e on the inner side.
-func (f *edgeFinder) doubtNearer(e *Edge, faint []Edge) {
+func (f *edgeFinder) warnOfNearer(e *Edge, faint []Edge) {
 	dir, n := e.axes()
 	mid := e.P0.Add(e.P1).Scale(0.5)
 	out := f.outward(mid, dir)
@@ -20,7 +20,6 @@ func (f *edgeFinder) doubtNearer(e *Edge, faint []Edge) {
 		n = n.Scale(-1)
 	}
 	if f.alike(e, n.X, n.Y) {
-		e.MayHideNearer = true
 		e.Warnings = append(e.Warnings, "both sides of the edge look alike: a nearer edge may be unseen")
 	}
 	length := e.P1.Sub(e.P0).Norm()
@@ -33,7 +32,6 @@ func (f *edgeFinder) doubtNearer(e *Edge, faint []Edge) {
 		from, to := e.span(w)
 		a, b := w.P0.Sub(e.P0).Dot(n), w.P1.Sub(e.P0).Dot(n)
 		if math.Abs(n.Dot(q)) < 0.09 && a < -0.5 && b < -0.5 && min(to, length)-max(from, 0) > 0.5*min(length, to-from) {
-			e.MayHideNearer = true
 			e.Warnings = append(e.Warnings, "a faint line runs nearer along the edge")
 			return
 		}

@@ -145,7 +145,7 @@ func TestEdgesOfRenderedPhotos(t *testing.T) {
 		cam := tr.cam()
 		for _, group := range tr.groups() {
 			view, opt := edgeSearch(ph, tr, group)
-			edges := FindEdges(ph.Picture, cam, view, opt)
+			edges, _ := FindEdges(ph.Picture, cam, view, opt)
 			for k, i := range group {
 				got := EdgesFor(opt.Fasteners[k], opt.NominalDMM, edges)
 				want, feet := tr.feet(i, cam)

@@ -16,10 +16,7 @@ func (f *edgeFinder) place(g *strip, l stripLine, s seed) (Edge, bool) {
 	if !ok || (r.z < faintEdgeZ || r.besideCard) && !s.tapped {
 		return Edge{}, false
 	}
-	e := Edge{Strength: r.z, Support: r.support, Tapped: s.tapped, Kind: EdgeStep, ext0MM: r.hiddenMM[0], ext1MM: r.hiddenMM[1], open0: r.open[0], open1: r.open[1]}
-	if r.ridge {
-		e.Kind = EdgeRidge
-	}
+	e := Edge{Strength: r.z, Tapped: s.tapped, ext0MM: r.hiddenMM[0], ext1MM: r.hiddenMM[1], open0: r.open[0], open1: r.open[1]}
 	f.setEnds(&e, g, &l, r.from, r.to)
 	if f.belongsToFastener(&e) && !s.tapped {
 		return Edge{}, false
@@ -43,18 +40,19 @@ func (f *edgeFinder) finish(g *strip, e *Edge) {
 	if !ok {
 		l = stripLine{}
 	}
-	if d := f.cam.ViewSlope(mid).Dot(g.out); d < faceSlope {
-		g.innerFlank(&l, -d, minEdgeZ)
+	slope := f.cam.ViewSlope(mid).Dot(g.out)
+	if slope < faceSlope {
+		g.innerFlank(&l, -slope, minEdgeZ)
 	}
-	ev := g.evidence(&l)
-	g.track(&l, ev, 0, g.chunks-1, 4)
-	rim := f.fitRims(g, &l, ev)
+	profiles := g.profiles(&l, rimHalfMM)
+	rim := placeByRim(profiles, rimView{f.opt.RingBlurPx, 1 / f.cam.PxPerMM(mid, 0), slope, f.opt.SheetThicknessMM})
+	l.n += rim.n
+	l.slope += rim.slope
 	// A faint line is found where chance strengthens it most: its place is doubtful by a
 	// share of the response's width (0.25 mm) that falls with its strength.
 	faint := 0.25 / max(e.Strength, 1)
 	e.uMidMM = math.Hypot(rim.u, faint)
 	e.uAngleRad = math.Hypot(rim.uSlope, faint*math.Sqrt(12)/(2*half))
-	e.FaceSeen = rim.face
 	e.contributions = append(rim.parts, qc.Contribution{Label: "edge faintness", UMM: faint})
 	if c, needed := tapContribution(e); needed {
 		e.uMidMM = math.Hypot(e.uMidMM, c.UMM)

@@ -129,16 +129,16 @@ func (t *rimTable) cost(m []float64, from, to, half int, h, x, tau, scale float6
 // rimStep, ... up to 0.35.
 type rimCosts [61]float64
 
-// costs tries all places of the vertical face against the middle of the profile m, whose
-// standard error is noise.
-func (t *rimTable) costs(m []float64, half int, h, noise float64) (c rimCosts) {
+// costs tries all places of the vertical face against the middle of the profile.
+func (t *rimTable) costs(p *profile) (c rimCosts) {
+	m, half, h := p.light, len(p.light)/2, p.stepMM
 	from, to := max(0, half-int(0.6/h)), min(len(m)-1, half+int(0.45/h))
 	least, most := math.Inf(1), math.Inf(-1)
 	for _, x := range m[from : to+1] {
 		least, most = min(least, x), max(most, x)
 	}
 	scale := most - least
-	tau := max(0.05*scale, 0.004, noise)
+	tau := max(0.05*scale, 0.004, p.stdErr)
 	for q := range c {
 		c[q] = t.cost(m, from, to, half, h, rimFrom+rimStep*float64(q), tau, scale)
 	}

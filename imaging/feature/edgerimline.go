@@ -7,11 +7,19 @@ import (
 	"bucktail/qc"
 )
 
-// rimFit is the doubt of a line placed by the rim.
-type rimFit struct {
-	u, uSlope float64 // standard uncertainty at the middle, mm, and of the direction
-	face      bool
-	parts     []qc.Contribution
+// rimPlace is where the rim puts a line.
+type rimPlace struct {
+	n, slope  float64           // of the vertical face in the profiles' frame: at s it lies at n + slope s, mm
+	u, uSlope float64           // standard uncertainty of n at the middle, mm, and of slope
+	parts     []qc.Contribution // of u
+}
+
+// rimView is how an edge is seen.
+type rimView struct {
+	blurPx  float64 // sigma of the picture's blur, pixels
+	pxMM    float64 // a pixel on the sheet
+	slope   float64 // the view slope along the outward normal
+	sheetMM float64 // thickness of the sheet; 0: unknown
 }
 
 // A deburred rim is rounded over about one of these widths, mm (common practice: break sharp edges by
@@ -19,67 +27,45 @@ type rimFit struct {
 // vertical face.
 var rimWidths = [...]float64{0.04, 0.08, 0.13}
 
-// fitRims places the line l by the rim, and gives the doubt of that. What lies outside
-// changes along an edge, so the profile is explained stretch by stretch; which of its lines
-// is the rim, and how wide that is, all stretches decide together.
-func (f *edgeFinder) fitRims(g *strip, l *stripLine, ev []float64) rimFit {
-	pxMM := 1 / f.cam.PxPerMM(g.o, 0)
-	blur := max(f.opt.RingBlurPx, 0.4) * pxMM
-	d := f.cam.ViewSlope(g.o).Dot(g.out)
-	r := rimFit{face: d < faceSlope}
+// rimHalfMM is how far to either side of a line its profiles have to reach.
+const rimHalfMM = 0.75
+
+// placeByRim places a line by the rim, which lies where the profiles have their middle or near.
+// What lies outside changes along an edge, so the profile is explained stretch by stretch;
+// which of its lines is the rim, and how wide that is, all stretches decide together.
+func placeByRim(profiles []profile, v rimView) rimPlace {
+	if len(profiles) == 0 {
+		return rimPlace{u: 0.1, uSlope: 0.003, parts: []qc.Contribution{{Label: "edge line", UMM: 0.1}}}
+	}
 	var tabs []*rimTable
 	for _, w := range rimWidths {
-		tabs = append(tabs, newRimTable(blur, w, f.besideRim(d)))
+		tabs = append(tabs, newRimTable(max(v.blurPx, 0.4)*v.pxMM, w, v.besideRim()))
 	}
-	half := int(math.Round(0.75 / g.h))
-	const stretch = 6 // chunks
-	pieces := max(1, (g.chunks+stretch/2)/stretch)
-	var s []float64
 	var costs [][len(rimWidths)]rimCosts
-	for p := range pieces {
-		a, b := p*g.chunks/pieces, (p+1)*g.chunks/pieces-1
-		n, mid := 0, 0.0
-		for c := a; c <= b; c++ {
-			if !g.hidden[c] && ev[c] >= minEvidence {
-				n++
-				mid += g.s(c)
-			}
-		}
-		if n < 2 {
-			continue
-		}
-		m, noise := g.meanProfile(l, ev, a, b, half)
+	for i := range profiles {
 		var k [len(rimWidths)]rimCosts
-		for i, t := range tabs {
-			k[i] = t.costs(m, half, g.h, noise)
+		for w, t := range tabs {
+			k[w] = t.costs(&profiles[i])
 		}
-		s, costs = append(s, mid/float64(n)), append(costs, k)
-	}
-	if len(costs) == 0 {
-		r.u, r.uSlope = 0.1, 0.003
-		r.parts = []qc.Contribution{{Label: "edge line", UMM: r.u}}
-		return r
+		costs = append(costs, k)
 	}
 	x, u, width := jointPlace(costs)
 	// Each stretch's own place near the joint one gives the direction.
 	var fixes []fix
 	for i := range costs {
 		n, un := costs[i][width].near(x, 0.05)
-		fixes = append(fixes, fix{s[i], n - x, math.Hypot(un, 0.02)})
+		fixes = append(fixes, fix{profiles[i].sMM, n - x, math.Hypot(un, 0.02)})
 	}
 	q := fixLine{uMid: 0.02, uSlope: 0.002, agree: 1}
 	if len(fixes) > 2 {
 		q = lineThrough(fixes, 0.025)
 	}
-	l.n += x + q.n
-	l.slope += q.slope
-	r.uSlope = q.uSlope
-	r.parts = []qc.Contribution{
+	r := rimPlace{n: x + q.n, slope: q.slope, uSlope: q.uSlope, parts: []qc.Contribution{
 		// where stretches disagree, some took the rim for what lies beside it
 		{Label: "edge line", UMM: math.Hypot(u, 0.06*(1-q.agree))},
 		{Label: "edge rim", UMM: 0.02},
-		{Label: "edge noise", UMM: math.Hypot(q.uMid, 0.05*pxMM)},
-	}
+		{Label: "edge noise", UMM: math.Hypot(q.uMid, 0.05*v.pxMM)},
+	}}
 	for _, p := range r.parts {
 		r.u = math.Hypot(r.u, p.UMM)
 	}
@@ -133,15 +119,14 @@ func jointPlace(costs [][len(rimWidths)]rimCosts) (x, u float64, width int) {
 const faceSlope = -0.08
 
 // besideRim gives the shape of what lies next to the rim outside: the sheet's side face
-// where the camera stands outside (d, the view slope along the outward normal, below 0),
-// else a contact shadow that fades.
-func (f *edgeFinder) besideRim(d float64) func(nMM float64) float64 {
-	if d < faceSlope {
-		thick := f.opt.SheetThicknessMM
+// where the camera stands outside (the view slope is below 0), else a contact shadow that fades.
+func (v *rimView) besideRim() func(nMM float64) float64 {
+	if v.slope < faceSlope {
+		thick := v.sheetMM
 		if thick == 0 {
 			thick = 0.9 // common sheets in such work: 0.5 to 1.6 mm
 		}
-		w := -thick * d
+		w := -thick * v.slope
 		return func(n float64) float64 {
 			if n > 0 && n < w {
 				return 1

@@ -21,14 +21,14 @@ func TestEdgesDontDependOnTheCores(t *testing.T) {
 		view, opt := edgeSearch(ph, tr, group)
 		opt.Hints = []geom.SheetPoint{{X: view.X0 + 3, Y: view.Y0 + 3}}
 		runtime.GOMAXPROCS(1)
-		edges, doubts := FindEdgesAndDoubts(ph.Picture, tr.cam(), view, opt)
+		edges, unsure := FindEdges(ph.Picture, tr.cam(), view, opt)
 		if len(edges) == 0 {
 			t.Fatalf("%s: no edges", name)
 		}
 		for _, cores := range []int{2, 3, 7} {
 			runtime.GOMAXPROCS(cores)
-			e, d := FindEdgesAndDoubts(ph.Picture, tr.cam(), view, opt)
-			if !reflect.DeepEqual(e, edges) || !reflect.DeepEqual(d, doubts) {
+			e, d := FindEdges(ph.Picture, tr.cam(), view, opt)
+			if !reflect.DeepEqual(e, edges) || !reflect.DeepEqual(d, unsure) {
 				t.Errorf("%s: %d cores find %+v, one core %+v", name, cores, e, edges)
 			}
 		}

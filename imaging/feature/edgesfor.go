@@ -12,10 +12,10 @@ type FootEdge struct {
 	DistanceMM, UMM float64 // from the given centre; standard uncertainty of the line alone
 }
 
-// DoubtFor gives the distance from r to the nearest of the lines on whose stretch its foot
+// NearestLine gives the distance from r to the nearest of the lines on whose stretch its foot
 // falls, or not far beyond (an edge may run on unseen), if that is less than nearerThanMM; 0
 // where there is none.
-func DoubtFor(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
+func NearestLine(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
 	const (
 		apart  = 0.5 // mm: nearer together they are the same line
 		runsOn = 8   // mm

@@ -34,7 +34,6 @@ type Fastener struct {
 	RMS         float64       // of the agreeing sightings, in units of their u
 	Change      float64       // mm: how far two looks from different centres disagree in diameter
 	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
-	UHeightMM   float64       // left in the height
 	Slope       float64       // tangent of the view angle
 	PxPerMM     float64
 	Tapped      bool              // the builder pointed at it
@@ -256,7 +255,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	out := Fastener{Outline: last.Outline, HeightMM: last.heightMM, Tapped: tapped,
 		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
 		Support: float64(last.used) / float64(looks*netPhi), RMS: last.rms, Change: spread(alone),
-		Cov: last.cov, UHeightMM: last.uHeightMM, Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
+		Cov: last.cov, Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
 	out.Contour = last.Outline.Contour(&prof, last.heightMM, cam, 64)
 	return out, true
 }

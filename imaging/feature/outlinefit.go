@@ -51,10 +51,10 @@ func priorOf(k qc.Kind, nominalD float64) headPrior {
 // outlineFit is a fitted head with the doubt of the fit.
 type outlineFit struct {
 	Outline
-	heightMM, uHeightMM float64
-	cov                 [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
-	rms                 float64       // of the weighted residuals, in units of their u
-	used                int           // silhouette sightings that count (weight over a quarter)
+	heightMM float64
+	cov      [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
+	rms      float64       // of the weighted residuals, in units of their u
+	used     int           // silhouette sightings that count (weight over a quarter)
 }
 
 // fitFromCircle is fitOutline from the circle that most silhouette sightings agree on, the head
@@ -200,7 +200,7 @@ func fitOutline(pts []sighting, cam *geom.Camera, start Outline, prior headPrior
 		copy(res.cov[a][:], inv[a*pCount:])
 	}
 	res.Outline = Outline{geom.SheetPoint{X: par[pX], Y: par[pY]}, par[pR], par[pA2], par[pB2]}
-	res.heightMM, res.uHeightMM = par[pH], math.Sqrt(inv[pH*pCount+pH])
+	res.heightMM = par[pH]
 	return res, true
 }
 

@@ -18,7 +18,7 @@ func PlacedFastener(cam *geom.Camera, kind qc.Kind, nominalD float64, centrePx, 
 	if !(radius > 0.2*nominalD && radius < 3*nominalD) {
 		return f, false
 	}
-	f = Fastener{Outline: Outline{Centre: c, RMM: radius}, HeightMM: h, UHeightMM: p.UHeightD * nominalD,
+	f = Fastener{Outline: Outline{Centre: c, RMM: radius}, HeightMM: h,
 		Probability: 1, Clear: 1, Support: 1, Slope: cam.ViewSlope(c).Norm(), PxPerMM: cam.PxPerMM(c, z), Placed: true}
 	f.Contour = f.Outline.Contour(&p, h, cam, 64)
 	return f, true
@@ -33,7 +33,7 @@ func PlacedEdge(cam *geom.Camera, p0Px, p1Px geom.PxPoint, uPx float64) (e Edge,
 		return e, false
 	}
 	uMM := uPx / cam.PxPerMM(a.Add(b).Scale(0.5), 0)
-	e = Edge{P0: a, P1: b, P0Px: p0Px, P1Px: p1Px, Kind: EdgeStep, Support: 1, Tapped: true,
+	e = Edge{P0: a, P1: b, P0Px: p0Px, P1Px: p1Px, Tapped: true,
 		uMidMM: uMM / math.Sqrt2, uAngleRad: math.Sqrt2 * uMM / l}
 	e.contributions = []qc.Contribution{{Label: "edge placed by hand", UMM: uMM / math.Sqrt2}}
 	return e, true

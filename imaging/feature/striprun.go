@@ -13,12 +13,11 @@ const cornerChunks = 4
 
 // run is the stretch of a line that shows in a strip.
 type run struct {
-	from, to          float64    // s of its ends, mm
-	z                 float64    // its evidence over that of chance, in standard deviations
-	support           float64    // share of the visible chunks that show the line
-	hiddenMM          [2]float64 // how far the strip is hidden beyond either end
-	open              [2]bool    // whether the line ends there in the open, in view
-	besideCard, ridge bool
+	from, to   float64    // s of its ends, mm
+	z          float64    // its evidence over that of chance, in standard deviations
+	hiddenMM   [2]float64 // how far the strip is hidden beyond either end
+	open       [2]bool    // whether the line ends there in the open, in view
+	besideCard bool       // most of it lies along the card's border
 }
 
 // follow finds the stretch over which l shows, over least chunks that are seen or more, and
@@ -53,17 +52,14 @@ func (g *strip) follow(l *stripLine, least int) (r run, ok bool) {
 			g.track(l, ev, a, b, 2)
 		}
 	}
-	sum, seen := 0.0, 0
+	sum := 0.0
 	for c := c0; c <= c1; c++ {
 		if !g.hidden[c] {
 			sum += ev[c] - noise
-			if ev[c] > noise {
-				seen++
-			}
 		}
 	}
 	r = run{from: g.s(c0) - chunkMM/2, to: g.s(c1) + chunkMM/2, z: sum / math.Sqrt(float64(n)) / g.chance[l.kind],
-		support: float64(seen) / float64(n), besideCard: g.alongCard(l, c0, c1), ridge: l.kind == 1}
+		besideCard: g.alongCard(l, c0, c1)}
 	r.hiddenMM[0], r.open[0] = g.beyond(c0, -1)
 	r.hiddenMM[1], r.open[1] = g.beyond(c1, 1)
 	return r, true

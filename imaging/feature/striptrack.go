@@ -58,6 +58,42 @@ func (g *strip) track(l *stripLine, ev []float64, c0, c1, rounds int) {
 	}
 }
 
+// stretchChunks is how many chunks share a profile.
+const stretchChunks = 6
+
+// profile is the mean light across a line over a stretch of it.
+type profile struct {
+	sMM    float64   // the middle of what shows the line there
+	light  []float64 // 2 k + 1 samples stepMM apart, the middle one on the line
+	stepMM float64
+	stdErr float64 // of the light, from the scatter along the line
+}
+
+// profiles settles l on the whole strip and gives its profiles, stretch by stretch, out to halfMM
+// on both sides. A stretch that hardly shows the line has none.
+func (g *strip) profiles(l *stripLine, halfMM float64) (all []profile) {
+	ev := g.evidence(l)
+	g.track(l, ev, 0, g.chunks-1, 4)
+	half := int(math.Round(halfMM / g.h))
+	pieces := max(1, (g.chunks+stretchChunks/2)/stretchChunks)
+	for p := range pieces {
+		a, b := p*g.chunks/pieces, (p+1)*g.chunks/pieces-1
+		n, mid := 0, 0.0
+		for c := a; c <= b; c++ {
+			if !g.hidden[c] && ev[c] >= minEvidence {
+				n++
+				mid += g.s(c)
+			}
+		}
+		if n < 2 {
+			continue
+		}
+		m, stdErr := g.meanProfile(l, ev, a, b, half)
+		all = append(all, profile{mid / float64(n), m, g.h, stdErr})
+	}
+	return all
+}
+
 // meanProfile averages the run's chunks about the line, 2 half + 1 samples, and gives the
 // standard error of that, from the scatter between chunks.
 func (g *strip) meanProfile(l *stripLine, ev []float64, c0, c1, half int) (mean []float64, stdErr float64) {

@@ -198,8 +198,8 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 		eo.Hints = append(eo.Hints, m.cam.ToSheet(t, 0))
 	}
 	view := feature.NewLightView(ph.Picture, &m.cam, feature.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
-	es, doubts := feature.FindEdgesAndDoubts(ph.Picture, &m.cam, view, eo)
-	doubts = append(doubts, es...)
+	es, unsure := feature.FindEdges(ph.Picture, &m.cam, view, eo)
+	lines := append(unsure, es...)
 	for _, h := range opt.Edges {
 		if e, ok := feature.PlacedEdge(&m.cam, h.P0Px, h.P1Px, handPx); ok {
 			es = append(es, e)
@@ -227,7 +227,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 			r := reading(qc.EdgeDistance, fe.DistanceMM, cs, how)
 			r.Warnings = append(r.Warnings, fe.Warnings...)
 			if !fe.Tapped {
-				r.LessMM = feature.DoubtFor(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, doubts)
+				r.LessMM = feature.NearestLine(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, lines)
 			}
 			loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1,
 				EdgePx: &[2]geom.PxPoint{fe.P0Px, fe.P1Px}, EdgeMM: &[2]geom.SheetPoint{fe.P0, fe.P1}})
