@@ -3,7 +3,7 @@ package measure
 import (
 	"fmt"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/qc"
 )
 
@@ -24,12 +24,12 @@ const (
 
 // leaveAlone tells whether a place is more likely no fastener at all than one worth asking
 // about: neither likely enough nor clear. What the builder pointed at is never left alone.
-func leaveAlone(f *feature.Fastener, ask *qc.Refusal) bool {
+func leaveAlone(f *fastener.Fastener, ask *qc.Refusal) bool {
 	return ask != nil && f.Probability < sureEnough && !f.Tapped && !f.Placed
 }
 
 // whyAsk tells why a fastener is not measured without help, nil if it is.
-func whyAsk(f *feature.Fastener, opt *Options) *qc.Refusal {
+func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 	if f.Placed {
 		return nil
 	}

@@ -3,7 +3,7 @@ package measure
 import (
 	"math"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 )
@@ -36,7 +36,7 @@ var doubts = map[qc.Kind]doubt{
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
-func (m *sheetMap) diameterReadings(f *feature.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
+func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
 	d := doubts[kind]
 	px := 1 / f.PxPerMM
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
@@ -82,7 +82,7 @@ func (m *sheetMap) diameterReadings(f *feature.Fastener, kind qc.Kind, nominalMM
 const ovalShare = 1.0
 
 // position gives the doubt of a centre on the sheet, but for the plane's.
-func position(f *feature.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
+func position(f *fastener.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
 	d := doubts[kind]
 	px := 1 / f.PxPerMM
 	// The larger of the fit's two directions stands for both.

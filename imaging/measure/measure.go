@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"math"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
+	"bucktail/imaging/rectified"
+	"bucktail/imaging/sheetedge"
 	"bucktail/qc"
 )
 
@@ -109,11 +111,11 @@ func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 }
 
 // fasteners finds and measures the round things, and adds them to res.
-func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []feature.Fastener {
+func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []fastener.Fastener {
 	const reachMM = 40 // beside the card: what lies farther off is measured worse than it need be
-	box := feature.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
-	fo := feature.FastenerOptions{Kind: opt.Kind, NominalD: opt.NominalMM, Only: opt.Only,
-		Around: feature.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
+	box := rectified.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
+	fo := fastener.Options{Kind: opt.Kind, NominalD: opt.NominalMM, Only: opt.Only,
+		Around: rectified.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
 	if m.scale.Layout == "" {
 		fo.First = 40 // nothing says where a card lies, whose rings and print are round too
@@ -121,9 +123,9 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 	for _, t := range opt.Taps {
 		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
 	}
-	var fs []feature.Fastener
+	var fs []fastener.Fastener
 	if !opt.Only || len(fo.Taps) > 0 {
-		fs = feature.FindFasteners(ph.Picture, &m.cam, fo)
+		fs = fastener.Find(ph.Picture, &m.cam, fo)
 	}
 	fs = m.placed(opt, fs)
 	kept := fs[:0]
@@ -164,9 +166,9 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 }
 
 // placed adds the outlines that a person placed and drops what was found in their place.
-func (m *sheetMap) placed(opt *Options, fs []feature.Fastener) []feature.Fastener {
+func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Fastener {
 	for _, h := range opt.Outlines {
-		f, ok := feature.PlacedFastener(&m.cam, opt.Kind, opt.NominalMM, h.CentrePx, h.RimPx)
+		f, ok := fastener.Placed(&m.cam, opt.Kind, opt.NominalMM, h.CentrePx, h.RimPx)
 		if !ok {
 			continue
 		}
@@ -182,26 +184,26 @@ func (m *sheetMap) placed(opt *Options, fs []feature.Fastener) []feature.Fastene
 }
 
 // edges finds the sheet's edges and adds the distances to them.
-func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []feature.Fastener) {
+func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fastener.Fastener) {
 	if len(fs) == 0 {
 		return
 	}
-	eo := feature.EdgeOptions{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
+	eo := sheetedge.Options{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
 	reach := 5.5 * opt.NominalMM
-	box := feature.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
+	box := rectified.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
 	for i := range fs {
 		c := fs[i].Centre
 		eo.Fasteners = append(eo.Fasteners, geom.SheetCircle{Centre: c, RadiusMM: fs[i].RMM})
-		box = feature.Box{MinX: min(box.MinX, c.X), MinY: min(box.MinY, c.Y), MaxX: max(box.MaxX, c.X), MaxY: max(box.MaxY, c.Y)}
+		box = rectified.Box{MinX: min(box.MinX, c.X), MinY: min(box.MinY, c.Y), MaxX: max(box.MaxX, c.X), MaxY: max(box.MaxY, c.Y)}
 	}
 	for _, t := range opt.EdgeTaps {
 		eo.Hints = append(eo.Hints, m.cam.ToSheet(t, 0))
 	}
-	view := feature.NewLightView(ph.Picture, &m.cam, feature.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
-	es, unsure := feature.FindEdges(ph.Picture, &m.cam, view, eo)
+	view := rectified.NewLightView(ph.Picture, &m.cam, rectified.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
+	es, unsure := sheetedge.Find(ph.Picture, &m.cam, view, eo)
 	lines := append(unsure, es...)
 	for _, h := range opt.Edges {
-		if e, ok := feature.PlacedEdge(&m.cam, h.P0Px, h.P1Px, handPx); ok {
+		if e, ok := sheetedge.Placed(&m.cam, h.P0Px, h.P1Px, handPx); ok {
 			es = append(es, e)
 		}
 	}
@@ -213,7 +215,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 		if loc.Ask != nil {
 			continue
 		}
-		for _, fe := range feature.EdgesFor(eo.Fasteners[i], opt.NominalMM, es) {
+		for _, fe := range sheetedge.Distances(eo.Fasteners[i], opt.NominalMM, es) {
 			c := fs[i].Centre
 			foot := fe.Foot(c)
 			n := foot.Sub(c).Scale(1 / max(fe.DistanceMM, 1e-9))
@@ -227,7 +229,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 			r := reading(qc.EdgeDistance, fe.DistanceMM, cs, how)
 			r.Warnings = append(r.Warnings, fe.Warnings...)
 			if !fe.Tapped {
-				r.LessMM = feature.NearestLine(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, lines)
+				r.LessMM = sheetedge.Nearest(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, lines)
 			}
 			loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1,
 				EdgePx: &[2]geom.PxPoint{fe.P0Px, fe.P1Px}, EdgeMM: &[2]geom.SheetPoint{fe.P0, fe.P1}})

@@ -3,9 +3,9 @@ package measure
 import (
 	"math"
 
-	"bucktail/imaging/feature"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
+	"bucktail/imaging/roundref"
 	"bucktail/qc"
 )
 
@@ -17,7 +17,7 @@ func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	if !(r.DiameterMM >= 2 && r.DiameterMM <= 200) {
 		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give its diameter in millimetres, 2 to 200"}
 	}
-	e, ok := feature.FindRoundRef(ph.Picture, r.AtPx)
+	e, ok := roundref.Find(ph.Picture, r.AtPx)
 	if !ok {
 		return nil, &qc.Refusal{Code: "no-round", Text: "no clear round outline was found where you tapped", Do: "tap the middle of a coin or washer that lies flat and shows all of its rim"}
 	}

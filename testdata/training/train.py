@@ -2,7 +2,7 @@
 """Trains an outline network: train.py STEPS OUT [--bands] [--start NET.pt] PATCHES.bin[:SHARE] ...
 
 Each file's patches fill their share (default 1) of every batch of 64, two thirds of them
-fasteners. Writes OUT.pt (to start from again) and OUT.weights (for imaging/feature).
+fasteners. Writes OUT.pt (to start from again) and OUT.weights (for imaging/fastener/contour).
 """
 import sys
 import torch

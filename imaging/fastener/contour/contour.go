@@ -1,0 +1,196 @@
+// Package contour looks at one place of the photo for an outline. In go a picture (px), the
+// camera over the sheet, a place on the sheet (mm) and the kind; out come edge observations on
+// the sheet's plane (mm), one a direction, with their standard uncertainties, and how likely
+// and how clear the outline is. Neighbourhoods are unwrapped, bands along a contour rectified,
+// and small networks look at both. Start with [Around] and [Along].
+package contour
+
+import (
+	"math"
+
+	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/fastener/outline"
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// picture gives what the network looks at: the light and colour round the place, pairs of
+// directions averaged, and the distance itself; with mirror, as seen in a mirror that turns
+// the directions round.
+func (p *patch) picture(ws *convnet.Workspace, mirror bool) *convnet.Planes {
+	x := ws.Planes(convnet.Inputs, convnet.Directions, p.rho)
+	pair := func(c int, v []float32, k, lo, hi float32) {
+		for i := range convnet.Directions {
+			r := x.Row(c, i)
+			if mirror {
+				r = x.Row(c, convnet.Directions-1-i)
+			}
+			a, b := v[2*i*p.rho:], v[(2*i+1)*p.rho:]
+			for j := range r {
+				r[j] = (min(max(a[j]*k, lo), hi) + min(max(b[j]*k, lo), hi)) / 2
+			}
+		}
+	}
+	pair(0, p.lum, 0.5, -3, 2)
+	pair(1, p.rg, 6, -2, 2)
+	pair(2, p.gb, 6, -2, 2)
+	for i := range convnet.Directions {
+		r := x.Row(3, i)
+		for j := range r {
+			r[j] = 2*float32(j)/float32(p.rho-1) - 1
+		}
+	}
+	return x
+}
+
+// netDirection is the direction of the network's row i: the middle of a pair.
+func netDirection(i int) float64 { return (2*float64(i) + 0.5) * 2 * math.Pi / polarPhi }
+
+// netKind groups the kinds by how they look.
+func netKind(k qc.Kind) int {
+	switch k {
+	case qc.ShopHead:
+		return 0
+	case qc.UniversalHead, qc.PulledHead:
+		return 1
+	case qc.FlushHead:
+		return 2
+	default:
+		return 3
+	}
+}
+
+// setting gives what the network is told besides the picture, netGlobal values a direction:
+// the view slope outward and across, its size, pixels a step, and the kind.
+func (p *patch) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
+	g := make([]float32, convnet.Directions*convnet.Settings)
+	d := cam.ViewSlope(p.centre)
+	px := float32(math.Log2(cam.PxPerMM(p.centre, 0) * p.stepMM))
+	for i := range convnet.Directions {
+		sn, cs := math.Sincos(netDirection(i))
+		r := g[i*convnet.Settings:]
+		across := float32(5 * (-d.X*sn + d.Y*cs))
+		if mirror {
+			r, across = g[(convnet.Directions-1-i)*convnet.Settings:], -across
+		}
+		r[0], r[1] = float32(5*(d.X*cs+d.Y*sn)), across
+		r[2], r[3] = float32(5*d.Norm()), px
+		r[4+netKind(k)] = 1
+	}
+	return g
+}
+
+// Look is what one look gave.
+type Look struct {
+	Logit        float64 // that a fastener of the wanted kind stands there
+	Observations []outline.Observation
+	Clear        float64 // mean share of each direction's likelihood that its best place holds
+}
+
+// opinion is one of the two networks that look from afar. They were trained from different
+// starts, and the second looks at the mirror image, in which a head looks no different: where
+// the two disagree, the contour is doubtful.
+type opinion struct {
+	net    func() *convnet.Network
+	mirror bool
+}
+
+var First, Second = opinion{outlineNetA, false}, opinion{outlineNetB, true}
+
+// leastSeen is the share of a neighbourhood that has to lie in the photo.
+const leastSeen = 0.6
+
+// Around looks at the neighbourhood of centre for a fastener of kind k and usual radius
+// rNomMM. ok is false where the photo shows too little of it, or the logit is below least.
+func Around(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64, k qc.Kind, by opinion, least float64) (v Look, ok bool) {
+	p := unwrap(pic, cam, centre, rNomMM)
+	if p.seen < leastSeen {
+		return v, false
+	}
+	v = p.look(by, cam, k, least)
+	return v, v.Logit >= least
+}
+
+// look gives the view of the neighbourhood p, without sightings where the logit is below least.
+func (p *polar) look(by opinion, cam *geom.Camera, k qc.Kind, least float64) (v Look) {
+	ws := convnet.Borrow()
+	defer ws.Return()
+	maps, logit := by.net().See(ws, p.picture(ws, by.mirror), p.setting(cam, k, by.mirror), least)
+	v.Logit = logit
+	if maps != nil {
+		v.read(maps, p.patch, p.at, k, by.mirror, 3)
+	}
+	return v
+}
+
+// Along looks along the contour that a head of outline o, side view prof and height
+// heightMM would show.
+func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64, k qc.Kind) (v Look) {
+	b := rectify(pic, cam, o, prof, heightMM, rNomMM)
+	ws := convnet.Borrow()
+	defer ws.Return()
+	maps, _ := bandNet().See(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
+	v.read(maps, b.patch, b.at, k, false, 5)
+	return v
+}
+
+// read takes the sightings from the network's maps, silhouette and flat: in each direction the
+// place that at names, found within reach steps of the likeliest column.
+func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) geom.SheetPoint, k qc.Kind, mirror bool, reach int) {
+	n := 0
+	for i := range convnet.Directions {
+		if !p.cov[2*i] || !p.cov[2*i+1] {
+			continue
+		}
+		n++
+		for m := range 2 {
+			if m == 1 && k != qc.ShopHead {
+				break
+			}
+			row := i
+			if mirror {
+				row = convnet.Directions - 1 - i
+			}
+			col, sigma, share := bestPlace(maps.Row(m, row), reach)
+			if m == 0 {
+				v.Clear += share
+			}
+			if share < 0.3 || col < 0.5 || col > float64(p.rho)-1.5 {
+				continue
+			}
+			v.Observations = append(v.Observations, outline.Observation{
+				At: at(i, col),
+				// A place that holds half of the likelihood is worth as much as four such
+				// places with half the spread.
+				UMM:  p.stepMM * math.Hypot(sigma, 0.25) / share,
+				Flat: m == 1,
+			})
+		}
+	}
+	v.Clear /= float64(max(n, 1))
+}
+
+// bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
+// the greatest, the spread there, and the share of all likelihood within reach steps of it.
+func bestPlace(row []float32, reach int) (at, sigma, share float64) {
+	top := 0
+	for k, v := range row {
+		if v > row[top] {
+			top = k
+		}
+	}
+	var all, near, m, q float64
+	for k, v := range row {
+		e := fit.Exp(float64(v - row[top]))
+		all += e
+		if d := k - top; d >= -reach && d <= reach {
+			near += e
+			m += e * float64(d)
+			q += e * float64(d*d)
+		}
+	}
+	m /= near
+	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all
+}

@@ -1,0 +1,179 @@
+// Package fastener finds the fasteners of one kind and size on a sheet and measures their
+// outlines. In go a picture (px), the camera over the sheet, the kind and the nominal
+// diameter; out come outlines in sheet millimetres as they are seen square from above, each
+// with its covariance and with what tells how sure it is. It knows no edges, no limits and
+// no readings. Places come from package radial, what a look at a place shows from contour,
+// the outline through that from outline. Start with [Find].
+package fastener
+
+import (
+	"math"
+	"runtime"
+	"slices"
+	"sort"
+
+	"bucktail/imaging/cores"
+	"bucktail/imaging/fastener/outline"
+	"bucktail/imaging/fastener/radial"
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/imaging/rectified"
+	"bucktail/qc"
+)
+
+// Options say what to look for.
+type Options struct {
+	Kind     qc.Kind
+	NominalD float64                    // shank diameter, mm
+	OnCard   func(geom.SheetPoint) bool // the printed card: nothing is looked for there
+	Around   rectified.Box              // where on the sheet to look, mm
+	Taps     []geom.SheetPoint          // places that the builder pointed at
+	Only     bool                       // look at the taps alone
+	First    int                        // places looked at in any case besides the taps; 0: 8, enough where the card is left out
+}
+
+// Fastener is one fastener found: its outline, and how sure the finding is.
+type Fastener struct {
+	outline.Outline
+	HeightMM    float64       // as fitted or assumed
+	Probability float64       // that a fastener of the wanted kind stands there
+	Clear       float64       // 0 to 1: how far each direction shows one contour only
+	Support     float64       // share of the directions that agree with the outline
+	RMS         float64       // of the agreeing sightings, in units of their u
+	Change      float64       // mm: how far two looks from different centres disagree in diameter
+	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
+	Slope       float64       // tangent of the view angle
+	PxPerMM     float64
+	Tapped      bool              // the builder pointed at it
+	Placed      bool              // the builder placed its outline
+	Contour     []geom.SheetPoint // the silhouette as seen on the sheet's plane
+}
+
+// Find finds the fasteners of one kind and size without a tap, and looks where the
+// builder tapped. The picture is not changed; the result is sorted by place.
+func Find(pic *raster.Picture, cam *geom.Camera, opt Options) []Fastener {
+	prof := outline.ProfileOf(opt.Kind)
+	D := opt.NominalD
+	var places []radial.Place
+	for _, t := range opt.Taps {
+		places = append(places, radial.Place{At: t, Votes: math.Inf(1)})
+	}
+	found := theFound(lookAtAll(pic, cam, places, opt))
+	if !opt.Only {
+		first := opt.First
+		if first == 0 {
+			first = 8
+		}
+		v := rectified.NewView(pic, cam, rectified.SeenBox(pic, cam, opt.Around, 0), 0.06*D)
+		ps := radial.Places(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, mostPlaces)
+		head := ps[:min(first, len(ps))]
+		some := theFound(lookAtAll(pic, cam, head, opt))
+		found = append(found, some...)
+		if least, ok := worthLooking(head, some); ok {
+			rest := ps[len(head):]
+			n := 0
+			for n < len(rest) && rest[n].Votes >= least {
+				n++
+			}
+			rest = rest[:n]
+			for missed := 0; len(rest) > 0 && missed < patience; {
+				// All of these are looked at whatever is found among them: none of the cores
+				// need wait for the others in between.
+				sure := rest[:min(patience-missed, len(rest))]
+				for few := range slices.Chunk(lookAtAll(pic, cam, sure, opt), fewPlaces) {
+					more := theFound(few)
+					found = append(found, more...)
+					if missed += len(few); len(more) > 0 {
+						missed = 0
+					}
+				}
+				rest = rest[len(sure):]
+			}
+		}
+	}
+	return thin(found)
+}
+
+// mostPlaces bounds the work on a photo full of round things.
+const mostPlaces = 80
+
+// patience is how many places in a row, the strongest first, are looked at without finding a
+// fastener before the fainter ones are given up. On the 20 rendered example photos nothing was
+// found behind the seventh place after the first ones, and 24 more photos gave the same with it
+// as without.
+const patience = 24
+
+// fewPlaces is how many places are looked at before patience is held against them.
+const fewPlaces = 8
+
+// worthLooking gives the votes below which no more fasteners like those found are to be
+// expected: three tenths of their median. Fasteners in one photo vary less than that
+// (tuned on the rendered photos, where the faintest has 0.41 of it). ok is false where none
+// of the strongest was one.
+func worthLooking(tried []radial.Place, found []Fastener) (votes float64, ok bool) {
+	var vs []float64
+	for _, f := range found {
+		near := math.Inf(1)
+		var v float64
+		for _, p := range tried {
+			if d := p.At.Sub(f.Centre).Norm(); d < near {
+				near, v = d, p.Votes
+			}
+		}
+		vs = append(vs, v)
+	}
+	if len(vs) == 0 {
+		return 0, false
+	}
+	return 0.3 * fit.Median(vs), true
+}
+
+// lookAtAll looks at every place, on as many cores as there are. It gives what stands at each, nil
+// for nothing, whatever core was faster.
+func lookAtAll(pic *raster.Picture, cam *geom.Camera, places []radial.Place, opt Options) []*Fastener {
+	all := make([]*Fastener, len(places))
+	cores.Each(len(places), runtime.GOMAXPROCS(0), func(_, i int) {
+		if f, ok := measureRound(pic, cam, places[i].At, opt, math.IsInf(places[i].Votes, 1)); ok {
+			all[i] = &f
+		}
+	})
+	return all
+}
+
+// theFound gives those of all that are there, in their order.
+func theFound(all []*Fastener) (found []Fastener) {
+	for _, f := range all {
+		if f != nil {
+			found = append(found, *f)
+		}
+	}
+	return found
+}
+
+// thin keeps the likelier of two that overlap, tapped ones first.
+func thin(rs []Fastener) []Fastener {
+	sort.SliceStable(rs, func(a, b int) bool {
+		if rs[a].Tapped != rs[b].Tapped {
+			return rs[a].Tapped
+		}
+		return rs[a].Probability*rs[a].Support > rs[b].Probability*rs[b].Support
+	})
+	var out []Fastener
+next:
+	for _, r := range rs {
+		for _, o := range out {
+			if r.Centre.Sub(o.Centre).Norm() < max(o.RMM, r.RMM) {
+				continue next
+			}
+		}
+		out = append(out, r)
+	}
+	sort.SliceStable(out, func(a, b int) bool {
+		if out[a].Centre.X != out[b].Centre.X {
+			return out[a].Centre.X < out[b].Centre.X
+		}
+		return out[a].Centre.Y < out[b].Centre.Y
+	})
+	return out
+}

@@ -1,0 +1,140 @@
+package fastener
+
+import (
+	"math"
+
+	"bucktail/imaging/fastener/contour"
+	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/fastener/outline"
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// A vote may lie a third of a radius off the fastener, pulled by its shadow, where the
+// network rightly doubts: the first look asks little and moves to the outline's middle; the
+// second, from there, decides at even odds.
+const (
+	firstLogit = -6
+	lastLogit  = 0
+	// Share of the usual radius that a look may start off the middle and see as well: less
+	// than the starts that the networks were trained on.
+	nearEnough = 0.1
+	// What any sighting from afar may err by at least, in nominal diameters, and half of that
+	// the finer ones of a closer look.
+	floorD, closeFloorD = 0.004, 0.002
+)
+
+func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt Options, tapped bool) (Fastener, bool) {
+	prof := outline.ProfileOf(opt.Kind)
+	D := opt.NominalD
+	rNom := prof.TypicalD * D / 2
+	d := cam.ViewSlope(at)
+	prior := outline.PriorOf(opt.Kind, D)
+	least := [2]float64{firstLogit, lastLogit}
+	if tapped {
+		least = [2]float64{math.Inf(-1), math.Inf(-1)}
+	}
+	// Three looks: from the place given, then from the outline's middle, and there by the
+	// second network in a mirror. The last two together make the outline, a head's then by a
+	// closer look along it; how far each alone disagrees with the others tells a doubtful contour.
+	var alone [3]outline.Fitted
+	var both []outline.Observation
+	clear, logit := 0.0, 0.0
+	centre := at
+	for round := 0; round < 3; round++ {
+		by := contour.First
+		if round == 2 {
+			by = contour.Second
+		}
+		view, ok := contour.Around(pic, cam, centre, rNom, opt.Kind, by, least[min(round, 1)])
+		if !ok {
+			return Fastener{}, false
+		}
+		fitted, ok := outline.FitFromCircle(view.Observations, cam, d, prior, floorD*D)
+		if !ok {
+			return Fastener{}, false
+		}
+		alone[round] = fitted
+		if round == 0 {
+			centre = fitted.Centre.Add(d.Scale(0.45 * fitted.HeightMM))
+			moved := centre.Sub(at).Norm()
+			if moved > 0.6*rNom {
+				return Fastener{}, false
+			}
+			if moved > nearEnough*rNom || view.Logit < lastLogit {
+				continue
+			}
+			// The vote was right: the first look is as good as a second would be.
+			alone[1] = fitted
+			round = 1
+		}
+		both = append(both, view.Observations...)
+		clear += view.Clear / 2
+		logit += view.Logit / 2
+	}
+	last, ok := outline.FitFromCircle(both, cam, d, prior, floorD*D)
+	if !ok {
+		return Fastener{}, false
+	}
+	// A hole's edge is seen from afar as well as from near, on photos that nothing was trained on.
+	looks := 2
+	if opt.Kind != qc.Hole {
+		// The head is found; along its rectified contour the network sees finer than in the
+		// neighbourhood as a whole. A band shows a part of a driven head's flat only.
+		near := contour.Along(pic, cam, &last.Outline, &prof, last.HeightMM, rNom, opt.Kind)
+		if f, ok := outline.Fit(append(near.Observations, flatsOf(both)...), cam, last.Outline, prior, closeFloorD*D); ok {
+			last, clear, looks = f, min(clear, near.Clear), 1
+		} else {
+			clear = 0 // to be asked about
+		}
+	}
+	// Another size is another thing: a hole drilled for something else, a washer. The room
+	// of 4 % is what the worst readings err by.
+	if dia := last.MeanD() / D; !tapped && (dia < 0.96*prof.MinD || dia > 1.04*prof.MaxD) {
+		return Fastener{}, false
+	}
+	out := Fastener{Outline: last.Outline, HeightMM: last.HeightMM, Tapped: tapped,
+		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
+		Support: float64(last.Used) / float64(looks*convnet.Directions), RMS: last.RMS, Change: spread(alone),
+		Cov: last.Cov, Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
+	out.Contour = last.Outline.Contour(&prof, last.HeightMM, cam, 64)
+	return out, true
+}
+
+// flatsOf gives the sightings of the flat's rim among pts.
+func flatsOf(pts []outline.Observation) (flats []outline.Observation) {
+	for _, s := range pts {
+		if s.Flat {
+			flats = append(flats, s)
+		}
+	}
+	return flats
+}
+
+// spread is the greatest difference in mean diameter between the looks.
+func spread(fs [3]outline.Fitted) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range fs {
+		lo, hi = min(lo, fs[i].MeanD()), max(hi, fs[i].MeanD())
+	}
+	return hi - lo
+}
+
+// Placed is a fastener whose outline a person placed: the centre and a point of
+// the rim, px, of the outline where it is widest. ok is false where the two say nothing.
+func Placed(cam *geom.Camera, kind qc.Kind, nominalD float64, centrePx, rimPx geom.PxPoint) (f Fastener, ok bool) {
+	p := outline.ProfileOf(kind)
+	h := p.HeightD * nominalD
+	z := p.Widest * h
+	c, r := cam.ToSheet(centrePx, z), cam.ToSheet(rimPx, z)
+	radius := r.Sub(c).Norm()
+	if !(radius > 0.2*nominalD && radius < 3*nominalD) {
+		return f, false
+	}
+	f = Fastener{Outline: outline.Outline{Centre: c, RMM: radius}, HeightMM: h,
+		Probability: 1, Clear: 1, Support: 1, Slope: cam.ViewSlope(c).Norm(), PxPerMM: cam.PxPerMM(c, z), Placed: true}
+	f.Contour = f.Outline.Contour(&p, h, cam, 64)
+	return f, true
+}

@@ -1,0 +1,80 @@
+package sheetedge
+
+import "math"
+
+// Two sides whose light differs by less than this factor, and whose colour ratios by less
+// than alikeColour, look alike: sheets of one metal differ by less, sheet and bench by more.
+const (
+	alikeLight  = 1.25
+	alikeColour = 0.03
+)
+
+// warnOfNearer warns where the photo can't tell that nothing lies between e and the
+// fasteners: when both sides of e look alike, so that another sheet may come
+// first, or when one of the faint lines runs along e on the inner side.
+func (f *finder) warnOfNearer(e *Edge, faint []Edge) {
+	dir, n := e.axes()
+	mid := e.P0.Add(e.P1).Scale(0.5)
+	out := f.outward(mid, dir)
+	if out.Dot(n) < 0 {
+		n = n.Scale(-1)
+	}
+	if f.alike(e, n.X, n.Y) {
+		e.Warnings = append(e.Warnings, "both sides of the edge look alike: a nearer edge may be unseen")
+	}
+	length := e.P1.Sub(e.P0).Norm()
+	for i := range faint {
+		w := &faint[i]
+		if w.Strength < 6 || w.P1.Sub(w.P0).Norm() < 10 {
+			continue // chance makes many of these
+		}
+		q, _ := w.axes()
+		from, to := e.span(w)
+		a, b := w.P0.Sub(e.P0).Dot(n), w.P1.Sub(e.P0).Dot(n)
+		if math.Abs(n.Dot(q)) < 0.09 && a < -0.5 && b < -0.5 && min(to, length)-max(from, 0) > 0.5*min(length, to-from) {
+			e.Warnings = append(e.Warnings, "a faint line runs nearer along the edge")
+			return
+		}
+	}
+}
+
+// alike compares the photo 0.9 mm to either side of e, the outer side being that of (nx, ny).
+func (f *finder) alike(e *Edge, nx, ny float64) bool {
+	const off = 0.9
+	var in, out [3]float64
+	count := 0
+	length := e.P1.Sub(e.P0).Norm()
+	dir, _ := e.axes()
+	for s := 0.5; s < length; s++ {
+		at := e.P0.Add(dir.Scale(s))
+		if f.cover.Hides(at) {
+			continue
+		}
+		a, b := at, at
+		a.X, a.Y = at.X-off*nx, at.Y-off*ny
+		b.X, b.Y = at.X+off*nx, at.Y+off*ny
+		pa, pb := f.cam.Project(a, 0), f.cam.Project(b, 0)
+		if !f.pic.Inside(pa.U, pa.V, 1) || !f.pic.Inside(pb.U, pb.V, 1) {
+			continue
+		}
+		count++
+		for i, p := range [2]*[3]float64{&in, &out} {
+			px := pa
+			if i == 1 {
+				px = pb
+			}
+			p[0] += f.pic.Y.SampleLinear(px.U, px.V)
+			r, g, b := f.pic.RGB(px.U, px.V)
+			sum := max(r+g+b, 12)
+			p[1] += (r - g) / sum
+			p[2] += (g - b) / sum
+		}
+	}
+	if count == 0 {
+		return true
+	}
+	k := float64(count)
+	light := math.Abs(math.Log((in[0] + 0.003*k) / (out[0] + 0.003*k)))
+	colour := math.Hypot(in[1]-out[1], in[2]-out[2]) / k
+	return light < math.Log(alikeLight) && colour < alikeColour
+}

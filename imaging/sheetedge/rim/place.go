@@ -1,0 +1,148 @@
+// Package rim tells where in the light across an edge its vertical face lies: a deburred
+// sheet ends in a rounded rim, beside which its side face or a shadow may show. In go profiles
+// in a strip's frame (mm) and how the edge is seen; out comes the shift of the line, with the
+// uncertainty of that. Start with [Fit].
+package rim
+
+import (
+	"math"
+
+	"bucktail/imaging/fit"
+	"bucktail/imaging/sheetedge/strip"
+	"bucktail/qc"
+)
+
+// Placement is where the rim puts a line.
+type Placement struct {
+	N, Slope      float64           // of the vertical face in the profiles' frame: at s it lies at n + slope s, mm
+	UMM, USlope   float64           // standard uncertainty of n at the middle, mm, and of slope
+	Contributions []qc.Contribution // of u
+}
+
+// View is how an edge is seen.
+type View struct {
+	BlurPx  float64 // sigma of the picture's blur, pixels
+	PxMM    float64 // a pixel on the sheet
+	Slope   float64 // the view slope along the outward normal
+	SheetMM float64 // thickness of the sheet; 0: unknown
+}
+
+// A deburred rim is rounded over about one of these widths, mm (common practice: break sharp edges by
+// 0.05 to 0.15 mm); in a photo it shows as a line of its own brightness just inside of the
+// vertical face.
+var widths = [...]float64{0.04, 0.08, 0.13}
+
+// HalfMM is how far to either side of a line its profiles have to reach.
+const HalfMM = 0.75
+
+// Fit places a line by the rim, which lies where the profiles have their middle or near.
+// What lies outside changes along an edge, so the profile is explained stretch by stretch;
+// which of its lines is the rim, and how wide that is, all stretches decide together.
+func Fit(profiles []strip.Profile, v View) Placement {
+	if len(profiles) == 0 {
+		return Placement{UMM: 0.1, USlope: 0.003, Contributions: []qc.Contribution{{Label: "edge line", UMM: 0.1}}}
+	}
+	var tabs []*table
+	for _, w := range widths {
+		tabs = append(tabs, newTable(max(v.BlurPx, 0.4)*v.PxMM, w, v.besideRim()))
+	}
+	var costs [][len(widths)]misfits
+	for i := range profiles {
+		var k [len(widths)]misfits
+		for w, t := range tabs {
+			k[w] = t.costs(&profiles[i])
+		}
+		costs = append(costs, k)
+	}
+	x, u, width := jointPlace(costs)
+	// Each stretch's own place near the joint one gives the direction.
+	var fixes []strip.Fix
+	for i := range costs {
+		n, un := costs[i][width].near(x, 0.05)
+		fixes = append(fixes, strip.Fix{S: profiles[i].MidMM, N: n - x, U: math.Hypot(un, 0.02)})
+	}
+	q := strip.FixLine{UMid: 0.02, USlope: 0.002, Agree: 1}
+	if len(fixes) > 2 {
+		q = strip.LineThrough(fixes, 0.025)
+	}
+	r := Placement{N: x + q.N, Slope: q.Slope, USlope: q.USlope, Contributions: []qc.Contribution{
+		// where stretches disagree, some took the rim for what lies beside it
+		{Label: "edge line", UMM: math.Hypot(u, 0.06*(1-q.Agree))},
+		{Label: "edge rim", UMM: 0.02},
+		{Label: "edge noise", UMM: math.Hypot(q.UMid, 0.05*v.PxMM)},
+	}}
+	for _, p := range r.Contributions {
+		r.UMM = math.Hypot(r.UMM, p.UMM)
+	}
+	return r
+}
+
+// jointPlace gives the place that all stretches explain best, its spread, and the index of
+// the rim width that does. A stretch that fits nowhere counts little. The misfits of
+// stretches have the same causes, so together they weigh as two, however many there are.
+func jointPlace(costs [][len(widths)]misfits) (x, u float64, width int) {
+	var total [len(widths)]misfits
+	best := math.Inf(1)
+	for i := range costs {
+		least := math.Inf(1)
+		for w := range widths {
+			for _, c := range costs[i][w] {
+				least = min(least, c)
+			}
+		}
+		for w := range widths {
+			for q, c := range costs[i][w] {
+				c -= least
+				total[w][q] += c / (1 + c/30)
+			}
+		}
+	}
+	for w := range widths {
+		for _, c := range total[w] {
+			if c < best {
+				best, width = c, w
+			}
+		}
+	}
+	weigh := 2 / math.Max(2, float64(len(costs)))
+	var sw, sx, sxx float64
+	for w := range widths {
+		for q, c := range total[w] {
+			p := fit.Exp(-(c - best) * weigh / 2)
+			at := rimFrom + rimStep*float64(q)
+			sw += p
+			sx += p * at
+			sxx += p * at * at
+		}
+	}
+	x = sx / sw
+	return x, math.Sqrt(max(sxx/sw-x*x, 0)), width
+}
+
+// Where the view slope along the outward normal is below this, the sheet's side face shows
+// by more than its rim's roundness.
+const FaceSlope = -0.08
+
+// besideRim gives the shape of what lies next to the rim outside: the sheet's side face
+// where the camera stands outside (the view slope is below 0), else a contact shadow that fades.
+func (v *View) besideRim() func(nMM float64) float64 {
+	if v.Slope < FaceSlope {
+		thick := v.SheetMM
+		if thick == 0 {
+			thick = 0.9 // common sheets in such work: 0.5 to 1.6 mm
+		}
+		w := -thick * v.Slope
+		return func(n float64) float64 {
+			if n > 0 && n < w {
+				return 1
+			}
+			return 0
+		}
+	}
+	return func(n float64) float64 {
+		if n <= 0 {
+			return 0
+		}
+		return fit.Exp(-n / 0.25)
+	}
+}
