@@ -1,9 +1,3 @@
-// Package fastener finds the fasteners of one kind and size on a sheet and measures their
-// outlines. In go a picture (px), the camera over the sheet, the kind and the nominal
-// diameter; out come outlines in sheet millimetres as they are seen square from above, each
-// with its covariance and with what tells how sure it is. It knows no edges, no limits and
-// no readings. Places come from package radial, what a look at a place shows from contour,
-// the outline through that from outline. Start with [Find].
 package fastener
 
 import (
@@ -19,36 +13,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
-	"bucktail/qc"
 )
-
-// Options say what to look for.
-type Options struct {
-	Kind     qc.Kind
-	NominalD float64                    // shank diameter, mm
-	OnCard   func(geom.SheetPoint) bool // the printed card: nothing is looked for there
-	Around   rectified.Box              // where on the sheet to look, mm
-	Taps     []geom.SheetPoint          // places that the builder pointed at
-	Only     bool                       // look at the taps alone
-	First    int                        // places looked at in any case besides the taps; 0: 8, enough where the card is left out
-}
-
-// Fastener is one fastener found: its outline, and how sure the finding is.
-type Fastener struct {
-	outline.Outline
-	HeightMM    float64       // as fitted or assumed
-	Probability float64       // that a fastener of the wanted kind stands there
-	Clear       float64       // 0 to 1: how far each direction shows one contour only
-	Support     float64       // share of the directions that agree with the outline
-	RMS         float64       // of the agreeing sightings, in units of their u
-	Change      float64       // mm: how far two looks from different centres disagree in diameter
-	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
-	Slope       float64       // tangent of the view angle
-	PxPerMM     float64
-	Tapped      bool              // the builder pointed at it
-	Placed      bool              // the builder placed its outline
-	Contour     []geom.SheetPoint // the silhouette as seen on the sheet's plane
-}
 
 // Find finds the fasteners of one kind and size without a tap, and looks where the
 // builder tapped. The picture is not changed; the result is sorted by place.

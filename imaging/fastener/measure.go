@@ -121,20 +121,3 @@ func spread(fs [3]outline.Fitted) float64 {
 	}
 	return hi - lo
 }
-
-// Placed is a fastener whose outline a person placed: the centre and a point of
-// the rim, px, of the outline where it is widest. ok is false where the two say nothing.
-func Placed(cam *geom.Camera, kind qc.Kind, nominalD float64, centrePx, rimPx geom.PxPoint) (f Fastener, ok bool) {
-	p := outline.ProfileOf(kind)
-	h := p.HeightD * nominalD
-	z := p.Widest * h
-	c, r := cam.ToSheet(centrePx, z), cam.ToSheet(rimPx, z)
-	radius := r.Sub(c).Norm()
-	if !(radius > 0.2*nominalD && radius < 3*nominalD) {
-		return f, false
-	}
-	f = Fastener{Outline: outline.Outline{Centre: c, RMM: radius}, HeightMM: h,
-		Probability: 1, Clear: 1, Support: 1, Slope: cam.ViewSlope(c).Norm(), PxPerMM: cam.PxPerMM(c, z), Placed: true}
-	f.Contour = f.Outline.Contour(&p, h, cam, 64)
-	return f, true
-}

@@ -63,3 +63,17 @@ func (e *Edge) axes() (dir, n geom.SheetPoint) {
 	dir = d.Scale(1 / d.Norm())
 	return dir, geom.SheetPoint{X: -dir.Y, Y: dir.X}
 }
+
+const (
+	minSupportMM = 5.0 // shorter lines are text, scratches, corners
+	minTappedMM  = 3.0 // of a line that the user pointed at
+	faintEdgeZ   = 5.0 // fainter lines are not even a doubt
+	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
+)
+
+// An edge of a sheet ends at a corner, under something or out of sight. Scratches, brushing,
+// text and layout lines end in the open: each such end asks for this much more strength.
+const openEndZ = 3.5
+
+// An edge as strong as that needs no other sign.
+const sureEdgeZ = minEdgeZ + 2*openEndZ

@@ -53,15 +53,6 @@ func (f *finder) tapped(p geom.SheetPoint) (Edge, bool) {
 	return e, true
 }
 
-// tapContribution is what a line carries that only the user's tap vouches for.
-func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
-	if !e.Tapped || e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= minSupportMM {
-		return c, false
-	}
-	// Which of the lines within a rim's and a shadow's width it is.
-	return qc.Contribution{Label: "edge chosen by hand", UMM: 0.08}, true
-}
-
 // Placed is a sheet edge that a person placed by two points (px), each good to uPx.
 // ok is false where they lie closer together than 2 mm.
 func Placed(cam *geom.Camera, p0Px, p1Px geom.PxPoint, uPx float64) (e Edge, ok bool) {

@@ -32,13 +32,6 @@ next:
 	return closed(out)
 }
 
-// An edge of a sheet ends at a corner, under something or out of sight. Scratches, brushing,
-// text and layout lines end in the open: each such end asks for this much more strength.
-const openEndZ = 3.5
-
-// An edge as strong as that needs no other sign.
-const sureEdgeZ = minEdgeZ + 2*openEndZ
-
 // closed parts off the edges that are too faint for their open ends.
 func closed(edges []Edge) (out, faint []Edge) {
 	for _, e := range edges {

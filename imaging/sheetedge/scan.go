@@ -43,9 +43,9 @@ func (f *finder) scan(edges []Edge) []seed {
 			lines = append(lines, scanLine{o.Add(dir.Scale((a + b) / 2)), dir, (b - a) / 2})
 		}
 	}
-	seeds := make([]seed, len(lines))
-	f.each(len(lines), func(g *strip.Strip, i int) { seeds[i] = f.scanAlong(g, lines[i]) })
-	return slices.DeleteFunc(seeds, func(s seed) bool { return s.Z == 0 })
+	found := make([]seed, len(lines))
+	f.each(len(lines), func(g *strip.Strip, i int) { found[i] = f.scanAlong(g, lines[i]) })
+	return slices.DeleteFunc(found, func(s seed) bool { return s.Z == 0 })
 }
 
 // scanLine is a line to be looked along, halfMM to both sides of mid.

@@ -11,14 +11,6 @@ import (
 	"bucktail/qc"
 )
 
-const (
-	minSupportMM = 5.0 // shorter lines are text, scratches, corners
-	minTappedMM  = 3.0 // of a line that the user pointed at
-	reachAlongMM = 120 // how far along the line from the seed's middle it is followed
-	faintEdgeZ   = 5.0 // fainter lines are not even a doubt
-	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
-)
-
 // seed is a line to be followed.
 type seed struct {
 	lines.Segment
@@ -206,4 +198,13 @@ func (f *finder) belongsToFastener(e *Edge) bool {
 		}
 	}
 	return false
+}
+
+// tapContribution is what a line carries that only the user's tap vouches for.
+func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
+	if !e.Tapped || e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= minSupportMM {
+		return c, false
+	}
+	// Which of the lines within a rim's and a shadow's width it is.
+	return qc.Contribution{Label: "edge chosen by hand", UMM: 0.08}, true
 }

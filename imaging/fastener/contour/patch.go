@@ -9,6 +9,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
+	"bucktail/qc"
 )
 
 // polarPhi is the number of directions in which the sheet round a place is sampled.
@@ -85,6 +86,72 @@ func (p *patch) outer(v []float32) float32 {
 		w = append(w, v[i*p.rho+from:(i+1)*p.rho]...)
 	}
 	return fit.UpperMedian(w)
+}
+
+// netDirection is the direction of the network's row i: the middle of a pair.
+func netDirection(i int) float64 { return (2*float64(i) + 0.5) * 2 * math.Pi / polarPhi }
+
+// picture gives what the network looks at: the light and colour round the place, pairs of
+// directions averaged, and the distance itself; with mirror, as seen in a mirror that turns
+// the directions round.
+func (p *patch) picture(ws *convnet.Workspace, mirror bool) *convnet.Planes {
+	x := ws.Planes(convnet.Inputs, convnet.Directions, p.rho)
+	pair := func(c int, v []float32, k, lo, hi float32) {
+		for i := range convnet.Directions {
+			r := x.Row(c, i)
+			if mirror {
+				r = x.Row(c, convnet.Directions-1-i)
+			}
+			a, b := v[2*i*p.rho:], v[(2*i+1)*p.rho:]
+			for j := range r {
+				r[j] = (min(max(a[j]*k, lo), hi) + min(max(b[j]*k, lo), hi)) / 2
+			}
+		}
+	}
+	pair(0, p.lum, 0.5, -3, 2)
+	pair(1, p.rg, 6, -2, 2)
+	pair(2, p.gb, 6, -2, 2)
+	for i := range convnet.Directions {
+		r := x.Row(3, i)
+		for j := range r {
+			r[j] = 2*float32(j)/float32(p.rho-1) - 1
+		}
+	}
+	return x
+}
+
+// netKind groups the kinds by how they look.
+func netKind(k qc.Kind) int {
+	switch k {
+	case qc.ShopHead:
+		return 0
+	case qc.UniversalHead, qc.PulledHead:
+		return 1
+	case qc.FlushHead:
+		return 2
+	default:
+		return 3
+	}
+}
+
+// setting gives what the network is told besides the picture, netGlobal values a direction:
+// the view slope outward and across, its size, pixels a step, and the kind.
+func (p *patch) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
+	g := make([]float32, convnet.Directions*convnet.Settings)
+	d := cam.ViewSlope(p.centre)
+	px := float32(math.Log2(cam.PxPerMM(p.centre, 0) * p.stepMM))
+	for i := range convnet.Directions {
+		sn, cs := math.Sincos(netDirection(i))
+		r := g[i*convnet.Settings:]
+		across := float32(5 * (-d.X*sn + d.Y*cs))
+		if mirror {
+			r, across = g[(convnet.Directions-1-i)*convnet.Settings:], -across
+		}
+		r[0], r[1] = float32(5*(d.X*cs+d.Y*sn)), across
+		r[2], r[3] = float32(5*d.Norm()), px
+		r[4+netKind(k)] = 1
+	}
+	return g
 }
 
 const (

@@ -5,7 +5,23 @@ import (
 	"slices"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/rectified"
 )
+
+// search is a search for lines in a view.
+type search struct {
+	view *rectified.View
+	keep func(Segment) bool // tells which lines are wanted
+}
+
+// radonMemory is the memory of the line sums in one direction.
+type radonMemory struct {
+	contrast contrast
+	votes    [2][]uint64
+	row      []uint64
+	found    [4][]radonPeak
+	taken    []radonPeak
+}
 
 // radonPeak is a line of a block of columns: it starts at y in the first and rises by s to
 // the last. The greater its strength, the greater the word.
@@ -133,3 +149,5 @@ next:
 	m.taken = taken
 	return out
 }
+
+func abs(x int) int { return max(x, -x) }

@@ -24,6 +24,9 @@ const (
 	rootUnit  = 8191 // the root of full light: four of it fit an int16
 )
 
+// unitVote is one clipped vote, kept as 0 to 200: sums of 128 of them fit 16 bits.
+const unitVote = 100
+
 // What one kind's contrast is made of: this many times the difference of the sides.
 var contrastGain = [2]float32{2, 4}
 
@@ -218,3 +221,6 @@ func oneVote(x int16, full int64, top uint32) uint64 {
 	v := min(max(int64(x)*full, -unitVote<<voteBits), unitVote<<voteBits)
 	return uint64((v*voteShare[top&1]>>10 + 1<<(voteBits-1)) >> voteBits)
 }
+
+// grow gives a slice of n, in a's memory if that is enough. Its content is left over.
+func grow[T any](a []T, n int) []T { return slices.Grow(a[:0], n)[:n] }

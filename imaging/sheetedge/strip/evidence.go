@@ -44,12 +44,6 @@ func (g *Strip) soften(resp []float64, sigma float64) {
 	}
 }
 
-// responding gives the samples from and up to which a chunk has responses.
-func (g *Strip) responding() (from, to int) {
-	from = min(g.margin, g.k)
-	return from, max(from, g.k-g.margin)
-}
-
 // A response beyond this many sigma makes those beside it count less.
 const strongResponse = 3
 
@@ -173,6 +167,12 @@ func peakAt(row []float64, j, play, near int, sign float64) (at, beside float64)
 
 // What a chunk must respond with in the other kind to count, see evidence.
 const otherResponse = 1.8
+
+// A chunk that shows the line by less than this has no say in its place.
+const minEvidence = 0.3
+
+// A chunk that shows it by less than this can't tell where it is on its own.
+const trackEvidence = 1.5
 
 // longestRun gives the stretch with the greatest sum of evidence over a level, hidden
 // chunks counting nothing, and how many seen chunks it has.

@@ -7,10 +7,10 @@ type Fix struct{ S, N, U float64 }
 
 // FixLine is a robust line through fixes: n + slope s.
 type FixLine struct {
-	N, Slope  float64
-	mid, UMid float64 // the mean s of the fixes, and the doubt of n there, from u and scatter
-	USlope    float64
-	Agree     float64 // weight of the fixes that agree with the line, of all
+	N, Slope float64
+	UMid     float64 // the doubt of n at the mean s of the fixes, from u and scatter
+	USlope   float64
+	Agree    float64 // weight of the fixes that agree with the line, of all
 }
 
 // maxTrackSlope is more than a line can be off its direction once bestLine has found it.
@@ -74,7 +74,6 @@ func LineThrough(p []Fix, tol float64) FixLine {
 		l.Slope = (ssn - ss*sn/sw + bestSlope/(uPair*uPair)) / det
 		l.N = (sn - l.Slope*ss) / sw
 	}
-	l.mid = ss / sw
 	l.Agree = sw / all
 	scatter := srr / max(float64(len(p)-2), 1) // chi² per degree of freedom
 	l.UMid = math.Sqrt(max(scatter, 1) / sw)

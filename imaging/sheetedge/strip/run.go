@@ -2,17 +2,11 @@ package strip
 
 import "math"
 
-// A chunk that shows the line by less than this has no say in its place.
-const minEvidence = 0.3
-
-// A chunk that shows it by less than this can't tell where it is on its own.
-const trackEvidence = 1.5
-
 // How many chunks at an open end may lie on a corner's round.
 const cornerChunks = 4
 
-// run is the stretch of a line that shows in a strip.
-type run struct {
+// Run is the stretch of a line that shows in a strip.
+type Run struct {
 	From, To   float64    // s of its ends, mm
 	Z          float64    // its evidence over that of chance, in standard deviations
 	HiddenMM   [2]float64 // how far the strip is hidden beyond either end
@@ -22,7 +16,7 @@ type run struct {
 
 // Follow finds the stretch over which l shows, leastMM of it in sight or more, and settles l
 // on it.
-func (g *Strip) Follow(l *Line, leastMM float64) (r run, ok bool) {
+func (g *Strip) Follow(l *Line, leastMM float64) (r Run, ok bool) {
 	// The run decides the line and the line the run: twice round settles them.
 	var ev []float64
 	var c0, c1, n int
@@ -58,7 +52,7 @@ func (g *Strip) Follow(l *Line, leastMM float64) (r run, ok bool) {
 			sum += ev[c] - noise
 		}
 	}
-	r = run{From: g.s(c0) - chunkMM/2, To: g.s(c1) + chunkMM/2, Z: sum / math.Sqrt(float64(n)) / g.chance[l.kind],
+	r = Run{From: g.s(c0) - chunkMM/2, To: g.s(c1) + chunkMM/2, Z: sum / math.Sqrt(float64(n)) / g.chance[l.kind],
 		BesideCard: g.alongCard(l, c0, c1)}
 	r.HiddenMM[0], r.Open[0] = g.beyond(c0, -1)
 	r.HiddenMM[1], r.Open[1] = g.beyond(c1, 1)

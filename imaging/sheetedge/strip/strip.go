@@ -13,25 +13,6 @@ import (
 	"bucktail/imaging/sheetedge/cover"
 )
 
-// Frame is a frame along a line on the sheet: s mm from o along dir, n mm outward.
-type Frame struct{ O, Dir, Out geom.SheetPoint } // dir and out are unit vectors
-
-// At gives the point of the sheet at (s, n).
-func (f Frame) At(s, n float64) geom.SheetPoint {
-	return f.O.Add(f.Dir.Scale(s)).Add(f.Out.Scale(n))
-}
-
-// On gives the frame whose n = 0 is the line l of f.
-func (f Frame) On(l Line) Frame {
-	return Frame{f.O.Add(f.Out.Scale(l.N)), swing(f.Dir, f.Out, l.Slope), swing(f.Out, f.Dir, -l.Slope)}
-}
-
-// swing gives the unit vector a turned toward b by the small angle whose tangent is t.
-func swing(a, b geom.SheetPoint, t float64) geom.SheetPoint {
-	c := a.Add(b.Scale(t))
-	return c.Scale(1 / c.Norm())
-}
-
 // Strip is the photo rectified along a line: light at (s, n), s along it and n across,
 // n growing outward, away from the fasteners. Rows of one chunk are averaged, so that a
 // dashed or noisy line shows in each.
@@ -50,7 +31,14 @@ type Strip struct {
 
 	resp   [2][]float64 // step and ridge, chunks × k
 	chance [2]float64   // see alongFace
-	stripSums
+
+	// The softened responses, ready to be added along many lines: those of both kinds in one
+	// word, see pack.
+	words []lineSum // chunks × k
+	unit  float64   // of a lane
+	total []lineSum // scratch
+	top   []float64 // scratch
+
 	rows        []int32      // scratch: a chunk's rows added up
 	chords      [][2]float64 // scratch
 	mag, prefix []float64    // scratch
@@ -135,6 +123,11 @@ func (g *Strip) n(i int) float64 { return g.n0 + float64(i)*g.h }
 // s gives the place of chunk c in mm.
 func (g *Strip) s(c int) float64 { return g.s0 + float64(c)*chunkMM }
 
+// sample gives the line's sample at chunk c.
+func (g *Strip) sample(l *Line, c int) int {
+	return int(math.Round((l.N + l.Slope*g.s(c) - g.n0) / g.h))
+}
+
 // respond fills resp with the signed contrast at each sample: step is outside less
 // inside, ridge the middle less both sides, as shares of the chunk's mean light.
 // Nought on and close to a fastener.
@@ -183,6 +176,12 @@ func (g *Strip) respond() {
 			clear(g.resp[1][c*g.k+from : c*g.k+to])
 		}
 	}
+}
+
+// responding gives the samples from and up to which a chunk has responses.
+func (g *Strip) responding() (from, to int) {
+	from = min(g.margin, g.k)
+	return from, max(from, g.k-g.margin)
 }
 
 // grow gives a slice of n, in a's memory if that is enough. Its content is left over.

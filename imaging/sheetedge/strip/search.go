@@ -2,19 +2,6 @@ package strip
 
 import "math"
 
-// Line is a line in a strip: at s it lies at n + slope s.
-type Line struct {
-	N, Slope float64
-	Z        float64 // strength over chance
-	kind     int     // of the response: 0 step, 1 ridge
-	sign     float64 // of the response
-}
-
-// sample gives the line's sample at chunk c.
-func (g *Strip) sample(l *Line, c int) int {
-	return int(math.Round((l.N + l.Slope*g.s(c) - g.n0) / g.h))
-}
-
 // BestLine finds the line within maxN mm of n = 0 and maxSlope of its direction that has
 // the greatest sum of softened responses.
 func (g *Strip) BestLine(maxN, maxSlope float64) (Line, bool) {
