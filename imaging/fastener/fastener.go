@@ -15,13 +15,13 @@ import (
 
 // Options say what to look for.
 type Options struct {
-	Kind     qc.Kind
-	NominalD float64                    // shank diameter, mm
-	OnCard   func(geom.SheetPoint) bool // the printed card: nothing is looked for there
-	Around   rectified.Box              // where on the sheet to look, mm
-	Taps     []geom.SheetPoint          // places that the builder pointed at
-	Only     bool                       // look at the taps alone
-	First    int                        // places looked at in any case besides the taps; 0: 8, enough where the card is left out
+	Kind      qc.Kind
+	NominalMM float64                    // shank diameter, mm
+	OnCard    func(geom.SheetPoint) bool // the printed card: nothing is looked for there
+	Around    rectified.Box              // where on the sheet to look, mm
+	Taps      []geom.SheetPoint          // places that the builder pointed at
+	Only      bool                       // look at the taps alone
+	First     int                        // places looked at in any case besides the taps; 0: 8
 }
 
 // Fastener is one fastener found: its outline, and how sure the finding is.
@@ -43,13 +43,13 @@ type Fastener struct {
 
 // Placed is a fastener whose outline a person placed: the centre and a point of
 // the rim, px, of the outline where it is widest. ok is false where the two say nothing.
-func Placed(cam *geom.Camera, kind qc.Kind, nominalD float64, centrePx, rimPx geom.PxPoint) (f Fastener, ok bool) {
+func Placed(cam *geom.Camera, kind qc.Kind, nominalMM float64, centrePx, rimPx geom.PxPoint) (f Fastener, ok bool) {
 	p := outline.ProfileOf(kind)
-	h := p.HeightD * nominalD
+	h := p.HeightD * nominalMM
 	z := p.Widest * h
 	c, r := cam.ToSheet(centrePx, z), cam.ToSheet(rimPx, z)
 	radius := r.Sub(c).Norm()
-	if !(radius > 0.2*nominalD && radius < 3*nominalD) {
+	if !(radius > 0.2*nominalMM && radius < 3*nominalMM) {
 		return f, false
 	}
 	f = Fastener{Outline: outline.Outline{Centre: c, RMM: radius}, HeightMM: h,

@@ -18,47 +18,58 @@ import (
 // Find finds the fasteners of one kind and size without a tap, and looks where the
 // builder tapped. The picture is not changed; the result is sorted by place.
 func Find(pic *raster.Picture, cam *geom.Camera, opt Options) []Fastener {
-	prof := outline.ProfileOf(opt.Kind)
-	D := opt.NominalD
-	var places []radial.Place
+	var taps []radial.Place
 	for _, t := range opt.Taps {
-		places = append(places, radial.Place{At: t, Votes: math.Inf(1)})
+		taps = append(taps, radial.Place{At: t, Votes: math.Inf(1)})
 	}
-	found := theFound(lookAtAll(pic, cam, places, opt))
+	found := theFound(lookAtAll(pic, cam, taps, opt))
 	if !opt.Only {
-		first := opt.First
-		if first == 0 {
-			first = 8
-		}
-		v := rectified.NewView(pic, cam, rectified.SeenBox(pic, cam, opt.Around, 0), 0.06*D)
-		ps := radial.Places(v, prof.MinD*D/2, prof.MaxD*D/2, opt.OnCard, mostPlaces)
-		head := ps[:min(first, len(ps))]
-		some := theFound(lookAtAll(pic, cam, head, opt))
-		found = append(found, some...)
-		if least, ok := worthLooking(head, some); ok {
-			rest := ps[len(head):]
-			n := 0
-			for n < len(rest) && rest[n].Votes >= least {
-				n++
-			}
-			rest = rest[:n]
-			for missed := 0; len(rest) > 0 && missed < patience; {
-				// All of these are looked at whatever is found among them: none of the cores
-				// need wait for the others in between.
-				sure := rest[:min(patience-missed, len(rest))]
-				for few := range slices.Chunk(lookAtAll(pic, cam, sure, opt), fewPlaces) {
-					more := theFound(few)
-					found = append(found, more...)
-					if missed += len(few); len(more) > 0 {
-						missed = 0
-					}
-				}
-				rest = rest[len(sure):]
-			}
-		}
+		found = append(found, search(pic, cam, opt)...)
 	}
-	return thin(found)
+	return likeliest(found)
 }
+
+// search looks at the places that are voted for, the strongest first, until no more fasteners
+// like those found are to be expected.
+func search(pic *raster.Picture, cam *geom.Camera, opt Options) []Fastener {
+	prof := outline.ProfileOf(opt.Kind)
+	view := rectified.NewView(pic, cam, rectified.SeenBox(pic, cam, opt.Around, 0), viewStepD*opt.NominalMM)
+	places := radial.Places(view, prof.MinD*opt.NominalMM/2, prof.MaxD*opt.NominalMM/2, opt.OnCard, mostPlaces)
+	first := opt.First
+	if first == 0 {
+		first = usualFirst
+	}
+	head, rest := places[:min(first, len(places))], places[min(first, len(places)):]
+	found := theFound(lookAtAll(pic, cam, head, opt))
+	least, ok := worthLooking(head, found)
+	if !ok {
+		return found
+	}
+	if n := slices.IndexFunc(rest, func(p radial.Place) bool { return p.Votes < least }); n >= 0 {
+		rest = rest[:n]
+	}
+	for missed := 0; len(rest) > 0 && missed < patience; {
+		// All of these are looked at whatever is found among them: none of the cores
+		// need wait for the others in between.
+		sure := rest[:min(patience-missed, len(rest))]
+		for few := range slices.Chunk(lookAtAll(pic, cam, sure, opt), fewPlaces) {
+			more := theFound(few)
+			found = append(found, more...)
+			if missed += len(few); len(more) > 0 {
+				missed = 0
+			}
+		}
+		rest = rest[len(sure):]
+	}
+	return found
+}
+
+// viewStepD is the grain of the view that is voted in, in nominal diameters: a driven head is
+// some 24 pixels wide there.
+const viewStepD = 0.06
+
+// usualFirst is how many places are looked at in any case: enough where the card is left out.
+const usualFirst = 8
 
 // mostPlaces bounds the work on a photo full of round things.
 const mostPlaces = 80
@@ -116,8 +127,8 @@ func theFound(all []*Fastener) (found []Fastener) {
 	return found
 }
 
-// thin keeps the likelier of two that overlap, tapped ones first.
-func thin(rs []Fastener) []Fastener {
+// likeliest keeps the likelier of two that overlap, tapped ones first: non-maximum suppression.
+func likeliest(rs []Fastener) []Fastener {
 	sort.SliceStable(rs, func(a, b int) bool {
 		if rs[a].Tapped != rs[b].Tapped {
 			return rs[a].Tapped

@@ -13,16 +13,16 @@ import (
 // Mandrel finds the round end of the mandrel in the top of a pulled head, zMM over the
 // sheet: its centre dropped onto the sheet, and the standard uncertainty of that by the
 // scatter of its rim, mm. ok is false where no round of a mandrel's size shows.
-func Mandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalD, zMM float64) (c geom.SheetPoint, uMM float64, ok bool) {
+func Mandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalMM, zMM float64) (c geom.SheetPoint, uMM float64, ok bool) {
 	// The mandrel's hole is 0.5 to 0.65 D wide in the tables of ISO 15977 (from memory);
 	// the view and the range leave room on both sides.
-	minR, maxR := 0.18*nominalD, 0.40*nominalD
+	minR, maxR := 0.18*nominalMM, 0.40*nominalMM
 	// The top lies zMM over the sheet and is seen shifted by z d: look there.
 	d := cam.ViewSlope(f.Centre)
 	seen := f.Centre.Add(d.Scale(zMM))
 	reach := 0.75 * f.RMM
 	box := rectified.Box{MinX: seen.X - reach, MinY: seen.Y - reach, MaxX: seen.X + reach, MaxY: seen.Y + reach}
-	step := max(0.02*nominalD, 0.7/f.PxPerMM)
+	step := max(0.02*nominalMM, 0.7/f.PxPerMM)
 	v := rectified.NewView(pic, cam, box, step)
 	ps := radial.Places(v, minR, maxR, func(p geom.SheetPoint) bool { return p.Sub(seen).Norm() > 0.45*f.RMM }, 1)
 	if len(ps) == 0 {
@@ -48,7 +48,7 @@ func Mandrel(pic *raster.Picture, cam *geom.Camera, f *Fastener, nominalD, zMM f
 		}
 		pts = append(pts, fit.Point(ps[0].At.Add(n.Scale(bestR))))
 	}
-	tol := max(0.05*nominalD, 1.2/f.PxPerMM)
+	tol := max(0.05*nominalMM, 1.2/f.PxPerMM)
 	mid, r, found := fit.CircleConsensus(pts, minR, maxR, tol)
 	if !found {
 		return c, 0, false

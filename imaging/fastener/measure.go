@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"bucktail/imaging/fastener/contour"
-	"bucktail/imaging/fastener/convnet"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
@@ -28,7 +27,7 @@ const (
 
 func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt Options, tapped bool) (Fastener, bool) {
 	prof := outline.ProfileOf(opt.Kind)
-	D := opt.NominalD
+	D := opt.NominalMM
 	rNom := prof.TypicalD * D / 2
 	d := cam.ViewSlope(at)
 	prior := outline.PriorOf(opt.Kind, D)
@@ -97,7 +96,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	}
 	out := Fastener{Outline: last.Outline, HeightMM: last.HeightMM, Tapped: tapped,
 		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
-		Support: float64(last.Used) / float64(looks*convnet.Directions), RMS: last.RMS, Change: spread(alone),
+		Support: float64(last.Used) / float64(looks*contour.Directions), RMS: last.RMS, Change: spread(alone),
 		Cov: last.Cov, Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
 	out.Contour = last.Outline.Contour(&prof, last.HeightMM, cam, 64)
 	return out, true

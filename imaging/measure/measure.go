@@ -114,7 +114,7 @@ func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []fastener.Fastener {
 	const reachMM = 40 // beside the card: what lies farther off is measured worse than it need be
 	box := rectified.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
-	fo := fastener.Options{Kind: opt.Kind, NominalD: opt.NominalMM, Only: opt.Only,
+	fo := fastener.Options{Kind: opt.Kind, NominalMM: opt.NominalMM, Only: opt.Only,
 		Around: rectified.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
 	if m.scale.Layout == "" {

@@ -16,6 +16,9 @@ import (
 	"bucktail/qc"
 )
 
+// Directions is the number of directions in which an outline is looked for.
+const Directions = convnet.Directions
+
 // Look is what one look gave.
 type Look struct {
 	Logit        float64 // that a fastener of the wanted kind stands there
