@@ -43,7 +43,7 @@ const (
 	// At 25 mm/s a hundredth of a second smears by a quarter of a millimetre, twice the
 	// blur at which rings are refused (imaging/plane, soft blur 0.12 mm).
 	shakeMMPerS = 25
-	// What the phone's main camera sees, as a share of the picture's diagonal: 26 mm to 43.3 mm.
+	// What the phone's main camera sees, as a fraction of the picture's diagonal: 26 mm to 43.3 mm.
 	usualFocal = 0.6
 )
 

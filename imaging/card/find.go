@@ -34,7 +34,7 @@ const (
 	photoWorkPx = 2.6e6
 	// The same for a frame of a video, which must not take long.
 	frameWorkPx = 1.0e6
-	// The rough tilt goes by this focal length, as a share of the picture's diagonal: 26 mm to
+	// The rough tilt goes by this focal length, as a fraction of the picture's diagonal: 26 mm to
 	// 43.3 mm, a telephone's main camera (common practice).
 	usualFocal = 0.6
 	// Below this scale the rings' lines are under 4 px, and heads too coarse to measure.
@@ -77,8 +77,8 @@ func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
 	return v.m, nil
 }
 
-// Sighting is what one frame of a video shows of a card, for guiding the hand.
-type Sighting struct {
+// Observation is what one frame of a video shows of a card, for guiding the hand.
+type Observation struct {
 	// Match is the card, or the best guess at it while too few rings show; nil where nothing
 	// like a card is seen.
 	Match *Match
@@ -88,17 +88,17 @@ type Sighting struct {
 }
 
 // Guide is a quick [Finder.FindIn] for a frame of a video: fewer passes at a smaller size.
-func (f *Finder) Guide(g *raster.Grey) Sighting {
+func (f *Finder) Guide(g *raster.Grey) Observation {
 	base := baseFactor(g, frameWorkPx)
 	v, err := f.look(g, []pass{{base, 24}, {base, 8}})
 	var r *qc.Refusal
 	if errors.As(err, &r) {
-		return Sighting{Refusal: r}
+		return Observation{Refusal: r}
 	}
 	if v == nil {
-		return Sighting{Refusal: refusal(nil)}
+		return Observation{Refusal: refusal(nil)}
 	}
-	s := Sighting{}
+	s := Observation{}
 	if !v.ok() {
 		s.Refusal = refusal(v)
 	}
@@ -133,7 +133,7 @@ func (f *Finder) look(g *raster.Grey, passes []pass) (*verdict, error) {
 		if lv.g.W < 48 || lv.g.H < 48 {
 			break
 		}
-		if !f.seg.segment(&lv.g, p.radius, darkShare, darkOffset) {
+		if !f.seg.segment(&lv.g, p.radius, darkPer256, darkOffset) {
 			continue
 		}
 		f.seg.fill()
@@ -159,7 +159,7 @@ func (f *Finder) look(g *raster.Grey, passes []pass) (*verdict, error) {
 
 // A pixel is dark below 225/256 of its neighbourhood's mean less 3 levels: print has a
 // quarter of the paper's level, grain and noise of a sound photo a few levels.
-const darkShare, darkOffset = 225, 3
+const darkPer256, darkOffset = 225, 3
 
 // level gives the picture reduced by factor, a power of two.
 func (f *Finder) level(g *raster.Grey, factor int) level {

@@ -23,7 +23,6 @@ type TargetMatch struct {
 	Index    int // in Layout.Targets
 	Sight    Sight
 	CentrePx geom.PxPoint // found where seen, else predicted; good to about half a pixel
-	Share    float64      // of the ring's turn that shows, 0 to 1
 	// Rough image of the outer ring: half axes in pixels and the direction of the major one,
 	// from u toward v.
 	MajorPx, MinorPx, AngleRad float64

@@ -43,7 +43,7 @@ func axesRatio(xx, xy, yy float64) float64 {
 }
 
 // Shape limits of a ring candidate. Printed, hole to ring is 0.64 in diameter and dot to
-// ring 0.30; ink gain, blur and the threshold move them. They only thin the candidates: the
+// ring 0.30; ink gain, blur and the threshold move them. They only weed out candidates: the
 // pattern of all targets together decides later. TestRingLimits holds the margins on
 // rendered rings.
 const (

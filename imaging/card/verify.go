@@ -22,17 +22,17 @@ type verdict struct {
 // speaks strongly against a placement, bare paper nearly as strongly, as a printed card has
 // a ring at each of its places.
 const (
-	minSeen       = 6
-	otherCosts    = 3.0
-	blankCosts    = 1.0
-	minMargin     = 1.5  // evidence over the second-best reading of the same rings: two more rings
-	maxTargetMM   = 0.60 // largest residual of one target: a curled card shows 0.3
-	maxRMSMM      = 0.35
-	maxSizeMisfit = 0.15 // ring size against pitch, natural logarithm of diameter
-	minShortMM    = 3.0  // spread of the seen targets: the strip's two rows have 4.5
-	minLongShare  = 0.45 // and share of the layout's own long extent
-	minShare      = 0.60 // of a ring's turn
-	clearShare    = 0.85 // and that of one whose middle surely is not covered too
+	minSeen         = 6
+	otherCosts      = 3.0
+	blankCosts      = 1.0
+	minMargin       = 1.5  // evidence over the second-best reading of the same rings: two more rings
+	maxTargetMM     = 0.60 // largest residual of one target: a curled card shows 0.3
+	maxRMSMM        = 0.35
+	maxSizeMisfit   = 0.15 // ring size against pitch, natural logarithm of diameter
+	minShortMM      = 3.0  // spread of the seen targets: the strip's two rows have 4.5
+	minLongFraction = 0.45 // and fraction of the layout's own long extent
+	minFraction     = 0.60 // of a ring's turn
+	clearFraction   = 0.85 // and that of one whose middle surely is not covered too
 )
 
 // verify holds a placement against the full picture g.
@@ -76,19 +76,19 @@ func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 	worst, sum, coarsest := 0.0, 0.0, 1
 	for i, t := range h.layout.Targets {
 		l := &looks[i]
-		tm := TargetMatch{Index: i, CentrePx: m.ToPx(t.At), Share: l.share}
+		tm := TargetMatch{Index: i, CentrePx: m.ToPx(t.At)}
 		switch {
 		case !l.inside:
 			tm.Sight = OutOfFrame
-		case l.share >= minShare && l.contrast > 0.4*usual:
+		case l.fraction >= minFraction && l.contrast > 0.4*usual:
 			tm.Sight = Hidden
 			switch {
 			case l.dot > 0.65 && t.Full, l.dot < 0.35 && !t.Full:
 				tm.Sight = Seen
-			case (l.dot > 0.65 || l.dot < 0.35) && l.share >= clearShare:
+			case (l.dot > 0.65 || l.dot < 0.35) && l.fraction >= clearFraction:
 				tm.Sight = OtherKind
 			}
-		case l.share < 0.15 && l.flat < 0.25*usual && l.level > 0.75*paperNear(looks, i, h):
+		case l.fraction < 0.15 && l.flat < 0.25*usual && l.level > 0.75*paperNear(looks, i, h):
 			tm.Sight = Blank
 		}
 		switch tm.Sight {
@@ -143,7 +143,7 @@ func spreadOK(m *Match) bool {
 	}
 	long, _ := all.extents()
 	l, s := seen.extents()
-	return s >= minShortMM && l >= minLongShare*long
+	return s >= minShortMM && l >= minLongFraction*long
 }
 
 type moments2 struct{ n, x, y, xx, xy, yy float64 }
@@ -167,7 +167,7 @@ func (m *moments2) extents() (long, short float64) {
 // look is what the picture shows at one predicted target, in grey levels.
 type look struct {
 	inside   bool
-	share    float64 // of the turn where the ring is darker than both its sides
+	fraction float64 // of the turn where the ring is darker than both its sides
 	contrast float64 // median over the turn of white less ink
 	dot      float64 // darkness of the middle: 0 white, 1 ink
 	flat     float64 // spread of all samples
@@ -228,7 +228,7 @@ func lookAt(h *fit.H, p geom.CardPoint, g *raster.Grey) look {
 			inkSum += ink[k]
 		}
 	}
-	l.share = float64(good) / lookTurns
+	l.fraction = float64(good) / lookTurns
 	if good == 0 {
 		return l
 	}

@@ -30,8 +30,8 @@ type Fastener struct {
 	HeightMM    float64       // as fitted or assumed
 	Probability float64       // that a fastener of the wanted kind stands there
 	Clear       float64       // 0 to 1: how far each direction shows one contour only
-	Support     float64       // share of the directions that agree with the outline
-	RMS         float64       // of the agreeing sightings, in units of their u
+	Support     float64       // fraction of the directions that agree with the outline
+	RMS         float64       // of the agreeing observations, in units of their u
 	Change      float64       // mm: how far two looks from different centres disagree in diameter
 	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
 	Slope       float64       // tangent of the view angle

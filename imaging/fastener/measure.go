@@ -12,15 +12,15 @@ import (
 )
 
 // A vote may lie a third of a radius off the fastener, pulled by its shadow, where the
-// network rightly doubts: the first look asks little and moves to the outline's middle; the
+// network is rightly unsure: the first look asks little and moves to the outline's middle; the
 // second, from there, decides at even odds.
 const (
 	firstLogit = -6
 	lastLogit  = 0
-	// Share of the usual radius that a look may start off the middle and see as well: less
+	// Fraction of the usual radius that a look may start off the middle and see as well: less
 	// than the starts that the networks were trained on.
 	nearEnough = 0.1
-	// What any sighting from afar may err by at least, in nominal diameters, and half of that
+	// What any observation from afar may err by at least, in nominal diameters, and half of that
 	// the finer ones of a closer look.
 	floorD, closeFloorD = 0.004, 0.002
 )
@@ -37,7 +37,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	}
 	// Three looks: from the place given, then from the outline's middle, and there by the
 	// second network in a mirror. The last two together make the outline, a head's then by a
-	// closer look along it; how far each alone disagrees with the others tells a doubtful contour.
+	// closer look along it; how far each alone disagrees with the others tells a contour that is not sure.
 	var alone [3]outline.Fitted
 	var both []outline.Observation
 	clear, logit := 0.0, 0.0
@@ -102,7 +102,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	return out, true
 }
 
-// flatsOf gives the sightings of the flat's rim among pts.
+// flatsOf gives the observations of the flat's rim among pts.
 func flatsOf(pts []outline.Observation) (flats []outline.Observation) {
 	for _, s := range pts {
 		if s.Flat {

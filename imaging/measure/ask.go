@@ -14,10 +14,10 @@ import (
 const (
 	askProbability = 0.6   // that such a fastener stands there at all
 	sureEnough     = 0.95  // below it an outline that would have to be asked about is left alone: a written 0, a corner
-	askClear       = 0.80  // mean share of the likelihood on one contour
+	askClear       = 0.80  // mean fraction of the likelihood on one contour
 	askSupport     = 0.70  // of the directions agree with the outline
 	askRMS         = 1.2   // how far the agreeing ones scatter, in their own u
-	askChangeD     = 0.035 // the looks differ by this share of D
+	askChangeD     = 0.035 // the looks differ by this fraction of D
 	askPixels      = 20    // pixels across a head
 	askSlope       = 0.62  // tangent of the view angle: 32°
 )

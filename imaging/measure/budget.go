@@ -8,26 +8,25 @@ import (
 	"bucktail/qc"
 )
 
-// posTerm is one labelled part of the doubt of a centre: standard uncertainty along and
+// posTerm is one labelled part of the uncertainty of a centre: standard, along and
 // across the line of sight's way over the sheet, mm.
 type posTerm struct {
 	label             string
 	alongMM, acrossMM float64
 }
 
-// doubt holds what the fit's own covariance does not know, by kind: how far the contour
-// that is seen may differ from the outline that is meant. Shares of the shank diameter D,
-// of a photo's pixel, and of D times the tangent of the view angle; standard
-// uncertainties.
+// contourU holds what the fit's own covariance does not know, by kind: how far the contour
+// that is seen may differ from the outline that is meant. Standard uncertainties, as fractions
+// of the shank diameter D, of a photo's pixel, and of D times the tangent of the view angle.
 //
-// Set on rendered photos that were not used to train the outline networks; what share of the
-// truths U then covers is in testdata/training/README.md.
-type doubt struct {
+// Set on rendered photos that were not used to train the outline networks; what fraction of
+// the truths U then covers is in testdata/training/README.md.
+type contourU struct {
 	diaD, diaPx, diaSlopeD float64
 	posD, posPx, posSlopeD float64
 }
 
-var doubts = map[qc.Kind]doubt{
+var contourUs = map[qc.Kind]contourU{
 	qc.ShopHead:      {0.009, 0.35, 0.02, 0.005, 0.20, 0.016},
 	qc.UniversalHead: {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
 	qc.PulledHead:    {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
@@ -37,7 +36,7 @@ var doubts = map[qc.Kind]doubt{
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
 func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
-	d := doubts[kind]
+	d := contourUs[kind]
 	px := 1 / f.PxPerMM
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
 	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
@@ -63,8 +62,8 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalM
 	fit := 2 * math.Sqrt(f.Cov[2][2])
 	fitOval := 2 * math.Sqrt(f.Cov[2][2]+varOval)
 	// The greatest of noisy directions is read too great, the least too small: what the
-	// ovality could be by noise alone is a doubt of both.
-	ovalForm := qc.Contribution{Label: "ovality", UMM: ovalShare * d.diaD * nominalMM}
+	// ovality could be by noise alone adds to the uncertainty of both.
+	ovalForm := qc.Contribution{Label: "ovality", UMM: d.diaD * nominalMM}
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
@@ -78,12 +77,9 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalM
 	}
 }
 
-// ovalShare is how much the greatest and least diameters are less sure than the mean.
-const ovalShare = 1.0
-
-// position gives the doubt of a centre on the sheet, but for the plane's.
+// position gives the uncertainty of a centre on the sheet, but for the plane's.
 func position(f *fastener.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
-	d := doubts[kind]
+	d := contourUs[kind]
 	px := 1 / f.PxPerMM
 	// The larger of the fit's two directions stands for both.
 	a, b, c := f.Cov[0][0], f.Cov[0][1], f.Cov[1][1]
@@ -102,7 +98,7 @@ func position(f *fastener.Fastener, kind qc.Kind, nominalMM float64, hand []qc.C
 	return ts
 }
 
-// toward gives the contributions of a centre's doubt to a distance in direction n (unit),
+// toward gives the contributions of a centre's uncertainty to a distance in direction n (unit),
 // along being the way of the line of sight over the sheet.
 func toward(ts []posTerm, n, along geom.SheetPoint) []qc.Contribution {
 	l := along.Norm()

@@ -149,7 +149,7 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			hand = []qc.Contribution{{Label: "placed by hand", UMM: handPx / f.PxPerMM}}
 		}
 		loc.Ask = whyAsk(f, opt)
-		loc.posHow = position(f, opt.Kind, opt.NominalMM, hand)
+		loc.centreU = position(f, opt.Kind, opt.NominalMM, hand)
 		if loc.Ask == nil {
 			for _, r := range m.diameterReadings(f, opt.Kind, opt.NominalMM, how, hand) {
 				loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1})
@@ -220,7 +220,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fasten
 			foot := fe.Foot(c)
 			n := foot.Sub(c).Scale(1 / max(fe.DistanceMM, 1e-9))
 			cs := m.lengths(c, foot, 0)
-			cs = append(cs, toward(loc.posHow, n, m.cam.ViewSlope(c))...)
+			cs = append(cs, toward(loc.centreU, n, m.cam.ViewSlope(c))...)
 			cs = append(cs, fe.Contributions(c)...)
 			how := m.how
 			if fe.Tapped || loc.ByHand {
@@ -268,12 +268,12 @@ func (m *sheetMap) pitches(res *Result) {
 	}
 }
 
-// pair gives what two centres' doubts add to their distance in direction n. Heights err
+// pair gives what the uncertainties of two centres add to their distance in direction n. Heights err
 // alike for heads of one kind in one photo only in part, so they count as independent,
 // which errs to the wide side.
 func (m *sheetMap) pair(a, b *Location, n geom.SheetPoint) []qc.Contribution {
-	x := toward(a.posHow, n, m.cam.ViewSlope(a.Centre))
-	y := toward(b.posHow, n, m.cam.ViewSlope(b.Centre))
+	x := toward(a.centreU, n, m.cam.ViewSlope(a.Centre))
+	y := toward(b.centreU, n, m.cam.ViewSlope(b.Centre))
 	for i := range x {
 		for k := range y {
 			if y[k].Label == x[i].Label {

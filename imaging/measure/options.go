@@ -130,7 +130,7 @@ type Location struct {
 	// all round (0 to 1), as the program sees it.
 	Probability, Clear float64
 
-	posHow []posTerm // doubt of Centre on the sheet, but for the plane's
+	centreU []posTerm // of Centre on the sheet, but for the plane's
 }
 
 // Result is what one photo gave.

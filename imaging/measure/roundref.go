@@ -12,7 +12,7 @@ import (
 // mapByRound makes the scale from a round thing of known diameter that lies on the sheet:
 // the long axis of its ellipse is its diameter, the short one tells the tilt. An ellipse
 // does not tell which of its two ends is the nearer, so the map takes the phone as far
-// away (parallel rays) and what perspective would change is a doubt.
+// away (parallel rays) and what perspective would change counts as uncertainty.
 func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	if !(r.DiameterMM >= 2 && r.DiameterMM <= 200) {
 		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give its diameter in millimetres, 2 to 200"}
@@ -27,7 +27,7 @@ func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen too much from the side", Do: "hold the phone flatter over the work"}
 	}
 	mmPerPx := r.DiameterMM / (2 * a)
-	// The rim of a thing of thickness t lies t over the sheet: unknown, so a doubt by way of
+	// The rim of a thing of thickness t lies t over the sheet: unknown, so an uncertainty by way of
 	// the scale (common practice: coins are about 2 mm thick, phones 150 mm away).
 	relU := math.Hypot(1.0/a, 0.004)
 	m := mapSquare(ph, mmPerPx, relU, 0, "round reference")

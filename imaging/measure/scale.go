@@ -11,7 +11,7 @@ import (
 	"bucktail/qc"
 )
 
-// sheetMap is a solved scale: the camera over the sheet and what is doubtful about it.
+// sheetMap is a solved scale: the camera over the sheet and how uncertain it is.
 type sheetMap struct {
 	cam    geom.Camera
 	scale  Scale
@@ -23,7 +23,7 @@ type sheetMap struct {
 	how     qc.How
 }
 
-// What a printed card is doubtful by where the builder gave no better figures.
+// How uncertain a printed card is where the builder gave no better figures.
 const (
 	// A rule or calipers read a 150 mm check line to about 0.2 mm: 0.0013; rounded up for
 	// the paper's own change with the weather (common practice: 0.1 %).
@@ -73,7 +73,7 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	}
 	s.around = [2]geom.SheetPoint{lo, hi}
 	s.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
-		d := pl.LengthDoubt(p, q, zMM)
+		d := pl.LengthU(p, q, zMM)
 		return []qc.Contribution{
 			{Label: "camera fit", UMM: d.CameraMM},
 			{Label: "print scale of the card", UMM: d.ScaleMM},

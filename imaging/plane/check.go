@@ -16,11 +16,11 @@ const (
 	// (TestMapAgainstTheExactCamera, TestDrawnCards).
 	maxLeaveOutMM = 0.06
 	maxLeaveOutPx = 0.45
-	// A contradicting target may be left out if it shows why: fewer than this share of its
+	// A contradicting target may be left out if it shows why: fewer than this fraction of its
 	// edge points found, or this many times the usual scatter. A whole, clean ring in the
 	// wrong place means that the card is not flat.
-	spoiltShare   = 0.93
-	spoiltScatter = 2.0
+	occludedFraction = 0.93
+	occludedScatter  = 2.0
 	// What is left over all targets: above, the card is not flat.
 	maxFlatRMSMM = 0.05
 	minPxPerMM   = 5.0
@@ -36,7 +36,7 @@ const (
 // leaveOut gives for each target how far its image lies from where the others put it, in
 // mm, NaN where it is not used.
 //
-// With the whole fit at its minimum and one target's share g_t, A_t taken out of the normal
+// With the whole fit at its minimum and one target's part g_t, A_t taken out of the normal
 // equations, the unknowns move by (A - A_t)⁻¹ g_t; the target's residuals there, fitted by
 // one shift of the whole target, are what the others would not have foretold.
 func (s *solver) leaveOut(f *fitted) []float64 {
@@ -103,8 +103,8 @@ func (s *solver) worst(f *fitted) int {
 	return bad
 }
 
-// spoilt tells whether target t shows signs of cover or glare.
-func (s *solver) spoilt(f *fitted, t int) bool {
+// occluded tells whether target t shows signs of cover or glare.
+func (s *solver) occluded(f *fitted, t int) bool {
 	sum, n := make([]float64, len(s.use)), make([]int, len(s.use))
 	v := f.frame.view(f.x[:])
 	s.residuals(f, &v)
@@ -119,10 +119,10 @@ func (s *solver) spoilt(f *fitted, t int) bool {
 			rms = append(rms, math.Sqrt(sum[k]/float64(n[k])))
 		}
 	}
-	if n[t] == 0 || float64(n[t]) < spoiltShare*float64(s.tried[t]) {
+	if n[t] == 0 || float64(n[t]) < occludedFraction*float64(s.tried[t]) {
 		return true
 	}
-	return math.Sqrt(sum[t]/float64(n[t])) > spoiltScatter*fit.Median(rms)
+	return math.Sqrt(sum[t]/float64(n[t])) > occludedScatter*fit.Median(rms)
 }
 
 // finish makes the plane of the last round, or refuses it.

@@ -27,7 +27,7 @@ type drawing struct {
 	surface func(p geom.CardPoint) float64 // height of the paper over its flat place, mm
 }
 
-// ink gives the share of ink at p.
+// ink gives the fraction of ink at p.
 func (d *drawing) ink(p geom.CardPoint) bool {
 	for _, t := range d.layout.Targets {
 		if math.Abs(p.X-t.At.X) > 3 || math.Abs(p.Y-t.At.Y) > 3 {

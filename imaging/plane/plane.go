@@ -135,18 +135,6 @@ func (pl *Plane) DistanceMM() float64 {
 // PxPerMM is the scale on the sheet at the middle of the card.
 func (pl *Plane) PxPerMM() float64 { return pl.Camera.PxPerMM(pl.MiddleMM(), 0) }
 
-// WorstLeaveOutMM is the greatest LeaveOutMM of the used targets: how well the card's rings
-// agree on one plane. A flat card shows up to about 0.015; [Solve] refuses well above.
-func (pl *Plane) WorstLeaveOutMM() float64 {
-	w := 0.0
-	for _, t := range pl.Targets {
-		if t.Used {
-			w = math.Max(w, t.LeaveOutMM)
-		}
-	}
-	return w
-}
-
 // UsedCount gives the number of targets in the fit.
 func (pl *Plane) UsedCount() int {
 	n := 0

@@ -67,7 +67,7 @@ func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
 	return s.finish(f, m)
 }
 
-// settle starts and fits the camera, leaving out spoilt targets that contradict the rest.
+// settle starts and fits the camera, leaving out occluded targets that contradict the rest.
 func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
 	frames, xs := start(m, s.options, fr, pr)
 	if len(frames) == 0 {
@@ -91,10 +91,10 @@ func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
 			return nil, s.faint(m)
 		}
 		if bad := s.worst(f); bad >= 0 {
-			spoilt := s.spoilt(f, bad)
+			occluded := s.occluded(f, bad)
 			s.use[bad] = false
 			f.dropped++
-			if !spoilt || s.count() < minTargets || f.dropped > most {
+			if !occluded || s.count() < minTargets || f.dropped > most {
 				if f.levels.spreadPx > softBlurMM*s.scale(f) {
 					return nil, blurred()
 				}

@@ -27,7 +27,7 @@ type Edge struct {
 	// Warnings say where the photo can't tell that nothing lies nearer.
 	Warnings []string
 
-	// The line's own doubt: square to itself at its middle, and of its angle.
+	// The line's own standard uncertainty: square to itself at its middle, and of its angle.
 	uMidMM, uAngleRad float64
 	contributions     []qc.Contribution
 	// How far beyond P0 and P1 the line may be taken to run, because what lies there is hidden.
@@ -67,7 +67,7 @@ func (e *Edge) axes() (dir, n geom.SheetPoint) {
 const (
 	minSupportMM = 5.0 // shorter lines are text, scratches, corners
 	minTappedMM  = 3.0 // of a line that the user pointed at
-	faintEdgeZ   = 5.0 // fainter lines are not even a doubt
+	faintEdgeZ   = 5.0 // fainter lines are not even kept as unsure
 	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
 )
 

@@ -301,6 +301,6 @@ func TestEdgeContributionsAddUp(t *testing.T) {
 	}
 	_, near := e.At(geom.SheetPoint{X: 4})
 	if _, far := e.At(geom.SheetPoint{X: 90}); far < 1.2*near {
-		t.Errorf("the doubt of the direction doesn't grow along the line: %.4f near, %.4f far", near, far)
+		t.Errorf("the uncertainty of the direction doesn't grow along the line: %.4f near, %.4f far", near, far)
 	}
 }

@@ -148,7 +148,7 @@ func (f *finder) setEnds(e *Edge, g *strip.Strip, l *strip.Line, sa, sb float64)
 	e.P0Px, e.P1Px = f.cam.Project(e.P0, 0), f.cam.Project(e.P1, 0)
 }
 
-// finish gives e its final place, on the rim, and its doubt.
+// finish gives e its final place, on the rim, and its uncertainty.
 func (f *finder) finish(g *strip.Strip, e *Edge) {
 	mid, d := e.P0.Add(e.P1).Scale(0.5), e.P1.Sub(e.P0)
 	half := d.Norm() / 2
@@ -166,8 +166,8 @@ func (f *finder) finish(g *strip.Strip, e *Edge) {
 	face := rim.Fit(profiles, rim.View{BlurPx: f.opt.RingBlurPx, PxMM: 1 / f.cam.PxPerMM(mid, 0), Slope: slope, SheetMM: f.opt.SheetThicknessMM})
 	l.N += face.N
 	l.Slope += face.Slope
-	// A faint line is found where chance strengthens it most: its place is doubtful by a
-	// share of the response's width (0.25 mm) that falls with its strength.
+	// A faint line is found where chance strengthens it most: its place is uncertain by a
+	// fraction of the response's width (0.25 mm) that falls with its strength.
 	faint := 0.25 / max(e.Strength, 1)
 	e.uMidMM = math.Hypot(face.UMM, faint)
 	e.uAngleRad = math.Hypot(face.USlope, faint*math.Sqrt(12)/(2*half))

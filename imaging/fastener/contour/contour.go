@@ -23,12 +23,12 @@ const Directions = convnet.Directions
 type Look struct {
 	Logit        float64 // that a fastener of the wanted kind stands there
 	Observations []outline.Observation
-	Clear        float64 // mean share of each direction's likelihood that its best place holds
+	Clear        float64 // mean fraction of each direction's likelihood that its best place holds
 }
 
 // opinion is one of the two networks that look from afar. They were trained from different
 // starts, and the second looks at the mirror image, in which a head looks no different: where
-// the two disagree, the contour is doubtful.
+// the two disagree, the contour is not sure.
 type opinion struct {
 	net    func() *convnet.Network
 	mirror bool
@@ -36,7 +36,7 @@ type opinion struct {
 
 var First, Second = opinion{outlineNetA, false}, opinion{outlineNetB, true}
 
-// leastSeen is the share of a neighbourhood that has to lie in the photo.
+// leastSeen is the fraction of a neighbourhood that has to lie in the photo.
 const leastSeen = 0.6
 
 // Around looks at the neighbourhood of centre for a fastener of kind k and usual radius
@@ -50,7 +50,7 @@ func Around(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomM
 	return v, v.Logit >= least
 }
 
-// look gives the view of the neighbourhood p, without sightings where the logit is below least.
+// look gives the view of the neighbourhood p, without observations where the logit is below least.
 func (p *polar) look(by opinion, cam *geom.Camera, k qc.Kind, least float64) (v Look) {
 	ws := convnet.Borrow()
 	defer ws.Return()
@@ -73,7 +73,7 @@ func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outl
 	return v
 }
 
-// read takes the sightings from the network's maps, silhouette and flat: in each direction the
+// read takes the observations from the network's maps, silhouette and flat: in each direction the
 // place that at names, found within reach steps of the likeliest column.
 func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) geom.SheetPoint, k qc.Kind, mirror bool, reach int) {
 	n := 0
@@ -90,18 +90,18 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 			if mirror {
 				row = convnet.Directions - 1 - i
 			}
-			col, sigma, share := bestPlace(maps.Row(m, row), reach)
+			col, sigma, fraction := bestPlace(maps.Row(m, row), reach)
 			if m == 0 {
-				v.Clear += share
+				v.Clear += fraction
 			}
-			if share < 0.3 || col < 0.5 || col > float64(p.rho)-1.5 {
+			if fraction < 0.3 || col < 0.5 || col > float64(p.rho)-1.5 {
 				continue
 			}
 			v.Observations = append(v.Observations, outline.Observation{
 				At: at(i, col),
 				// A place that holds half of the likelihood is worth as much as four such
 				// places with half the spread.
-				UMM:  p.stepMM * math.Hypot(sigma, 0.25) / share,
+				UMM:  p.stepMM * math.Hypot(sigma, 0.25) / fraction,
 				Flat: m == 1,
 			})
 		}
@@ -110,8 +110,8 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 }
 
 // bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
-// the greatest, the spread there, and the share of all likelihood within reach steps of it.
-func bestPlace(row []float32, reach int) (at, sigma, share float64) {
+// the greatest, the spread there, and the fraction of all likelihood within reach steps of it.
+func bestPlace(row []float32, reach int) (at, sigma, fraction float64) {
 	top := 0
 	for k, v := range row {
 		if v > row[top] {

@@ -25,7 +25,7 @@ type patch struct {
 	lum    []float32 // log2 of linear light over the sheet's round it
 	rg, gb []float32 // colour ratios less the sheet's
 	cov    [polarPhi]bool
-	seen   float64 // share of the samples inside the picture
+	seen   float64 // fraction of the samples inside the picture
 
 	raw   []float32
 	level rectified.Level
@@ -195,12 +195,12 @@ func unwrap(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomM
 const (
 	// bandRho is the number of steps across a band.
 	bandRho = 48
-	// How far the band reaches to either side, in shares of the usual radius: beyond what a
+	// How far the band reaches to either side, in fractions of the usual radius: beyond what a
 	// first look errs by, and enough to tell a shadow that goes on from a rim that does not.
 	bandReach = 0.2
 )
 
-// band is the sheet along a contour that is known roughly, straightened: a direction is that
+// band is the sheet along a contour that is known roughly, rectified: a direction is that
 // of the contour's normal, column k of its patch lies off(k) outward of the contour.
 type band struct {
 	*patch

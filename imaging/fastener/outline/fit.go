@@ -9,7 +9,7 @@ import (
 	"bucktail/qc"
 )
 
-// A sighting is one point of a contour on the sheet's plane with its standard uncertainty
+// An Observation is one point of a contour on the sheet's plane with its standard uncertainty
 // along the contour's normal.
 type Observation struct {
 	At   geom.SheetPoint
@@ -48,16 +48,16 @@ func PriorOf(k qc.Kind, nominalD float64) Prior {
 	return Prior{ProfileOf(k), nominalD, 0.05 * nominalD, 0.885, 0.03, 0.025 * nominalD}
 }
 
-// Fitted is a fitted head with the doubt of the fit.
+// Fitted is a fitted head with the uncertainty of the fit.
 type Fitted struct {
 	Outline
 	HeightMM float64
 	Cov      [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
 	RMS      float64       // of the weighted residuals, in units of their u
-	Used     int           // silhouette sightings that count (weight over a quarter)
+	Used     int           // silhouette observations that count (weight over a quarter)
 }
 
-// FitFromCircle is fitOutline from the circle that most silhouette sightings agree on, the head
+// FitFromCircle is [Fit] from the circle that most observations of the silhouette agree on, the head
 // standing where the view slope is slope.
 func FitFromCircle(pts []Observation, cam *geom.Camera, slope geom.SheetPoint, prior Prior, floorMM float64) (Fitted, bool) {
 	p, D := &prior.profile, prior.nominalD
@@ -75,16 +75,16 @@ func FitFromCircle(pts []Observation, cam *geom.Camera, slope geom.SheetPoint, p
 	return Fit(pts, cam, start, prior, floorMM)
 }
 
-// independent is how many sightings of one contour err independently. Set on rendered
-// photos, where the fit's own doubt must match its errors; see testdata/training/README.md.
+// independent is how many observations of one contour err independently. Set on rendered
+// photos, where the fit's own uncertainty must match its errors; see testdata/training/README.md.
 const independent = 8
 
-// Fit solves for the head whose silhouette and flat pass closest to the sightings.
+// Fit solves for the head whose silhouette and flat pass closest to the observations.
 //
 // A silhouette is the boundary of a convex set, whose signed distance at P is the maximum
 // over n of (P - X)·n - s(n), s the support of [Profile.Silhouette]; the derivatives by the
 // parameters are those of s at that n. The loss is Geman and McClure's on the scale of each
-// sighting's u (floored by floorMM), so that a stretch of shadow does not pull.
+// observation's u (floored by floorMM), so that a stretch of shadow does not pull.
 func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorMM float64) (Fitted, bool) {
 	D := prior.nominalD
 	par := [pCount]float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim}
@@ -106,7 +106,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 	}
 	scale := max(1, 0.03*D/fit.Median(slices.Clone(us)))
 	// Neighbouring directions err together: the whole contour is worth about independent
-	// sightings, whatever number it was cut into. Otherwise a flat that is mistaken as a
+	// observations, whatever number it was cut into. Otherwise a flat that is mistaken as a
 	// whole would outvote what is known of a head's height.
 	var nSil, nFlat float64
 	for _, s := range pts {
@@ -142,7 +142,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 			res.RMS += w * r * r / (u * u)
 		}
 		res.RMS = math.Sqrt(res.RMS / max(sw, 1e-9))
-		// Round first, oval only once the stray sightings have lost their pull: an ellipse
+		// Round first, oval only once the outliers have lost their pull: an ellipse
 		// joins half of a shadow to half of a rim all too gladly.
 		sigma[pA2] = prior.uOval
 		if scale > 1 {
@@ -204,7 +204,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 	return res, true
 }
 
-// residual gives how far a sighting lies outside the contour that par predicts, mm, and
+// residual gives how far an observation lies outside the contour that par predicts, mm, and
 // its derivatives by the parameters.
 func residual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64, prior *Prior) (rMM float64, j [pCount]float64) {
 	q := s.At.Sub(geom.SheetPoint{X: par[pX], Y: par[pY]})

@@ -11,14 +11,14 @@ import (
 	"bucktail/qc"
 )
 
-// Profile is the side view of a head, in shares of its own sizes: where it is widest and
+// Profile is the side view of a head, in fractions of its own sizes: where it is widest and
 // how its radius falls off above and below. A hole or a flush head has no height.
 type Profile struct {
 	HeightD  float64 // height in nominal shank diameters D
 	UHeightD float64 // standard scatter of it, in D
-	Widest   float64 // height of the widest place, share of the height
+	Widest   float64 // height of the widest place, as a fraction of the height
 	UWidest  float64 // standard scatter of it
-	FootR    float64 // radius at the sheet, share of the widest
+	FootR    float64 // radius at the sheet, as a fraction of the widest
 	TopR     float64 // radius at the top of the side (a driven head's flat, a dome's rim)
 	TypicalD float64 // usual diameter in D: where the search is centred
 	MinD     float64 // least and greatest diameter looked for, in D
@@ -47,7 +47,7 @@ func ProfileOf(k qc.Kind) Profile {
 	}
 }
 
-// radius gives the radius at height z as a share of the widest, z as a share of the height.
+// radius gives the radius at height z as a fraction of the widest, z as a fraction of the height.
 func (p *Profile) radius(z float64) float64 {
 	if p.HeightD == 0 || (p.FootR == 1 && p.TopR == 1) {
 		return 1

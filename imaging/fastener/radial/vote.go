@@ -18,7 +18,7 @@ import (
 // A peak is a place where a round outline of the expected size may stand.
 type Place struct {
 	At    geom.SheetPoint
-	Votes float64 // share of the circumference that votes for it, about 0 to 1
+	Votes float64 // fraction of the circumference that votes for it, about 0 to 1
 }
 
 // Places looks for round outlines between minR and maxR on view: every pixel with a

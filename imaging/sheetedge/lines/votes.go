@@ -212,14 +212,14 @@ func (c *contrast) vote(j int) {
 	}
 }
 
-// voteShare is what a contrast counts on the flank of a line and on its top, in 1/1024: the
+// voteWeight is what a contrast counts on the flank of a line and on its top, in 1/1024: the
 // flank counts little, that keeps the line's place sharp.
-var voteShare = [2]int64{358, 1024}
+var voteWeight = [2]int64{358, 1024}
 
 // oneVote gives the vote of the contrast x, on a top (1) or a flank (0).
 func oneVote(x int16, full int64, top uint32) uint64 {
 	v := min(max(int64(x)*full, -unitVote<<voteBits), unitVote<<voteBits)
-	return uint64((v*voteShare[top&1]>>10 + 1<<(voteBits-1)) >> voteBits)
+	return uint64((v*voteWeight[top&1]>>10 + 1<<(voteBits-1)) >> voteBits)
 }
 
 // grow gives a slice of n, in a's memory if that is enough. Its content is left over.

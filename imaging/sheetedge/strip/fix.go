@@ -2,13 +2,13 @@ package strip
 
 import "math"
 
-// Fix is one place on a line in a strip: at s it lies at n, u in doubt (standard, mm).
+// Fix is one place on a line in a strip: at S it lies at N, with the standard uncertainty U; mm.
 type Fix struct{ S, N, U float64 }
 
 // FixLine is a robust line through fixes: n + slope s.
 type FixLine struct {
 	N, Slope float64
-	UMid     float64 // the doubt of n at the mean s of the fixes, from u and scatter
+	UMid     float64 // standard uncertainty of N at the mean s of the fixes, from theirs and their scatter
 	USlope   float64
 	Agree    float64 // weight of the fixes that agree with the line, of all
 }
@@ -16,7 +16,7 @@ type FixLine struct {
 // maxTrackSlope is more than a line can be off its direction once bestLine has found it.
 const maxTrackSlope = 0.008
 
-// uPair is the doubt of the slope that most pairs of fixes agree on.
+// uPair is the standard uncertainty of the slope that most pairs of fixes agree on.
 const uPair = 0.001
 
 // LineThrough gives the line that most fixes agree with, within about tol mm: the best of

@@ -129,7 +129,7 @@ func (g *Strip) sample(l *Line, c int) int {
 }
 
 // respond fills resp with the signed contrast at each sample: step is outside less
-// inside, ridge the middle less both sides, as shares of the chunk's mean light.
+// inside, ridge the middle less both sides, as fractions of the chunk's mean light.
 // Nought on and close to a fastener.
 func (g *Strip) respond() {
 	w := max(2, int(math.Round(0.25/g.h)))

@@ -7,8 +7,8 @@ import (
 )
 
 // CovXY gives the covariance, in mm², of the sheet point that is seen at a pixel near p at
-// height zMM: the doubt of the camera's fit alone, without print scale, thickness or the
-// doubt of the pixel itself. NaN where p cannot be seen.
+// height zMM: the uncertainty of the camera's fit alone, without that of print scale, thickness
+// and the pixel itself. NaN where p cannot be seen.
 func (pl *Plane) CovXY(p geom.SheetPoint, zMM float64) [2][2]float64 {
 	g, ok := pl.mapGrad(p, zMM)
 	if !ok {
@@ -68,27 +68,22 @@ func (pl *Plane) byInput(p geom.SheetPoint, zMM float64, input int) geom.SheetPo
 	return d
 }
 
-// LengthDoubt holds the standard uncertainties of a length on the sheet, mm.
-type LengthDoubt struct {
+// LengthU holds the standard uncertainties of a length on the sheet, mm.
+type LengthU struct {
 	CameraMM    float64 // the fit of the camera
 	ScaleMM     float64 // the print scale, both axes, as stated in the options
 	ThicknessMM float64 // the card's thickness, as stated
 }
 
-// MM gives the whole.
-func (d LengthDoubt) MM() float64 {
-	return math.Sqrt(d.CameraMM*d.CameraMM + d.ScaleMM*d.ScaleMM + d.ThicknessMM*d.ThicknessMM)
-}
-
-// LengthDoubt gives what the plane adds to the uncertainty of the distance from p to q,
+// LengthU gives what the plane adds to the uncertainty of the distance from p to q,
 // both at height zMM; errors that shift both alike cancel.
-func (pl *Plane) LengthDoubt(p, q geom.SheetPoint, zMM float64) LengthDoubt {
+func (pl *Plane) LengthU(p, q geom.SheetPoint, zMM float64) LengthU {
 	gp, ok1 := pl.mapGrad(p, zMM)
 	gq, ok2 := pl.mapGrad(q, zMM)
 	l := q.Sub(p)
 	n := l.Norm()
 	if !ok1 || !ok2 || n == 0 {
-		return LengthDoubt{math.NaN(), math.NaN(), math.NaN()}
+		return LengthU{math.NaN(), math.NaN(), math.NaN()}
 	}
 	e := l.Scale(1 / n)
 	var g [nParams]float64
@@ -100,12 +95,9 @@ func (pl *Plane) LengthDoubt(p, q geom.SheetPoint, zMM float64) LengthDoubt {
 		}
 	}
 	o := &pl.Options
-	return LengthDoubt{
+	return LengthU{
 		CameraMM:    math.Sqrt(math.Max(0, pl.quad(&g, &g))),
 		ScaleMM:     math.Hypot(in[sScaleX], in[sScaleY]) * o.PrintScaleU,
 		ThicknessMM: math.Abs(in[sThick]) * o.ThicknessU,
 	}
 }
-
-// LengthU is the whole of [Plane.LengthDoubt] on the sheet's face.
-func (pl *Plane) LengthU(p, q geom.SheetPoint) float64 { return pl.LengthDoubt(p, q, 0).MM() }
