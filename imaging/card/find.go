@@ -119,7 +119,7 @@ func (v *verdict) finish(g *raster.Grey) {
 func tooSmall(pxPerMM float64) *qc.Refusal {
 	return &qc.Refusal{
 		Code: "too-small",
-		Text: fmt.Sprintf("the card has only %.1f pixels per millimetre", pxPerMM),
+		Text: fmt.Sprintf("the card is shown at only %.1f pixels per millimetre", pxPerMM),
 		Do:   "move closer until the card fills the picture",
 	}
 }
@@ -205,8 +205,8 @@ func (f *Finder) best(g *raster.Grey) (*verdict, error) {
 	if best != nil && second != nil && best.ok() && rivals(best, second) {
 		return nil, &qc.Refusal{
 			Code: "ambiguous",
-			Text: fmt.Sprintf("two cards, %q and %q, fit what is seen", best.m.Layout.Name, second.m.Layout.Name),
-			Do:   "leave one card in the picture and show all of it",
+			Text: fmt.Sprintf("what is visible could be the %q card or the %q card", best.m.Layout.Name, second.m.Layout.Name),
+			Do:   "keep only one card in the picture and show all of it",
 		}
 	}
 	return best, nil
@@ -255,24 +255,24 @@ func refusal(v *verdict) *qc.Refusal {
 		return &qc.Refusal{
 			Code: "no-card",
 			Text: "no scale card was found",
-			Do:   "lay the printed card flat beside the work and keep all of it in the picture, sharp and without glare",
+			Do:   "lay the printed card flat beside the work, with all of it in the picture, in focus and without glare",
 		}
 	case v.other > 0 || v.blank > 3 || !v.residualOK:
 		return &qc.Refusal{
 			Code: "no-card",
-			Text: "there are rings, but they do not form one of the scale cards",
-			Do:   "print the card from this program at true size, lay it flat and leave nothing on it",
+			Text: "there are rings, but they do not match any of the scale cards",
+			Do:   "print the card from this program at true size, lay it flat and keep it uncovered",
 		}
 	case v.seen >= minSeen:
 		return &qc.Refusal{
 			Code: "few-targets",
-			Text: fmt.Sprintf("%d of the card's %d rings are seen, but only at one side of it", v.seen, len(v.m.Targets)),
-			Do:   "uncover rings at the other end of the card too",
+			Text: fmt.Sprintf("%d of the card's %d rings are visible, but only on one side of it", v.seen, len(v.m.Targets)),
+			Do:   "uncover the rings at the other end of the card as well",
 		}
 	}
 	return &qc.Refusal{
 		Code: "few-targets",
-		Text: fmt.Sprintf("%d of the card's %d rings are seen, %d are needed", v.seen, len(v.m.Targets), minSeen),
-		Do:   "move back until the whole card is in the picture, and uncover it",
+		Text: fmt.Sprintf("%d of the card's %d rings are visible; %d are needed", v.seen, len(v.m.Targets), minSeen),
+		Do:   "move back until the whole card is in the picture, and make sure that nothing covers it",
 	}
 }

@@ -36,15 +36,15 @@ func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 	const tap = "tap its middle and drag the outline, or use calipers"
 	switch {
 	case f.PxPerMM*2*f.RMM < askPixels:
-		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "come nearer and snap again"}
+		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "move closer and take the photo again"}
 	case f.Slope > askSlope:
-		return &qc.Refusal{Code: "steep", Text: "seen too much from the side", Do: "hold the phone flatter and straight above it, and snap again"}
+		return &qc.Refusal{Code: "steep", Text: "seen at too steep an angle", Do: "hold the phone directly above it, parallel to the sheet, and take the photo again"}
 	case f.Probability < askProbability:
 		return &qc.Refusal{Code: "unsure", Text: fmt.Sprintf("this may or may not be a %s", words[opt.Kind]), Do: "tap it if it is one"}
 	case f.Clear < askClear, f.Support < askSupport, f.RMS > askRMS:
-		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all round", Do: "change the light or come straight above it and snap again; or " + tap}
+		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all the way round", Do: "change the light or move directly above it, and take the photo again; or " + tap}
 	case f.Change > askChangeD*opt.NominalMM:
-		return &qc.Refusal{Code: "two-outlines", Text: "two outlines compete", Do: "change the light and snap again; or " + tap}
+		return &qc.Refusal{Code: "two-outlines", Text: "two different outlines are possible", Do: "change the light and take the photo again; or " + tap}
 	}
 	return nil
 }

@@ -41,11 +41,11 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalM
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
 	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
 	base = append(base,
-		qc.Contribution{Label: "contour: form and light", UMM: d.diaD * nominalMM},
-		qc.Contribution{Label: "contour: pixels and blur", UMM: d.diaPx * px},
+		qc.Contribution{Label: "outline: form and lighting", UMM: d.diaD * nominalMM},
+		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
 	)
 	if f.HeightMM > 0 {
-		base = append(base, qc.Contribution{Label: "head height and form", UMM: d.diaSlopeD * nominalMM * f.Slope})
+		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlopeD * nominalMM * f.Slope})
 	}
 	base = append(base, hand...)
 	oval := math.Hypot(f.A2, f.B2)
@@ -67,12 +67,12 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalM
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
-	ovalOnly := []qc.Contribution{{Label: "edge noise", UMM: 4 * math.Sqrt(varOval)},
-		{Label: "contour: form and light", UMM: 1.4 * d.diaD * nominalMM}}
+	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
+		{Label: "outline: form and lighting", UMM: 1.4 * d.diaD * nominalMM}}
 	return []qc.Reading{
-		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "edge noise", UMM: fit}), how),
-		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "edge noise", UMM: fitOval}, ovalForm), how),
-		reading(names[2], f.MinD(), with(qc.Contribution{Label: "edge noise", UMM: fitOval}, ovalForm), how),
+		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "outline: noise", UMM: fit}), how),
+		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[2], f.MinD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
 		reading(names[3], f.MaxD()-f.MinD(), ovalOnly, how),
 	}
 }
@@ -85,9 +85,9 @@ func position(f *fastener.Fastener, kind qc.Kind, nominalMM float64, hand []qc.C
 	a, b, c := f.Cov[0][0], f.Cov[0][1], f.Cov[1][1]
 	fit := math.Sqrt((a+c)/2 + math.Hypot((a-c)/2, b))
 	ts := []posTerm{
-		{"centre: edge noise", fit, fit},
-		{"centre: form and light", d.posD * nominalMM, d.posD * nominalMM},
-		{"centre: pixels and blur", d.posPx * px, d.posPx * px},
+		{"centre: noise", fit, fit},
+		{"centre: form and lighting", d.posD * nominalMM, d.posD * nominalMM},
+		{"centre: pixel size and blur", d.posPx * px, d.posPx * px},
 	}
 	if f.HeightMM > 0 {
 		ts = append(ts, posTerm{"centre: head height", d.posSlopeD * nominalMM * f.Slope, 0})

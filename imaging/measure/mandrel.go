@@ -29,7 +29,7 @@ func (m *sheetMap) mandrel(ph *photo.Photo, f *fastener.Fastener, opt *Options, 
 		n = v.Scale(1 / l)
 	}
 	d := m.cam.ViewSlope(f.Centre)
-	cs := []qc.Contribution{{Label: "mandrel: edge noise", UMM: uMM}, {Label: "height of the dome's top", UMM: uDomeTopD * opt.NominalMM * d.Norm()}}
+	cs := []qc.Contribution{{Label: "mandrel: noise", UMM: uMM}, {Label: "height of the dome", UMM: uDomeTopD * opt.NominalMM * d.Norm()}}
 	cs = append(cs, toward(position(f, opt.Kind, opt.NominalMM, nil), n, d)...)
 	return reading(qc.MandrelOff, l, cs, how), true
 }

@@ -48,7 +48,7 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	}
 	res.Scale = &m.scale
 	if m.scale.TiltDeg > 25 {
-		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°: heads measure best below 10°", m.scale.TiltDeg)})
+		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°; heads are best measured below 10°", m.scale.TiltDeg)})
 	}
 	opt.begin(StepOutlines)
 	fs := m.fasteners(ph, &opt, res)
@@ -74,13 +74,13 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 func poorPicture(ph *photo.Photo) (notes []Note) {
 	q := photo.Assess(ph.Picture)
 	if q.EdgePx > 7 {
-		notes = append(notes, Note{"soft", fmt.Sprintf("the picture is soft: its sharper edges are %.0f pixels wide; hold still, let the phone focus on the card", q.EdgePx)})
+		notes = append(notes, Note{"soft", fmt.Sprintf("the picture is soft: even its sharper edges are %.0f pixels wide; hold still and let the phone focus on the card", q.EdgePx)})
 	}
 	if q.MedianLuma < 25 || q.Dark > 0.3 {
-		notes = append(notes, Note{"dark", "the picture is very dark; turn on a lamp"})
+		notes = append(notes, Note{"dark", "the picture is very dark; add light"})
 	}
 	if q.Bright > 0.3 {
-		notes = append(notes, Note{"bright", "much of the picture is burnt out; turn the lamp or the work so that nothing glares"})
+		notes = append(notes, Note{"bright", "much of the picture is overexposed; move the lamp or the work to avoid glare"})
 	}
 	return notes
 }
@@ -106,7 +106,7 @@ func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	case opt.TwoPoints != nil:
 		return mapByTwoPoints(ph, opt.TwoPoints)
 	}
-	return nil, &qc.Refusal{Code: "no-scale", Text: "there is no card to give the scale",
+	return nil, &qc.Refusal{Code: "no-scale", Text: "there is no card to set the scale",
 		Do: "lay the card beside the work, or mark two points a known distance apart"}
 }
 
@@ -146,7 +146,7 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 		var hand []qc.Contribution
 		if f.Placed {
 			how = qc.ByPhotoHand
-			hand = []qc.Contribution{{Label: "placed by hand", UMM: handPx / f.PxPerMM}}
+			hand = []qc.Contribution{{Label: "outline placed by hand", UMM: handPx / f.PxPerMM}}
 		}
 		loc.Ask = whyAsk(f, opt)
 		loc.centreU = position(f, opt.Kind, opt.NominalMM, hand)

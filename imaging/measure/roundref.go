@@ -15,16 +15,16 @@ import (
 // away (parallel rays) and what perspective would change counts as uncertainty.
 func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	if !(r.DiameterMM >= 2 && r.DiameterMM <= 200) {
-		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give its diameter in millimetres, 2 to 200"}
+		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give a diameter from 2 to 200 mm"}
 	}
 	e, ok := roundref.Find(ph.Picture, r.AtPx)
 	if !ok {
-		return nil, &qc.Refusal{Code: "no-round", Text: "no clear round outline was found where you tapped", Do: "tap the middle of a coin or washer that lies flat and shows all of its rim"}
+		return nil, &qc.Refusal{Code: "no-round", Text: "no clear round outline was found where you tapped", Do: "tap the middle of a coin or washer that lies flat with all of its rim visible"}
 	}
 	a, b := e.A(), e.B()
 	tilt := math.Acos(min(1, b/a))
 	if tilt > 35*math.Pi/180 {
-		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen too much from the side", Do: "hold the phone flatter over the work"}
+		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen at too steep an angle", Do: "hold the phone more parallel to the work"}
 	}
 	mmPerPx := r.DiameterMM / (2 * a)
 	// The rim of a thing of thickness t lies t over the sheet: unknown, so an uncertainty by way of
@@ -54,10 +54,10 @@ func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 		// How an axis ratio's error tells on the tilt: d(cos t) = dB/A.
 		uCos := 1.5 / a
 		return []qc.Contribution{
-			{Label: "round reference", UMM: relU * l},
-			{Label: "tilt by the ellipse", UMM: uCos / ct * l},
-			{Label: "which way the phone leaned", UMM: l * st * off / trueDist},
-			{Label: "height under an unknown lean", UMM: zMM * l / trueDist},
+			{Label: "round reference: outline", UMM: relU * l},
+			{Label: "tilt from the ellipse", UMM: uCos / ct * l},
+			{Label: "unknown direction of tilt", UMM: l * st * off / trueDist},
+			{Label: "height, at an unknown direction of tilt", UMM: zMM * l / trueDist},
 		}
 	}
 	return m, nil

@@ -168,13 +168,13 @@ func (s *solver) finish(f *fitted, m *card.Match) (*Plane, error) {
 	case pl.TiltDeg() > maxTiltDeg:
 		return nil, &qc.Refusal{
 			Code: "too-tilted",
-			Text: fmt.Sprintf("the camera is tilted by %.0f° against the card, %.0f° is the most", pl.TiltDeg(), maxTiltDeg),
-			Do:   "hold the telephone flat over the card, below 10° is best",
+			Text: fmt.Sprintf("the camera was tilted by %.0f° from the card; the limit is %.0f°", pl.TiltDeg(), maxTiltDeg),
+			Do:   "hold the phone parallel to the card; under 10° is best",
 		}
 	case scale < minPxPerMM:
 		return nil, &qc.Refusal{
 			Code: "too-small",
-			Text: fmt.Sprintf("the card has only %.1f pixels per millimetre, %.0f are needed", scale, minPxPerMM),
+			Text: fmt.Sprintf("the card is shown at only %.1f pixels per millimetre; %.0f are needed", scale, minPxPerMM),
 			Do:   "move closer until the card fills the picture",
 		}
 	case pl.RingBlurPx > maxBlurMM*scale:

@@ -186,7 +186,7 @@ func (s *solver) count() int {
 func fewTargets(n, of int) *qc.Refusal {
 	return &qc.Refusal{
 		Code: "few-targets",
-		Text: fmt.Sprintf("%d of the card's %d rings can be used, %d are needed", n, of, minTargets),
+		Text: fmt.Sprintf("%d of the card's %d rings can be used; %d are needed", n, of, minTargets),
 		Do:   "uncover the rings and keep the whole card in the picture",
 	}
 }
@@ -195,15 +195,15 @@ func bentCard() *qc.Refusal {
 	return &qc.Refusal{
 		Code: "bent-card",
 		Text: "the card's rings do not lie in one plane",
-		Do:   "the card is curled or lifted: press it flat, or print it on stiffer paper; a cut picture will not do either",
+		Do:   "the card may be curled or lifted: press it flat, or print it on stiffer paper; cropped photos give the same error",
 	}
 }
 
 func blurred() *qc.Refusal {
 	return &qc.Refusal{
 		Code: "blurred",
-		Text: "the card's rings are too blurred to measure from",
-		Do:   "hold still, tap the card to focus and give it more light",
+		Text: "the card's rings are too blurred to measure",
+		Do:   "hold still, tap the card on the screen to focus, and add light",
 	}
 }
 
@@ -220,8 +220,8 @@ func (s *solver) faint(m *card.Match) *qc.Refusal {
 	if fit.Median(white) < darkPaper {
 		return &qc.Refusal{
 			Code: "too-dark",
-			Text: "the card is too dark to measure from",
-			Do:   "give it more light, or tap the card to set the exposure",
+			Text: "the card is too dark to measure",
+			Do:   "add light, or tap the card on the screen to set the exposure",
 		}
 	}
 	return blurred()

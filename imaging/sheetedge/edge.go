@@ -55,7 +55,7 @@ func (e *Edge) Contributions(p geom.SheetPoint) []qc.Contribution {
 	dir, _ := e.axes()
 	mid := e.P1.Sub(e.P0).Norm() / 2
 	return append(slices.Clone(e.contributions),
-		qc.Contribution{Label: "edge direction", UMM: e.uAngleRad * math.Abs(p.Sub(e.P0).Dot(dir)-mid)})
+		qc.Contribution{Label: "edge: direction", UMM: e.uAngleRad * math.Abs(p.Sub(e.P0).Dot(dir)-mid)})
 }
 
 func (e *Edge) axes() (dir, n geom.SheetPoint) {

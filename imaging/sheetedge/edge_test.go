@@ -276,7 +276,7 @@ func TestTappedEdgeIsTaken(t *testing.T) {
 	if !e.Tapped || math.Abs(e.DistanceMM-8) > 2*e.UMM {
 		t.Errorf("tapped %v, distance %.3f ± %.3f, want 8", e.Tapped, e.DistanceMM, 2*e.UMM)
 	}
-	if !slices.ContainsFunc(e.Edge.Contributions(row[0].Centre), func(c qc.Contribution) bool { return c.Label == "edge chosen by hand" }) {
+	if !slices.ContainsFunc(e.Edge.Contributions(row[0].Centre), func(c qc.Contribution) bool { return c.Label == "edge: selected by hand" }) {
 		t.Error("the hand's choice is missing from the contributions")
 	}
 }

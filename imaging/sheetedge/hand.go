@@ -64,6 +64,6 @@ func Placed(cam *geom.Camera, p0Px, p1Px geom.PxPoint, uPx float64) (e Edge, ok 
 	uMM := uPx / cam.PxPerMM(a.Add(b).Scale(0.5), 0)
 	e = Edge{P0: a, P1: b, P0Px: p0Px, P1Px: p1Px, Tapped: true,
 		uMidMM: uMM / math.Sqrt2, uAngleRad: math.Sqrt2 * uMM / l}
-	e.contributions = []qc.Contribution{{Label: "edge placed by hand", UMM: uMM / math.Sqrt2}}
+	e.contributions = []qc.Contribution{{Label: "edge: placed by hand", UMM: uMM / math.Sqrt2}}
 	return e, true
 }

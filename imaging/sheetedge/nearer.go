@@ -20,7 +20,7 @@ func (f *finder) warnOfNearer(e *Edge, faint []Edge) {
 		n = n.Scale(-1)
 	}
 	if f.alike(e, n.X, n.Y) {
-		e.Warnings = append(e.Warnings, "both sides of the edge look alike: a nearer edge may be unseen")
+		e.Warnings = append(e.Warnings, "both sides of the edge look alike, so a nearer edge may have been missed")
 	}
 	length := e.P1.Sub(e.P0).Norm()
 	for i := range faint {
@@ -32,7 +32,7 @@ func (f *finder) warnOfNearer(e *Edge, faint []Edge) {
 		from, to := e.span(w)
 		a, b := w.P0.Sub(e.P0).Dot(n), w.P1.Sub(e.P0).Dot(n)
 		if math.Abs(n.Dot(q)) < 0.09 && a < -0.5 && b < -0.5 && min(to, length)-max(from, 0) > 0.5*min(length, to-from) {
-			e.Warnings = append(e.Warnings, "a faint line runs nearer along the edge")
+			e.Warnings = append(e.Warnings, "a faint line runs along the edge, nearer to the fastener")
 			return
 		}
 	}

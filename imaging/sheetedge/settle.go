@@ -171,7 +171,7 @@ func (f *finder) finish(g *strip.Strip, e *Edge) {
 	faint := 0.25 / max(e.Strength, 1)
 	e.uMidMM = math.Hypot(face.UMM, faint)
 	e.uAngleRad = math.Hypot(face.USlope, faint*math.Sqrt(12)/(2*half))
-	e.contributions = append(face.Contributions, qc.Contribution{Label: "edge faintness", UMM: faint})
+	e.contributions = append(face.Contributions, qc.Contribution{Label: "edge: low contrast", UMM: faint})
 	if c, needed := tapContribution(e); needed {
 		e.uMidMM = math.Hypot(e.uMidMM, c.UMM)
 		e.contributions = append(e.contributions, c)
@@ -206,5 +206,5 @@ func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
 		return c, false
 	}
 	// Which of the lines within a rim's and a shadow's width it is.
-	return qc.Contribution{Label: "edge chosen by hand", UMM: 0.08}, true
+	return qc.Contribution{Label: "edge: selected by hand", UMM: 0.08}, true
 }

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Trains an outline network: train.py STEPS OUT [--bands] [--start NET.pt] PATCHES.bin[:SHARE] ...
+"""Trains an outline network: train.py STEPS OUT [--bands] [--start NET.pt] PATCHES.bin[:FRACTION] ...
 
 Each file's patches fill their fraction (default 1) of every batch of 64, two thirds of them
 fasteners. Writes OUT.pt (to start from again) and OUT.weights (for imaging/fastener/contour).

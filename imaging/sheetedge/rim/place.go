@@ -40,7 +40,7 @@ const HalfMM = 0.75
 // which of its lines is the rim, and how wide that is, all stretches decide together.
 func Fit(profiles []strip.Profile, v View) Placement {
 	if len(profiles) == 0 {
-		return Placement{UMM: 0.1, USlope: 0.003, Contributions: []qc.Contribution{{Label: "edge line", UMM: 0.1}}}
+		return Placement{UMM: 0.1, USlope: 0.003, Contributions: []qc.Contribution{{Label: "edge: line fit", UMM: 0.1}}}
 	}
 	var tabs []*table
 	for _, w := range widths {
@@ -67,9 +67,9 @@ func Fit(profiles []strip.Profile, v View) Placement {
 	}
 	r := Placement{N: x + q.N, Slope: q.Slope, USlope: q.USlope, Contributions: []qc.Contribution{
 		// where stretches disagree, some took the rim for what lies beside it
-		{Label: "edge line", UMM: math.Hypot(u, 0.06*(1-q.Agree))},
-		{Label: "edge rim", UMM: 0.02},
-		{Label: "edge noise", UMM: math.Hypot(q.UMid, 0.05*v.PxMM)},
+		{Label: "edge: line fit", UMM: math.Hypot(u, 0.06*(1-q.Agree))},
+		{Label: "edge: rounding of the rim", UMM: 0.02},
+		{Label: "edge: noise", UMM: math.Hypot(q.UMid, 0.05*v.PxMM)},
 	}}
 	for _, p := range r.Contributions {
 		r.UMM = math.Hypot(r.UMM, p.UMM)
