@@ -241,7 +241,7 @@ func samePlace(a, b *Match) bool {
 	for i := range a.Targets {
 		d := a.Targets[i].CentrePx.Sub(b.Targets[i].CentrePx).Norm()
 		ux, uy, vx, vy := a.H.Jacobian(fit.Point(a.Layout.Targets[i].At))
-		if d > 1.5*math.Sqrt(math.Abs(ux*vy-uy*vx)) {
+		if d > adoptMM*math.Sqrt(math.Abs(ux*vy-uy*vx)) {
 			return false
 		}
 	}

@@ -49,7 +49,7 @@ func Placed(cam *geom.Camera, kind qc.Kind, nominalMM float64, centrePx, rimPx g
 	z := p.Widest * h
 	c, r := cam.ToSheet(centrePx, z), cam.ToSheet(rimPx, z)
 	radius := r.Sub(c).Norm()
-	if !(radius > 0.2*nominalMM && radius < 3*nominalMM) {
+	if !(radius > 0.2*nominalMM && radius < 3*nominalMM) { // no rivet's head or hole by far
 		return f, false
 	}
 	f = Fastener{Outline: outline.Outline{Centre: c, RMM: radius}, HeightMM: h,

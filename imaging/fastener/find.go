@@ -83,9 +83,12 @@ const patience = 24
 // fewPlaces is how many places are looked at before patience is held against them.
 const fewPlaces = 8
 
+// fainter is what votes vary by among the fasteners of one photo, of their median: on the
+// rendered photos the faintest has 0.41 of it.
+const fainter = 0.3
+
 // worthLooking gives the votes below which no more fasteners like those found are to be
-// expected: three tenths of their median. Fasteners in one photo vary less than that
-// (tuned on the rendered photos, where the faintest has 0.41 of it). ok is false where none
+// expected. ok is false where none
 // of the strongest was one.
 func worthLooking(tried []radial.Place, found []Fastener) (votes float64, ok bool) {
 	var vs []float64
@@ -102,7 +105,7 @@ func worthLooking(tried []radial.Place, found []Fastener) (votes float64, ok boo
 	if len(vs) == 0 {
 		return 0, false
 	}
-	return 0.3 * fit.Median(vs), true
+	return fainter * fit.Median(vs), true
 }
 
 // lookAtAll looks at every place, on as many cores as there are. It gives what stands at each, nil

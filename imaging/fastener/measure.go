@@ -20,6 +20,14 @@ const (
 	// Fraction of the usual radius that a look may start off the middle and see as well: less
 	// than the starts that the networks were trained on.
 	nearEnough = 0.1
+	// And what the first look may find the middle off by: farther off it is another thing.
+	farthestMove = 0.6
+	// A head's outline is seen about where its middle at this fraction of its height is: its
+	// foot's near side and its rim's far side. The patches of the training have it so.
+	seenHeight = 0.45
+	// A diameter outside of the kind's range by more than this is another thing: a hole drilled
+	// for something else, a washer. It is what the worst readings err by.
+	sizeRoom = 0.04
 	// What any observation from afar may err by at least, in nominal diameters, and half of that
 	// the finer ones of a closer look.
 	floorD, closeFloorD = 0.004, 0.002
@@ -57,9 +65,9 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 		}
 		alone[round] = fitted
 		if round == 0 {
-			centre = fitted.Centre.Add(d.Scale(0.45 * fitted.HeightMM))
+			centre = fitted.Centre.Add(d.Scale(seenHeight * fitted.HeightMM))
 			moved := centre.Sub(at).Norm()
-			if moved > 0.6*rNom {
+			if moved > farthestMove*rNom {
 				return Fastener{}, false
 			}
 			if moved > nearEnough*rNom || view.Logit < lastLogit {
@@ -89,9 +97,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 			clear = 0 // to be asked about
 		}
 	}
-	// Another size is another thing: a hole drilled for something else, a washer. The room
-	// of 4 % is what the worst readings err by.
-	if dia := last.MeanD() / D; !tapped && (dia < 0.96*prof.MinD || dia > 1.04*prof.MaxD) {
+	if dia := last.MeanD() / D; !tapped && (dia < (1-sizeRoom)*prof.MinD || dia > (1+sizeRoom)*prof.MaxD) {
 		return Fastener{}, false
 	}
 	out := Fastener{Outline: last.Outline, HeightMM: last.HeightMM, Tapped: tapped,

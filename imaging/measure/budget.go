@@ -67,6 +67,7 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalM
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
+	// Form and light move two diameters square to each other independently: √2.
 	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
 		{Label: "outline: form and lighting", UMM: 1.4 * d.diaD * nominalMM}}
 	return []qc.Reading{

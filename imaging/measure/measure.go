@@ -47,7 +47,7 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 		return res
 	}
 	res.Scale = &m.scale
-	if m.scale.TiltDeg > 25 {
+	if m.scale.TiltDeg > tiltNoteDeg {
 		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°; heads are best measured below 10°", m.scale.TiltDeg)})
 	}
 	opt.begin(StepOutlines)
@@ -67,6 +67,10 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	}
 	return res
 }
+
+// tiltNoteDeg is the tilt from which on the result says so: heads are seen at 25°, where their
+// height makes the greater part of U, well before they are asked about (askSlope).
+const tiltNoteDeg = 25
 
 // poorPicture tells what about the picture itself may have hidden the scale. The limits are
 // common practice: a phone's photo in focus has edges 1.5 to 3 pixels wide, a well exposed
@@ -118,7 +122,7 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 		Around: rectified.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
 	if m.scale.Layout == "" {
-		fo.First = 40 // nothing says where a card lies, whose rings and print are round too
+		fo.First = firstNoCard
 	}
 	for _, t := range opt.Taps {
 		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
@@ -165,6 +169,10 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 	return fs
 }
 
+// firstNoCard is how many places are looked at in any case where nothing says where a card lies,
+// whose rings and print are round too: a card has 12 rings, each found up to three times.
+const firstNoCard = 40
+
 // placed adds the outlines that a person placed and drops what was found in their place.
 func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Fastener {
 	for _, h := range opt.Outlines {
@@ -189,7 +197,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fasten
 		return
 	}
 	eo := sheetedge.Options{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
-	reach := 5.5 * opt.NominalMM
+	reach := 5.5 * opt.NominalMM // edges are looked for within 5
 	box := rectified.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
 	for i := range fs {
 		c := fs[i].Centre

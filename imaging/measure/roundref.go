@@ -9,6 +9,9 @@ import (
 	"bucktail/qc"
 )
 
+// maxRoundTilt is as far as the camera may be tilted over a card, too (package plane).
+const maxRoundTilt = 35 * math.Pi / 180
+
 // mapByRound makes the scale from a round thing of known diameter that lies on the sheet:
 // the long axis of its ellipse is its diameter, the short one tells the tilt. An ellipse
 // does not tell which of its two ends is the nearer, so the map takes the phone as far
@@ -23,11 +26,11 @@ func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	}
 	a, b := e.A(), e.B()
 	tilt := math.Acos(min(1, b/a))
-	if tilt > 35*math.Pi/180 {
+	if tilt > maxRoundTilt {
 		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen at too steep an angle", Do: "hold the phone more parallel to the work"}
 	}
 	mmPerPx := r.DiameterMM / (2 * a)
-	// The rim of a thing of thickness t lies t over the sheet: unknown, so an uncertainty by way of
+	// The rim's place is good to about a pixel. The rim of a thing of thickness t lies t over the sheet: unknown, so an uncertainty by way of
 	// the scale (common practice: coins are about 2 mm thick, phones 150 mm away).
 	relU := math.Hypot(1.0/a, 0.004)
 	m := mapSquare(ph, mmPerPx, relU, 0, "round reference")
@@ -51,7 +54,8 @@ func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	m.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
 		l := q.Sub(p).Norm()
 		off := p.Add(q).Scale(0.5).Norm() // the reference lies at the origin
-		// How an axis ratio's error tells on the tilt: d(cos t) = dB/A.
+		// How an axis ratio's error tells on the tilt: d(cos t) = dB/A, with a pixel and a half
+		// for the short axis, whose ends a shadow may blur.
 		uCos := 1.5 / a
 		return []qc.Contribution{
 			{Label: "round reference: outline", UMM: relU * l},

@@ -121,7 +121,8 @@ const byEyeTiltU = 10 * math.Pi / 180 / 1.732
 
 func mapByTwoPoints(ph *photo.Photo, t *TwoPoints) (*sheetMap, error) {
 	l := t.P1Px.Sub(t.P0Px).Norm()
-	if !(t.MM > 0) || l < 30 {
+	const leastPx = 30 // nearer together the two points' own uncertainty is 7 % of the scale
+	if !(t.MM > 0) || l < leastPx {
 		return nil, &qc.Refusal{Code: "bad-scale", Text: "the two scale points are too close together",
 			Do: "choose two points far apart, such as 0 and 100 mm on a steel rule that lies on the sheet"}
 	}
@@ -138,7 +139,8 @@ func (m *sheetMap) rescale(t *TwoPoints) error {
 			Do: "choose two points far apart on the sheet, such as 0 and 100 mm on a steel rule"}
 	}
 	k := t.MM / l
-	if k < 0.8 || k > 1.25 {
+	const mostOff = 1.25 // no printer is off by as much: a point or the stated distance is wrong
+	if k < 1/mostOff || k > mostOff {
 		return &qc.Refusal{Code: "scales-disagree",
 			Text: fmt.Sprintf("the two points are %.1f mm apart according to the card, but %.1f mm was stated", l, t.MM),
 			Do:   "check the stated distance, and that both points lie on the sheet beside the card"}

@@ -21,9 +21,11 @@ const (
 	// wrong place means that the card is not flat.
 	occludedFraction = 0.93
 	occludedScatter  = 2.0
-	// What is left over all targets: above, the card is not flat.
+	// What is left over all targets: above, the card is not flat (TestCurledCard refuses one
+	// that is curled by 1 mm).
 	maxFlatRMSMM = 0.05
-	minPxPerMM   = 5.0
+	// Coarser, a ring's line is under 5 pixels and its two borders are no longer apart.
+	minPxPerMM = 5.0
 	// Edge spread against the ring's line of 0.9 mm: beyond, the two borders of the line
 	// run together and the half level no longer lies on the border.
 	maxBlurMM = 0.21

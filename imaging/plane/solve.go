@@ -12,10 +12,15 @@ import (
 )
 
 const (
+	// Four fix the camera; with two more it shows if one of them is wrong.
 	minTargets = 6
+	// Up to 33° the map errs by no more than it states (TestDrawnCards); farther, heads hide their
+	// own far side.
 	maxTiltDeg = 35.0
-	// A sound card leaves 0.11 to 0.14 px; 0.05 mm matters where pixels are fine.
-	minSigmaPx = 0.05
+	// Standard deviation of an edge point, px: before the first fit, and at least. A sound card
+	// leaves 0.11 to 0.14 px; 0.05 mm matters where pixels are fine.
+	firstSigmaPx = 0.5
+	minSigmaPx   = 0.05
 )
 
 // solver holds one fit and its memory.
@@ -143,7 +148,7 @@ func (s *solver) round(f *fitted, half func(float64) float64) bool {
 	}
 	sigma := f.sigma
 	if sigma == 0 {
-		sigma = 0.5
+		sigma = firstSigmaPx
 	}
 	f.pb = problem{frame: f.frame, prior: f.prior, obs: ob, sigma: sigma, loss: fit.Huber(2),
 		r: f.pb.r, w: f.pb.w, j: f.pb.j}

@@ -32,10 +32,14 @@ func (v *View) layColour(pic *raster.Picture, level Level, cam *geom.Camera) {
 	v.runs(cam, func() func(p, n int, a, b geom.PxPoint) { return run })
 }
 
+// LeastRGB is the least sum of the gamma-coded R, G and B, 0 to 255 each, over which a colour
+// ratio is taken: four levels of each, below which noise would make any ratio.
+const LeastRGB = 12
+
 // lay fills in pixel p.
 func (v *View) lay(p int, light, y, cb, cr float64) {
 	r, g, b := raster.RGB(y, cb, cr)
-	s := 1 / max(r+g+b, 12) // below that the ratio is noise
+	s := 1 / max(r+g+b, LeastRGB)
 	v.L[p], v.Seen[p] = float32(light), true
 	v.RG[p], v.GB[p] = float32((r-g)*s), float32((g-b)*s)
 }

@@ -48,6 +48,10 @@ func NewLightView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64
 	return v
 }
 
+// mostPxPerStep is how many pixels may lie from one sample to the next: bilinear values take in
+// two, and up to a fifth more is skipped over before the photo is halved.
+const mostPxPerStep = 2.4
+
 // newView makes an empty view, and the level of the photo to fill it from.
 func newView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) (*View, Level) {
 	v := &View{X0: box.MinX, Y0: box.MinY, StepMM: stepMM,
@@ -55,7 +59,7 @@ func newView(pic *raster.Picture, cam *geom.Camera, box Box, stepMM float64) (*V
 	v.L, v.Seen = make([]float32, v.W*v.H), make([]bool, v.W*v.H)
 	mid := geom.SheetPoint{X: (box.MinX + box.MaxX) / 2, Y: (box.MinY + box.MaxY) / 2}
 	halved := 0
-	for px := cam.PxPerMM(mid, 0) * stepMM; px > 2.4; px /= 2 {
+	for px := cam.PxPerMM(mid, 0) * stepMM; px > mostPxPerStep; px /= 2 {
 		halved++
 	}
 	return v, LevelOf(pic, halved)

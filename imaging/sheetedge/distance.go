@@ -19,14 +19,14 @@ type Distance struct {
 func Nearest(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
 	const (
 		apart  = 0.5 // mm: nearer together they are the same line
-		runsOn = 8   // mm
+		runsOn = 8   // mm beyond its ends: half a usual pitch
 	)
 	for i := range lines {
 		e := &lines[i]
 		d, _ := e.At(r.Centre)
 		dir, _ := e.axes()
 		s := r.Centre.Sub(e.P0).Dot(dir)
-		if s < -runsOn || s > e.P1.Sub(e.P0).Norm()+runsOn || d < max(0.95*r.RadiusMM, 0.75*nominalDMM) || d > nearerThanMM-apart {
+		if s < -runsOn || s > e.P1.Sub(e.P0).Norm()+runsOn || d < leastDistance(r, nominalDMM) || d > nearerThanMM-apart {
 			continue
 		}
 		if distanceMM == 0 || d < distanceMM {
@@ -52,7 +52,7 @@ func Distances(r geom.SheetCircle, nominalDMM float64, edges []Edge) []Distance 
 		if d > reachD*nominalDMM || s < -beyondMM-e.ext0MM || s > length+beyondMM+e.ext1MM {
 			continue
 		}
-		if d < max(0.95*r.RadiusMM, 0.75*nominalDMM) && !e.Tapped {
+		if d < leastDistance(r, nominalDMM) && !e.Tapped {
 			continue
 		}
 		all = append(all, Distance{Edge: e, DistanceMM: d, UMM: u})

@@ -64,16 +64,30 @@ func (e *Edge) axes() (dir, n geom.SheetPoint) {
 	return dir, geom.SheetPoint{X: -dir.Y, Y: dir.X}
 }
 
+// How strong a line has to be, in standard deviations of what chance alignments give, and how
+// long. Tuned on the bundled photos and on drawn scenes: TestEdgesOfRenderedPhotos,
+// TestFaintJointGoesBeforeTheStrongEdgeBehind and TestWhatIsNoEdge would notice.
 const (
 	minSupportMM = 5.0 // shorter lines are text, scratches, corners
 	minTappedMM  = 3.0 // of a line that the user pointed at
 	faintEdgeZ   = 5.0 // fainter lines are not even kept as unsure
+	faintNearZ   = 6.0 // a faint line that warns of a nearer edge; chance makes many below
+	faintLongMM  = 10  // and what it or an unsure line has to be long: chance makes many shorter ones
 	minEdgeZ     = 7.0 // chance lines reach 6 to 7 in brushed metal, true joints start there
+	plainEdgeZ   = 12  // so plain that its pieces need no look of their own
+	// An edge of a sheet ends at a corner, under something or out of sight. Scratches, brushing,
+	// text and layout lines end in the open: each such end asks for this much more strength.
+	openEndZ  = 3.5
+	sureEdgeZ = minEdgeZ + 2*openEndZ // needs no other sign
 )
 
-// An edge of a sheet ends at a corner, under something or out of sight. Scratches, brushing,
-// text and layout lines end in the open: each such end asks for this much more strength.
-const openEndZ = 3.5
+// throughR is how near, in radii, a line passes the middle of a fastener that it runs through: as
+// a layout line does, drawn or drilled somewhat off.
+const throughR = 0.55
 
-// An edge as strong as that needs no other sign.
-const sureEdgeZ = minEdgeZ + 2*openEndZ
+// leastDistance is what an edge keeps from a fastener's middle: what lies nearer runs through it
+// or is its own outline, for which 5 % are left, or would leave a quarter of D of metal beside
+// the hole.
+func leastDistance(r geom.SheetCircle, nominalDMM float64) float64 {
+	return max(0.95*r.RadiusMM, 0.75*nominalDMM)
+}

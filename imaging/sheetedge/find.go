@@ -28,7 +28,7 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 		return nil, nil
 	}
 	if opt.RingBlurPx <= 0 {
-		opt.RingBlurPx = 0.8
+		opt.RingBlurPx = usualBlurPx
 	}
 	strips := stripMemories.Get().(*[]strip.Strip)
 	defer stripMemories.Put(strips)
@@ -47,14 +47,17 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 		f.finish(g, &edges[i])
 		f.warnOfNearer(&edges[i], faint)
 	})
-	const long = 10 // mm: chance makes many shorter ones
 	for _, e := range faint {
-		if e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= long {
+		if e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= faintLongMM {
 			unsure = append(unsure, e)
 		}
 	}
 	return edges, unsure
 }
+
+// usualBlurPx is the sigma of a picture's blur where no rings tell it: somewhat softer than the
+// 0.5 to 0.7 px of the bundled photos.
+const usualBlurPx = 0.8
 
 var stripMemories = sync.Pool{New: func() any { return new([]strip.Strip) }} // kept from one call to the next
 

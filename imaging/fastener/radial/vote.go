@@ -15,11 +15,22 @@ import (
 	"bucktail/imaging/rectified"
 )
 
-// A peak is a place where a round outline of the expected size may stand.
+// A Place is a place where a round outline of the expected size may stand.
 type Place struct {
 	At    geom.SheetPoint
 	Votes float64 // fraction of the circumference that votes for it, about 0 to 1
 }
+
+// Tuned on the rendered example photos for places to be found at all: what stands there is
+// decided later, by looking. TestDrilledPlateAgainstOpenCVAndItsDrawing and the photos' tests of
+// imaging/measure would notice.
+const (
+	leastGradient  = 0.02 // stops of light a pixel: less is noise
+	markedGradient = 0.8  // a gradient that votes, of the usual one about it
+	halfGradient   = 0.05 // at which a vote on an even sheet has half its full weight
+	radiusStepPx   = 0.6  // of the view, from one radius to the next: votes are smoothed over two pixels
+	leastVotes     = 0.05 // of the circumference
+)
 
 // Places looks for round outlines between minR and maxR on view: every pixel with a
 // marked gradient votes along it, both ways, for the centres of the circles that it may
@@ -33,9 +44,9 @@ func Places(v *rectified.View, minRMM, maxRMM float64, skip func(geom.SheetPoint
 	m := voteMemories.Get().(*voteMemory)
 	defer voteMemories.Put(m)
 	gradient(v, m)
-	mean := newBoxMean(&m.sum, m.mag, w, h, max(2, int(2*maxRMM/v.StepMM)))
+	mean := newBoxMean(&m.sum, m.mag, w, h, max(2, int(2*maxRMM/v.StepMM))) // over two diameters
 	r0, r1 := minRMM/v.StepMM, maxRMM/v.StepMM
-	radii := make([]float32, int(math.Ceil((r1-r0)/0.6))+1)
+	radii := make([]float32, int(math.Ceil((r1-r0)/radiusStepPx))+1)
 	for s := range radii {
 		radii[s] = float32(r0 + (r1-r0)*float64(s)/float64(len(radii)-1))
 	}
@@ -85,15 +96,15 @@ func castVotes(acc []float32, m *voteMemory, mean *boxMean, j0, j1 int, radii []
 		for i := 1; i < w-1; i++ {
 			p := j*w + i
 			g := mag[p]
-			if g < 0.02 {
+			if g < leastGradient {
 				continue
 			}
 			usual := mean.at(i, j)
-			if g < 0.8*usual {
+			if g < markedGradient*usual {
 				continue
 			}
 			// Saturating: a hard black edge may not outvote a whole faint circle.
-			wt := g / (g + 0.8*usual + 0.05)
+			wt := g / (g + markedGradient*usual + halfGradient)
 			ux, uy := gx[p]/g, gy[p]/g
 			x, y := float32(i), float32(j)
 			if i >= far && j >= far && i < w-far && j < h-far {
@@ -127,7 +138,7 @@ func peaksOf(v *rectified.View, acc []float32, r0, r1 float64, skip func(geom.Sh
 	cores.Stretches(h, 1, func(j0, j1 int) {
 		for j := max(j0, 1); j < min(j1, h-1); j++ {
 			for i := 1; i < w-1; i++ {
-				if acc[j*w+i]*norm >= 0.05 && isPeak(acc, w, h, i, j, rad) {
+				if acc[j*w+i]*norm >= leastVotes && isPeak(acc, w, h, i, j, rad) {
 					tops[j] = append(tops[j], int32(i))
 				}
 			}
@@ -165,11 +176,14 @@ func isPeak(a []float32, w, h, i, j, rad int) bool {
 	return true
 }
 
-// logOfLight is log2(l + 0.004) for linear light in steps of 1/4095, far finer than the
-// 8 bits that the light comes from in all but the darkest shade, where 0.004 levels it.
+// darkLight, about half a grey level, keeps the logarithm of what is black from being all noise.
+const darkLight = 0.004
+
+// logOfLight is log2(l + darkLight) for linear light in steps of 1/4095, far finer than the
+// 8 bits that the light comes from in all but the darkest shade, where darkLight levels it.
 var logOfLight = func() (t [4096]float32) {
 	for i := range t {
-		t[i] = float32(math.Log2(float64(i)/float64(len(t)-1) + 0.004))
+		t[i] = float32(math.Log2(float64(i)/float64(len(t)-1) + darkLight))
 	}
 	return t
 }()

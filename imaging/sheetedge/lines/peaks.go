@@ -121,7 +121,8 @@ next:
 	for _, p := range slices.Backward(found) {
 		s, y := p.line()
 		for _, t := range taken {
-			// The same line if both ends are near, or both cross in its middle.
+			// The same line if both ends are within four pixels, or both cross in its middle at
+			// less than a fifth.
 			ts, ty := t.line()
 			if abs(y-ty) <= 4 && abs(y+s-ty-ts) <= 4 || abs(2*y+s-2*ty-ts) <= 4 && abs(s-ts) <= 24 {
 				continue next

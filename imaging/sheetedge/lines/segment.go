@@ -12,11 +12,14 @@ type Segment struct {
 	Z    float64 // strength over chance, in standard deviations
 }
 
-// covers tells whether o repeats or continues s.
+// covers tells whether o repeats or continues s: both its ends lie near the line, and its
+// direction is within 1.1° of the line's.
 func (s Segment) covers(o Segment) bool {
-	return max(s.Distance(o.A), s.Distance(o.B)) < 0.25 && math.Abs(s.Direction().Dot(o.Direction())) > 0.9998
+	const nearMM, sameCos = 0.25, 0.9998
+	return max(s.Distance(o.A), s.Distance(o.B)) < nearMM && math.Abs(s.Direction().Dot(o.Direction())) > sameCos
 }
 
+// Direction is the unit vector from A to B.
 func (s Segment) Direction() geom.SheetPoint {
 	d := s.B.Sub(s.A)
 	return d.Scale(1 / d.Norm())

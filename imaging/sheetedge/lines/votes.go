@@ -18,16 +18,17 @@ type contrast struct {
 }
 
 const (
-	voteReach = 4
-	voteBlock = 16
-	voteBits  = 20
+	voteReach = 4    // pixels to either side that a contrast is made of
+	voteBlock = 16   // pixels: the side of a block in which contrast has one usual size
+	voteBits  = 20   // of fraction in the factor from contrast to votes
 	rootUnit  = 8191 // the root of full light: four of it fit an int16
 )
 
 // unitVote is one clipped vote, kept as 0 to 200: sums of 128 of them fit 16 bits.
 const unitVote = 100
 
-// What one kind's contrast is made of: this many times the difference of the sides.
+// What one kind's contrast is made of: this many times the difference of its two sides, or of
+// its middle and its sides.
 var contrastGain = [2]float32{2, 4}
 
 // rootLight gives the root of l in rootUnit: it evens the noise out, shot noise grows with
@@ -213,7 +214,7 @@ func (c *contrast) vote(j int) {
 }
 
 // voteWeight is what a contrast counts on the flank of a line and on its top, in 1/1024: the
-// flank counts little, that keeps the line's place sharp.
+// flank counts a third (tuned), which keeps the line's place sharp.
 var voteWeight = [2]int64{358, 1024}
 
 // oneVote gives the vote of the contrast x, on a top (1) or a flank (0).

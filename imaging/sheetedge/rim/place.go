@@ -32,6 +32,22 @@ type View struct {
 // vertical face.
 var widths = [...]float64{0.04, 0.08, 0.13}
 
+// Standard uncertainties, mm, and tolerances of the place. Set on drawn edges and on rendered
+// photos: TestEdgesOfASheetAreFoundAtTheFace and TestEdgesOfRenderedPhotos of sheetedge hold
+// that errors stay within twice the whole.
+const (
+	unseenU      = 0.1   // of a line that no profile shows
+	unseenUSlope = 0.003 // and of its direction
+	rimU         = 0.02  // what the true form of the rim, and where along it the face counts, add
+	wrongLineU   = 0.06  // of a stretch that took the rim for what lies beside it
+	fixU         = 0.02  // of one stretch's own place
+	fewUSlope    = 0.002 // of the direction where two stretches or fewer tell it
+	fixTolMM     = 0.025 // within this a stretch agrees with the others
+	nearMM       = 0.05  // about the joint place a stretch looks for its own
+	noisePx      = 0.05  // what pixels add however many there are
+	leastBlurPx  = 0.4   // no lens and no sensor is sharper: a pixel alone has 0.29
+)
+
 // HalfMM is how far to either side of a line its profiles have to reach.
 const HalfMM = 0.75
 
@@ -40,11 +56,11 @@ const HalfMM = 0.75
 // which of its lines is the rim, and how wide that is, all stretches decide together.
 func Fit(profiles []strip.Profile, v View) Placement {
 	if len(profiles) == 0 {
-		return Placement{UMM: 0.1, USlope: 0.003, Contributions: []qc.Contribution{{Label: "edge: line fit", UMM: 0.1}}}
+		return Placement{UMM: unseenU, USlope: unseenUSlope, Contributions: []qc.Contribution{{Label: "edge: line fit", UMM: unseenU}}}
 	}
 	var tabs []*table
 	for _, w := range widths {
-		tabs = append(tabs, newTable(max(v.BlurPx, 0.4)*v.PxMM, w, v.besideRim()))
+		tabs = append(tabs, newTable(max(v.BlurPx, leastBlurPx)*v.PxMM, w, v.besideRim()))
 	}
 	var costs [][len(widths)]misfits
 	for i := range profiles {
@@ -58,18 +74,18 @@ func Fit(profiles []strip.Profile, v View) Placement {
 	// Each stretch's own place near the joint one gives the direction.
 	var fixes []strip.Fix
 	for i := range costs {
-		n, un := costs[i][width].near(x, 0.05)
-		fixes = append(fixes, strip.Fix{S: profiles[i].MidMM, N: n - x, U: math.Hypot(un, 0.02)})
+		n, un := costs[i][width].near(x, nearMM)
+		fixes = append(fixes, strip.Fix{S: profiles[i].MidMM, N: n - x, U: math.Hypot(un, fixU)})
 	}
-	q := strip.FixLine{UMid: 0.02, USlope: 0.002, Agree: 1}
+	q := strip.FixLine{UMid: fixU, USlope: fewUSlope, Agree: 1}
 	if len(fixes) > 2 {
-		q = strip.LineThrough(fixes, 0.025)
+		q = strip.LineThrough(fixes, fixTolMM)
 	}
 	r := Placement{N: x + q.N, Slope: q.Slope, USlope: q.USlope, Contributions: []qc.Contribution{
 		// where stretches disagree, some took the rim for what lies beside it
-		{Label: "edge: line fit", UMM: math.Hypot(u, 0.06*(1-q.Agree))},
-		{Label: "edge: rounding of the rim", UMM: 0.02},
-		{Label: "edge: noise", UMM: math.Hypot(q.UMid, 0.05*v.PxMM)},
+		{Label: "edge: line fit", UMM: math.Hypot(u, wrongLineU*(1-q.Agree))},
+		{Label: "edge: rounding of the rim", UMM: rimU},
+		{Label: "edge: noise", UMM: math.Hypot(q.UMid, noisePx*v.PxMM)},
 	}}
 	for _, p := range r.Contributions {
 		r.UMM = math.Hypot(r.UMM, p.UMM)
@@ -123,13 +139,18 @@ func jointPlace(costs [][len(widths)]misfits) (x, u float64, width int) {
 // by more than its rim's roundness.
 const FaceSlope = -0.08
 
+const (
+	usualSheetMM = 0.9  // common sheets in such work: 0.5 to 1.6 mm
+	shadowMM     = 0.25 // in which a contact shadow fades to a third (assumed)
+)
+
 // besideRim gives the shape of what lies next to the rim outside: the sheet's side face
 // where the camera stands outside (the view slope is below 0), else a contact shadow that fades.
 func (v *View) besideRim() func(nMM float64) float64 {
 	if v.Slope < FaceSlope {
 		thick := v.SheetMM
 		if thick == 0 {
-			thick = 0.9 // common sheets in such work: 0.5 to 1.6 mm
+			thick = usualSheetMM
 		}
 		w := -thick * v.Slope
 		return func(n float64) float64 {
@@ -143,6 +164,6 @@ func (v *View) besideRim() func(nMM float64) float64 {
 		if n <= 0 {
 			return 0
 		}
-		return fit.Exp(-n / 0.25)
+		return fit.Exp(-n / shadowMM)
 	}
 }

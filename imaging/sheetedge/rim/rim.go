@@ -20,11 +20,9 @@ const steepRim = 0.29
 // Where costs looks, mm from the line found before: rimFrom to 0.35.
 const rimFrom, rimStep = -0.25, 0.01
 
-const (
-	rimTabMin = -1.2
-	rimTabMax = 1.2
-	rimTabD   = 0.01
-)
+// The table goes from rimTabMin to rimTabMax mm in steps of rimTabD: farther than a profile and
+// its blur reach, finer than edges are placed.
+const rimTabMin, rimTabMax, rimTabD = -1.2, 1.2, 0.01
 
 func newTable(blurMM, rimMM float64, fourth func(nMM float64) float64) *table {
 	t := &table{}
@@ -84,7 +82,8 @@ func (t *table) cost(m []float64, from, to, half int, h, x, tau, scale float64) 
 		mm += y * y
 	}
 	a := [4][5]float64{{a00, a01, a02, a03, a04}, {0, a11, a12, a13, a14}, {0, 0, a22, a23, a24}, {0, 0, 0, a33, a34}}
-	// priors as extra observations with weight (tau / size)²
+	// Priors as extra observations with weight (tau / size)²: both sizes are 0.7 of the
+	// profile's contrast, and of a flat one a hundredth of its light.
 	wr := tau / (0.7*scale + 0.01)
 	wr *= wr
 	prior := func(w float64, c [4]float64) {
@@ -133,12 +132,13 @@ type misfits [61]float64
 // costs tries all places of the vertical face against the middle of the profile.
 func (t *table) costs(p *strip.Profile) (c misfits) {
 	m, half, h := p.Light, len(p.Light)/2, p.StepMM
-	from, to := max(0, half-int(0.6/h)), min(len(m)-1, half+int(0.45/h))
+	from, to := max(0, half-int(0.6/h)), min(len(m)-1, half+int(0.45/h)) // mm inside of the line and outside
 	least, most := math.Inf(1), math.Inf(-1)
 	for _, x := range m[from : to+1] {
 		least, most = min(least, x), max(most, x)
 	}
 	scale := most - least
+	// What the model is good to: a twentieth of the contrast, half a grey level, or the noise.
 	tau := max(0.05*scale, 0.004, p.StdErr)
 	for q := range c {
 		c[q] = t.cost(m, from, to, half, h, rimFrom+rimStep*float64(q), tau, scale)

@@ -10,7 +10,7 @@ import (
 // order is kept, one bright speck can't carry a line. A response beside a stronger one
 // counts less, so that the flanks of a strong line don't blur its place.
 func (g *Strip) soften(resp []float64, sigma float64) {
-	near := max(1, int(0.35/g.h))
+	near := max(1, int(besideMM/g.h))
 	from, to := g.responding()
 	g.mag, g.top = grow(g.mag, to-from), grow(g.top, to-from)
 	per := 1 / sigma
@@ -73,7 +73,7 @@ func strongest(top, mag []float64, near int) {
 // responses are along the lines of the sheet's own face: brushing runs along lines too.
 func (g *Strip) alongFace() {
 	var zs [2][]float64
-	// Turned by at most 0.2 mm at the ends, so that the line at n = 0 stays out.
+	// Turned in five steps by at most 0.2 mm at the ends, so that the line at n = 0 stays out.
 	turn := 0.1 / (float64(max(g.Chunks, 1)) * chunkMM / 2)
 	for t := -2; t <= 2; t++ {
 		sums := g.sums(turn*float64(t), g.margin, int((-faceMM-g.n0)/g.h), 0, g.Chunks-1)
@@ -86,13 +86,18 @@ func (g *Strip) alongFace() {
 	for kind, z := range zs {
 		g.chance[kind] = 1
 		if len(z) > 0 {
-			g.chance[kind] = max(1, fit.UpperMedian(z)/g.unit/0.6745/math.Sqrt(float64(g.seen)))
+			g.chance[kind] = max(1, fit.UpperMedian(z)/g.unit/medianSize/math.Sqrt(float64(g.seen)))
 		}
 	}
 }
 
+const (
+	medianSize = 0.6745 // Φ⁻¹(3/4): half of all Gaussian noise is below this many sigma
+	leastSigma = 0.004  // of the chunk's light: about half a grey level, averaged over a chunk's rows
+)
+
 // sigma gives the usual size of a chunk's response, from the inner side, where the
-// sheet's own face lies.
+// sheet's own face lies; 0 where too little of that is seen.
 func (g *Strip) sigma(resp []float64) float64 {
 	xs := g.mag[:0]
 	i1 := int((0.2 - faceMM - g.n0) / g.h)
@@ -113,7 +118,7 @@ func (g *Strip) sigma(resp []float64) float64 {
 	if len(xs) < 20 {
 		return 0
 	}
-	return max(fit.UpperMedian(xs)/0.6745, 0.004)
+	return max(fit.UpperMedian(xs)/medianSize, leastSigma)
 }
 
 // evidence gives for each chunk how well it shows the line l: the softened response of
@@ -122,9 +127,9 @@ func (g *Strip) sigma(resp []float64) float64 {
 // of the other kind counts too.
 func (g *Strip) evidence(l *Line) []float64 {
 	ev := make([]float64, g.Chunks)
-	near := int(math.Ceil(0.35 / g.h))
-	play := max(1, int(0.08/g.h))
-	play2 := max(1, int(0.13/g.h)) // a step's middle and a rim line's lie half a rim apart
+	near := int(math.Ceil(besideMM / g.h))
+	play := max(1, int(linePlayMM/g.h))
+	play2 := max(1, int(otherPlayMM/g.h))
 	for c := range g.Chunks {
 		if g.hidden[c] {
 			continue
@@ -150,7 +155,7 @@ func (g *Strip) evidence(l *Line) []float64 {
 // peakAt gives the greatest response for a line of that sign (0: either) within play
 // samples of j, and beside that within near.
 func peakAt(row []float64, j, play, near int, sign float64) (at, beside float64) {
-	at, beside = -5, -5
+	at, beside = noResponse, noResponse
 	for i := max(0, j-near); i <= min(len(row)-1, j+near); i++ {
 		x := math.Abs(row[i])
 		if sign != 0 {
@@ -165,14 +170,17 @@ func peakAt(row []float64, j, play, near int, sign float64) (at, beside float64)
 	return at, beside
 }
 
-// What a chunk must respond with in the other kind to count, see evidence.
-const otherResponse = 1.8
+// What counts as evidence for a line; tuned with the strip's other constants.
+const (
+	linePlayMM    = 0.08         // how far from the line a response of its kind may lie
+	otherPlayMM   = 0.13         // and one of the other kind: a step's middle and a rim line's lie half a rim apart
+	otherResponse = 1.8          // what a chunk must respond with in the other kind to count
+	noResponse    = -maxResponse // where the strip ends: no response is less
+)
 
-// A chunk that shows the line by less than this has no say in its place.
-const minEvidence = 0.3
-
-// A chunk that shows it by less than this can't tell where it is on its own.
-const trackEvidence = 1.5
+// Evidence of a chunk, in sigma: below minEvidence it has no say in the line's place, below
+// trackEvidence it can't tell where the line is on its own.
+const minEvidence, trackEvidence = 0.3, 1.5
 
 // longestRun gives the stretch with the greatest sum of evidence over a level, hidden
 // chunks counting nothing, and how many seen chunks it has.
@@ -215,9 +223,9 @@ func mean(evidence []float64, hidden []bool) float64 {
 // beside it on the sheet's own face.
 func (g *Strip) faceEvidence(l Line) float64 {
 	sum, n := 0.0, 0
-	for _, shift := range [4]float64{1.0, 1.2, 1.4, 1.6} {
+	for _, shiftMM := range [4]float64{1.0, 1.2, 1.4, 1.6} { // between the line's own width and the strip's inner end
 		m := l
-		m.N -= shift
+		m.N -= shiftMM
 		ev := g.evidence(&m)
 		for c, e := range ev {
 			if !g.hidden[c] && e > -4 && e != 0 {

@@ -25,8 +25,8 @@ func (g *Strip) Follow(l *Line, leastMM float64) (r Run, ok bool) {
 		ev = g.evidence(l)
 		c0, c1, n = longestRun(ev, g.hidden, noise+0.5)
 		if n > 0 {
-			// A line that shows well ends where it shows half as well, not where chance does.
-			c0, c1, n = longestRun(ev, g.hidden, min(noise+0.4*(mean(ev[c0:c1+1], g.hidden[c0:c1+1])-noise), 1.5))
+			// A line that shows well ends where it shows less than half as well, not where chance does.
+			c0, c1, n = longestRun(ev, g.hidden, min(noise+0.4*(mean(ev[c0:c1+1], g.hidden[c0:c1+1])-noise), trackEvidence))
 		}
 		if float64(n)*chunkMM < leastMM {
 			return r, false
@@ -74,8 +74,11 @@ func (g *Strip) beyond(c, way int) (hiddenMM float64, open bool) {
 	return hiddenMM, hiddenMM == 0 && left >= 3
 }
 
-// alongCard tells whether most of the seen stretch from chunk c0 to c1 lies beside the card's border: its edge
-// or its shadow.
+// besideCardMM is how far beside the card its edge and its shadow lie.
+const besideCardMM = 1.3
+
+// alongCard tells whether most of the seen stretch from chunk c0 to c1 lies beside the card's
+// border: its edge or its shadow.
 func (g *Strip) alongCard(l *Line, c0, c1 int) bool {
 	near, n := 0, 0
 	for c := c0; c <= c1; c++ {
@@ -84,9 +87,9 @@ func (g *Strip) alongCard(l *Line, c0, c1 int) bool {
 		}
 		n++
 		s := g.s(c)
-		if g.cover.NearCard(g.At(s, l.N+l.Slope*s), 1.3) {
+		if g.cover.NearCard(g.At(s, l.N+l.Slope*s), besideCardMM) {
 			near++
 		}
 	}
-	return 10*near > 6*n
+	return 10*near > 6*n // six in ten
 }

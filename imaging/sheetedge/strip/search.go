@@ -2,6 +2,10 @@ package strip
 
 import "math"
 
+// foundZ is the strength from which on the best of a strip's lines is worth following: of
+// 300 independent lines of either sign chance gives the best about 3.
+const foundZ = 3.5
+
 // BestLine finds the line within maxN mm of n = 0 and maxSlope of its direction that has
 // the greatest sum of softened responses.
 func (g *Strip) BestLine(maxN, maxSlope float64) (Line, bool) {
@@ -26,7 +30,7 @@ func (g *Strip) BestLine(maxN, maxSlope float64) (Line, bool) {
 	g.pack()
 	g.alongFace()
 	l := g.search(Line{}, maxN, maxSlope, 0, g.Chunks-1)
-	return l, l.Z > 3.5
+	return l, l.Z > foundZ
 }
 
 // search finds the strongest line within maxN mm and maxSlope of l over chunks c0 to c1.
@@ -61,8 +65,11 @@ func (g *Strip) search(l Line, maxN, maxSlope float64, c0, c1 int) Line {
 // innermost step stronger than minZ within the width at which the face of a thick sheet would
 // show, seen from outside at an angle of tangent tanView.
 func (g *Strip) InnerFlank(l *Line, tanView, minZ float64) {
-	const thickest = 2.1 // mm; heavier plate is not riveted by hand
-	width := thickest*tanView + 0.1
+	const (
+		thickest = 2.1 // mm; heavier plate is not riveted by hand
+		lineMM   = 0.1 // what lies as near to the line is the line itself
+	)
+	width := thickest*tanView + lineMM
 	i1 := int(math.Round((l.N - g.n0) / g.h))
 	i0 := max(g.margin, i1-int(width/g.h))
 	sums := g.sums(l.Slope, i0, i1+2, 0, g.Chunks-1)
@@ -74,8 +81,8 @@ func (g *Strip) InnerFlank(l *Line, tanView, minZ float64) {
 		most = max(most, z[i])
 	}
 	for i := 1; i < len(z)-1; i++ {
-		if i0+i > i1-int(0.1/g.h) {
-			return // that is the line itself
+		if i0+i > i1-int(lineMM/g.h) {
+			return
 		}
 		if z[i] > max(minZ, 0.3*most) && z[i] >= z[i-1] && z[i] > z[i+1] {
 			*l = g.search(Line{N: g.n(i0 + i), Slope: l.Slope}, 0.08, 0.002, 0, g.Chunks-1)

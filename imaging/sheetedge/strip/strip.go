@@ -44,13 +44,19 @@ type Strip struct {
 	mag, prefix []float64    // scratch
 }
 
+// Tuned on the bundled photos and on drawn scenes, see TestEdgesOfRenderedPhotos of sheetedge.
 const (
 	chunkMM  = 1.0
 	minRows  = 5 // rows averaged in a chunk, more where the photo has more pixels
 	maxRows  = 12
-	stripIn  = 2.3 // mm seen on the inner side
-	stripOut = 1.2
+	stripIn  = 2.3 // mm seen on the inner side: room for the side face and for the sheet's own
+	stripOut = 1.2 // and on the outer
 	faceMM   = 0.9 // farther in than this the line itself doesn't show
+	// A step is the light over this many mm on either side of the sample, a ridge that over
+	// twice ridgeMM in the middle: a rim is about 0.1 mm wide, a joint less.
+	ResponseMM = 0.25
+	ridgeMM    = 0.06
+	besideMM   = 0.35 // a stronger response this near beside a sample has blurred into it
 )
 
 // Lay samples a level of the photo along the line n = 0 of the frame between s = from and to.
@@ -98,7 +104,8 @@ func (g *Strip) Lay(level rectified.Level, cam *geom.Camera, hides *cover.Cover,
 		for _, x := range g.rows {
 			sum += int(x)
 		}
-		// A few thousandths keep what is black from being all noise.
+		// Four thousandths of full light, about half a grey level, keep what is black from being
+		// all noise.
 		level := float64(sum)/float64(g.k) + 0.004*rectified.LightUnit*float64(used)
 		row := g.light[c*g.k : (c+1)*g.k]
 		for i, x := range g.rows {
@@ -132,8 +139,8 @@ func (g *Strip) sample(l *Line, c int) int {
 // inside, ridge the middle less both sides, as fractions of the chunk's mean light.
 // Nought on and close to a fastener.
 func (g *Strip) respond() {
-	w := max(2, int(math.Round(0.25/g.h)))
-	wr := max(1, int(math.Round(0.06/g.h)))
+	w := max(2, int(math.Round(ResponseMM/g.h)))
+	wr := max(1, int(math.Round(ridgeMM/g.h)))
 	for k := range g.resp {
 		g.resp[k] = grow(g.resp[k], len(g.light))
 		clear(g.resp[k])

@@ -2,10 +2,15 @@ package strip
 
 import "math"
 
+const (
+	trackHalfMM = 0.45 // of a profile to either side of the line: a rim and its blur
+	trackUMM    = 0.03 // standard uncertainty of where one chunk puts the line (set on drawn edges)
+)
+
 // track settles l: each chunk of the run is laid on the mean profile of all, and a
 // robust line goes through the offsets.
 func (g *Strip) track(l *Line, ev []float64, c0, c1, rounds int) {
-	half := int(math.Round(0.45 / g.h))
+	half := int(math.Round(trackHalfMM / g.h))
 	for round := range rounds {
 		mean, _ := g.meanProfile(l, ev, c0, c1, half)
 		var dm, vv float64
@@ -37,7 +42,7 @@ func (g *Strip) track(l *Line, ev []float64, c0, c1, rounds int) {
 				continue // the contrast is turned round here
 			}
 			// Gauss-Newton: offset = -<profile - mean, mean'> / <mean', mean'>.
-			gain := max(cov/vv, 0.2)
+			gain := max(cov/vv, 0.2) // fainter than that the noise would be blown up
 			var num, den float64
 			for i := 1; i < len(row)-1; i++ {
 				d := (mean[i+1] - mean[i-1]) / 2
@@ -46,13 +51,13 @@ func (g *Strip) track(l *Line, ev []float64, c0, c1, rounds int) {
 			}
 			if den > 0 {
 				// what rounding left out of the line's place comes off again
-				fixes = append(fixes, Fix{g.s(c), (min(max(num/den, -2), 2) + float64(j) - at) * g.h, 0.03})
+				fixes = append(fixes, Fix{g.s(c), (min(max(num/den, -2), 2) + float64(j) - at) * g.h, trackUMM})
 			}
 		}
 		if len(fixes) < 4 {
 			return
 		}
-		q := LineThrough(fixes, 0.05+0.1/float64(1+round))
+		q := LineThrough(fixes, 0.05+0.1/float64(1+round)) // mm, narrower from round to round
 		l.N += q.N
 		l.Slope += q.Slope
 	}
