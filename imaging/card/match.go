@@ -59,14 +59,9 @@ func (m *Match) ToPx(p geom.CardPoint) geom.PxPoint {
 }
 
 // OutlinePx gives the card's outline in the picture.
-func (m *Match) OutlinePx() []geom.PxPoint { return m.polygonPx(m.Layout.Outline) }
-
-// WindowPx gives the card's window in the picture, nil where it has none.
-func (m *Match) WindowPx() []geom.PxPoint { return m.polygonPx(m.Layout.Window) }
-
-func (m *Match) polygonPx(poly []geom.CardPoint) []geom.PxPoint {
+func (m *Match) OutlinePx() []geom.PxPoint {
 	var out []geom.PxPoint
-	for _, p := range poly {
+	for _, p := range m.Layout.Outline {
 		out = append(out, m.ToPx(p))
 	}
 	return out

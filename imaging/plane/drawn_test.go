@@ -188,7 +188,7 @@ func (d *drawing) worst(pl *Plane) (mm, ratio float64) {
 		for y := -30.0; y <= 30; y += 15 {
 			p := geom.SheetPoint{X: mid.X + x, Y: mid.Y + y}
 			c := pl.CovXY(p, d.thick)
-			e := pl.ToSheet(d.cam.Project(p, d.thick), d.thick).Sub(p).Norm()
+			e := pl.Camera.ToSheet(d.cam.Project(p, d.thick), d.thick).Sub(p).Norm()
 			mm, ratio = math.Max(mm, e), math.Max(ratio, e/math.Sqrt(c[0][0]+c[1][1]))
 		}
 	}

@@ -84,11 +84,6 @@ type TargetFit struct {
 	CentrePx   geom.PxPoint // image of the target's middle
 }
 
-// ToSheet gives the point at height zMM over the sheet that is seen at p.
-func (pl *Plane) ToSheet(p geom.PxPoint, zMM float64) geom.SheetPoint {
-	return pl.Camera.ToSheet(p, zMM)
-}
-
 // ToPx gives the pixel at which the point p at height zMM is seen.
 func (pl *Plane) ToPx(p geom.SheetPoint, zMM float64) geom.PxPoint { return pl.Camera.Project(p, zMM) }
 

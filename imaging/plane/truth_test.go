@@ -110,7 +110,7 @@ func (d *devPhoto) errors(pl *Plane, z float64) (place, distance, ratio float64)
 	var got, want []geom.SheetPoint
 	for _, f := range d.truth.Fasteners {
 		w := d.truth.sheet(f.Axis[0], f.Axis[1])
-		g := pl.ToSheet(d.truth.project(f.Axis[0], f.Axis[1], z), z)
+		g := pl.Camera.ToSheet(d.truth.project(f.Axis[0], f.Axis[1], z), z)
 		e := g.Sub(w).Norm()
 		c := pl.CovXY(w, z)
 		place = math.Max(place, e)
@@ -183,7 +183,7 @@ func TestPriorsHardlyMoveThePlane(t *testing.T) {
 		}
 		for _, f := range d.truth.Fasteners {
 			px := d.truth.project(f.Axis[0], f.Axis[1], 0)
-			if e := with.ToSheet(px, 0).Sub(without.ToSheet(px, 0)).Norm(); e > 0.004 {
+			if e := with.Camera.ToSheet(px, 0).Sub(without.Camera.ToSheet(px, 0)).Norm(); e > 0.004 {
 				t.Errorf("%s: the focal prior moves a place by %.4f mm", name, e)
 			}
 		}
@@ -215,7 +215,7 @@ func TestSensitivitiesAgainstSolvingAnew(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := pl.ToSheet(px, 0).Sub(p)
+		got := pl.Camera.ToSheet(px, 0).Sub(p)
 		if e := got.Sub(c.want).Norm(); e > c.tol {
 			t.Errorf("%s: the point moved by %v, foretold %v", c.name, got, c.want)
 		}
