@@ -18,7 +18,7 @@ const (
 	// Errors of the print, the paper's grain and the lens are alike along a border, so a
 	// whole border counts as this many independent points.
 	ringFreedom = 6.0
-	// The least step of light that is an edge: half a grey level.
+	// The least step of linear light that is an edge: half a level of a middle grey.
 	leastStep = 0.002
 	// A step weaker than this fraction of the card's median one is glare, a shadow's border or dirt.
 	weakStep = 0.3

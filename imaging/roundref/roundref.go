@@ -13,11 +13,11 @@ import (
 
 // What is looked for. Set on the coins of testdata/boards, see TestCoinsByEachOther.
 const (
-	rays       = 96   // directions in which the rim is looked for
-	leastPx    = 14.0 // radius of the smallest outline
-	mostHalf   = 0.45 // radius of the largest, of the picture's shorter side
-	nextRadius = 1.25 // from one radius that is tried to the next
-	fromR, toR = 0.75, 1.35 // of it, between which the strongest step is taken
+	rays       = 96            // directions in which the rim is looked for
+	leastPx    = 14.0          // radius of the smallest outline
+	mostHalf   = 0.45          // radius of the largest, of the picture's shorter side
+	nextRadius = 1.25          // from one radius that is tried to the next
+	fromR, toR = 0.75, 1.35    // of it, between which the strongest step is taken
 	leastShown = rays * 6 / 10 // of them that have to show it
 	circleTol  = 0.06          // of the radius: within this a point agrees with a circle
 	ovalRoom   = 0.18          // of the radius: what an ellipse seen at 35° leaves the circle by
@@ -103,7 +103,8 @@ func strongestSteps(pic *raster.Picture, c geom.PxPoint, r0, r1 float64) []fit.P
 		}
 		all = append(all, hits[i].g)
 	}
-	// Less than three tenths of the usual step is no rim, nor is half a grey level.
+	// Less than three tenths of the usual step is no rim, nor is 0.004 of full light, which
+	// is one level of a middle grey.
 	least := 0.3 * fit.Median(all)
 	var pts []fit.Point
 	for i, h := range hits {

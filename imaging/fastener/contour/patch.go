@@ -20,7 +20,7 @@ const (
 	// leastRGB is the least sum of the gamma-coded R, G and B over which a colour ratio is
 	// taken: eight levels of each, below which a ratio is noise.
 	leastRGB = 24
-	// darkLight, about half a grey level, keeps the logarithm of what is black from being all
+	// darkLight, level 13 of 255 in sRGB, keeps the logarithm of what is black from being all
 	// noise.
 	darkLight = 0.004
 )

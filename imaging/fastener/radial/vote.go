@@ -176,7 +176,7 @@ func isPeak(a []float32, w, h, i, j, rad int) bool {
 	return true
 }
 
-// darkLight, about half a grey level, keeps the logarithm of what is black from being all noise.
+// darkLight, level 13 of 255 in sRGB, keeps the logarithm of what is black from being all noise.
 const darkLight = 0.004
 
 // logOfLight is log2(l + darkLight) for linear light in steps of 1/4095, far finer than the

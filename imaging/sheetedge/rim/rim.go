@@ -138,7 +138,7 @@ func (t *table) costs(p *strip.Profile) (c misfits) {
 		least, most = min(least, x), max(most, x)
 	}
 	scale := most - least
-	// What the model is good to: a twentieth of the contrast, half a grey level, or the noise.
+	// What the model is good to: a twentieth of the contrast, 0.4 % of the light, or the noise.
 	tau := max(0.05*scale, 0.004, p.StdErr)
 	for q := range c {
 		c[q] = t.cost(m, from, to, half, h, rimFrom+rimStep*float64(q), tau, scale)

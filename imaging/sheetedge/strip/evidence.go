@@ -93,7 +93,7 @@ func (g *Strip) alongFace() {
 
 const (
 	medianSize = 0.6745 // Φ⁻¹(3/4): half of all Gaussian noise is below this many sigma
-	leastSigma = 0.004  // of the chunk's light: about half a grey level, averaged over a chunk's rows
+	leastSigma = 0.004  // of the chunk's light, of which a grey level is some 2 %
 )
 
 // sigma gives the usual size of a chunk's response, from the inner side, where the

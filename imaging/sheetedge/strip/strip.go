@@ -104,8 +104,8 @@ func (g *Strip) Lay(level rectified.Level, cam *geom.Camera, hides *cover.Cover,
 		for _, x := range g.rows {
 			sum += int(x)
 		}
-		// Four thousandths of full light, about half a grey level, keep what is black from being
-		// all noise.
+		// Four thousandths of full light, 13 levels of black in sRGB, keep what is black from
+		// being all noise.
 		level := float64(sum)/float64(g.k) + 0.004*rectified.LightUnit*float64(used)
 		row := g.light[c*g.k : (c+1)*g.k]
 		for i, x := range g.rows {
