@@ -22,9 +22,6 @@ const (
 	nearEnough = 0.1
 	// And what the first look may find the middle off by: farther off it is another thing.
 	farthestMove = 0.6
-	// A head's outline is seen about where its middle at this fraction of its height is: its
-	// foot's near side and its rim's far side. The patches of the training have it so.
-	seenHeight = 0.45
 	// A diameter outside of the kind's range by more than this is another thing: a hole drilled
 	// for something else, a washer. It is what the worst readings err by.
 	sizeRoom = 0.04
@@ -33,6 +30,8 @@ const (
 	floorD, closeFloorD = 0.004, 0.002
 )
 
+// measureRound looks for a fastener at a place and measures its outline; false where none of the
+// wanted kind and size stands there. Where a person tapped, one is taken to stand.
 func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt Options, tapped bool) (Fastener, bool) {
 	prof := outline.ProfileOf(opt.Kind)
 	D := opt.NominalMM
@@ -45,7 +44,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 	}
 	// Three looks: from the place given, then from the outline's middle, and there by the
 	// second network in a mirror. The last two together make the outline, a head's then by a
-	// closer look along it; how far each alone disagrees with the others tells a contour that is not sure.
+	// closer look along it; how far each alone disagrees with the others tells an uncertain contour.
 	var alone [3]outline.Fitted
 	var both []outline.Observation
 	clear, logit := 0.0, 0.0
@@ -65,7 +64,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt
 		}
 		alone[round] = fitted
 		if round == 0 {
-			centre = fitted.Centre.Add(d.Scale(seenHeight * fitted.HeightMM))
+			centre = fitted.Centre.Add(d.Scale(outline.SeenHeight * fitted.HeightMM))
 			moved := centre.Sub(at).Norm()
 			if moved > farthestMove*rNom {
 				return Fastener{}, false

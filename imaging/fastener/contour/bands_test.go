@@ -35,7 +35,7 @@ func (w *patchWriter) bandsOf(i int) {
 	o, p, h, rim := trueOutline(f)
 	k := synthKinds[f.Kind]
 	rn := outline.ProfileOf(k).TypicalD * f.NominalMM / 2
-	mid := o.Centre.Add(w.s.Camera.ViewSlope(o.Centre).Scale(0.45 * h))
+	mid := o.Centre.Add(w.s.Camera.ViewSlope(o.Centre).Scale(outline.SeenHeight * h))
 	py, cam, ok := w.window(mid, 1.5*rn, synth.Effort{Base: 6, Near: 8, Edge: 18})
 	if !ok {
 		return

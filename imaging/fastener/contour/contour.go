@@ -28,12 +28,13 @@ type Look struct {
 
 // opinion is one of the two networks that look from afar. They were trained from different
 // starts, and the second looks at the mirror image, in which a head looks no different: where
-// the two disagree, the contour is not sure.
+// the two disagree, the contour is uncertain.
 type opinion struct {
 	net    func() *convnet.Network
 	mirror bool
 }
 
+// First looks first, Second in the mirror.
 var First, Second = opinion{outlineNetA, false}, opinion{outlineNetB, true}
 
 // leastSeen is the fraction of a neighbourhood that has to lie in the photo.

@@ -232,7 +232,7 @@ func (b *band) at(i int, k float64) geom.SheetPoint {
 // rectify samples the picture along the contour that a head of outline o and height
 // heightMM would show.
 func rectify(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64) *band {
-	mid := o.Centre.Add(cam.ViewSlope(o.Centre).Scale(0.45 * heightMM))
+	mid := o.Centre.Add(cam.ViewSlope(o.Centre).Scale(outline.SeenHeight * heightMM))
 	b := &band{newPatch(pic, cam, mid, 2*bandReach*rNomMM/(bandRho-1), bandRho), o.Contour(prof, heightMM, cam, 2*polarPhi)}
 	for i := range polarPhi {
 		sn, cs := math.Sincos(2 * math.Pi * float64(i) / polarPhi)

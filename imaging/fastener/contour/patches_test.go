@@ -135,7 +135,7 @@ func (w *patchWriter) fasteners(most int) {
 		k := synthKinds[f.Kind]
 		rn := outline.ProfileOf(k).TypicalD * f.NominalMM / 2
 		d := w.s.Camera.ViewSlope(o.Centre)
-		mid := o.Centre.Add(d.Scale(0.45 * h))
+		mid := o.Centre.Add(d.Scale(outline.SeenHeight * h))
 		py, cam, ok := w.window(mid, 2.15*rn, synth.Effort{Base: 6, Near: 8, Edge: 18})
 		if !ok {
 			continue

@@ -15,7 +15,7 @@ import (
 // Directions is the number of directions that a network sees.
 const Directions = 32
 
-// Inputs is the number of its input planes, see (*polar).planes.
+// Inputs is the number of its input planes.
 const Inputs = 4
 
 // Settings is the number of values a direction that do not change with distance.
@@ -106,13 +106,14 @@ type Workspace struct {
 
 var workspaces = sync.Pool{New: func() any { return &Workspace{v: make([]float32, 450_000)} }} // what a look takes
 
-// Borrow gives a workspace for one look; giveBack ends it.
+// Borrow gives a workspace for one look; [Workspace.Return] ends it.
 func Borrow() *Workspace {
 	ws := workspaces.Get().(*Workspace)
 	ws.used = 0
 	return ws
 }
 
+// Return ends the look that a workspace was borrowed for: what was made in it is no longer good.
 func (w *Workspace) Return() { workspaces.Put(w) }
 
 func (w *Workspace) take(n int) []float32 {
@@ -123,10 +124,12 @@ func (w *Workspace) take(n int) []float32 {
 	return w.v[w.used-n : w.used : w.used]
 }
 
+// Planes gives n planes, which hold whatever was left over.
 func (w *Workspace) Planes(n, phi, rho int) *Planes {
 	return &Planes{n, phi, rho, w.take(n * phi * rho)}
 }
 
+// Row gives row i, a direction, of plane c.
 func (p *Planes) Row(c, i int) []float32 {
 	k := (c*p.phi + i) * p.rho
 	return p.v[k : k+p.rho]
@@ -162,7 +165,7 @@ func join(ws *Workspace, x, y *Planes) *Planes {
 }
 
 // constants gives, for each output plane and direction of the first layer, its bias and
-// what the inputs that do not change with distance add to it. global is netGlobal values a
+// what the inputs that do not change with distance add to it. global is [Settings] values a
 // direction; the planes after those that vary.
 func (l *layer) constants(global []float32) []float32 {
 	out := make([]float32, l.out*Directions)
@@ -187,7 +190,7 @@ func (l *layer) constants(global []float32) []float32 {
 	return out
 }
 
-// See looks at the planes x, netIn of them, and at what does not change with distance, netGlobal
+// See looks at the planes x, [Inputs] of them, and at what does not change with distance, [Settings]
 // values a direction. It gives two maps of logits, direction by distance: of the silhouette and
 // of the flat's rim; and the logit that a fastener of the wanted kind is there. Where that is
 // below least it stops early, without maps. The maps are good until ws is given back.

@@ -48,6 +48,10 @@ func ProfileOf(k qc.Kind) Profile {
 	}
 }
 
+// SeenHeight is the fraction of a head's height at which its axis lies where the middle of its
+// outline is seen: between its foot's near side and its rim's far side.
+const SeenHeight = 0.45
+
 // radius gives the radius at height z as a fraction of the widest, z as a fraction of the height.
 func (p *Profile) radius(z float64) float64 {
 	if p.HeightD == 0 || (p.FootR == 1 && p.TopR == 1) {

@@ -135,7 +135,7 @@ func jointPlace(costs [][len(widths)]misfits) (x, u float64, width int) {
 	return x, math.Sqrt(max(sxx/sw-x*x, 0)), width
 }
 
-// Where the view slope along the outward normal is below this, the sheet's side face shows
+// FaceSlope is the view slope along the outward normal below which the sheet's side face shows
 // by more than its rim's roundness.
 const FaceSlope = -0.08
 
