@@ -26,23 +26,23 @@ type Look struct {
 	Clear        float64 // mean fraction of each direction's likelihood that its best place holds
 }
 
-// opinion is one of the two networks that look from afar. They were trained from different
+// Opinion is one of the two networks that look from afar. They were trained from different
 // starts, and the second looks at the mirror image, in which a head looks no different: where
 // the two disagree, the contour is uncertain.
-type opinion struct {
+type Opinion struct {
 	net    func() *convnet.Network
 	mirror bool
 }
 
 // First looks first, Second in the mirror.
-var First, Second = opinion{outlineNetA, false}, opinion{outlineNetB, true}
+var First, Second = Opinion{outlineNetA, false}, Opinion{outlineNetB, true}
 
 // leastSeen is the fraction of a neighbourhood that has to lie in the photo.
 const leastSeen = 0.6
 
 // Around looks at the neighbourhood of centre for a fastener of kind k and usual radius
 // rNomMM. ok is false where the photo shows too little of it, or the logit is below least.
-func Around(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64, k qc.Kind, by opinion, least float64) (v Look, ok bool) {
+func Around(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64, k qc.Kind, by Opinion, least float64) (v Look, ok bool) {
 	p := unwrap(pic, cam, centre, rNomMM)
 	if p.seen < leastSeen {
 		return v, false
@@ -52,7 +52,7 @@ func Around(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomM
 }
 
 // look gives the view of the neighbourhood p, without observations where the logit is below least.
-func (p *polar) look(by opinion, cam *geom.Camera, k qc.Kind, least float64) (v Look) {
+func (p *polar) look(by Opinion, cam *geom.Camera, k qc.Kind, least float64) (v Look) {
 	ws := convnet.Borrow()
 	defer ws.Return()
 	maps, logit := by.net().See(ws, p.picture(ws, by.mirror), p.setting(cam, k, by.mirror), least)

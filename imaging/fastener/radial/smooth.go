@@ -1,6 +1,10 @@
 package radial
 
-import "bucktail/imaging/cores"
+import (
+	"slices"
+
+	"bucktail/imaging/cores"
+)
 
 // blur3 smooths a in place with 1 2 1 across and down, but for its border. The rows, then the
 // columns are shared out among the cores.
@@ -75,4 +79,10 @@ func (m *boxMean) at(i, j int) float32 {
 	top, low := m.sum[y0*(m.w+1):][:m.w+1], m.sum[y1*(m.w+1):][:m.w+1]
 	s := low[x1] - top[x1] - low[x0] + top[x0]
 	return float32(s / float64((y1-y0)*(x1-x0)))
+}
+
+// sized gives s with n elements, whatever they hold.
+func sized[T any](s *[]T, n int) []T {
+	*s = slices.Grow((*s)[:0], n)[:n]
+	return *s
 }

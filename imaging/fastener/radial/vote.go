@@ -6,7 +6,6 @@ package radial
 
 import (
 	"math"
-	"slices"
 	"sort"
 	"sync"
 
@@ -80,12 +79,6 @@ type voteMemory struct {
 }
 
 var voteMemories = sync.Pool{New: func() any { return new(voteMemory) }}
-
-// sized gives s with n elements, whatever they hold.
-func sized[T any](s *[]T, n int) []T {
-	*s = slices.Grow((*s)[:0], n)[:n]
-	return *s
-}
 
 // castVotes adds to acc the votes of the rows from j0 up to j1.
 func castVotes(acc []float32, m *voteMemory, mean *boxMean, j0, j1 int, radii []float32) {
