@@ -19,7 +19,7 @@ const (
 
 // Contribution is one labelled part of a reading's uncertainty.
 type Contribution struct {
-	Label  string  `json:"label"`         // "edge noise", "head height"
+	Label  string  `json:"label"`         // "outline: noise", "camera fit"
 	UMM    float64 `json:"u_mm"`          // standard uncertainty in the reading, mm
 	DoF    float64 `json:"dof,omitempty"` // degrees of freedom; 0 means infinitely many
 	Source string  `json:"source,omitempty"`

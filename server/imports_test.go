@@ -27,6 +27,10 @@ var rooms = []struct {
 }{
 	{"qc/...", []string{"qc/..."}, "the domain stands alone: it knows no pixels, so that it can judge hand gauges as well as photos"},
 	{"imaging/answer/...", []string{"imaging/...", "qc/..."}, "it joins readings with their checks, once for the command line, the server and the phone"},
+	{"imaging/geom/...", nil, "the frames stand below everything"},
+	{"imaging/fit/...", nil, "points to curves, in whatever frame"},
+	{"imaging/fastener/convnet/...", nil, "numbers to numbers: what they mean is its caller's"},
+	{"imaging/fastener/outline/...", []string{"imaging/geom", "imaging/fit", "qc"}, "the form of a head is the same however it is seen; it sees no pictures"},
 	{"imaging/...", []string{"imaging/...", "qc/..."}, "pixels to geometry; no disk, no network, so that the same code runs in the browser"},
 	{"store/...", []string{"store/...", "qc", "qc/history/..."}, "it keeps what it is given and never looks into a photo"},
 	{"pwa/wasm/...", []string{"pwa/wasm/...", "qc/...", "imaging/..."}, "the bridge unpacks and packs; there is no server in a browser"},
@@ -49,6 +53,8 @@ var outside = []struct {
 	{"gonum.org/v1/gonum", nil, "a quarter more to download for the phone; it checks our results in tests"},
 	{"net/http", []string{"server/...", "pwa"}, "measuring and judging work without a network"},
 	{"os/exec", []string{"server/...", "pwa/build/..."}, "nothing else starts programs"},
+	{module + "/imaging/fastener", []string{"imaging/fastener/...", "imaging/measure"}, "outlines and edges know nothing of each other; measuring joins them"},
+	{module + "/imaging/sheetedge", []string{"imaging/sheetedge/...", "imaging/measure"}, "outlines and edges know nothing of each other; measuring joins them"},
 	{module + "/imaging/synth", []string{"server/...", "imaging/synth/..."}, "rendered photos are for tests and the demo; a measurement that could reach them could know the truth"},
 }
 
@@ -167,7 +173,7 @@ func TestImportRulesCatch(t *testing.T) {
 	}{
 		{"qc", "imaging/geom", false}, {"qc/report", "store", false}, {"imaging/photo", "store", false}, {"store", "imaging/photo", false},
 		{"store", "server/api", false}, {"pwa", "qc", false}, {"pwa/wasm", "server/api", false}, {"imaging/measure", "imaging/synth", false},
-		{"qc", "imaging/geom", true},
+		{"qc", "imaging/geom", true}, {"imaging/fastener/outline", "imaging/raster", false}, {"imaging/fastener/convnet", "imaging/geom", false},
 	} {
 		p := pkg{ImportPath: module + "/" + c.from}
 		if c.test {
@@ -181,7 +187,7 @@ func TestImportRulesCatch(t *testing.T) {
 	}
 	for from, to := range map[string]string{
 		"server": "github.com/gorilla/mux", "imaging/card": "github.com/disintegration/imaging", "qc": "net/http",
-		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
+		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/sheetedge/rim": module + "/imaging/fastener/outline", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
 	} {
 		if len(broken(pkg{ImportPath: module + "/" + from, Imports: []string{to}})) == 0 {
 			t.Errorf("%s may import %s", from, to)

@@ -59,10 +59,10 @@ const (
 // Valid says, as a *qc.Refusal, what is wrong with the options, or nil.
 func (o *Options) Valid() error {
 	if !o.Kind.Valid() {
-		return &qc.Refusal{Code: "bad-kind", Text: fmt.Sprintf("%q is no kind of fastener", o.Kind), Do: "choose one of shop-head, universal-head, pulled-head, flush-head, hole"}
+		return &qc.Refusal{Code: "bad-kind", Text: fmt.Sprintf("%q is not a kind of fastener", o.Kind), Do: "choose one of shop-head, universal-head, pulled-head, flush-head, hole"}
 	}
 	if !(o.NominalMM >= 1 && o.NominalMM <= 13) {
-		return &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", o.NominalMM), Do: "give the rivet's dash number or its diameter, 1 to 13 mm"}
+		return &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", o.NominalMM), Do: "give the rivet's dash number, or its diameter from 1 to 13 mm"}
 	}
 	return nil
 }
@@ -130,7 +130,7 @@ type Location struct {
 	// all round (0 to 1), as the program sees it.
 	Probability, Clear float64
 
-	posHow []posTerm // doubt of Centre on the sheet, but for the plane's
+	centreU []posTerm // of Centre on the sheet, but for the plane's
 }
 
 // Result is what one photo gave.

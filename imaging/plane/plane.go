@@ -84,11 +84,6 @@ type TargetFit struct {
 	CentrePx   geom.PxPoint // image of the target's middle
 }
 
-// ToSheet gives the point at height zMM over the sheet that is seen at p.
-func (pl *Plane) ToSheet(p geom.PxPoint, zMM float64) geom.SheetPoint {
-	return pl.Camera.ToSheet(p, zMM)
-}
-
 // ToPx gives the pixel at which the point p at height zMM is seen.
 func (pl *Plane) ToPx(p geom.SheetPoint, zMM float64) geom.PxPoint { return pl.Camera.Project(p, zMM) }
 
@@ -134,18 +129,6 @@ func (pl *Plane) DistanceMM() float64 {
 
 // PxPerMM is the scale on the sheet at the middle of the card.
 func (pl *Plane) PxPerMM() float64 { return pl.Camera.PxPerMM(pl.MiddleMM(), 0) }
-
-// WorstLeaveOutMM is the greatest LeaveOutMM of the used targets: how well the card's rings
-// agree on one plane. A flat card shows up to about 0.015; [Solve] refuses well above.
-func (pl *Plane) WorstLeaveOutMM() float64 {
-	w := 0.0
-	for _, t := range pl.Targets {
-		if t.Used {
-			w = math.Max(w, t.LeaveOutMM)
-		}
-	}
-	return w
-}
 
 // UsedCount gives the number of targets in the fit.
 func (pl *Plane) UsedCount() int {

@@ -4,7 +4,7 @@
 // Start with [Draw], which makes up a [Scene] from a seed, and [Scene.Render]. The light is
 // traced by chance paths over surfaces that are given in closed form (solids of revolution,
 // plates with rounded rims, a card of paper), so that outlines are true to far less than a
-// pixel; then a lens, a colour filter mosaic, noise and a JPEG encoder spoil the picture as
+// pixel; then a lens, a colour filter mosaic, noise and a JPEG encoder degrade the picture as
 // a phone would. It serves tests and the demonstration; nothing that measures needs it.
 package synth
 

@@ -79,7 +79,7 @@ func (w *world) sheetSurface(m *meeting) surface {
 	return s
 }
 
-// cover lays a share k of a matt colour over the surface.
+// cover lays a fraction k of a matt colour over the surface.
 func (s *surface) cover(c rgb, k float64) {
 	if k <= 0 {
 		return
