@@ -99,9 +99,6 @@ func NearestFraction(mm float64) Fraction {
 	return Fraction{n, mm - float64(n)*MMPerInch/64}
 }
 
-// MM is the fraction itself in millimetres.
-func (f Fraction) MM() float64 { return float64(f.Sixtyfourths) * MMPerInch / 64 }
-
 // String shows the fraction alone, in lowest terms: "11/64", "1 1/8", "0".
 func (f Fraction) String() string {
 	n, sign := f.Sixtyfourths, ""

@@ -55,7 +55,7 @@ func TestNearestFraction(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		mm := rapid.Float64Range(-500, 500).Draw(t, "mm")
 		f := NearestFraction(mm)
-		if math.Abs(f.MM()+f.RemainderMM-mm) > 1e-9 || math.Abs(f.RemainderMM) > 25.4/128+1e-9 {
+		if math.Abs(float64(f.Sixtyfourths)*25.4/64+f.RemainderMM-mm) > 1e-9 || math.Abs(f.RemainderMM) > 25.4/128+1e-9 {
 			t.Fatalf("%v mm: %+v", mm, f)
 		}
 	})

@@ -28,13 +28,11 @@ func gusset(t *testing.T, shot []byte) (s *store.Store, dir, part string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	me := store.Author{Device: histtest.NewDevice(1, "", history.Builder).Device, By: "Ines K.", Role: history.Builder}
+	me := histtest.NewDevice(1, "Ines K.", history.Builder)
 	put := func(at histtest.Place, k history.Kind, data any) history.Entry {
 		t.Helper()
-		e, err := s.Append(context.Background(), me, at.Draft(k, data))
-		if err != nil {
-			t.Fatal(err)
-		}
+		e := me.Put(at.Draft(k, data))
+		keep(t, s, e)
 		return e
 	}
 	hash := histtest.PhotoHash(shot)

@@ -20,6 +20,15 @@ func ask(args ...string) (status int, out, err string) {
 	return status, o.String(), e.String()
 }
 
+// keep hands an entry in, as the builder's phone does.
+func keep(t *testing.T, s *store.Store, e history.Entry) {
+	t.Helper()
+	r, err := s.PutEntries(context.Background(), store.Sender{Device: e.Device, Role: e.Role}, [][]byte{e.Bytes()})
+	if err != nil || r[0].Status == store.Refused {
+		t.Fatalf("%v %+v", err, r)
+	}
+}
+
 func record(t *testing.T) (*store.Store, string) {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "data")
@@ -28,10 +37,7 @@ func record(t *testing.T) (*store.Store, string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	me := store.Author{Device: histtest.NewDevice(1, "", history.Builder).Device, By: "Ines K.", Role: history.Builder}
-	if _, err := s.Append(context.Background(), me, history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}}); err != nil {
-		t.Fatal(err)
-	}
+	keep(t, s, histtest.NewDevice(1, "Ines K.", history.Builder).Put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}}))
 	photo := []byte("\xff\xd8\xff a photo, as far as the record can tell")
 	if _, _, err := s.PutPhoto(context.Background(), bytes.NewReader(photo), histtest.PhotoHash(photo), int64(len(photo))); err != nil {
 		t.Fatal(err)
