@@ -62,8 +62,9 @@ lint: $(APP_LIBS)
 	if [ -n "$$unformatted" ]; then echo "not formatted (gofmt -w):"; echo "$$unformatted"; exit 1; fi
 	go vet ./...
 	go vet -tags training ./imaging/...
-	cd .ci/tools && go build -o ../../build/staticcheck honnef.co/go/tools/cmd/staticcheck
+	cd .ci/tools && go build -o ../../build/ honnef.co/go/tools/cmd/staticcheck golang.org/x/tools/cmd/deadcode
 	build/staticcheck ./...
+	.ci/dead build/deadcode
 	cd pwa && npx prettier --check --log-level warn src test "*.json"
 
 # The same tests of what also runs in the browser.
