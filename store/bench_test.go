@@ -120,7 +120,7 @@ func (r *benchRecord) placePhotos(b *testing.B, photos [][]byte) {
 		if err := os.WriteFile(r.s.photoPath(h), p, 0o400); err != nil {
 			b.Fatal(err)
 		}
-		must(tx.Exec(`INSERT INTO photo VALUES (?, ?, 'image/jpeg', 0)`, h, len(p)))
+		must(tx.Exec(`INSERT INTO photo (hash, length, media, received_ms) VALUES (?, ?, 'image/jpeg', 0)`, h, len(p)))
 		must(tx.Exec(`DELETE FROM wanted_photo WHERE hash = ?`, h))
 	}
 	if err := tx.Commit(); err != nil {

@@ -124,7 +124,7 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew bool, err error) {
 	h := e.Hash()
 	err = tx.QueryRow(`SELECT n FROM entry WHERE hash = ?`, h[:]).Scan(&n)
-	if err == nil || err != sql.ErrNoRows {
+	if err == nil || !errors.Is(err, sql.ErrNoRows) {
 		return n, false, err
 	}
 	r, err := tx.Exec(`INSERT INTO entry (hash, id, device, seq, prev, kind, part, at_ms, received_ms, bytes) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,

@@ -1,6 +1,7 @@
 package measuring
 
 import (
+	"errors"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -35,14 +36,15 @@ func TestMeasureRefusesOptions(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, err = ByRequest(t.Context(), nil, q)
-		r, ok := err.(*qc.Refusal)
-		if !ok || r.Code != "bad-options" || !strings.Contains(r.Text, c.want) || strings.Contains(r.Text, "hidden words") {
+		var r *qc.Refusal
+		if !errors.As(err, &r) || r.Code != "bad-options" || !strings.Contains(r.Text, c.want) || strings.Contains(r.Text, "hidden words") {
 			t.Errorf("%s: %v", c.query, err)
 		}
 	}
 	// A picture that is none.
 	_, err := ByRequest(t.Context(), []byte("nothing of the kind"), url.Values{"what": {"shop-head"}, "rivet": {"6"}})
-	if r, ok := err.(*qc.Refusal); !ok || !strings.HasPrefix(r.Code, "photo-") {
+	var r *qc.Refusal
+	if !errors.As(err, &r) || !strings.HasPrefix(r.Code, "photo-") {
 		t.Errorf("%v", err)
 	}
 }
