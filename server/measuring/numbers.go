@@ -12,7 +12,7 @@ import (
 // numbers is a flag of finite numbers with commas between, as "812,640". Given several times
 // it keeps each.
 type numbers struct {
-	want string // the shape as it is told to people: "u,v"
+	want string // the shape as it is told to people: "u,v"; what is in brackets may be left out
 	got  [][]float64
 }
 
@@ -20,7 +20,8 @@ func (n *numbers) String() string { return "" }
 
 func (n *numbers) Set(s string) error {
 	parts := strings.Split(s, ",")
-	if len(parts) != strings.Count(n.want, ",")+1 {
+	needed, _, _ := strings.Cut(n.want, "[")
+	if len(parts) < strings.Count(needed, ",")+1 || len(parts) > strings.Count(n.want, ",")+1 {
 		return fmt.Errorf("write it as %s", n.want)
 	}
 	var vs []float64

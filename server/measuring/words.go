@@ -27,7 +27,7 @@ type Words struct {
 	flush, pilot, large       *bool
 	limits                    texts
 	taps, edges, scale, round numbers
-	cardScale                 numbers
+	cardScale, cardThickness  numbers
 	options                   answer.Options
 }
 
@@ -35,7 +35,7 @@ type Words struct {
 func Register(f *flag.FlagSet) *Words {
 	w := &Words{
 		taps: numbers{want: "u,v"}, edges: numbers{want: "u,v"}, scale: numbers{want: "u1,v1,u2,v2,MM"},
-		round: numbers{want: "u,v,MM"}, cardScale: numbers{want: "SX,SY"},
+		round: numbers{want: "u,v,MM"}, cardScale: numbers{want: "SX,SY[,U]"}, cardThickness: numbers{want: "MM[,U]"},
 	}
 	mo := &w.options.Measure
 	w.what = f.String("what", "", "`KIND`: "+kindWords())
@@ -45,8 +45,8 @@ func Register(f *flag.FlagSet) *Words {
 	w.pilot = f.Bool("pilot", false, "the hole is a pilot hole, still to be opened")
 	w.large = f.Bool("large-dome", false, "the pulled rivet has a large dome head")
 	f.StringVar(&mo.Card, "card", "auto", "scale `CARD` on the photo: auto, corner, strip, window, none")
-	f.Var(&w.cardScale, "card-scale", "`SX,SY`: measured over printed length of the card's rulers, both ways (1.002,0.999)")
-	f.Float64Var(&mo.ThicknessMM, "card-thickness", 0, "thickness of the card, `MM`")
+	f.Var(&w.cardScale, "card-scale", "`SX,SY[,U]`: measured over printed length of the card's check lines, across and along\n(1.002,0.999), and the expanded uncertainty (k = 2) of both: 0.1 mm over 150 mm is\n0.00067 (default 0.003)")
+	f.Var(&w.cardThickness, "card-thickness", "`MM[,U]`: thickness of the card as it lies on the sheet, and its expanded uncertainty\n(k = 2) in mm (default 0.04)")
 	f.Float64Var(&mo.SheetMM, "sheet", 0, "thickness of the sheet that is riveted, `MM`")
 	f.Var(&w.limits, "limits", "`NAME|FILE`: a published set ("+setNames()+") or a file with your own; one of each may be\ngiven, your own go first")
 	f.Var(&w.taps, "tap", "`u,v`: a fastener stands there; may be given several times")
@@ -89,10 +89,34 @@ func (w *Words) Options() (answer.Options, error) {
 	if v := w.round.one(); v != nil {
 		mo.Round = &measure.RoundRef{AtPx: geom.PxPoint{U: v[0], V: v[1]}, DiameterMM: v[2]}
 	}
-	if v := w.cardScale.one(); v != nil {
-		mo.ScaleX, mo.ScaleY = v[0], v[1]
+	if err := w.card(mo); err != nil {
+		return o, err
 	}
 	return o, check(mo)
+}
+
+// card reads what is known of the printed card. Uncertainties are said expanded, k = 2, as the
+// record keeps them; measuring wants standard ones.
+func (w *Words) card(mo *measure.Options) error {
+	if v := w.cardScale.one(); v != nil {
+		mo.ScaleX, mo.ScaleY = v[0], v[1]
+		if len(v) > 2 {
+			if !(v[2] > 0 && v[2] <= 0.05) {
+				return fmt.Errorf("--card-scale: an uncertainty of %v is not between 0 and 0.05: it is relative, so that 0.1 mm over 150 mm is 0.00067", v[2])
+			}
+			mo.ScaleU = v[2] / 2
+		}
+	}
+	if v := w.cardThickness.one(); v != nil {
+		mo.ThicknessMM = v[0]
+		if len(v) > 1 {
+			if !(v[1] > 0 && v[1] <= 5) {
+				return fmt.Errorf("--card-thickness: an uncertainty of %v mm is not between 0 and 5", v[1])
+			}
+			mo.ThicknessU = v[1] / 2
+		}
+	}
+	return nil
 }
 
 // check says what does not go together or makes no sense.
@@ -108,8 +132,8 @@ func check(mo *measure.Options) error {
 			return fmt.Errorf("--card-scale %v lies outside 0.9 to 1.1: divide the measured length by the printed one; if it is right, print the card again at 100 %%", s)
 		}
 	}
-	if !(mo.ThicknessMM >= 0 && mo.ThicknessMM <= 10) {
-		return fmt.Errorf("--card-thickness %v mm lies outside 0 to 10", mo.ThicknessMM)
+	if !(mo.ThicknessMM >= 0 && mo.ThicknessMM <= 20) {
+		return fmt.Errorf("--card-thickness %v mm lies outside 0 to 20", mo.ThicknessMM)
 	}
 	if !(mo.SheetMM >= 0 && mo.SheetMM <= 25) {
 		return fmt.Errorf("--sheet %v mm lies outside 0 to 25", mo.SheetMM)

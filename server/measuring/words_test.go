@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"testing"
 
 	"bucktail/imaging/answer"
 	"bucktail/qc"
+	"bucktail/qc/history"
 )
 
 // read gives what a command line asks for.
@@ -37,5 +39,33 @@ func TestWords(t *testing.T) {
 	got := fmt.Sprint(mo.Card, mo.ScaleX, mo.ScaleY, mo.ThicknessMM, mo.SheetMM, mo.Taps, mo.EdgeTaps, *mo.TwoPoints, *mo.Round)
 	if want := "strip1.002 0.999 0.3 0.8 [{10 20.5} {-1 3}] [{5 6}] {{1 2} {3 4} 50} {{7 8} 19.05}"; got != want {
 		t.Errorf("measure options\n%s, want\n%s", got, want)
+	}
+	if mo.ScaleU != 0 || mo.ThicknessU != 0 {
+		t.Errorf("uncertainties that nobody gave: %v, %v", mo.ScaleU, mo.ThicknessU)
+	}
+}
+
+// What the app keeps of a card can be said here: its expanded uncertainties (k = 2), that of
+// the check lines over their length, become the standard ones that measuring takes.
+func TestCardUncertainties(t *testing.T) {
+	c := history.CardData{CheckNominalMM: 150, CheckAcrossMM: 149.55, CheckAlongMM: 149.62, CheckUMM: 0.1, ThicknessMM: 0.255, ThicknessUMM: 0.02}
+	x, y := c.Scale()
+	o, err := read("--what", "hole", "--rivet", "4", "--card-scale", fmt.Sprintf("%v,%v,%v", x, y, c.CheckUMM/c.CheckNominalMM), "--card-thickness", fmt.Sprintf("%v,%v", c.ThicknessMM, c.ThicknessUMM))
+	mo := o.Measure
+	if err != nil || mo.ScaleX != x || mo.ScaleY != y || math.Abs(mo.ScaleU-0.05/150) > 1e-15 || mo.ThicknessMM != 0.255 || mo.ThicknessU != 0.01 {
+		t.Errorf("%+v, %v", mo, err)
+	}
+	for want, args := range map[string][]string{
+		"it is relative":                       {"--card-scale", "1,1,0.1"},
+		"not between 0 and 0.05":               {"--card-scale", "1,1,0"},
+		"not between 0 and 5":                  {"--card-thickness", "0.3,-0.1"},
+		"outside 0 to 20":                      {"--card-thickness", "25"},
+		"write it as SX,SY[,U]":                {"--card-scale", "1"},
+		"write it as MM[,U]":                   {"--card-thickness", "1,2,3"},
+		`"x" is no number; write it as MM[,U]`: {"--card-thickness", "x"},
+	} {
+		if _, err := read(append([]string{"--what", "hole", "--rivet", "4"}, args...)...); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %q", args, err, want)
+		}
 	}
 }
