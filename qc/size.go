@@ -11,9 +11,13 @@ import (
 // Size is a nominal diameter as the builder named it.
 type Size struct {
 	Text      string  `json:"text"`       // "4", "3.2 mm", "1/8", "#30", "F"
-	NominalMM float64 `json:"nominal_mm"` // diameter
+	NominalMM float64 `json:"nominal_mm"` // the rivet's diameter D
 	Dash      int     `json:"dash,omitempty"`
-	Drill     string  `json:"drill,omitempty"` // where a drill was named
+
+	// Where a drill was named: its name, and the hole that it makes.
+	Drill string `json:"drill,omitempty"` // "#30"
+	Rivet Rivet  `json:"rivet,omitempty"` // that the hole is for
+	Hole  Stage  `json:"hole,omitempty"`  // PilotHole or FinalHole
 }
 
 // Least and greatest nominal diameter that is taken: below and above are no rivets of light
@@ -29,10 +33,11 @@ const (
 //	3.2mm        millimetres (3,2 mm is taken too)
 //	1/8, 5/32"   fraction of an inch
 //	0.125in      decimal inches
-//	#30, F       number or letter drill
+//	#30, F       number or letter drill: the diameter of the rivet whose hole it makes
 //
-// A bare decimal such as 3.2 is refused, for it could be either unit.
-func ParseSize(s string) (Size, error) {
+// A bare decimal such as 3.2 is refused, for it could be either unit. A drill makes several
+// rivets' holes; said narrows them down, and [ErrWhichHole] asks where it does not.
+func ParseSize(s string, said Use) (Size, error) {
 	text := strings.TrimSpace(s)
 	t := strings.ReplaceAll(strings.ToLower(text), " ", "")
 	size := Size{Text: text}
@@ -45,11 +50,15 @@ func ParseSize(s string) (Size, error) {
 	case len(t) > 16:
 		return Size{}, fmt.Errorf("size of %d characters is too long: write a dash number (4), millimetres (3.2mm), a fraction of an inch (1/8) or a drill (#30, F)", len(t))
 	case t[0] == '#' || len(t) == 1 && t[0] >= 'a' && t[0] <= 'z':
-		d, ok := spec.DrillNamed(strings.ToUpper(t))
+		d, ok := drillIn(t)
 		if !ok {
 			return fail("is no drill from #1 to #60 or A to Z")
 		}
-		size.NominalMM, size.Drill = d.DiameterMM, d.Name
+		h, err := theHole(d.Name, said)
+		if err != nil {
+			return Size{}, err
+		}
+		size.NominalMM, size.Drill, size.Rivet, size.Hole = h.nominalMM, d.Name, h.rivet, h.stage
 	case strings.HasSuffix(t, "mm"):
 		v, ok := plainNumber(strings.Replace(strings.TrimSuffix(t, "mm"), ",", ".", 1))
 		if !ok {
@@ -88,6 +97,12 @@ func ParseSize(s string) (Size, error) {
 		size.Dash = r.Dash
 	}
 	return size, nil
+}
+
+// drillIn finds the number or letter drill that a size names.
+func drillIn(s string) (spec.Drill, bool) {
+	d, ok := spec.DrillNamed(strings.ToUpper(strings.ReplaceAll(s, " ", "")))
+	return d, ok && d.Series != "fraction"
 }
 
 // plainNumber reads digits with one point; no exponent, sign, hex, infinity.

@@ -23,6 +23,7 @@ type Words struct {
 	// Open opens a file with own limits; nil: --limits names published sets alone.
 	Open func(name string) (io.ReadCloser, error)
 
+	flags                     *flag.FlagSet
 	what, rivet, hole         *string
 	flush, pilot, large       *bool
 	limits                    texts
@@ -34,12 +35,13 @@ type Words struct {
 // Register adds the flags to a set.
 func Register(f *flag.FlagSet) *Words {
 	w := &Words{
-		taps: numbers{want: "u,v"}, edges: numbers{want: "u,v"}, scale: numbers{want: "u1,v1,u2,v2,MM"},
+		flags: f,
+		taps:  numbers{want: "u,v"}, edges: numbers{want: "u,v"}, scale: numbers{want: "u1,v1,u2,v2,MM"},
 		round: numbers{want: "u,v,MM"}, cardScale: numbers{want: "SX,SY[,U]"}, cardThickness: numbers{want: "MM[,U]"},
 	}
 	mo := &w.options.Measure
 	w.what = f.String("what", "", "`KIND`: "+kindWords())
-	w.rivet = f.String("rivet", "", "`SIZE`: the rivet's dash number (4), millimetres (3.2mm), inches (1/8), for a hole\nalso its drill (#30)")
+	w.rivet = f.String("rivet", "", "`SIZE`: the rivet's dash number (4), millimetres (3.2mm), inches (1/8), or\nthe drill that makes its hole (#30); where that makes several, --hole-for and --pilot or\n--pilot=false tell which")
 	w.hole = f.String("hole-for", "", "`RIVET` that a hole is for: solid or pulled (default: inch sizes solid, metric pulled)")
 	w.flush = f.Bool("flush", false, "the other, manufactured head is countersunk: more edge distance is needed")
 	w.pilot = f.Bool("pilot", false, "the hole is a pilot hole, still to be opened")
@@ -65,13 +67,19 @@ func (w *Words) Options() (answer.Options, error) {
 	if *w.rivet == "" {
 		return o, errors.New("--rivet is missing: give the rivet's dash number (4) or its diameter (3.2mm, 1/8)")
 	}
-	size, err := qc.ParseSize(*w.rivet)
-	if err != nil {
+	size, err := qc.ParseSize(*w.rivet, w.use())
+	switch {
+	case errors.Is(err, qc.ErrWhichHole):
+		return o, fmt.Errorf("--rivet: %w; the words are --hole-for solid, --hole-for pulled, --pilot and --pilot=false", err)
+	case err != nil:
 		return o, fmt.Errorf("--rivet: %w", err)
 	}
 	o.Size = size.Text
 	o.Spec.Kind, o.Spec.NominalMM = qc.Kind(*w.what), size.NominalMM
 	o.Spec.Rivet, o.Spec.Flush, o.Spec.Pilot = qc.Rivet(*w.hole), *w.flush, *w.pilot
+	if size.Drill != "" && o.Spec.Kind == qc.Hole {
+		o.Spec.Rivet, o.Spec.Pilot = size.Rivet, size.Hole == qc.PilotHole
+	}
 	if *w.large {
 		o.Spec.Head = "large dome"
 	}
@@ -93,6 +101,21 @@ func (w *Words) Options() (answer.Options, error) {
 		return o, err
 	}
 	return o, check(mo)
+}
+
+// use gives what the words say of a hole beside the drill that makes it.
+func (w *Words) use() qc.Use {
+	u := qc.Use{Kind: qc.Kind(*w.what), Rivet: qc.Rivet(*w.hole)}
+	w.flags.Visit(func(f *flag.Flag) {
+		switch {
+		case f.Name != "pilot": // left out, it says nothing
+		case *w.pilot:
+			u.Hole = qc.PilotHole
+		default:
+			u.Hole = qc.FinalHole
+		}
+	})
+	return u
 }
 
 // card reads what is known of the printed card. Uncertainties are said expanded, k = 2, as the

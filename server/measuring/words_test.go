@@ -1,6 +1,7 @@
 package measuring
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -25,15 +26,15 @@ func read(args ...string) (answer.Options, error) {
 }
 
 func TestWords(t *testing.T) {
-	o, err := read("--what", "hole", "--rivet", "#30", "--hole-for", "pulled", "--pilot", "--card", "strip",
+	o, err := read("--what", "hole", "--rivet", "#30", "--hole-for", "solid", "--pilot", "--card", "strip",
 		"--card-scale", "1.002, 0.999", "--card-thickness", "0.3", "--sheet", "0.8", "--tap", "10,20.5", "--tap=-1,3", "--edge", "5,6",
 		"--scale", "1,2,3,4,50", "--round", "7,8,19.05", "--limits", "mil")
 	if err != nil {
 		t.Fatal(err)
 	}
 	mo, spec := o.Measure, o.Spec
-	// #30 is 0.1285 in (qc/spec, drill table).
-	if o.Size != "#30" || math.Abs(spec.NominalMM-0.1285*25.4) > 1e-9 || spec.Kind != qc.Hole || spec.Rivet != qc.Pulled || !spec.Pilot || spec.LimitSet != "mil" {
+	// #30 is the pilot drill of a -5 rivet (qc/spec, FinalDrills).
+	if o.Size != "#30" || math.Abs(spec.NominalMM-5*25.4/32) > 1e-9 || spec.Kind != qc.Hole || spec.Rivet != qc.Solid || !spec.Pilot || spec.LimitSet != "mil" {
 		t.Errorf("spec %+v, size %q", spec, o.Size)
 	}
 	got := fmt.Sprint(mo.Card, mo.ScaleX, mo.ScaleY, mo.ThicknessMM, mo.SheetMM, mo.Taps, mo.EdgeTaps, *mo.TwoPoints, *mo.Round)
@@ -42,6 +43,35 @@ func TestWords(t *testing.T) {
 	}
 	if mo.ScaleU != 0 || mo.ThicknessU != 0 {
 		t.Errorf("uncertainties that nobody gave: %v, %v", mo.ScaleU, mo.ThicknessU)
+	}
+}
+
+// A drill is judged by the rivet whose hole it makes; where it makes several, what else was
+// said decides, and else it is asked.
+func TestWordsOfDrills(t *testing.T) {
+	for _, c := range []struct {
+		args  string
+		mm    float64
+		rivet qc.Rivet
+		pilot bool
+	}{
+		{"--rivet #20", 3.96875, qc.Pulled, false},
+		{"--rivet #21 --pilot", 4.7625, qc.Solid, true},
+		{"--rivet #21 --pilot=false", 3.96875, qc.Solid, false},
+		{"--rivet #30 --hole-for pulled", 3.175, qc.Pulled, false},
+		{"--rivet #30 --hole-for solid --pilot=false", 3.175, qc.Solid, false},
+		{"--rivet #30 --pilot", 3.96875, qc.Solid, true},
+	} {
+		o, err := read(append([]string{"--what", "hole"}, strings.Fields(c.args)...)...)
+		if s := o.Spec; err != nil || math.Abs(s.NominalMM-c.mm) > 1e-9 || s.Rivet != c.rivet || s.Pilot != c.pilot {
+			t.Errorf("%s: %+v, %v", c.args, s, err)
+		}
+	}
+	if _, err := read("--what", "hole", "--rivet", "#30"); !errors.Is(err, qc.ErrWhichHole) || !strings.Contains(err.Error(), "--hole-for solid") {
+		t.Errorf("#30 alone: %v", err)
+	}
+	if o, err := read("--what", "shop-head", "--rivet", "#30"); err != nil || o.Spec.NominalMM != 3.175 || o.Spec.Rivet != "" || o.Spec.Pilot {
+		t.Errorf("a head: %+v, %v", o.Spec, err)
 	}
 }
 

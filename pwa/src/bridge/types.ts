@@ -172,7 +172,10 @@ export interface Size {
   text: string;
   nominal_mm: number;
   dash?: number;
+  /** Where a drill was named: the hole that it makes. */
   drill?: string;
+  rivet?: "solid" | "pulled";
+  hole?: Stage;
 }
 export interface LimitSet {
   name: string;
@@ -775,7 +778,7 @@ export interface Calls {
       expected: { diameter_mm: number; height_mm: number; in_table: boolean };
     },
   ];
-  size: [{ text: string }, Size];
+  size: [{ text: string; kind?: Kind; rivet?: "solid" | "pulled"; hole?: Stage }, Size];
   own: [{ json: string }, OwnLimits];
   handbook: [Record<string, never>, Handbook];
   show: [ShowIn[], Shown[]];
