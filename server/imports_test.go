@@ -54,7 +54,7 @@ var outside = []struct {
 	{"database/sql", []string{"store/..."}, "nobody else speaks SQL"},
 	{"github.com/disintegration/imaging", []string{"imaging/photo"}, "a bad picture makes it panic where nobody can recover; photo only gives it its own"},
 	{"github.com/rwcarlsen/goexif", []string{"imaging/photo"}, "hostile EXIF makes it ask for gigabytes; photo has the guard"},
-	{"gonum.org/v1/gonum", nil, "a quarter more to download for the phone; it checks our results in tests"},
+	{"gonum.org/v1/gonum", nil, "a quarter more to download for the phone, for what a few pages of our own do"},
 	{"net/http", []string{"server/api/...", "server/trust/...", "server/workshop/...", "pwa"}, "measuring and judging work without a network, and so does the command line"},
 	{"os/exec", []string{"pwa/build/..."}, "what is shipped starts no programs"},
 	{"flag", []string{"server/cli/...", "server/measuring/...", "pwa/build/..."}, "words of the command line end at its rim"},

@@ -215,17 +215,22 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 	}
 }
 
-// checkLine tells a check in words: value, limit, source.
+// checkLine tells a check in words: value, limit, source and how the limit's figure got here.
 func (t *table) checkLine(l *answer.Location, i int) string {
 	c := l.Checks[i]
-	s := fmt.Sprintf("%s: %s%s %s; %s (%s)", c.Verdict, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units), c.Limit.Source)
+	s := fmt.Sprintf("%s: %s%s %s; %s", c.Verdict, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), t.limit(&c.Limit))
 	if c.Verdict == qc.TooClose {
 		s += ": measure by hand"
 	}
 	if c.Limit.Laxer && c.Limit.Published != nil {
-		s += fmt.Sprintf("; laxer than the published limit, %s (%s)", c.Limit.Published.Text(t.units), c.Limit.Published.Source)
+		s += "; less strict than the published limit, " + t.limit(c.Limit.Published)
 	}
 	return s
+}
+
+// limit tells a limit with its origin: "at least 4.37 mm (AC 43.13-1B 4-57c; read there)".
+func (t *table) limit(l *qc.Limit) string {
+	return fmt.Sprintf("%s (%s; %s)", l.Text(t.units), l.Source, l.Provenance())
 }
 
 // to names the neighbour of a pitch.
