@@ -223,9 +223,21 @@ func TestSensitivitiesAgainstSolvingAnew(t *testing.T) {
 			t.Errorf("%s: foretold %v is too small to test anything", c.name, c.want)
 		}
 	}
-	u := base.LengthDoubt(geom.SheetPoint{X: 30, Y: -40}, geom.SheetPoint{X: 50, Y: -40}, 0)
-	if !(u.CameraMM > 0 && u.CameraMM < 0.02) || !(u.ThicknessMM < 0.02) {
+	from, to := geom.SheetPoint{X: 30, Y: -40}, geom.SheetPoint{X: 50, Y: -40}
+	u := base.LengthDoubt(from, to, 0)
+	if !(u.CameraMM > 0 && u.CameraMM < 0.02) {
 		t.Errorf("uncertainty of a length of 20 mm: %+v", u)
+	}
+	// A card thicker by ten times its uncertainty changes the length by ten times what is stated.
+	thicker := d.opt
+	thicker.ThicknessMM += 10 * d.opt.ThicknessU
+	pl, err := Solve(d.pic, d.match, thicker)
+	if err != nil {
+		t.Fatal(err)
+	}
+	change := math.Abs(pl.ToSheet(base.ToPx(to, 0), 0).Sub(pl.ToSheet(base.ToPx(from, 0), 0)).Norm() - 20)
+	if !(u.ThicknessMM > 0.002) || math.Abs(change/10/u.ThicknessMM-1) > 0.1 {
+		t.Errorf("a length's uncertainty by the thickness is %.5f mm, solving anew gives %.5f", u.ThicknessMM, change/10)
 	}
 	if want := math.Sqrt(u.CameraMM*u.CameraMM + u.ScaleMM*u.ScaleMM + u.ThicknessMM*u.ThicknessMM); math.Abs(u.MM()-want) > 1e-12 {
 		t.Errorf("whole uncertainty %g, its parts make %g", u.MM(), want)
