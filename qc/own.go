@@ -252,7 +252,8 @@ func (s Spec) stands(h drilled) bool {
 }
 
 // over puts own limits in place of the published ones for the same quantity and side; among
-// several own ones the more special goes first.
+// several own ones the more special goes first, and of two as special as each other the one
+// that stands first.
 func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
 	out := append([]Limit(nil), published...)
 	rank := make([]int, len(out), len(out)+2*len(o.Limits))

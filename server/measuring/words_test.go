@@ -70,6 +70,10 @@ func TestWordsOfDrills(t *testing.T) {
 	if _, err := read("--what", "hole", "--rivet", "#30"); !errors.Is(err, qc.ErrWhichHole) || !strings.Contains(err.Error(), "--hole-for solid") {
 		t.Errorf("#30 alone: %v", err)
 	}
+	// Silence about the pilot is no word for a final hole.
+	if o, err := read("--what", "hole", "--rivet", "#21"); !errors.Is(err, qc.ErrWhichHole) {
+		t.Errorf("#21 alone: %+v, %v", o.Spec, err)
+	}
 	if o, err := read("--what", "shop-head", "--rivet", "#30"); err != nil || o.Spec.NominalMM != 3.175 || o.Spec.Rivet != "" || o.Spec.Pilot {
 		t.Errorf("a head: %+v, %v", o.Spec, err)
 	}

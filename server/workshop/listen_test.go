@@ -45,6 +45,30 @@ func TestAddressesThatAreRefused(t *testing.T) {
 	}
 }
 
+// Who may come in at which door: phones from private networks, the laptop itself by plain HTTP.
+func TestDoorsTakeTheirOwn(t *testing.T) {
+	names, _ := testNames()
+	network, err := listenLAN("--tls-addr", "127.0.0.1:0", names)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer network.Close()
+	own, err := listenLoopback("127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer own.Close()
+	for addr, may := range map[string][2]bool{ // at the network's door, at the laptop's own
+		"127.0.0.1": {true, true}, "192.168.1.20": {true, false}, "10.1.2.3": {true, false}, "fd00::20": {true, false},
+		"8.8.8.8": {false, false}, "172.32.0.1": {false, false}, "2001:db8::1": {false, false},
+	} {
+		a := netip.MustParseAddr(addr)
+		if got := [2]bool{network.(*fairListener).from(a), own.(*fairListener).from(a)}; got != may {
+			t.Errorf("%s may come in at the network's and the laptop's door: %v, want %v", addr, got, may)
+		}
+	}
+}
+
 // Connections from outside the private networks are turned away, and one address can't take all.
 func TestFairListener(t *testing.T) {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
