@@ -228,6 +228,13 @@ func TestPathTricks(t *testing.T) {
 			t.Errorf("%s: a file came out", p)
 		}
 	}
+	// No page of ours is asked for in these spellings: each is told so, whatever stands there.
+	for _, p := range []string{"/sw%2ejs", "/sw%2Ejs", "/api%2fme", "/api%5cme", "/sw%252ejs"} {
+		a := raw(t, w, "GET "+p+" HTTP/1.1\r\nHost: workshop.local\r\nCookie: "+b.cookie.Name+"="+b.cookie.Value+"\r\nConnection: close\r\n\r\n")
+		if !strings.HasPrefix(a, "HTTP/1.1 400 ") {
+			t.Errorf("%s: %.60q", p, a)
+		}
+	}
 	// Whole addresses in the request line, and methods that are none.
 	for _, line := range []string{"GET http://evil.example/api/me HTTP/1.1", "CONNECT workshop.local:443 HTTP/1.1", "OPTIONS * HTTP/1.1", "TRACE /api/me HTTP/1.1", "FOO /api/me HTTP/1.1", "GET /api/me\x00 HTTP/1.1"} {
 		a := raw(t, w, line+"\r\nHost: workshop.local\r\nConnection: close\r\n\r\n")
