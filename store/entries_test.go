@@ -303,6 +303,14 @@ func TestEntriesArePulledByCursorWithoutGapOrRepetition(t *testing.T) {
 	if page := must(s.EntriesSince(ctx, cursor, 5)); len(page.Entries) != 0 || page.More || page.Cursor != cursor {
 		t.Errorf("at the end: %+v", page)
 	}
+	// A page that ends just before the last entry says that there is more.
+	for left, more := range map[int]bool{0: false, 1: true, 2: true} {
+		n := len(got) - left
+		before := must(s.EntriesSince(ctx, "", n-1)).Cursor
+		if page := must(s.EntriesSince(ctx, before, 1)); len(page.Entries) != 1 || page.More != more {
+			t.Errorf("with %d entries left: %d in the page, more %v", left, len(page.Entries), page.More)
+		}
+	}
 	for _, bad := range []string{"x", "1", "-1", "zzzzzzzzzzzzzzzz-", strings.Repeat("9", 99), "0123456789abcdef--1"} {
 		if _, err := s.EntriesSince(ctx, bad, 5); err == nil {
 			t.Errorf("cursor %q was taken", bad)

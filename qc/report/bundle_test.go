@@ -300,21 +300,6 @@ func words(v *Verdict) string {
 	return b.String()
 }
 
-// What stands behind the end of the zip file is no part of the bundle, and is told.
-func TestBytesBehindTheEnd(t *testing.T) {
-	whole, _ := newDemo(14).bundle(t)
-	for _, more := range []string{"x", "\x00\x00\x00\x00", "a letter to whoever looks"} {
-		data := append(bytes.Clone(whole), more...)
-		v, err := Verify(bytes.NewReader(data), int64(len(data)))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if len(v.Problems) != 1 || v.Problems[0].Change != Added || !strings.Contains(v.Problems[0].Text, "behind the end of the zip file") {
-			t.Errorf("%q behind the end: %s", more, words(v))
-		}
-	}
-}
-
 // TestRepacked: other programs pack otherwise; the content is whole and that is said.
 func TestRepacked(t *testing.T) {
 	d := newDemo(14)
