@@ -79,33 +79,3 @@ func TestQuestions(t *testing.T) {
 		}
 	}
 }
-
-func TestStages(t *testing.T) {
-	for _, c := range []struct {
-		from, to Stage
-		ok       bool
-	}{
-		{Marked, PilotHole, true}, {PilotHole, FinalHole, true}, {FinalHole, SetRivet, true}, {SetRivet, DrilledOut, true},
-		{DrilledOut, FinalHole, true}, {SetRivet, FinalHole, false}, {Marked, SetRivet, false}, {DrilledOut, SetRivet, false}, {"painted", Marked, false},
-	} {
-		if err := c.from.CanBecome(c.to); (err == nil) != c.ok {
-			t.Errorf("%s to %s: %v", c.from, c.to, err)
-		}
-	}
-	for _, s := range Stages {
-		if len(s.Next()) == 0 {
-			t.Errorf("%s leads nowhere", s)
-		}
-	}
-}
-
-func TestSpecOn(t *testing.T) {
-	p := Part{Spec: shop4}
-	if got := (Location{}).SpecOn(p); got != shop4 {
-		t.Errorf("the part's: %+v", got)
-	}
-	own := Spec{Kind: PulledHead, NominalMM: 3.2}
-	if got := (Location{Spec: &own}).SpecOn(p); got != own {
-		t.Errorf("its own: %+v", got)
-	}
-}

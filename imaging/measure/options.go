@@ -12,7 +12,7 @@ import (
 
 // Method names the version of everything that turns pixels into readings. A change that
 // can move a reading raises it, so that an old reading tells how it was made.
-const Method = "bucktail-2"
+const Method = "bucktail-3"
 
 // Options say what the builder said.
 type Options struct {
@@ -23,8 +23,9 @@ type Options struct {
 	// whichever is found, "none" for no card.
 	Card string
 	// True size of the print over its nominal size along the card's x and y (0: 1), and
-	// the standard uncertainty of each, relative (0: what a good measurement of the check
-	// lines gives, or what an uncalibrated printer does).
+	// the standard uncertainty that both share, relative, for one instrument measured both
+	// (0: what a good measurement of the check lines gives, or what an uncalibrated printer
+	// does).
 	ScaleX, ScaleY, ScaleU float64
 	// Thickness of the card and its standard uncertainty (0: 0.02 mm), mm.
 	ThicknessMM, ThicknessU float64

@@ -26,10 +26,11 @@ type sheetMap struct {
 // How uncertain a printed card is where the builder gave no better figures.
 const (
 	// A rule or calipers read a 150 mm check line to about 0.2 mm: 0.0013; rounded up for
-	// the paper's own change with the weather (common practice: 0.1 %).
+	// the paper's own change with the weather (common practice: 0.1 %). Both lines share it,
+	// as one instrument measured both.
 	calibratedScaleU = 0.0015
 	// A home printer that was told not to scale is off by up to about 0.7 % (common
-	// practice), rectangular.
+	// practice), rectangular, and along the paper's feed independently of across it.
 	plainScaleU = 0.004
 	thicknessU  = 0.02 // mm: calipers on soft card
 )
@@ -46,11 +47,12 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	}
 	po := plane.Options{PrintScaleX: opt.ScaleX, PrintScaleY: opt.ScaleY, PrintScaleU: opt.ScaleU,
 		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU, FocalPriorPx: ph.FocalPx()}
-	if po.PrintScaleU == 0 {
+	switch {
+	case po.PrintScaleU != 0:
+	case opt.ScaleX == 0 && opt.ScaleY == 0:
+		po.PrintScaleAxisU = plainScaleU
+	default:
 		po.PrintScaleU = calibratedScaleU
-		if opt.ScaleX == 0 && opt.ScaleY == 0 {
-			po.PrintScaleU = plainScaleU
-		}
 	}
 	if po.ThicknessU == 0 {
 		po.ThicknessU = thicknessU

@@ -40,8 +40,10 @@ const (
 type Options struct {
 	// True size of the print over its nominal size along the card's x and y; 0 means 1.
 	PrintScaleX, PrintScaleY float64
-	// Standard uncertainty of each, relative.
-	PrintScaleU float64
+	// Standard uncertainties of these, relative. What both share moves them together: one
+	// instrument measured both check lines. What each has by itself does not: a printer feeds
+	// the paper by one mechanism and moves its head by another.
+	PrintScaleU, PrintScaleAxisU float64
 	// ThicknessMM is the height of the printed face over the sheet; its standard uncertainty.
 	ThicknessMM, ThicknessU float64
 	// FocalPriorPx is the focal length by EXIF in px, 0 where unknown; FocalPriorRel is its

@@ -71,7 +71,7 @@ func (pl *Plane) byInput(p geom.SheetPoint, zMM float64, input int) geom.SheetPo
 // LengthU holds the standard uncertainties of a length on the sheet, mm.
 type LengthU struct {
 	CameraMM    float64 // the fit of the camera
-	ScaleMM     float64 // the print scale, both axes, as stated in the options
+	ScaleMM     float64 // the print scale, shared and of each axis, as stated in the options
 	ThicknessMM float64 // the card's thickness, as stated
 }
 
@@ -97,7 +97,7 @@ func (pl *Plane) LengthU(p, q geom.SheetPoint, zMM float64) LengthU {
 	o := &pl.Options
 	return LengthU{
 		CameraMM:    math.Sqrt(math.Max(0, pl.quad(&g, &g))),
-		ScaleMM:     math.Hypot(in[sScaleX], in[sScaleY]) * o.PrintScaleU,
+		ScaleMM:     math.Hypot((in[sScaleX]+in[sScaleY])*o.PrintScaleU, math.Hypot(in[sScaleX], in[sScaleY])*o.PrintScaleAxisU),
 		ThicknessMM: math.Abs(in[sThick]) * o.ThicknessU,
 	}
 }

@@ -101,10 +101,14 @@ func init() {
 		d, h, ok := in.Expected()
 		return map[string]any{"limits": ls, "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
 	})
+	// size reads a size; what the form says beside it tells which hole a drill makes.
 	bridge.On("size", func(in struct {
-		Text string `json:"text"`
+		Text  string   `json:"text"`
+		Kind  qc.Kind  `json:"kind,omitempty"`
+		Rivet qc.Rivet `json:"rivet,omitempty"`
+		Hole  qc.Stage `json:"hole,omitempty"`
 	}, _ []byte) (any, error) {
-		s, err := qc.ParseSize(in.Text)
+		s, err := qc.ParseSize(in.Text, qc.Use{Kind: in.Kind, Rivet: in.Rivet, Hole: in.Hole})
 		if err != nil {
 			return nil, said("bad-size", err, "")
 		}

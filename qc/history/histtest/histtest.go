@@ -38,6 +38,14 @@ func NewDevice(seed uint64, by string, role history.Role) *Device {
 	}
 }
 
+// Saw tells the device of entries that came from elsewhere, so that what it writes next sorts
+// after them.
+func (d *Device) Saw(entries ...history.Entry) {
+	for _, e := range entries {
+		d.Latest = max(d.Latest, e.ID)
+	}
+}
+
 // Try writes an entry, a minute after the last.
 func (d *Device) Try(draft history.Draft) (history.Entry, error) {
 	d.Clock = d.Clock.Add(time.Minute)

@@ -17,7 +17,7 @@ import type {
   LocationView,
 } from "./state";
 import type { Frame, Sight } from "./view";
-import type { Role, Refusal } from "./vocabulary";
+import type { Kind, Role, Refusal, Stage } from "./vocabulary";
 
 /** What the Go side may be asked: question and answer of each call. */
 export interface Calls {
@@ -38,7 +38,7 @@ export interface Calls {
       expected: { diameter_mm: number; height_mm: number; in_table: boolean };
     },
   ];
-  size: [{ text: string }, Size];
+  size: [{ text: string; kind?: Kind; rivet?: "solid" | "pulled"; hole?: Stage }, Size];
   own: [{ json: string }, OwnLimits];
   /** Whether a printed sheet can measure; refuses in words. Scales are true over drawn size. */
   "check-lines": [

@@ -7,7 +7,10 @@ export interface Size {
   text: string;
   nominal_mm: number;
   dash?: number;
+  /** Where a drill was named: the hole that it makes. */
   drill?: string;
+  rivet?: "solid" | "pulled";
+  hole?: Stage;
 }
 export interface LimitSet {
   name: string;
