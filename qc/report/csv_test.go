@@ -51,20 +51,26 @@ func TestCSVRowIsItsReadingAndItsChecks(t *testing.T) {
 	}
 }
 
-// The readings that count now are those of the location's finding and of the gauge that settled
-// it; those of an earlier look and another attempt are not.
+// The readings that count now are those that stand of the location's finding and of the gauge
+// readings on it; those of an earlier attempt are not, nor is one that a later hand reading took
+// the place of.
 func TestCSVSaysWhatIsCurrent(t *testing.T) {
-	finding := func(id, settles string) Finding {
-		return Finding{Event: Event{Entry: id}, Settles: settles, Readings: []qc.Reading{{Quantity: qc.HeadDMin, ValueMM: 5, UMM: 0.1, How: qc.ByPhoto}}}
+	d := newDemo(14)
+	current := map[string]string{} // by location, attempt, quantity and how
+	for _, row := range csvTable(t, d.record(t)) {
+		key := row["location"] + " " + row["attempt"] + " " + row["quantity"] + " " + row["how"]
+		current[key] = row["current"]
+		if (row["superseded by"] != "") != (row["location"] == "R5" && row["how"] == "photo" && (row["quantity"] == "head_d_min" || row["quantity"] == "head_d_max")) {
+			t.Errorf("%s: superseded by %q", key, row["superseded by"])
+		}
 	}
-	rec := &Record{Parts: []Part{{Locations: []Location{
-		{Tag: "R1", Finding: "f3", Attempts: []Attempt{{N: 1, Findings: []Finding{finding("f1", "")}}, {N: 2, Findings: []Finding{finding("f2", ""), finding("f3", ""), finding("g1", "f3"), finding("g2", "f2")}}}},
-		{Tag: "R2", Attempts: []Attempt{{N: 1, Findings: []Finding{finding("f4", "")}}}}, // nothing stands there now
-	}}}}
-	want := map[string]string{"f1": "no", "f2": "no", "f3": "yes", "g1": "yes", "g2": "no", "f4": "no"}
-	for _, row := range csvTable(t, rec) {
-		if row["current"] != want[row["finding"]] {
-			t.Errorf("%s: current %q, want %q", row["finding"], row["current"], want[row["finding"]])
+	for key, want := range map[string]string{
+		"R1 1 head_d_min photo": "yes", "R4 1 head_d_min photo": "no", // drilled out
+		"R5 1 head_d_min photo": "no", "R5 1 head_d_min hand gauge": "yes", "R5 1 head_d_mean photo": "yes", "R5 1 edge_distance photo": "yes",
+		"R8 1 head_d_min photo": "no", "R8 2 hole_d_min photo": "no", "R8 3 head_d_min photo": "yes",
+	} {
+		if current[key] != want {
+			t.Errorf("%s: current %q, want %q", key, current[key], want)
 		}
 	}
 }
