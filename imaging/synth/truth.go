@@ -153,7 +153,7 @@ func (s *Scene) Truth() *Truth {
 		t.Clutter = append(t.Clutter, ClutterTruth{mm2(h.AtMM), h.DMM, px2(s.Project(h.AtMM, 0))})
 	}
 	_, _, z := c.Centre()
-	t.View["distance_mm"] = round(z/math.Max(0.2, math.Abs(c.R[2][2])), 2)
+	t.View["distance_mm"] = round(z/max(0.2, math.Abs(c.R[2][2])), 2)
 	return t
 }
 
