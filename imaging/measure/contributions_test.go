@@ -62,17 +62,26 @@ func each(res *Result, q qc.Quantity, do func(l *Location, r *Reading)) (n int) 
 func near(got, want, relative float64) bool { return math.Abs(got-want) <= relative*math.Abs(want) }
 
 // A print that is larger by the fraction e along one axis makes a length L at the angle a to
-// that axis longer by e L cos² a. Both axes err independently of each other.
-func TestPrintScaleCountsAlongTheLength(t *testing.T) {
-	const relU = 0.004
+// that axis longer by e L cos² a; both axes err independently of each other. A card that is
+// thicker by d puts the sheet farther off by d, and all on it is larger by d over the distance.
+// How well the camera was fitted is what package plane is tested for; it must count.
+func TestLengthsCarryTheCard(t *testing.T) {
+	const relU, thickU = 0.004, 0.05
 	n := 0
 	for name, nominalMM := range map[string]float64{"dev-08": 4.7625, "dev-16": 2.38125} {
-		res := Decoded(bundled(name), Options{Kind: qc.ShopHead, NominalMM: nominalMM, ScaleX: 1, ScaleY: 1, ScaleU: relU, ThicknessMM: 0.3})
+		res := Decoded(bundled(name), Options{Kind: qc.ShopHead, NominalMM: nominalMM, ScaleX: 1, ScaleY: 1, ScaleU: relU, ThicknessMM: 0.3, ThicknessU: thickU})
 		check := func(l *Location, r *Reading, v geom.SheetPoint) {
 			cos, sin := v.X/v.Norm(), v.Y/v.Norm()
 			want := relU * r.ValueMM * math.Hypot(cos*cos, sin*sin)
 			if got := part(r, "print scale of the card"); !near(got, want, 0.1) {
 				t.Errorf("%s, %s %.2f mm: the print scale adds %.4f mm, want %.4f", name, r.Quantity, r.ValueMM, got, want)
+			}
+			want = r.ValueMM * thickU / res.Scale.DistanceMM
+			if got := part(r, "thickness of the card"); !near(got, want, 0.3) {
+				t.Errorf("%s, %s %.2f mm: the card's thickness adds %.5f mm, want %.5f", name, r.Quantity, r.ValueMM, got, want)
+			}
+			if part(r, "camera fit") <= 0 {
+				t.Errorf("%s, %s %.2f mm: the camera is taken for exact", name, r.Quantity, r.ValueMM)
 			}
 		}
 		n += each(res, qc.Pitch, func(l *Location, r *Reading) { check(l, r, res.Locations[r.ToIndex].Centre.Sub(l.Centre)) })
