@@ -30,7 +30,7 @@ func (p *plate) addBore(b bore) {
 func (b *bore) void(x, y, z, zTop float64, noise *tile) float64 {
 	dx, dy := x-b.x, y-b.y
 	if l2 := b.lx*b.lx + b.ly*b.ly; l2 > 0 {
-		s := math.Max(-1, math.Min(1, (dx*b.lx+dy*b.ly)/l2))
+		s := max(-1, min(1, (dx*b.lx+dy*b.ly)/l2))
 		dx, dy = dx-s*b.lx, dy-s*b.ly
 	}
 	r := math.Hypot(dx, dy)
@@ -41,10 +41,10 @@ func (b *bore) void(x, y, z, zTop float64, noise *tile) float64 {
 			a := math.Atan2(dy, dx)
 			c += b.ragged * noise.at(9*a+40, 3*z/b.chamfer)
 		}
-		v = math.Min(v, (r-(b.r+c+z-zTop))*math.Sqrt2/2)
+		v = min(v, (r-(b.r+c+z-zTop))*math.Sqrt2/2)
 	}
 	if b.floor > math.Inf(-1) {
-		v = math.Max(v, b.floor-z)
+		v = max(v, b.floor-z)
 	}
 	return v
 }
@@ -54,13 +54,13 @@ func (p *plate) sdf(v vec) float64 {
 	half := p.thick / 2
 	d2 := p.out.dist(v.x, v.y) + p.bevel
 	dz := math.Abs(v.z-p.zTop+half) - half + p.bevel
-	d := math.Min(math.Max(d2, dz), 0) + math.Hypot(math.Max(d2, 0), math.Max(dz, 0)) - p.bevel
+	d := min(max(d2, dz), 0) + math.Hypot(max(d2, 0), max(dz, 0)) - p.bevel
 	for i := range p.bores {
 		b := &p.bores[i]
 		if far := math.Hypot(v.x-b.x, v.y-b.y) - b.reach; far > 1 {
 			continue // cannot be nearer than 1 mm; steps are capped below
 		}
-		d = math.Max(d, -b.void(v.x, v.y, v.z, p.zTop, p.noise))
+		d = max(d, -b.void(v.x, v.y, v.z, p.zTop, p.noise))
 	}
 	return d
 }
@@ -95,7 +95,7 @@ func (p *plate) hit(o, d vec, tMin, tMax float64) (t float64, n vec, ok bool) {
 		if a > lo {
 			lo, entered = a, e
 		}
-		hi = math.Min(hi, b)
+		hi = min(hi, b)
 	} else if o.z > p.zTop || o.z < zb {
 		return
 	}
@@ -120,7 +120,7 @@ func (p *plate) hit(o, d vec, tMin, tMax float64) (t float64, n vec, ok bool) {
 		if a > b {
 			a, b = b, a
 		}
-		lo, hi = math.Max(lo, a), math.Min(hi, b)
+		lo, hi = max(lo, a), min(hi, b)
 	}
 	t = lo
 	for range 160 {
@@ -132,7 +132,7 @@ func (p *plate) hit(o, d vec, tMin, tMax float64) (t float64, n vec, ok bool) {
 		if s < 2e-4 {
 			return t, p.normal(q), true
 		}
-		t += math.Min(math.Max(s, 1e-4), 0.8)
+		t += min(max(s, 1e-4), 0.8)
 	}
 	return
 }
@@ -224,15 +224,15 @@ func (b *tube) hit(o, d vec, tMin, tMax float64) (t float64, n vec, inside, ok b
 		if a > e {
 			a, e = e, a
 		}
-		lo, hi = math.Max(lo, a), math.Min(hi, e)
+		lo, hi = max(lo, a), min(hi, e)
 	}
 	speed := math.Hypot(dv, dw)
 	for t = lo; t < hi; {
 		v, w := ov+t*dv, ow+t*dw
 		qv, qw := math.Abs(v)-half+b.round, math.Abs(w)-half+b.round
-		s := math.Min(math.Max(qv, qw), 0) + math.Hypot(math.Max(qv, 0), math.Max(qw, 0)) - b.round
+		s := min(max(qv, qw), 0) + math.Hypot(max(qv, 0), max(qw, 0)) - b.round
 		if s < 2e-4 {
-			nv, nw := math.Max(qv, 0)*sign(v), math.Max(qw, 0)*sign(w)
+			nv, nw := max(qv, 0)*sign(v), max(qw, 0)*sign(w)
 			if nv == 0 && nw == 0 {
 				nw = 1
 			}
@@ -245,7 +245,7 @@ func (b *tube) hit(o, d vec, tMin, tMax float64) (t float64, n vec, inside, ok b
 			}
 			return t, n, false, true
 		}
-		t += math.Max(s, 1e-3) / speed
+		t += max(s, 1e-3) / speed
 	}
 	return
 }

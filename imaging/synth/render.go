@@ -69,7 +69,7 @@ func (t *taken) store(k int, n float64, light, tone *plane3, vari []float32) {
 		tone.v[3*k+ch], light.v[3*k+ch] = float32(c), float32(mean[ch])
 	}
 	y := mean.luma()
-	vari[k] = float32(math.Max(0, t.square/n-y*y) / n)
+	vari[k] = float32(max(0, t.square/n-y*y) / n)
 }
 
 // things tells for each pixel what its middle shows. Off the card every second pixel is
@@ -120,7 +120,7 @@ func (w *world) effort(ids []uint16) []uint8 {
 	if s.Lens.ApertureMM > 0 {
 		_, _, z := s.Camera.Centre()
 		blur := s.Lens.ApertureMM * s.Camera.FocalPx * math.Abs(1/s.Lens.FocusMM-1/z)
-		reach = 1 + int(math.Min(6, blur))
+		reach = 1 + int(min(6, blur))
 	}
 	for j := reach; j < s.Height-reach; j++ {
 		for i := reach; i < s.Width-reach; i++ {
@@ -136,7 +136,7 @@ func (w *world) effort(ids []uint16) []uint8 {
 	for n := range s.Fasteners {
 		f := &s.Fasteners[n]
 		c := s.Project(f.AxisMM, 0)
-		size := math.Max(f.MaxDMM, f.BoreMM+f.LongMM) / 2 * s.Camera.PxPerMM(f.AxisMM, 0)
+		size := max(f.MaxDMM, f.BoreMM+f.LongMM) / 2 * s.Camera.PxPerMM(f.AxisMM, 0)
 		far, near := 3.2*size, 1.45*size+float64(reach)
 		fine := 4.5*size + 60
 		for j := max(0, int(c.V-fine)); j <= min(s.Height-1, int(c.V+fine)); j++ {

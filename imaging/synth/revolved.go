@@ -25,11 +25,11 @@ func newRevolved(pts []profilePoint, foot, axis, wide vec, sx, sy float64) *revo
 	h := &revolved{pts: pts, foot: foot, ez: axis.unit(), sx: sx, sy: sy, zMin: math.Inf(1), zMax: math.Inf(-1)}
 	h.ex, h.ey = frame(h.ez, wide)
 	for _, p := range pts {
-		h.rMax = math.Max(h.rMax, p.r)
-		h.zMin, h.zMax = math.Min(h.zMin, p.z), math.Max(h.zMax, p.z)
+		h.rMax = max(h.rMax, p.r)
+		h.zMin, h.zMax = min(h.zMin, p.z), max(h.zMax, p.z)
 	}
 	h.ballAt = foot.at(h.ez, (h.zMin+h.zMax)/2)
-	h.ballR2 = math.Pow(h.rMax*math.Max(sx, sy), 2) + math.Pow((h.zMax-h.zMin)/2, 2) + 1e-6
+	h.ballR2 = math.Pow(h.rMax*max(sx, sy), 2) + math.Pow((h.zMax-h.zMin)/2, 2) + 1e-6
 	m := len(pts) - 1
 	flat := make([]profilePoint, m)
 	for i := range m {
@@ -68,7 +68,7 @@ func (h *revolved) hit(o, d vec, tMin, tMax float64) (t float64, n vec, seg int,
 		if a > e {
 			a, e = e, a
 		}
-		lo, hi = math.Max(lo, a-1e-6), math.Min(hi, e+1e-6)
+		lo, hi = max(lo, a-1e-6), min(hi, e+1e-6)
 		if lo > hi {
 			return
 		}

@@ -58,7 +58,7 @@ func (w *world) leaving(m *meeting, d vec, depth int, tone *rgb, u [4]float64, r
 	t, b := frame(s.n, vec{1, 0, 0})
 	rad := math.Sqrt(u[0])
 	si, co := math.Sincos(2 * math.Pi * u[1])
-	nd := t.mul(rad * co).add(b.mul(rad * si)).add(s.n.mul(math.Sqrt(math.Max(0, 1-u[0]))))
+	nd := t.mul(rad * co).add(b.mul(rad * si)).add(s.n.mul(math.Sqrt(max(0, 1-u[0]))))
 	if nd.dot(m.n) <= 1e-4 {
 		return out
 	}
@@ -71,7 +71,7 @@ func fresh(r *random) [4]float64 { return [4]float64{r.unit(), r.unit(), r.unit(
 // tame limits a path's light: one that finds a lamp in a facet must not outshine all others.
 func tame(c rgb, limit float64) rgb {
 	for k := range c {
-		c[k] = math.Min(c[k], limit)
+		c[k] = min(c[k], limit)
 	}
 	return c
 }

@@ -77,8 +77,8 @@ type EdgeTruth struct {
 	On      string      `json:"on"`
 	P0MM    [2]float64  `json:"p0_mm"`
 	P1MM    [2]float64  `json:"p1_mm"`
-	P0Px    [2]float64  `json:"p0_px"`
-	P1Px    [2]float64  `json:"p1_px"`
+	P0Px    *[2]float64 `json:"p0_px,omitempty"` // nil for an end that lies behind the camera
+	P1Px    *[2]float64 `json:"p1_px,omitempty"`
 	InFrame bool        `json:"in_frame"`
 	In0MM   *[2]float64 `json:"in_frame_p0_mm,omitempty"`
 	In1MM   *[2]float64 `json:"in_frame_p1_mm,omitempty"`
@@ -153,7 +153,7 @@ func (s *Scene) Truth() *Truth {
 		t.Clutter = append(t.Clutter, ClutterTruth{mm2(h.AtMM), h.DMM, px2(s.Project(h.AtMM, 0))})
 	}
 	_, _, z := c.Centre()
-	t.View["distance_mm"] = round(z/math.Max(0.2, math.Abs(c.R[2][2])), 2)
+	t.View["distance_mm"] = round(z/max(0.2, math.Abs(c.R[2][2])), 2)
 	return t
 }
 
@@ -262,6 +262,16 @@ func meanCaliper(a, b float64) float64 {
 	return sum / n
 }
 
+// before gives the pixel of a point in space, nil where it lies behind the camera.
+func (w *world) before(v vec) *[2]float64 {
+	q := w.s.project(v)
+	if math.IsNaN(q.U) {
+		return nil
+	}
+	p := px2(q)
+	return &p
+}
+
 func (w *world) edgeTruth(t *Truth) {
 	o := w.sheet.out
 	id := 0
@@ -274,7 +284,7 @@ func (w *world) edgeTruth(t *Truth) {
 		a, b := o.a[i], o.b[i]
 		at := func(k float64) vec { return a.mul(1 - k).add(b.mul(k)) }
 		e.P0MM, e.P1MM = mm2(sheetPoint(a)), mm2(sheetPoint(b))
-		e.P0Px, e.P1Px = px2(w.s.project(a)), px2(w.s.project(b))
+		e.P0Px, e.P1Px = w.before(a), w.before(b)
 		first, last := -1.0, -1.0
 		const n = 2000
 		for k := range n + 1 {

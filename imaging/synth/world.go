@@ -167,15 +167,15 @@ func (w *world) makeChips() {
 	for _, c := range w.chips {
 		for _, v := range c {
 			d := v.sub(w.chipAt)
-			w.chipR2 = math.Max(w.chipR2, d.dot(d))
+			w.chipR2 = max(w.chipR2, d.dot(d))
 		}
 	}
 }
 
 func (w *world) makeInk() {
 	sh := w.sheet.out
-	x0, y0 := math.Max(sh.x0, -90), math.Max(sh.y0, -20)
-	x1, y1 := math.Min(sh.x1, x0+200), math.Min(sh.y1, 140)
+	x0, y0 := max(sh.x0, -90), max(sh.y0, -20)
+	x1, y1 := min(sh.x1, x0+200), min(sh.y1, 140)
 	for _, k := range w.s.Strokes {
 		layer := &w.ink
 		if k.Scratch {
