@@ -10,7 +10,7 @@ import (
 // freedom tell. A variance s² from n points and p unknowns has n - p of them.
 func TestFewPointsStateTheirScatter(t *testing.T) {
 	rng := rand.New(rand.NewSource(12))
-	const repeats, noise = 6000, 0.05
+	const repeats, noise = 3000, 0.05
 	var circle, circleU, offset, offsetU, angle, angleU float64
 	// Weights are shares of information: a point of weight w has the variance noise²/w.
 	weights := []float64{4, 0.25, 1, 4, 0.25, 1, 4}
@@ -38,10 +38,10 @@ func TestFewPointsStateTheirScatter(t *testing.T) {
 		a := math.Atan(l.Dir.Y / l.Dir.X)
 		angle, angleU = angle+a*a, angleU+l.AngleU*l.AngleU
 	}
-	// A variance from 6000 repeats is good to 2 %.
-	near(t, "circle: variance of the radius over its scatter", circleU/circle, 1, 0.07)
-	near(t, "line: variance of the offset over its scatter", offsetU/offset, 1, 0.07)
-	near(t, "line: variance of the angle over its scatter", angleU/angle, 1, 0.07)
+	// A variance from 3000 repeats is good to 2.6 %.
+	near(t, "circle: variance of the radius over its scatter", circleU/circle, 1, 0.08)
+	near(t, "line: variance of the offset over its scatter", offsetU/offset, 1, 0.08)
+	near(t, "line: variance of the angle over its scatter", angleU/angle, 1, 0.08)
 }
 
 // A weight is half the loss's derivative over the residual, as iteratively reweighted least
