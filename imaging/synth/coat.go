@@ -123,7 +123,7 @@ func (ws *workshop) look(c *coat, n vec, x, y, turned, along, px float64) surfac
 		}
 		lost += c.grain * c.grain * (1 - f*f)
 	}
-	if c.swirl > 0 {
+	if c.swirl > 0 && px < 1 {
 		sx, sy, cover := c.swirls(x, y)
 		st, sb = st+sx*c.bx+sy*c.by, sb-sx*c.by+sy*c.bx
 		rough += 0.08 * cover
@@ -135,7 +135,7 @@ func (ws *workshop) look(c *coat, n vec, x, y, turned, along, px float64) surfac
 		}
 		tone += c.mottle * (0.6*resolved(0.5, px)*n2.at(u*3.7*along, v*3.7*over) + 0.5*n0.at(u*1.6*along+7, v*1.6*over) + 0.35*n1.cloud(x*0.11, y*0.11, 2))
 	}
-	if c.scuff > 0 || c.scores > 0 {
+	if (c.scuff > 0 || c.scores > 0) && px < 1 {
 		ds, db, cover := c.scratches(x, y)
 		st, sb = st+ds*c.bx+db*c.by, sb-ds*c.by+db*c.bx
 		rough += 0.12 * cover
@@ -159,7 +159,7 @@ func (ws *workshop) look(c *coat, n vec, x, y, turned, along, px float64) surfac
 		k, tone = ws.printed(c, x, y, u, v, tone)
 		colour = colour.mix(c.second, k)
 	}
-	if c.specks > 0 {
+	if c.specks > 0 && px < 1 {
 		if k := speck(x, y, c.specks); k > 0 {
 			colour, rough = colour.mix(rgb{0.05, 0.045, 0.04}, 0.8*k), rough+0.3*k
 		}

@@ -37,19 +37,19 @@ func drawSheetCoat(r *random) (c coat, name string) {
 	switch name = pick(r, []float64{28, 18, 22, 10, 6, 6, 4, 10}, "mill", "brushed", "polished", "scuffed", "blasted", "green", "yellow", "paint"); name {
 	case "mill":
 		c.rough, c.across, c.matt = r.span(0.045, 0.14), r.span(1.3, 3.2), r.span(0.02, 0.1)
-		c.streak, c.grain, c.cloud, c.mottle = r.span(0.004, 0.025), r.span(0.002, 0.015), r.span(0.05, 0.3), r.span(0.005, 0.03)
+		c.streak, c.grain, c.cloud, c.mottle = r.span(0.004, 0.025), r.span(0.002, 0.012), r.span(0.02, 0.16), r.span(0.003, 0.025)
 	case "brushed":
 		c.rough, c.across, c.matt = r.span(0.10, 0.22), r.span(1.8, 3.5), r.span(0.08, 0.25)
-		c.streak, c.grain, c.cloud, c.mottle = r.span(0.01, 0.045), r.span(0.003, 0.02), r.span(0.05, 0.35), r.span(0.01, 0.06)
+		c.streak, c.grain, c.cloud, c.mottle = r.span(0.01, 0.045), r.span(0.003, 0.015), r.span(0.03, 0.22), r.span(0.005, 0.045)
 		c.tone = c.tone.scale(r.span(0.55, 0.95))
 	case "polished":
 		c.rough, c.matt = r.span(0.025, 0.09), r.span(0.01, 0.04)
-		c.streak, c.grain, c.cloud = r.span(0, 0.008), r.span(0, 0.008), r.span(0, 0.3)
+		c.streak, c.grain, c.cloud = r.span(0, 0.008), r.span(0, 0.006), r.span(0, 0.2)
 		c.swirl, c.wave = r.span(0, 0.02), r.span(0.003, 0.02)
 	case "scuffed":
 		c.rough, c.across, c.matt = r.span(0.09, 0.2), r.span(1, 1.5), r.span(0.05, 0.2)
 		c.scuff, c.swirl, c.scores = r.span(0.35, 0.9), r.span(0.02, 0.07), r.span(0.1, 0.5)
-		c.grain, c.cloud, c.mottle = r.span(0.01, 0.03), r.span(0.1, 0.35), r.span(0.01, 0.05)
+		c.grain, c.cloud, c.mottle = r.span(0.004, 0.02), r.span(0.05, 0.25), r.span(0.005, 0.04)
 	case "blasted": // tumbled, etched or long oxidised
 		c.rough, c.matt, c.grain, c.mottle = r.span(0.28, 0.5), r.span(0.2, 0.45), r.span(0.03, 0.09), r.span(0.03, 0.12)
 		c.tone = c.tone.scale(r.span(0.5, 0.9))
@@ -69,8 +69,9 @@ func drawSheetCoat(r *random) (c coat, name string) {
 func drawPaint(r *random) coat {
 	c := coat{bx: 1, shift: r.span(0, 40), across: 1, gloss: 0.045, rough: r.span(0.08, 0.4), grain: r.span(0.004, 0.03),
 		mottle: r.span(0.005, 0.05), wave: r.span(0, 0.01), specks: r.span(0, 0.15)}
-	c.tone = pick(r, []float64{3, 3, 2, 2}, tinted(r, r.span(0.3, 0.85), r.span(0.1, 0.7)), rgb{1, 1, 1}.scale(r.span(0.15, 0.5)),
-		rgb{0.8, 0.8, 0.78}.scale(r.span(0.8, 1)), rgb{0.04, 0.04, 0.045}.scale(r.span(0.6, 1.6)))
+	c.tone = pick(r, []float64{1.5, 3, 2, 2, 2}, tinted(r, r.span(0.3, 0.85), r.span(0.1, 0.7)), rgb{1, 1, 1}.scale(r.span(0.15, 0.5)),
+		rgb{0.8, 0.8, 0.78}.scale(r.span(0.8, 1)), rgb{0.04, 0.04, 0.045}.scale(r.span(0.6, 1.6)),
+		even(r, rgb{0.02, 0.07, 0.28}, rgb{0.35, 0.02, 0.02}, rgb{0.3, 0.09, 0.05}, rgb{0.03, 0.12, 0.05}, rgb{0.55, 0.35, 0.04}, rgb{0.5, 0.46, 0.36}).scale(r.span(0.7, 1.4)))
 	if r.chance(0.4) {
 		c.scuff, c.scores = r.span(0, 0.3), r.span(0, 0.3)
 	}
@@ -82,7 +83,7 @@ func drawPaint(r *random) coat {
 
 // metalCoat is a small part's face.
 func metalCoat(r *random, tone rgb, rough, matt float64) coat {
-	return coat{metal: true, tone: tone, rough: rough, across: 1, bx: 1, matt: matt, grain: r.span(0.005, 0.04), mottle: r.span(0.005, 0.05),
+	return coat{metal: true, tone: tone, rough: rough, across: 1, bx: 1, matt: matt, grain: r.span(0.002, 0.02), mottle: r.span(0.003, 0.04),
 		shift: r.span(0, 60), scale: 1}
 }
 

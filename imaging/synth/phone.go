@@ -14,6 +14,8 @@ type Processing struct {
 	Local      float64 // how much small differences of brightness are raised
 	Lift       float64 // how much dark parts are lifted and bright ones held down
 	Contrast   float64 // share of an S curve
+	Black      float64 // brightness, of 1, that comes out black
+	Stretch    float64 // and how much what lies above is stretched; 0 is taken as 1
 	Saturation float64
 	HaloPx     float64 // sharpening: its reach
 	Halo       float64 // and strength
@@ -37,6 +39,12 @@ func (p *plane3) process(s *Scene) *image.RGBA {
 	}
 	for i, v := range p.v {
 		p.v[i] = float32(gammaOf(shoulder(math.Max(0, float64(v)))))
+	}
+	if pr.Stretch > 0 {
+		b, k := float32(pr.Black), float32(pr.Stretch)
+		for i, v := range p.v {
+			p.v[i] = max(0, (v-b)*k)
+		}
 	}
 	if pr.Denoise > 0 {
 		p.smooth(float32(pr.Denoise))

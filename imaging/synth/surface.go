@@ -26,10 +26,15 @@ var (
 // bend tips a normal by slopes along two directions.
 func bend(n, t, b vec, st, sb float64) vec { return n.at(t, st).at(b, sb).unit() }
 
-// surfaceAt looks up the material where a ray has met the scene.
-func (w *world) surfaceAt(m *meeting) surface {
+// surfaceAt looks up the material where a ray has met the scene, depth meetings after the
+// first.
+func (w *world) surfaceAt(m *meeting, depth int) surface {
 	if w.workshop != nil && (m.on == onBench || m.on == onPlate || m.on == onBody) {
-		return w.workshop.surfaceAt(m, w.mmPerPx)
+		px := w.mmPerPx
+		if depth > 0 {
+			px = 3 // fine texture is lost in a mirror image
+		}
+		return w.workshop.surfaceAt(m, px)
 	}
 	switch m.on {
 	case onBench:

@@ -34,7 +34,7 @@ func (w *world) leaving(m *meeting, d vec, depth int, first *seen, u [4]float64,
 	if m.n.dot(view) < 0 {
 		m.n = m.n.mul(-1)
 	}
-	s := w.surfaceAt(m)
+	s := w.surfaceAt(m, depth)
 	if nv := s.n.dot(view); nv < 0.02 { // a bump may not turn away from the eye
 		s.n = s.n.at(view, 0.05-nv).unit()
 	}

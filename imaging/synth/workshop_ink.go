@@ -52,7 +52,7 @@ func (d *workshopDrawing) drawPen() {
 			p.line(a.Sub(v.Scale(long)), b.Add(v.Scale(long)), width, strength, ragged, r.span(0, 0.4))
 		}
 	}
-	if r.chance(0.4) { // crosses at places of holes
+	if r.chance(0.28) { // crosses at places of holes
 		for _, t := range d.taken {
 			if r.chance(0.3) {
 				continue

@@ -177,11 +177,20 @@ func (d *workshopDrawing) meter() {
 		}
 	}
 	mid, bright := quantile(luma, 0.5), quantile(luma, 0.92)
-	gain := d.r.span(0.09, 0.36) / math.Max(1e-6, mid)
-	if limit := d.r.span(0.7, 2) / math.Max(1e-6, bright); gain > limit {
+	gain := d.r.span(0.12, 0.4) / math.Max(1e-6, mid)
+	if limit := d.r.span(0.8, 2.2) / math.Max(1e-6, bright); gain > limit {
 		gain = limit
 	}
-	s.Processing.Gain = gain
+	p := &s.Processing
+	p.Gain = gain
+	// Levels are stretched so that little is far from black or from white.
+	for i, l := range luma {
+		luma[i] = gammaOf(shoulder(gain * l))
+	}
+	low02, high98 := quantile(luma, 0.02), quantile(luma, 0.98)
+	dark, light := d.r.span(0.06, 0.28), d.r.span(0.76, 0.96)
+	p.Stretch = max(1, min(1.7, (light-dark)/max(0.05, high98-low02)))
+	p.Black = max(0, low02-dark/p.Stretch)
 	// The white balance takes most of the light's colour away, and some of the scene's own.
 	lit := rgb(s.Ambient)
 	for _, l := range s.Lights {
@@ -190,8 +199,6 @@ func (d *workshopDrawing) meter() {
 	trust, fooled := d.r.span(0.6, 1), d.r.span(0, 0.3)
 	for ch := range 3 {
 		s.Sensor.WhiteGain[ch] = math.Pow(lit[1]/lit[ch], trust) * math.Pow(mean[1]*lit[ch]/math.Max(1e-9, mean[ch]*lit[1]), fooled)
-		if ch != 1 {
-			s.Sensor.WhiteGain[ch] *= math.Exp(d.r.near(0, 0.03))
-		}
+		s.Sensor.WhiteGain[ch] *= [3]float64{math.Exp(d.r.near(0.01, 0.03)), 1, math.Exp(d.r.near(-0.03, 0.03))}[ch]
 	}
 }
