@@ -16,7 +16,7 @@ func DrawWorkshop(seed uint64) *Scene {
 	layout, carded := even(fixed, "window", "corner", "strip"), fixed.chance(2.0/3)
 	noise := newNoise(seed ^ 0x73686f70)
 	for try := uint64(0); ; try++ {
-		d := &workshopDrawing{r: newRandom(seed*977 + try + 1<<40), s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{4, 6, 10}},
+		d := &workshopDrawing{r: newRandom(seed*977 + try + 1<<40), s: &Scene{Seed: seed, Orientation: 1, Zoom: 1, Effort: Effort{4, 6, 14}},
 			k: &workshop{noise: noise}}
 		d.s.workshop = d.k
 		d.drawView(carded)

@@ -60,7 +60,7 @@ func (d *workshopDrawing) drawPen() {
 			c := t.at.Add(geom.SheetPoint{X: r.near(0, 0.3), Y: r.near(0, 0.3)})
 			for _, u := range []geom.SheetPoint{{X: 1}, {Y: 1}} {
 				k := t.r * r.span(1.1, 3)
-				p.line(c.Sub(u.Scale(k)), c.Add(u.Scale(k*r.span(0.6, 1.2))), width, strength, ragged, r.span(0, 0.5))
+				p.line(c.Sub(u.Scale(k)), c.Add(u.Scale(k*r.span(0.6, 1.2))), min(0.7, width), strength, ragged, r.span(0, 0.5))
 			}
 		}
 	}
