@@ -152,7 +152,7 @@ func TestReflectionIsWhereTheTruthHasIt(t *testing.T) {
 }
 
 // Random workshop scenes hold together whatever the seed: nothing panics, everything that
-// the brief of a label writer needs is there, and all kinds of things come up.
+// a label writer needs is there, and all kinds of things come up.
 func TestWorkshopScenesHoldTogether(t *testing.T) {
 	const seeds = 70
 	kinds, carded := map[Kind]int{}, 0
