@@ -164,3 +164,39 @@ func TestLimitText(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// Whoever reads a limit can tell what was read from what was computed or recalled.
+func TestProvenance(t *testing.T) {
+	for _, c := range []struct {
+		limit Limit
+		want  string
+	}{
+		{Limit{Basis: spec.Read}, "read"},
+		{Limit{Basis: spec.Read, Note: "only the -3 row"}, "read; only the -3 row"},
+		{Limit{Basis: spec.Derived, Note: "1.3 D, the ratio that fits every row read"}, "derived: 1.3 D, the ratio that fits every row read"},
+		{Limit{Basis: spec.Memory}, "recalled, not seen"},
+		{Limit{Basis: spec.Own, Note: "frame flanges"}, "the builder's own; frame flanges"},
+	} {
+		if got := c.limit.Provenance(); got != c.want {
+			t.Errorf("%+v: %q", c.limit, got)
+		}
+	}
+	for _, set := range Sets {
+		for _, k := range Kinds {
+			for _, d := range []float64{2.4, 3.175, 3.96875, 4.7625, 4, 4.8} {
+				for _, pilot := range []bool{false, k == Hole} {
+					ls, err := Spec{Kind: k, NominalMM: d, Pilot: pilot, LimitSet: set.Name}.Limits()
+					if err != nil {
+						t.Fatal(err)
+					}
+					for i, p := range Provenances(ls) {
+						l := ls[i]
+						if l.Basis == spec.Derived && !strings.HasPrefix(p, "derived: ") || l.Basis == spec.Memory && !strings.HasPrefix(p, "recalled, not seen") || p == "" {
+							t.Errorf("%s of %v in %s, basis %q: %q", l.Name, d, set.Name, l.Basis, p)
+						}
+					}
+				}
+			}
+		}
+	}
+}

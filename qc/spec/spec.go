@@ -23,6 +23,19 @@ const (
 	Own     Basis = "own"     // the builder's own figure, from the drawings of the aircraft
 )
 
+// Words says in plain words how a figure was had, to stand behind its source; note is the row's
+// own, which tells what a derived figure was derived from.
+func (b Basis) Words(note string) string {
+	words := map[Basis]string{Read: "read", Memory: "recalled, not seen", Derived: "derived", Own: "the builder's own"}[b]
+	switch {
+	case words == "" || note == "":
+		return words + note
+	case b == Derived:
+		return words + ": " + note
+	}
+	return words + "; " + note
+}
+
 // Cite is what every row carries.
 type Cite struct {
 	Source string `json:"source"` // document, section and table, or "common practice"
