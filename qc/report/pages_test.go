@@ -13,8 +13,8 @@ import (
 	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
-	"bucktail/qc/standing"
 	"bucktail/qc/paper"
+	"bucktail/qc/standing"
 )
 
 // bbox is what poppler's pdftotext -bbox tells: each word with its box in points from the

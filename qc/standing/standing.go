@@ -27,6 +27,9 @@ type View struct {
 	// Hole are the readings of the location's hole from before its present rivet was set.
 	Hole []qc.Reading `json:"hole"`
 	Next []Next       `json:"next"` // what can be done, the usual thing first
+	// Own is what each finding and hand reading came to by itself, by its entry's id: also what
+	// counts no more.
+	Own map[string]Summary `json:"own"`
 }
 
 // Look is a finding, or readings by hand gauge without one, with the gauge readings on it.
@@ -37,8 +40,6 @@ type Look struct {
 	Summary
 	Readings []qc.Stood `json:"readings"` // all of them
 	Notes    []string   `json:"notes,omitempty"`
-	// Own is what each of its entries came to by itself, by the entry's id.
-	Own map[string]Summary `json:"own"`
 
 	looks []qc.Look
 	seen  qc.Verdict
@@ -54,14 +55,18 @@ type Summary struct {
 	Rows      [][]int      `json:"rows"`      // see [qc.Rows]
 	Missing   []qc.Missing `json:"missing"`
 	Shown     *qc.Shown    `json:"shown"` // where there is room for one value; nil where nothing was read
+	// Of each check: what would settle it, "" where it is settled, and how its limit was had.
+	Settle []string `json:"settle"`
+	From   []string `json:"from"`
 }
 
 // Summarize sums up checks, what nothing was read for, and what the answers amounted to.
 func Summarize(checks []qc.Check, readings []qc.Reading, unread []qc.Limit, seen qc.Verdict) Summary {
 	s := Summary{Checks: slices.Clone(checks), Governing: qc.Governing(checks), Rows: qc.Rows(checks),
-		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen}
+		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen, Settle: []string{}, From: []string{}}
 	for _, c := range checks {
 		s.Verdict = qc.Worst(s.Verdict, c.Verdict)
+		s.Settle, s.From = append(s.Settle, c.Settle()), append(s.From, c.Limit.Provenance())
 	}
 	s.Whole = qc.Whole(s.Verdict, unread)
 	s.Headline = qc.Headline(s.Whole, len(s.Missing))
@@ -94,10 +99,12 @@ func Of(st *history.State, id string) (v View, ok bool) {
 	}
 	part, _, _ := st.Part(l.Part)
 	spec, origin := InForce(projectOf(st, l.Project), part, &l)
-	v = View{Location: l, Spec: spec, Origin: origin, Looks: []Look{}, Now: -1, Hole: []qc.Reading{}}
-	entries := map[string]history.Entry{}
+	v = View{Location: l, Spec: spec, Origin: origin, Looks: []Look{}, Now: -1, Hole: []qc.Reading{}, Own: map[string]Summary{}}
+	entries := map[string]entry{}
 	for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: id}) {
-		entries[e.ID] = e
+		if x, ok := read(e); ok {
+			entries[e.ID], v.Own[e.ID] = x, x.summary()
+		}
 	}
 	for _, a := range l.Attempts {
 		for _, ids := range a.Looks {
@@ -121,31 +128,37 @@ func projectOf(st *history.State, id string) history.Project {
 	return history.ProjectOf(id, nil)
 }
 
-func lookAt(entries map[string]history.Entry, attempt int, ids []string) Look {
-	out := Look{Entries: ids, Attempt: attempt, Own: map[string]Summary{}}
-	var looks []qc.Look
-	var seen qc.Verdict
-	for i, id := range ids {
-		var l qc.Look
-		var spec qc.Spec
-		var here qc.Verdict
-		if d, err := history.DataOf[history.FindingData](entries[id]); err == nil {
-			l, spec, here = d.Look(id), d.Spec, d.AnswersVerdict
-		} else if d, err := history.DataOf[history.GaugeData](entries[id]); err == nil {
-			l, spec = d.Look(id), d.Spec
-		}
-		if i == 0 {
-			out.Spec, seen = spec, here
-		} else {
-			l.Result.Unread = nil // it was never meant to read all
-		}
-		looks = append(looks, l)
-		out.Own[id] = Summarize(l.Result.Checks, l.Readings, l.Result.Unread, here)
+// entry is what a finding or a hand reading says.
+type entry struct {
+	qc.Look
+	spec qc.Spec
+	seen qc.Verdict
+}
+
+// read is false for an entry that measures nothing.
+func read(e history.Entry) (entry, bool) {
+	if d, err := history.DataOf[history.FindingData](e); err == nil {
+		return entry{d.Look(e.ID), d.Spec, d.AnswersVerdict}, true
 	}
-	st := qc.Stand(looks)
-	out.Summary = Summarize(st.Checks, st.Current(), st.Unread, seen)
+	if d, err := history.DataOf[history.GaugeData](e); err == nil {
+		return entry{d.Look(e.ID), d.Spec, ""}, true
+	}
+	return entry{}, false
+}
+
+// summary is what the entry comes to by itself.
+func (e entry) summary() Summary {
+	return Summarize(e.Result.Checks, e.Readings, e.Result.Unread, e.seen)
+}
+
+func lookAt(entries map[string]entry, attempt int, ids []string) Look {
+	out := Look{Entries: ids, Attempt: attempt, Spec: entries[ids[0]].spec, seen: entries[ids[0]].seen}
+	for _, id := range ids {
+		out.looks = append(out.looks, entries[id].Look)
+	}
+	st := qc.Stand(out.looks)
+	out.Summary = Summarize(st.Checks, st.Current(), st.Unread, out.seen)
 	out.Readings, out.Notes = append([]qc.Stood{}, st.Readings...), st.Notes
-	out.looks, out.seen = looks, seen
 	return out
 }
 

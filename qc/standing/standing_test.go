@@ -61,7 +61,7 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	step("out by hand", 1, 2, 3, qc.Out, "out", standing.DrillOut)
 	v := b.view(t)
 	l := v.Current()
-	if own := l.Own[f]; own.Whole != qc.TooClose || len(l.Entries) != 2 || l.Attempt != 1 {
+	if own := v.Own[f]; own.Whole != qc.TooClose || len(l.Entries) != 2 || l.Attempt != 1 {
 		t.Errorf("the finding by itself: %+v", own)
 	}
 	b.do(history.KindDrilledOut, history.DrilledOutData{})
