@@ -24,7 +24,8 @@ type View struct {
 	// readings on it. Now is the index of the one that stands, -1 where there is none.
 	Looks []Look `json:"looks"`
 	Now   int    `json:"now"`
-	// Hole are the readings of the location's hole from before its present rivet was set.
+	// Hole are the readings of the location's hole: from before its present rivet was set, or of
+	// the hole that stands now.
 	Hole []qc.Reading `json:"hole"`
 	Next []Next       `json:"next"` // what can be done, the usual thing first
 	// Own is what each finding and hand reading came to by itself, by its entry's id: also what
@@ -55,18 +56,28 @@ type Summary struct {
 	Rows      [][]int      `json:"rows"`      // see [qc.Rows]
 	Missing   []qc.Missing `json:"missing"`
 	Shown     *qc.Shown    `json:"shown"` // where there is room for one value; nil where nothing was read
-	// Of each check: what would settle it, "" where it is settled, and how its limit was had.
-	Settle []string `json:"settle"`
-	From   []string `json:"from"`
+	Said      []Said       `json:"said"`  // of each check
+}
+
+// Said is what is said of a check besides its figures.
+type Said struct {
+	Settle string `json:"settle,omitempty"` // what would settle it; "" where it is settled
+	From   string `json:"from"`             // how its limit was had: see [qc.Limit.Provenance]
+	// Published is how the published limit was had that a builder's own one goes before.
+	Published string `json:"published,omitempty"`
 }
 
 // Summarize sums up checks, what nothing was read for, and what the answers amounted to.
 func Summarize(checks []qc.Check, readings []qc.Reading, unread []qc.Limit, seen qc.Verdict) Summary {
 	s := Summary{Checks: slices.Clone(checks), Governing: qc.Governing(checks), Rows: qc.Rows(checks),
-		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen, Settle: []string{}, From: []string{}}
+		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen, Said: []Said{}}
 	for _, c := range checks {
 		s.Verdict = qc.Worst(s.Verdict, c.Verdict)
-		s.Settle, s.From = append(s.Settle, c.Settle()), append(s.From, c.Limit.Provenance())
+		said := Said{Settle: c.Settle(), From: c.Limit.Provenance()}
+		if p := c.Limit.Published; p != nil {
+			said.Published = p.Provenance()
+		}
+		s.Said = append(s.Said, said)
 	}
 	s.Whole = qc.Whole(s.Verdict, unread)
 	s.Headline = qc.Headline(s.Whole, len(s.Missing))
@@ -114,7 +125,7 @@ func Of(st *history.State, id string) (v View, ok bool) {
 			v.Looks = append(v.Looks, lookAt(entries, a.N, ids))
 		}
 	}
-	v.Hole = append(v.Hole, v.holeBefore(v.Now)...)
+	v.Hole = append(v.Hole, v.hole()...)
 	v.Next = next(l)
 	return v, true
 }
@@ -165,14 +176,9 @@ func lookAt(entries map[string]entry, attempt int, ids []string) Look {
 // Current lists the readings that stand.
 func (l *Look) Current() []qc.Reading { return qc.Standing{Readings: l.Readings}.Current() }
 
-// holeBefore gives the readings of the hole before look now (all looks where now is -1): of the
-// last hole of its attempt, or of an earlier one where it has none.
-func (v *View) holeBefore(now int) []qc.Reading {
-	last := len(v.Looks)
-	if now >= 0 {
-		last = now
-	}
-	for i := last - 1; i >= 0; i-- {
+// hole gives the readings of the last hole: of this attempt, or of an earlier one where it has none.
+func (v *View) hole() []qc.Reading {
+	for i := len(v.Looks) - 1; i >= 0; i-- {
 		if l := &v.Looks[i]; l.Spec.Kind == qc.Hole {
 			return l.Current()
 		}

@@ -52,7 +52,7 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	photo := histtest.PhotoHash(nil)
 	step("marked", -1, 0, 0, "", "", standing.Photo)
 	b.do(history.KindFinding, histtest.HoleFinding("", photo, 4.86))
-	step("hole", 0, 1, 0, qc.Unread, "within, 1 not read", standing.Gauge) // its pitch
+	step("hole", 0, 1, 3, qc.Unread, "within, 1 not read", standing.Gauge) // its pitch
 	b.do(history.KindAttempt, history.AttemptData{})
 	step("set", -1, 1, 3, "", "", standing.Photo)
 	f := b.do(history.KindFinding, histtest.HeadFinding("", photo, 6.62, 12)) // 6.55 at the least
