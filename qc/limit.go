@@ -36,17 +36,9 @@ func (l Limit) Text(u Units) string {
 	return "no limit"
 }
 
-// Provenance says in plain words how the limit's figure was had: "read", "derived: 1.3 D, the
-// ratio that fits every row read", "recalled, not seen". It stands wherever the source does.
-func (l Limit) Provenance() string { return l.Basis.Words(l.Note) }
-
-// Provenances is [Limit.Provenance] of each.
-func Provenances(limits []Limit) []string {
-	out := make([]string, len(limits))
-	for i, l := range limits {
-		out[i] = l.Provenance()
-	}
-	return out
+// Provenance says in plain words how the figure got here; see [spec.Cite.Provenance].
+func (l Limit) Provenance() string {
+	return spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note}.Provenance()
 }
 
 // Rivet tells which kind of rivet a hole or spacing is for.

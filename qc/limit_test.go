@@ -165,38 +165,66 @@ func TestLimitText(t *testing.T) {
 	}
 }
 
-// Whoever reads a limit can tell what was read from what was computed or recalled.
+// What an inspector reads of a limit's origin, by one limit of each basis.
 func TestProvenance(t *testing.T) {
 	for _, c := range []struct {
-		limit Limit
-		want  string
+		s        Spec
+		q        Quantity
+		greatest bool
+		want     string
 	}{
-		{Limit{Basis: spec.Read}, "read"},
-		{Limit{Basis: spec.Read, Note: "only the -3 row"}, "read; only the -3 row"},
-		{Limit{Basis: spec.Derived, Note: "1.3 D, the ratio that fits every row read"}, "derived: 1.3 D, the ratio that fits every row read"},
-		{Limit{Basis: spec.Memory}, "recalled, not seen"},
-		{Limit{Basis: spec.Own, Note: "frame flanges"}, "the builder's own; frame flanges"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, HeadDMin, false, "read there"},
+		{Spec{Kind: ShopHead, NominalMM: 5 * in / 32}, HeadDMin, false, "derived: ratios of the 1/8 in row, 1.375 D to 1.75 D wide and 0.375 D to 0.625 D high, applied to this size"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, EdgeDistance, false, "read there; hole centre to the nearest edge"},
+		{Spec{Kind: UniversalHead, NominalMM: 4 * in / 32}, HeadDMin, false, "recalled, not read: compare with the document"},
+		{Spec{Kind: FlushHead, NominalMM: 4 * in / 32}, HeadDMin, false, "recalled, not read: compare with the document; the tolerance is less certain than the nominal value"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32, Own: &OwnLimits{Name: "hatch", Reference: "BH-112", Limits: []OwnLimit{{Quantity: "pitch", MinD: 3}}}}, Pitch, false, "the builder's own"},
 	} {
-		if got := c.limit.Provenance(); got != c.want {
-			t.Errorf("%+v: %q", c.limit, got)
+		ls, err := c.s.Limits()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := find(t, ls, c.q, c.greatest).Provenance(); got != c.want {
+			t.Errorf("%+v %s: %q, want %q", c.s, c.q, got, c.want)
 		}
 	}
+}
+
+// Every limit that any spec can have says where it comes from, and a derived one from what.
+func TestEveryLimitSaysItsProvenance(t *testing.T) {
+	var sizes []float64
+	for _, r := range spec.SolidRivets {
+		sizes = append(sizes, r.NominalMM)
+	}
+	for _, r := range spec.PulledRivets {
+		sizes = append(sizes, r.NominalMM)
+	}
+	derived := 0
 	for _, set := range Sets {
-		for _, k := range Kinds {
-			for _, d := range []float64{2.4, 3.175, 3.96875, 4.7625, 4, 4.8} {
-				for _, pilot := range []bool{false, k == Hole} {
-					ls, err := Spec{Kind: k, NominalMM: d, Pilot: pilot, LimitSet: set.Name}.Limits()
+		for _, d := range sizes {
+			for _, k := range Kinds {
+				for _, s := range []Spec{{Kind: k, NominalMM: d, LimitSet: set.Name}, {Kind: k, NominalMM: d, LimitSet: set.Name, Rivet: Pulled, Flush: true}, {Kind: k, NominalMM: d, LimitSet: set.Name, Pilot: true, Head: spec.LargeHead}} {
+					ls, err := s.Limits()
 					if err != nil {
 						t.Fatal(err)
 					}
-					for i, p := range Provenances(ls) {
-						l := ls[i]
-						if l.Basis == spec.Derived && !strings.HasPrefix(p, "derived: ") || l.Basis == spec.Memory && !strings.HasPrefix(p, "recalled, not seen") || p == "" {
-							t.Errorf("%s of %v in %s, basis %q: %q", l.Name, d, set.Name, l.Basis, p)
+					for _, l := range ls {
+						p := l.Provenance()
+						if l.Source == "" || p == "" || p == string(l.Basis) && l.Basis != spec.Derived {
+							t.Errorf("%+v: %s has source %q and provenance %q", s, l.Name, l.Source, p)
+						}
+						if l.Basis == spec.Derived {
+							derived++
+							if !strings.HasPrefix(p, "derived: ") || len(p) < len("derived: ")+20 {
+								t.Errorf("%+v: %s is %q, from what?", s, l.Name, p)
+							}
 						}
 					}
 				}
 			}
 		}
+	}
+	if derived == 0 {
+		t.Error("no derived limit was met")
 	}
 }

@@ -23,24 +23,31 @@ const (
 	Own     Basis = "own"     // the builder's own figure, from the drawings of the aircraft
 )
 
-// Words says in plain words how a figure was had, to stand behind its source; note is the row's
-// own, which tells what a derived figure was derived from.
-func (b Basis) Words(note string) string {
-	words := map[Basis]string{Read: "read", Memory: "recalled, not seen", Derived: "derived", Own: "the builder's own"}[b]
-	switch {
-	case words == "" || note == "":
-		return words + note
-	case b == Derived:
-		return words + ": " + note
-	}
-	return words + "; " + note
-}
-
 // Cite is what every row carries.
 type Cite struct {
 	Source string `json:"source"` // document, section and table, or "common practice"
 	Basis  Basis  `json:"basis"`
 	Note   string `json:"note,omitempty"`
+}
+
+// Provenance says in plain words how the figure got here, with the note: "read there",
+// "recalled, not read: compare with the document", "derived: ratios of the 1/8 in row, …".
+func (c Cite) Provenance() string {
+	words, note := string(c.Basis), "; "+c.Note
+	switch c.Basis {
+	case Read:
+		words = "read there"
+	case Memory:
+		words = "recalled, not read: compare with the document"
+	case Derived:
+		words, note = "derived", ": "+c.Note
+	case Own:
+		words = "the builder's own"
+	}
+	if c.Note == "" {
+		return words
+	}
+	return words + note
 }
 
 // CommonPractice is the source of what the trade does without one published document.
