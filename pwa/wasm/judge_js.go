@@ -44,16 +44,20 @@ type handOut struct {
 	Notes   []string         `json:"notes"`
 }
 
-// limitOut is a limit with how it was had.
+// limitOut is a limit with how it was had, and the published one that it goes before.
 type limitOut struct {
 	qc.Limit
-	From string `json:"from"`
+	From          string `json:"from"`
+	PublishedFrom string `json:"published_from,omitempty"`
 }
 
 func withFrom(ls []qc.Limit) []limitOut {
 	out := make([]limitOut, len(ls))
 	for i, l := range ls {
-		out[i] = limitOut{l, l.Provenance()}
+		out[i] = limitOut{Limit: l, From: l.Provenance()}
+		if l.Published != nil {
+			out[i].PublishedFrom = l.Published.Provenance()
+		}
 	}
 	return out
 }
