@@ -64,7 +64,8 @@ func (w *workshop) put(k history.Kind, data any) string { return w.d.Put(w.at.Dr
 func (w *workshop) location(rs ...qc.Reading) (finding string) {
 	w.at.Location = ""
 	w.tags = append(w.tags, fmt.Sprintf("R%d", len(w.tags)+1))
-	w.at.Location = w.put(history.KindLocation, history.LocationData{Tag: w.tags[len(w.tags)-1]})
+	w.at.Location = w.put(history.KindLocation, history.LocationData{Tag: w.tags[len(w.tags)-1],
+		Pin: &history.Pin{X: 0.1 + 0.08*float64(len(w.tags)), Y: 0.4}})
 	if len(rs) == 0 {
 		return ""
 	}

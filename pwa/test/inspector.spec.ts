@@ -238,7 +238,7 @@ test.describe.serial("the inspector", () => {
     // What was not all read is no part of it, and never confirmed without saying so.
     const unread = q.getByRole("checkbox", { name: "Tick R2, within, 1 not read" });
     await expect(unread).not.toBeChecked();
-    await button(q, "Tick all not all read").click();
+    await button(q, "Tick those not all read").click();
     await expect(unread).toBeChecked();
     await button(q, "Confirm 2").click();
     await expect(q.getByRole("heading", { name: "Confirm 2 findings" })).toBeVisible();

@@ -89,6 +89,7 @@ export const photo = {
     twoU: "U = 2 u",
     unread: "Not read, so not judged",
     settle: "What settles it:",
+    figure: (from: string) => `The figure: ${from}`,
     fromShank: "from the shank",
     byHandOf: (when: string) => `the hand reading of ${when}`,
     supersededBy: (what: string) => `superseded by ${what}`,

@@ -2,6 +2,8 @@
 import type { Disposition, EntryKind, Next, Quantity } from "../bridge/types";
 import { plural as n } from "./common";
 
+const nthShort = (k: number): string => `${k === 2 ? "2nd" : k === 3 ? "3rd" : `${k}th`} nearest`;
+
 export const place = {
   history: {
     title: "History",
@@ -39,7 +41,6 @@ export const place = {
     byPlace: "over the part",
     entries: "Entries",
     what: "What",
-    stands: "How it stands",
     next: {
       photo: (t) => `Snap ${t}`,
       gauge: () => "Enter a hand gauge",
@@ -121,9 +122,11 @@ export const place = {
     goalHint: { edge: "the edge at the hinge", pitch: "the first rivet of the next part" },
     nearest: "the nearest",
     nearestRead: (name: string | undefined, value: string) =>
-      `the nearest${name ? `, ${name}` : ""}: ${value} on the photo`,
+      `the nearest${name ? `, ${name}` : ""}: ${value}`,
+    onPhoto: "Values beside it are the photo's.",
+    nthShort,
     nth: (k: number, q: Quantity) =>
-      `${k === 2 ? "2nd" : k === 3 ? "3rd" : `${k}th`} nearest ${q === "pitch" ? "neighbour" : "edge"} on the photo`,
+      `${nthShort(k)} ${q === "pitch" ? "neighbour" : "edge"} on the photo`,
     read: (name: string, value: string) => `${name}: ${value}`,
     to: (tag: string) => `to ${tag}`,
     other: { edge: "another edge", pitch: "another neighbour" },
@@ -133,6 +136,7 @@ export const place = {
       shank: { text: "the manufactured head or the empty hole", note: "where the shank stands" },
     },
     then: (tag: string) => `How ${tag} will stand`,
+    thenCell: "will be",
     thenNone: "Type what was measured.",
   },
   location: {

@@ -157,8 +157,8 @@ export const work = {
     enter: "Enter from paper",
     list: "What waits",
     listFacts: (k: number) => n(k, "finding", "findings"),
-    tickAll: { within: "Tick all within", unread: "Tick all not all read" },
-    tickNone: { within: "Untick all within", unread: "Untick all not all read" },
+    tickAll: { within: "Tick all within", unread: "Tick those not all read" },
+    tickNone: { within: "Untick all within", unread: "Untick those not all read" },
     tickNote:
       "What is within can be ticked and confirmed together, each as a decision of its own. What was not all read is ticked apart and named again before you confirm. What is out or too close is decided one at a time.",
     tick: (t: string, stands: string) => `Tick ${t}, ${stands}`,

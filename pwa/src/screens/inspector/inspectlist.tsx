@@ -85,13 +85,15 @@ export function InspectList() {
                   <h2>{p.part.name}</h2>
                   <small>{of.length}</small>
                 </div>
-                <p class="pad tags">
-                  {of
-                    .filter((y) => !notAll(y))
-                    .map((y) => (
-                      <b key={y.l.id}>{y.l.tag}</b>
-                    ))}
-                </p>
+                {!of.every(notAll) && (
+                  <p class="pad tags">
+                    {of
+                      .filter((y) => !notAll(y))
+                      .map((y) => (
+                        <b key={y.l.id}>{y.l.tag}</b>
+                      ))}
+                  </p>
+                )}
                 {of.some(notAll) && (
                   <ul class="rows">
                     {of.filter(notAll).map((y) => (
@@ -192,7 +194,7 @@ function Group({
       <div class="head">
         <h2>{p.part.name}</h2>
         {may && (
-          <span>
+          <span class="ways">
             {ways.map(({ v, of }) => {
               const all = of.every((y) => ticked.has(key(y)));
               return (

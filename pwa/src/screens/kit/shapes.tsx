@@ -35,7 +35,7 @@ export function V({
     return (
       <span class={`v ${verdictShape[v]}`}>
         <Shape s={verdictShape[v]} />
-        {n === undefined ? w.verdict[v] : w.headline(v, n)}
+        <span>{n === undefined ? w.verdict[v] : together(w.headline(v, n))}</span>
       </span>
     );
   if (stage)
@@ -46,6 +46,18 @@ export function V({
       </span>
     );
   return <span class="v stage">{w.notJudged}</span>;
+}
+
+/** "within, 1 not read" breaks after its comma alone. */
+function together(s: string): ComponentChildren {
+  const [first, ...rest] = s.split(" ");
+  return rest.length < 2 ? (
+    s
+  ) : (
+    <>
+      {first} <span class="nowrap">{rest.join(" ")}</span>
+    </>
+  );
 }
 
 /** What a cell, a pin, a row shows: the verdict first, else the stage. */

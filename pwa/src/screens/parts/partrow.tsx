@@ -1,5 +1,4 @@
 // A part in the list of parts: its locations as a strip, what is bad, how its sign-off stands.
-import { Fragment } from "preact";
 import type { Counts, Location, Part, SignOffStatus } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
@@ -41,14 +40,12 @@ export function PartRow({
       <span class="below">
         {counts.locations === 0 ? w.partsScreen.noLocations : null}
         {bad.map(([v, tags]) => (
-          <Fragment key={v}>
+          <span key={v}>
             <span class={verdictShape[v]}>
               <Shape s={verdictShape[v]} />
             </span>
-            <span>
-              {few(tags)} {w.verdict[v]}
-            </span>
-          </Fragment>
+            {few(tags)} {w.verdict[v]}
+          </span>
         ))}
         {outdated ? (
           <>

@@ -142,7 +142,7 @@ export function NotRead({ missing }: { missing: Missing[] }) {
   if (missing.length === 0) return null;
   return (
     <div class="pad stack">
-      <h3>{w.result.unread}</h3>
+      <h2>{w.result.unread}</h2>
       {missing.map((m) => (
         <div key={m.what}>
           <p>
@@ -194,7 +194,7 @@ function Big({ s, row, name, brief }: { s: Summary; row: number[]; name: string;
       <button class="link" type="button" aria-expanded={src} onClick={() => setSrc(!src)}>
         {w.result.source(c.limit.source)}
       </button>
-      <p class="label">{upper(said.from)}</p>
+      <p class="label">{w.result.figure(said.from)}</p>
       {src && (
         <div class="stack note">
           {row.map((i) => (

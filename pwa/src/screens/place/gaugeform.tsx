@@ -33,6 +33,10 @@ export function GaugeForm({ id }: { id: string }) {
       title={() => w.gauge.title}
       why={instrument.trim() && typed ? undefined : w.gauge.need}
       words={w.gauge.saved}
+      cell={{
+        label: w.gauge.thenCell,
+        value: <span class="willbe">{then?.then.whole ? w.verdict[then.then.whole] : "–"}</span>,
+      }}
       make={async (at) => {
         const h = await book.call("hand", { location: id, readings: readings as Reading[] });
         return [
@@ -115,7 +119,7 @@ function Then({ tag, h }: { tag: string; h: Hand | undefined }) {
     settle = s?.said[s.governing]?.settle;
   return (
     <div class="then stack" role="status">
-      <h3>{w.gauge.then(tag)}</h3>
+      <h2>{w.gauge.then(tag)}</h2>
       {s ? (
         <>
           <p>

@@ -105,6 +105,7 @@ export function GaugeRow({
           value={r.to}
           set={(to) => put({ to })}
           of={goals.map((g) => ({ value: g.value, text: upper(g.text) }))}
+          hint={w.gauge.onPhoto}
         />
       )}
       {goals.length > 0 && r.to === "other" && (

@@ -117,22 +117,17 @@ export function LocationScreen({ id }: { id: string }) {
             <small>{w.stage[l.stage]}</small>
           </span>
         </div>
-        {role === "builder" && <Todo v={v} />}
         {now && (
-          <>
-            <div class="head">
-              <h2>{w.history.stands}</h2>
-            </div>
-            <Checks
-              s={now}
-              readings={now.readings}
-              by={byWhom(v)}
-              notes={now.notes}
-              brief
-              key={l.last_id}
-            />
-          </>
+          <Checks
+            s={now}
+            readings={now.readings}
+            by={byWhom(v)}
+            notes={now.notes}
+            brief
+            key={l.last_id}
+          />
         )}
+        {role === "builder" && <Todo v={v} />}
         {v.spec && <LimitsRow v={v} />}
         <div class="head">
           <h2>{w.history.entries}</h2>

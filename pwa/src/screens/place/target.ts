@@ -28,7 +28,7 @@ export function goals(v: LocationView, places: Place[], q: Quantity): Goal[] {
       const name = r.of?.name ?? x.nth(i + 2, q);
       return {
         value: `read ${r.number}`,
-        text: x.read(name, value(r)),
+        text: x.read(r.of?.name ?? x.nthShort(i + 2), value(r)),
         of: r.of?.location ? { location: r.of.location, name } : { reading: r.number!, name },
       };
     }),
