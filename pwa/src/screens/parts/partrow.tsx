@@ -2,7 +2,7 @@
 import type { Counts, Location, Part, SignOffStatus } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { dayLong } from "../hooks";
+import { dayLong, handbook } from "../hooks";
 import { Shape, Icon, verdictShape } from "../kit/shapes";
 import { LocationStrip } from "../kit/strips";
 import { remember } from "../prefs";
@@ -20,7 +20,8 @@ export function PartRow({
   signs?: Record<string, SignOffStatus> | undefined;
 }) {
   const within = counts.verdicts?.within ?? 0;
-  const bad = (["out", "too close", "unread"] as const)
+  const bad = (handbook()?.verdicts ?? [])
+    .filter((v) => v !== "within")
     .map((v) => [v, places?.filter((l) => l.whole === v).map((l) => l.tag) ?? []] as const)
     .filter(([, tags]) => tags.length > 0);
   const open = counts.locations - within - (counts.verdicts?.unread ?? 0);
