@@ -18,6 +18,7 @@ import (
 	"bucktail/qc"
 	"bucktail/qc/report"
 	"bucktail/qc/standing"
+	"bucktail/server/cli"
 )
 
 func inRecord(t *testing.T, rec *report.Record, want []stands) {
@@ -276,7 +277,7 @@ func TestPhotoOutletsSayTheSame(t *testing.T) {
 	args := []string{"measure", "--what", "shop-head", "--rivet", "6", "--limits", "mil", "--card-scale", "0.99701,0.99744", "--card-thickness", "0.255"}
 	say := func(more ...string) string {
 		var out, errs bytes.Buffer
-		if status := dispatch(console{strings.NewReader(""), &out, &errs}, append(args, append(more, "../testdata/photos/dev-08.jpg")...)); status > 1 {
+		if status := cli.Run(append(args, append(more, "../testdata/photos/dev-08.jpg")...), strings.NewReader(""), &out, &errs); status > 1 {
 			t.Fatalf("status %d: %s", status, errs.String())
 		}
 		return out.String()
