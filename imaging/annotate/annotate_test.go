@@ -142,11 +142,11 @@ func TestContrast(t *testing.T) {
 	}
 }
 
-// The three shapes stay apart without colour: drawn black on white, any two differ in a third of
+// The shapes stay apart without colour: drawn black on white, any two differ in a third of
 // what they cover.
 func TestShapesDiffer(t *testing.T) {
 	ink := map[qc.Verdict][]bool{}
-	for _, v := range []qc.Verdict{qc.Within, qc.TooClose, qc.Out} {
+	for _, v := range qc.Verdicts {
 		c := newCanvas(24, 24, 4)
 		c.fill(verdictShape(v, vec{X: 12, Y: 12}, 24), color.Black)
 		for i := 0; i < len(c.img.Pix); i += 4 {

@@ -6,6 +6,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/standing"
 )
 
 // keptOutline is how many points of an outline the record keeps: between 48 of them the chord
@@ -63,7 +64,7 @@ type Look struct {
 	Readings []qc.Reading    `json:"readings"`
 	Checks   []qc.Check      `json:"checks"` // that stand now
 	Judged   []qc.Check      `json:"judged"` // of the finding itself: values are written with their U
-	Verdict  qc.Verdict      `json:"verdict"`
+	Whole    qc.Verdict      `json:"whole"`  // of the location: see [qc.Whole]
 }
 
 // Drawn gives back a document of which a picture can be drawn: the first location is the finding,
@@ -108,7 +109,7 @@ func Drawn(own Look, beside []Look) *Document {
 func (k Look) location(cam *geom.Camera) Location {
 	p := k.Places
 	return Location{What: k.Spec.Kind, NominalMM: k.Spec.NominalMM, CentrePx: Point(p.CentrePx), SheetMM: onSheet(cam, Point(p.CentrePx)), RadiusMM: p.RadiusMM,
-		OutlinePx: unpairs(p.OutlinePx), Verdict: k.Verdict}
+		OutlinePx: unpairs(p.OutlinePx), Summary: standing.Summary{Whole: k.Whole, Governing: -1}}
 }
 
 func onSheet(cam *geom.Camera, at Point) Point {

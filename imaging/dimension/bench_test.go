@@ -10,6 +10,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 	"bucktail/qc/drawing"
+	"bucktail/qc/standing"
 )
 
 // A bench is a made-up answer: a camera over a sheet with a straight edge at y = 0, fasteners
@@ -98,7 +99,7 @@ func (b bench) document() *answer.Document {
 		if err != nil {
 			panic(err)
 		}
-		l.Checks, l.Verdict = j.Checks, j.Verdict
+		l.Summary = standing.Summarize(j.Checks, plain, j.Unread, "")
 		doc.Locations = append(doc.Locations, l)
 	}
 	return doc

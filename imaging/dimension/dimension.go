@@ -140,7 +140,7 @@ func Of(doc *answer.Document, what What) (*Plan, error) {
 	for i := range doc.Locations {
 		l := &doc.Locations[i]
 		p.all = append(p.all, &fastener{i: i, loc: l, at: geom.SheetPoint{X: l.SheetMM[0], Y: l.SheetMM[1]}, r: l.RadiusMM,
-			verdict: l.Verdict, ask: l.Ask != nil})
+			verdict: l.Whole, ask: l.Ask != nil})
 	}
 	p.cardRings()
 	for _, f := range p.shown() {

@@ -272,7 +272,7 @@ func (p *Plan) screenLeft(f *fastener) geom.SheetPoint {
 }
 
 // thin leaves out what is too much for one picture, and puts the rest in the order in which it is
-// served: out first, then too close, then within, top to bottom.
+// served: the worst verdict first, of one verdict top to bottom.
 func (p *Plan) thin() {
 	sort.SliceStable(p.dims, func(a, b int) bool { return p.dims[a].keep < p.dims[b].keep })
 	for len(p.dims) > mostValues && p.dims[len(p.dims)-1].keep != keepBad {
@@ -290,15 +290,12 @@ func (p *Plan) thin() {
 	})
 }
 
-// rank orders by verdict: out, too close, the rest.
+// rank orders by verdict, the worst first; last where there is none.
 func rank(v qc.Verdict) int {
-	switch v {
-	case qc.Out:
-		return 0
-	case qc.TooClose:
-		return 1
+	if i := slices.Index(qc.Verdicts, v); i >= 0 {
+		return i
 	}
-	return 2
+	return len(qc.Verdicts)
 }
 
 // cardRings finds the card's targets on the sheet.

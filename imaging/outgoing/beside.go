@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"bucktail/imaging/answer"
+	"bucktail/qc"
 	"bucktail/qc/report"
 )
 
@@ -12,7 +13,7 @@ func lookOf(f *report.Finding) (answer.Look, bool) {
 	if f.Places == nil || f.Places.Valid(len(f.Readings)) != nil {
 		return answer.Look{}, false
 	}
-	return answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Judged: f.Result.Checks, Verdict: f.Verdict}, true
+	return answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Judged: f.Result.Checks, Whole: qc.Whole(f.Verdict, f.Result.Unread)}, true
 }
 
 // beside finds the findings on one photo of a part. Its zero value is ready; it may be used by

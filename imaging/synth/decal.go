@@ -37,25 +37,25 @@ func (d *decal) stroke(x0, y0, x1, y1, width, strength, fade float64, ragged flo
 	r := width / 2
 	soft := 0.6 / d.perMM
 	lx, ly := x1-x0, y1-y0
-	l2 := math.Max(lx*lx+ly*ly, 1e-9)
-	i0 := max(0, int((math.Min(x0, x1)-r-soft-d.x0)*d.perMM))
-	i1 := min(d.w-1, int((math.Max(x0, x1)+r+soft-d.x0)*d.perMM)+1)
-	j0 := max(0, int((math.Min(y0, y1)-r-soft-d.y0)*d.perMM))
-	j1 := min(d.h-1, int((math.Max(y0, y1)+r+soft-d.y0)*d.perMM)+1)
+	l2 := max(lx*lx+ly*ly, 1e-9)
+	i0 := max(0, int((min(x0, x1)-r-soft-d.x0)*d.perMM))
+	i1 := min(d.w-1, int((max(x0, x1)+r+soft-d.x0)*d.perMM)+1)
+	j0 := max(0, int((min(y0, y1)-r-soft-d.y0)*d.perMM))
+	j1 := min(d.h-1, int((max(y0, y1)+r+soft-d.y0)*d.perMM)+1)
 	for j := j0; j <= j1; j++ {
 		for i := i0; i <= i1; i++ {
 			x, y := d.x0+(float64(i)+0.5)/d.perMM, d.y0+(float64(j)+0.5)/d.perMM
-			s := math.Max(0, math.Min(1, ((x-x0)*lx+(y-y0)*ly)/l2))
+			s := max(0, min(1, ((x-x0)*lx+(y-y0)*ly)/l2))
 			dist := math.Hypot(x-x0-s*lx, y-y0-s*ly) - r
-			c := math.Max(0, math.Min(1, 0.5-dist/(2*soft)))
+			c := max(0, min(1, 0.5-dist/(2*soft)))
 			if c == 0 {
 				continue
 			}
 			c *= strength * (1 - fade*s)
 			if ragged > 0 {
-				c *= math.Max(0, math.Min(1.15, 1+ragged*(0.5*noise.at(x*3.1, y*3.1)+0.4*noise.at(x*9.3, y*9.3))))
+				c *= max(0, min(1.15, 1+ragged*(0.5*noise.at(x*3.1, y*3.1)+0.4*noise.at(x*9.3, y*9.3))))
 			}
-			v := uint8(math.Min(255, c*255))
+			v := uint8(min(255, c*255))
 			if p := &d.cover[j*d.w+i]; v > *p {
 				*p = v
 			}

@@ -179,7 +179,7 @@ type flaw struct{ oval, tilted, off, long, burr bool }
 // free tells whether a disc of the given radius stays clear of all fasteners.
 func (d *drawing) free(p geom.SheetPoint, radius float64) bool {
 	for _, f := range d.s.Fasteners {
-		if p.Sub(f.AxisMM).Norm() < radius+math.Max(f.MaxDMM, f.BoreMM)/2 {
+		if p.Sub(f.AxisMM).Norm() < radius+max(f.MaxDMM, f.BoreMM)/2 {
 			return false
 		}
 	}

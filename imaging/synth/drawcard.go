@@ -23,7 +23,7 @@ func (d *drawing) drawCard() bool {
 		var at geom.CardPoint
 		switch l.Name {
 		case "window":
-			free := math.Max(3, 24-spread)
+			free := max(3, 24-spread)
 			at = geom.CardPoint{X: 43 + r.span(-free, free), Y: 33 + 0.6*r.span(-free, free)}
 		case "corner":
 			at = geom.CardPoint{X: 16 + r.span(6, 34), Y: 16 + r.span(6, 34)}
@@ -46,7 +46,7 @@ func (d *drawing) middle() (m geom.SheetPoint, reach float64) {
 		m = m.Add(f.AxisMM.Scale(1 / float64(len(d.s.Fasteners))))
 	}
 	for _, f := range d.s.Fasteners {
-		reach = math.Max(reach, f.AxisMM.Sub(m).Norm()+f.MaxDMM/2)
+		reach = max(reach, f.AxisMM.Sub(m).Norm()+f.MaxDMM/2)
 	}
 	return m, reach
 }
@@ -54,7 +54,7 @@ func (d *drawing) middle() (m geom.SheetPoint, reach float64) {
 // clear tells whether a card lies free of heads and of a standing leg, mostly on the sheet.
 func (d *drawing) clear(c *CardPlacement) bool {
 	for _, f := range d.s.Fasteners {
-		rad := math.Max(f.MaxDMM, f.BoreMM)/2 + 0.8
+		rad := max(f.MaxDMM, f.BoreMM)/2 + 0.8
 		for k := range 24 {
 			s, co := math.Sincos(2 * math.Pi * float64(k) / 24)
 			p := f.AxisMM.Add(geom.SheetPoint{X: rad * co, Y: rad * s})
@@ -113,7 +113,7 @@ func (d *drawing) drawCamera() bool {
 		s.Camera.K1, s.Lens.K2 = k1, k2
 		if d.holds() {
 			s.Lens.ApertureMM = even(r, 0, 0, 0.15, 0.3, 0.6)
-			s.Lens.FocusMM = dist * (1 + math.Max(-0.03, math.Min(0.03, 0.013*r.normal())))
+			s.Lens.FocusMM = dist * (1 + max(-0.03, min(0.03, 0.013*r.normal())))
 			if tilt > 20 {
 				d.say("strong tilt")
 			}

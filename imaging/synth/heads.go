@@ -67,7 +67,7 @@ func domeProfile(r, h, rEnd float64) []profilePoint {
 func pulledProfile(r, h, holeR, stemTop float64) (p []profilePoint, stemFrom int) {
 	p = domeProfile(r, h, holeR+0.03)
 	top := p[len(p)-1].z
-	floor := math.Min(top, stemTop) - 0.18
+	floor := min(top, stemTop) - 0.18
 	p = append(p, profilePoint{holeR, top - 0.03}, profilePoint{holeR - 0.001, floor})
 	p = append(p, profilePoint{holeR - 0.06, floor + 0.001})
 	stemFrom = len(p) - 1

@@ -32,13 +32,13 @@ func newOutline(pts [][2]float64, radii []float64) *outline {
 		dir[i] = u
 		nx, ny := u[1], -u[0]
 		o.lines = append(o.lines, line2{nx, ny, nx*p[0] + ny*p[1]})
-		o.x0, o.x1 = math.Min(o.x0, p[0]), math.Max(o.x1, p[0])
-		o.y0, o.y1 = math.Min(o.y0, p[1]), math.Max(o.y1, p[1])
+		o.x0, o.x1 = min(o.x0, p[0]), max(o.x1, p[0])
+		o.y0, o.y1 = min(o.y0, p[1]), max(o.y1, p[1])
 	}
 	cut := make([]float64, n)
 	for i := range pts {
 		u, v := dir[(i+n-1)%n], dir[i]
-		turn := math.Acos(math.Max(-1, math.Min(1, u[0]*v[0]+u[1]*v[1])))
+		turn := math.Acos(max(-1, min(1, u[0]*v[0]+u[1]*v[1])))
 		r := radii[i]
 		cut[i] = r * math.Tan(turn/2)
 		in := o.lines[i]
@@ -73,7 +73,7 @@ func (o *outline) dist(x, y float64) float64 {
 	m := math.Inf(-1)
 	for i := range o.lines {
 		l := &o.lines[i]
-		m = math.Max(m, l.nx*x+l.ny*y-l.d)
+		m = max(m, l.nx*x+l.ny*y-l.d)
 	}
 	return m
 }

@@ -49,8 +49,8 @@ func newPaper(c CardPlacement, noise *tile) *paper {
 		for i := range loop {
 			q := loop[i]
 			p.walls = append(p.walls, [2]geom.SheetPoint{c.ToSheet(q), c.ToSheet(loop[(i+1)%len(loop)])})
-			p.box[0], p.box[1] = math.Min(p.box[0], q.X), math.Min(p.box[1], q.Y)
-			p.box[2], p.box[3] = math.Max(p.box[2], q.X), math.Max(p.box[3], q.Y)
+			p.box[0], p.box[1] = min(p.box[0], q.X), min(p.box[1], q.Y)
+			p.box[2], p.box[3] = max(p.box[2], q.X), max(p.box[3], q.Y)
 		}
 	}
 	o, x, y := c.ToCard(geom.SheetPoint{}), c.ToCard(geom.SheetPoint{X: 1}), c.ToCard(geom.SheetPoint{Y: 1})
@@ -140,7 +140,7 @@ func (c *CardPlacement) Covers(q geom.SheetPoint) bool {
 func (p *paper) ink(q geom.CardPoint) float64 {
 	g := p.InkGainMM
 	const soft = 0.012 // half the width of the print's own border
-	step := func(d float64) float64 { return math.Max(0, math.Min(1, 0.5-d/(2*soft))) }
+	step := func(d float64) float64 { return max(0, min(1, 0.5-d/(2*soft))) }
 	for i := range p.Layout.Targets {
 		t := &p.Layout.Targets[i]
 		dx, dy := q.X-t.At.X, q.Y-t.At.Y
@@ -150,7 +150,7 @@ func (p *paper) ink(q geom.CardPoint) float64 {
 		r := math.Hypot(dx, dy)
 		v := step(r-card.RingOuterRadiusMM-g) * step(card.RingInnerRadiusMM-g-r)
 		if t.Full {
-			v = math.Max(v, step(r-card.DotRadiusMM-g))
+			v = max(v, step(r-card.DotRadiusMM-g))
 		}
 		return v
 	}
@@ -172,7 +172,7 @@ func (p *paper) hit(o, d vec, tMin, tMax float64) (t float64, n vec, face, ok bo
 				return a, vec{0, 0, e}, e > 0, true
 			}
 		}
-		lo, hi = math.Max(lo, a), math.Min(hi, b)
+		lo, hi = max(lo, a), min(hi, b)
 	} else if o.z < 0 || o.z > p.ThicknessMM {
 		return
 	}
@@ -181,7 +181,7 @@ func (p *paper) hit(o, d vec, tMin, tMax float64) (t float64, n vec, face, ok bo
 	}
 	// Between the faces a ray moves little; leave the walls alone when it stays off the card.
 	a, b := p.onCard(o.at(d, lo)), p.onCard(o.at(d, hi))
-	if math.Max(a.X, b.X) < p.box[0] || math.Min(a.X, b.X) > p.box[2] || math.Max(a.Y, b.Y) < p.box[1] || math.Min(a.Y, b.Y) > p.box[3] {
+	if max(a.X, b.X) < p.box[0] || min(a.X, b.X) > p.box[2] || max(a.Y, b.Y) < p.box[1] || min(a.Y, b.Y) > p.box[3] {
 		return
 	}
 	t = hi

@@ -16,8 +16,10 @@ type plane3 struct {
 // Render traces the scene, sends it through the sensor and tells the truth about it.
 func (s *Scene) Render() (*image.RGBA, *Truth) {
 	w := newWorld(s)
-	lin := w.trace()
-	return lin.develop(s), s.Truth()
+	if s.workshop != nil {
+		return w.traceWorkshop().process(s), s.Truth()
+	}
+	return w.trace().develop(s), s.Truth()
 }
 
 // trace gives the linear picture.
@@ -69,7 +71,7 @@ func (t *taken) store(k int, n float64, light, tone *plane3, vari []float32) {
 		tone.v[3*k+ch], light.v[3*k+ch] = float32(c), float32(mean[ch])
 	}
 	y := mean.luma()
-	vari[k] = float32(math.Max(0, t.square/n-y*y) / n)
+	vari[k] = float32(max(0, t.square/n-y*y) / n)
 }
 
 // things tells for each pixel what its middle shows. Off the card every second pixel is
@@ -120,7 +122,7 @@ func (w *world) effort(ids []uint16) []uint8 {
 	if s.Lens.ApertureMM > 0 {
 		_, _, z := s.Camera.Centre()
 		blur := s.Lens.ApertureMM * s.Camera.FocalPx * math.Abs(1/s.Lens.FocusMM-1/z)
-		reach = 1 + int(math.Min(6, blur))
+		reach = 1 + int(min(6, blur))
 	}
 	for j := reach; j < s.Height-reach; j++ {
 		for i := reach; i < s.Width-reach; i++ {
@@ -136,7 +138,7 @@ func (w *world) effort(ids []uint16) []uint8 {
 	for n := range s.Fasteners {
 		f := &s.Fasteners[n]
 		c := s.Project(f.AxisMM, 0)
-		size := math.Max(f.MaxDMM, f.BoreMM+f.LongMM) / 2 * s.Camera.PxPerMM(f.AxisMM, 0)
+		size := max(f.MaxDMM, f.BoreMM+f.LongMM) / 2 * s.Camera.PxPerMM(f.AxisMM, 0)
 		far, near := 3.2*size, 1.45*size+float64(reach)
 		fine := 4.5*size + 60
 		for j := max(0, int(c.V-fine)); j <= min(s.Height-1, int(c.V+fine)); j++ {
@@ -173,4 +175,37 @@ func (w *world) effort(ids []uint16) []uint8 {
 		}
 	}
 	return paths
+}
+
+// Scaled gives the scene as a smaller (or larger) picture of the same view, width pixels
+// wide: what is measured in pixels follows, noise stays. It is the quick way to whole sheets
+// for whoever looks for things rather than measures them.
+func (s *Scene) Scaled(width int) *Scene {
+	k := float64(width) / float64(s.Width)
+	t := *s
+	t.Width, t.Height = width, max(1, int(float64(s.Height)*k+0.5))
+	t.Camera.FocalPx *= k
+	// Pixel centres are whole numbers: the frame begins half a pixel before the first.
+	t.Camera.CxPx, t.Camera.CyPx = (s.Camera.CxPx+0.5)*k-0.5, (s.Camera.CyPx+0.5)*k-0.5
+	t.Sensor.MotionPx *= k
+	if k < 1 {
+		t.Processing.Shrunk /= k
+		t.Processing.HaloPx = math.Max(0.5, t.Processing.HaloPx*k)
+	}
+	return &t
+}
+
+// Window gives the scene as the part of its picture that begins at pixel (u, v).
+func (s *Scene) Window(u, v, width, height int) *Scene {
+	t := *s
+	t.Width, t.Height, t.Orientation = width, height, 1
+	t.Camera.CxPx -= float64(u)
+	t.Camera.CyPx -= float64(v)
+	return &t
+}
+
+// quantile gives the value below which a share of the values lies; it sorts them.
+func quantile(values []float64, share float64) float64 {
+	sort.Float64s(values)
+	return values[int(share*float64(len(values)-1)+0.5)]
 }

@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"testing"
 
 	"bucktail/imaging/card"
@@ -38,7 +39,7 @@ func TestLampFollowsInverseSquareAndCosine(t *testing.T) {
 }
 
 // A rough mirror sends back no more than it gets, and both ways of finding a lamp agree. Seen
-// straight on, the facets steeper than 45 degrees lose their light: a share of a²/(1+a²)
+// straight on, the facets steeper than 45 degrees lose their light: a fraction of a²/(1+a²)
 // by the distribution of Walter et al. (2007, equation 35: tan² = a² u/(1-u)).
 func TestMirrorKeepsEnergy(t *testing.T) {
 	s := surface{n: vec{0, 0, 1}, spec: rgb{1, 1, 1}, ax: 0.2, ay: 0.3, tan: vec{1, 0, 0}}
@@ -156,6 +157,17 @@ func TestDrawnScenesHoldTogether(t *testing.T) {
 		if _, err := json.Marshal(tr); err != nil {
 			t.Error(err)
 		}
+	}
+}
+
+// A sheet may run on beyond the camera: what is said of such an edge still makes a file.
+func TestTruthOfAnEdgeThatRunsBehindTheCamera(t *testing.T) {
+	tr := Draw(990022).Truth()
+	if _, err := json.Marshal(tr); err != nil {
+		t.Error(err)
+	}
+	if n := slices.IndexFunc(tr.Edges, func(e EdgeTruth) bool { return e.P0Px == nil || e.P1Px == nil }); n < 0 {
+		t.Error("no edge of this scene runs behind the camera: choose another seed")
 	}
 }
 

@@ -33,7 +33,7 @@ func (p *plane3) develop(s *Scene) *image.RGBA {
 	}
 	for i := range p.w * p.h {
 		for k := range 3 {
-			v := math.Max(0, math.Min(1, float64(p.v[3*i+k])/most))
+			v := max(0, min(1, float64(p.v[3*i+k])/most))
 			out.Pix[4*i+k] = table[int(math.Sqrt(v)*steps+0.5)]
 		}
 		out.Pix[4*i+3] = 255
@@ -70,8 +70,8 @@ func (p *plane3) smear(length, angle float64) {
 			var sum [3]float32
 			for k := range n {
 				a := ((float64(k)+0.5)/float64(n) - 0.5) * length
-				x := math.Max(0, math.Min(float64(p.w-2), float64(i)+a*c))
-				y := math.Max(0, math.Min(float64(p.h-2), float64(j)+a*s))
+				x := max(0, min(float64(p.w-2), float64(i)+a*c))
+				y := max(0, min(float64(p.h-2), float64(j)+a*s))
 				x0, y0 := int(x), int(y)
 				fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
 				q := 3 * (y0*p.w + x0)
@@ -139,13 +139,13 @@ func (p *plane3) meter() float64 {
 		luma = append(luma, float64(p.v[3*i+1]))
 	}
 	sort.Float64s(luma)
-	return 1 / math.Max(1e-9, luma[len(luma)*19/20])
+	return 1 / max(1e-9, luma[len(luma)*19/20])
 }
 
 // expose scales the light to the exposure, darkens the corners and adds noise. 1 is then
 // the clipping level.
 func (p *plane3) expose(sen *Sensor, r *random) {
-	gain := -math.Log(1-math.Min(0.95, sen.Exposure/1.01)) * p.meter()
+	gain := -math.Log(1-min(0.95, sen.Exposure/1.01)) * p.meter()
 	cx, cy := float64(p.w)/2, float64(p.h)/2
 	for j := range p.h {
 		for i := range p.w {
@@ -154,8 +154,8 @@ func (p *plane3) expose(sen *Sensor, r *random) {
 			q := 3 * (j*p.w + i)
 			for ch := range 3 {
 				v := float64(p.v[q+ch]) * g * sen.WhiteGain[ch]
-				v += r.normal() * math.Sqrt(sen.NoiseShot*math.Max(v, 0)+sen.NoiseRead*sen.NoiseRead)
-				p.v[q+ch] = float32(math.Min(v, 6))
+				v += r.normal() * math.Sqrt(sen.NoiseShot*max(v, 0)+sen.NoiseRead*sen.NoiseRead)
+				p.v[q+ch] = float32(min(v, 6))
 			}
 		}
 	}
@@ -242,7 +242,7 @@ func (p *plane3) quieten(sen *Sensor) {
 		for i := 1; i < p.w-1; i++ {
 			k := j*p.w + i
 			y := luma(k)
-			tol := float32(1.8 * math.Sqrt(sen.NoiseShot*math.Max(float64(y), 0)+sen.NoiseRead*sen.NoiseRead))
+			tol := float32(1.8 * math.Sqrt(sen.NoiseShot*max(float64(y), 0)+sen.NoiseRead*sen.NoiseRead))
 			var sum [3]float32
 			n := float32(0)
 			for dj := -p.w; dj <= p.w; dj += p.w {
@@ -260,7 +260,7 @@ func (p *plane3) quieten(sen *Sensor) {
 	}
 }
 
-// sharpen adds back a share of what a small blur takes away.
+// sharpen adds back a fraction of what a small blur takes away.
 func (p *plane3) sharpen(amount float64) {
 	soft := &plane3{w: p.w, h: p.h, v: append([]float32(nil), p.v...)}
 	soft.soften(0.9)

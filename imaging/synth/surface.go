@@ -10,6 +10,7 @@ type surface struct {
 	ax, ay float64 // roughness (GGX alpha) along and across tan
 	tan    vec
 	pd     float64 // chance to follow the matt part; 1 has no bright part
+	glow   rgb     // light of its own
 }
 
 // Linear reflectances, read off photographs of such surfaces and rounded.
@@ -25,8 +26,16 @@ var (
 // bend tips a normal by slopes along two directions.
 func bend(n, t, b vec, st, sb float64) vec { return n.at(t, st).at(b, sb).unit() }
 
-// surfaceAt looks up the material where a ray has met the scene.
-func (w *world) surfaceAt(m *meeting) surface {
+// surfaceAt looks up the material where a ray has met the scene, depth meetings after the
+// first.
+func (w *world) surfaceAt(m *meeting, depth int) surface {
+	if w.workshop != nil && (m.on == onBench || m.on == onPlate || m.on == onBody) {
+		px := w.mmPerPx
+		if depth > 0 {
+			px = 3 // fine texture is lost in a mirror image
+		}
+		return w.workshop.surfaceAt(m, px)
+	}
 	switch m.on {
 	case onBench:
 		return w.bench(m)
@@ -79,7 +88,7 @@ func (w *world) sheetSurface(m *meeting) surface {
 	return s
 }
 
-// cover lays a share k of a matt colour over the surface.
+// cover lays a fraction k of a matt colour over the surface.
 func (s *surface) cover(c rgb, k float64) {
 	if k <= 0 {
 		return
@@ -87,7 +96,7 @@ func (s *surface) cover(c rgb, k float64) {
 	s.diff = s.diff.mix(c, k)
 	s.spec = s.spec.scale(1 - k)
 	if s.pd < 0.8 {
-		s.pd = math.Min(0.79, s.pd+0.5*k)
+		s.pd = min(0.79, s.pd+0.5*k)
 	}
 }
 
@@ -124,7 +133,7 @@ func (w *world) coat(m *meeting, f Finish, shift float64, brush [2]float64) surf
 	n := bend(m.n, t, b, fine*n0.at(x*4.6, y*4.6)+0.4*fine*n2.at(x*1.1, y*1.1)+0.012*n1.at(x*0.05, y*0.05),
 		fine*n1.at(x*4.6, y*4.6)+sh.Streak*streak+0.012*n0.at(x*0.05+9, y*0.05))
 	pits := 0.8*n2.at(x*4.9, y*4.9) + 0.6*n0.at(x*2.2+7, y*2.2)
-	tone := sh.Tone * math.Max(0.2, 1+2.2*sh.Streak*streak+sh.Pits*pits+0.04*big)
+	tone := sh.Tone * max(0.2, 1+2.2*sh.Streak*streak+sh.Pits*pits+0.04*big)
 	return surface{n: n, diff: aluminium.scale(0.24 * tone), spec: aluminium.scale(tone), ax: k, ay: 1.7 * k, tan: t, pd: 0.28}
 }
 
@@ -156,7 +165,7 @@ func (w *world) headSurface(m *meeting) surface {
 	px, py := x*2.6+id, y*2.6
 	if m.on == onFlat {
 		amp, rough = 0.028, 0.26
-		tone = 0.9 * math.Max(0.2, 1+0.12*n1.at(x*3.1+id, y*3.1)+0.09*n0.at(x*1.4+id, y*1.4)+0.07*n0.at(x*6+id, y*6))
+		tone = 0.9 * max(0.2, 1+0.12*n1.at(x*3.1+id, y*3.1)+0.09*n0.at(x*1.4+id, y*1.4)+0.07*n0.at(x*6+id, y*6))
 	} else {
 		px, py = px+1.7*z, py+2.1*z
 		tone = 1 + 0.08*n1.at(px*1.2, py*1.2)

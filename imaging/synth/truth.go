@@ -25,6 +25,7 @@ type Truth struct {
 	Edges       []EdgeTruth     `json:"edges"`
 	Pitches     []PitchTruth    `json:"pitches"`
 	Clutter     []ClutterTruth  `json:"clutter_holes"`
+	Rounds      []RoundTruth    `json:"rounds,omitempty"` // workshop scenes: all round things
 	Conditions  []string        `json:"conditions"`
 	Seed        uint64          `json:"seed"`
 	JPEGQuality int             `json:"jpeg_quality"`
@@ -77,8 +78,8 @@ type EdgeTruth struct {
 	On      string      `json:"on"`
 	P0MM    [2]float64  `json:"p0_mm"`
 	P1MM    [2]float64  `json:"p1_mm"`
-	P0Px    [2]float64  `json:"p0_px"`
-	P1Px    [2]float64  `json:"p1_px"`
+	P0Px    *[2]float64 `json:"p0_px,omitempty"` // nil for an end that lies behind the camera
+	P1Px    *[2]float64 `json:"p1_px,omitempty"`
 	InFrame bool        `json:"in_frame"`
 	In0MM   *[2]float64 `json:"in_frame_p0_mm,omitempty"`
 	In1MM   *[2]float64 `json:"in_frame_p1_mm,omitempty"`
@@ -133,6 +134,12 @@ func (s *Scene) Truth() *Truth {
 		Conditions: s.Conditions, Seed: s.Seed, JPEGQuality: s.Sensor.JPEGQuality,
 		Pitches: []PitchTruth{}, Clutter: []ClutterTruth{},
 	}
+	if s.DigitalZoom > 0 {
+		t.EXIF["DigitalZoomRatio"] = s.DigitalZoom
+	}
+	if s.Stripped {
+		t.EXIF = map[string]any{}
+	}
 	if s.Card != nil {
 		t.Card = w.cardTruth()
 	}
@@ -152,8 +159,11 @@ func (s *Scene) Truth() *Truth {
 	for _, h := range s.Clutter {
 		t.Clutter = append(t.Clutter, ClutterTruth{mm2(h.AtMM), h.DMM, px2(s.Project(h.AtMM, 0))})
 	}
+	for _, r := range s.Rounds() {
+		t.Rounds = append(t.Rounds, r.truth())
+	}
 	_, _, z := c.Centre()
-	t.View["distance_mm"] = round(z/math.Max(0.2, math.Abs(c.R[2][2])), 2)
+	t.View["distance_mm"] = round(z/max(0.2, math.Abs(c.R[2][2])), 2)
 	return t
 }
 
@@ -166,7 +176,8 @@ func (w *world) sees(v vec, own int) bool {
 	d := v.sub(w.eye)
 	m := w.meet(w.eye, d, 1e-6, 1)
 	return m.on == onNothing || (1-m.t)*d.norm() < 0.08 ||
-		own >= 0 && (m.on == onHead || m.on == onFlat || m.on == onStem) && m.head == own
+		own >= 0 && (m.on == onHead || m.on == onFlat || m.on == onStem) && m.head == own ||
+		own >= 0 && m.on == onBody && w.workshop.bodies[m.head].round == own
 }
 
 func (w *world) cardTruth() map[string]any {
@@ -214,7 +225,8 @@ func (f *Fastener) ring(n int) []vec {
 			out = append(out, vec{f.AxisMM.X + x*lc - y*ls, f.AxisMM.Y + x*ls + y*lc, 0})
 			continue
 		}
-		out = append(out, centre.at(ex, c*f.MaxDMM/2).at(ey, s*f.MinDMM/2))
+		k := lobedRadius(f.lobes, 2*math.Pi*float64(k)/float64(n))
+		out = append(out, centre.at(ex, k*c*f.MaxDMM/2).at(ey, k*s*f.MinDMM/2))
 	}
 	return out
 }
@@ -231,6 +243,9 @@ func (w *world) fastenerTruth(f *Fastener, index int) FastenerTruth {
 			if w.s.Fasteners[i].Kind != Hole {
 				own++
 			}
+		}
+		if w.workshop != nil {
+			own = f.round
 		}
 		c := vec{f.FootMM.X, f.FootMM.Y, 0}.at(f.axis(), f.WidestMM)
 		t.HeadCentreMM = mm2(sheetPoint(c))
@@ -262,6 +277,16 @@ func meanCaliper(a, b float64) float64 {
 	return sum / n
 }
 
+// before gives the pixel of a point in space, nil where it lies behind the camera.
+func (w *world) before(v vec) *[2]float64 {
+	q := w.s.project(v)
+	if math.IsNaN(q.U) {
+		return nil
+	}
+	p := px2(q)
+	return &p
+}
+
 func (w *world) edgeTruth(t *Truth) {
 	o := w.sheet.out
 	id := 0
@@ -274,7 +299,7 @@ func (w *world) edgeTruth(t *Truth) {
 		a, b := o.a[i], o.b[i]
 		at := func(k float64) vec { return a.mul(1 - k).add(b.mul(k)) }
 		e.P0MM, e.P1MM = mm2(sheetPoint(a)), mm2(sheetPoint(b))
-		e.P0Px, e.P1Px = px2(w.s.project(a)), px2(w.s.project(b))
+		e.P0Px, e.P1Px = w.before(a), w.before(b)
 		first, last := -1.0, -1.0
 		const n = 2000
 		for k := range n + 1 {

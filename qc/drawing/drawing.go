@@ -36,8 +36,14 @@ const (
 	Pencil Ink = "pencil" // what the program asks about
 )
 
-// Of is the ink of a verdict; plain where there is none.
-func Of(v qc.Verdict) Ink { return Ink(v) }
+// Of is the ink of a verdict; plain where there is none. What was not all read takes that of within:
+// its shape and word tell it apart.
+func Of(v qc.Verdict) Ink {
+	if v == qc.Unread {
+		v = qc.Within
+	}
+	return Ink(v)
+}
 
 // Role says what a line is.
 type Role string

@@ -146,7 +146,7 @@ test("findings are drawn from what the record keeps of them", async () => {
     })),
     checks: l.checks,
     judged: l.checks,
-    verdict: l.verdict,
+    whole: l.whole,
   }));
   const kept = await drawn("kept", 1, { ...how, looks, tags: ["R7"] });
   const { d } = await drawn("measured", 1, scene);

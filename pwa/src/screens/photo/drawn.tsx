@@ -1,9 +1,17 @@
 // A finding on its photo, with outline and dimensions, drawn again from what the record keeps.
 import { useState } from "preact/hooks";
-import type { Crop, DrawLook, Entry, KnownEntry, Location } from "../../bridge/types";
+import type {
+  Came,
+  Crop,
+  DrawLook,
+  Entry,
+  KnownEntry,
+  LocationView,
+  Place,
+} from "../../bridge/types";
 import { pieceOf } from "../../data/pieces";
 import { w } from "../../words";
-import { deciding, findings, ofKind, standing, worst } from "../finding";
+import { findingOf, nowAt, ofKind } from "../finding";
 import { usePicture, usePiece } from "../hooks";
 import { PhotoView } from "./photoview";
 import { Planned, useScene } from "./planned";
@@ -23,35 +31,37 @@ export function shotOf(entries: Entry[], id: string | undefined) {
   return ofKind(entries, "shot").find((s) => s.id === id)?.data;
 }
 
-/** What is drawn for a finding, of all entries of its part; undefined where its places are not kept. */
-export function drawnOf(entries: Entry[], places: Location[], finding: string): Drawn | undefined {
+/** What is drawn for the finding that stands at a location, of all entries of its part; undefined where its places are not kept. */
+export function drawnOf(
+  entries: Entry[],
+  places: Place[],
+  came: Record<string, Came>,
+  v: LocationView,
+): Drawn | undefined {
   const all = ofKind(entries, "finding"),
-    one = all.find((f) => f.id === finding),
+    now = nowAt(v),
+    one = findingOf(v, now),
     shot = shotOf(entries, one?.data.shot);
   const piece = one && pieceOf(one.data),
     at = one?.data.places;
-  if (!one || !shot || !piece || !at) return undefined;
+  if (!now || !one || !shot || !piece || !at) return undefined;
   const over = new Set(entries.flatMap((e) => e.supersedes ?? []));
   const beside = all.filter(
-    (f) => f !== one && f.data.shot === one.data.shot && f.data.places && !over.has(f.id),
+    (f) => f.id !== one.id && f.data.shot === one.data.shot && f.data.places && !over.has(f.id),
   );
-  const known = findings(entries),
-    by = new Map(places.map((l) => [l.id, l]));
+  const by = new Map(places.map((p) => [p.location.id, p.location]));
   const lookOf = (f: Finding): DrawLook => {
-    const l = by.get(f.location ?? ""),
-      judged = f.data.result.checks ?? [],
-      stands = l?.finding === f.id;
+    const l = by.get(f.location ?? "");
     return {
       places: f.data.places!,
       spec: f.data.spec,
       readings: f.data.readings ?? [],
-      judged,
-      // What the hand gauge settled has no verdict's colour any more.
-      checks: stands ? (standing(l, known)?.checks ?? []) : judged,
+      // What the hand gauge settled has no verdict's colour any more; values are written as they were
+      // judged. Those beside it have none.
+      checks: f === one ? now.checks : [],
+      judged: f.data.result.checks ?? [],
       // Where the finding is the one that stands, later hand readings have their say.
-      verdict:
-        (stands ? l.verdict : undefined) ??
-        worst([deciding(judged)?.verdict, f.data.answers_verdict]),
+      whole: (l?.finding === f.id ? l.whole : undefined) ?? came[f.id]?.whole ?? "",
     };
   };
   return {

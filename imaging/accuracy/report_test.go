@@ -1,0 +1,197 @@
+//go:build !js
+
+package accuracy
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"bucktail/qc"
+)
+
+// words names the quantities in the order of the tables.
+var words = []struct {
+	quantity qc.Quantity
+	name     string
+}{
+	{qc.HeadDMean, "head diameter, mean"},
+	{qc.HeadDMax, "head diameter, greatest"},
+	{qc.HeadDMin, "head diameter, least"},
+	{qc.HoleDMean, "hole diameter, mean"},
+	{qc.HoleDMax, "hole diameter, greatest"},
+	{qc.HoleDMin, "hole diameter, least"},
+	{qc.EdgeDistance, "edge distance, from the head's centre or the hole's axis"},
+	{qc.Pitch, "pitch"},
+}
+
+// report is all that was found, for people who work on the program.
+func (m *measured) report() string {
+	var b strings.Builder
+	for _, g := range []struct {
+		title string
+		score *score
+	}{
+		{"rendered scenes, nothing was trained on them", m.rendered},
+		{"of these, the near ones", m.near},
+		{"bundled photos that no network was trained on: " + strings.Join(bundledFresh, ", "), m.bundled},
+		{"in-sample, bundled photos that the networks were trained on: " + strings.Join(bundledSeen, ", "), m.inSample},
+	} {
+		s := g.score
+		fmt.Fprintf(&b, "## %s\n\n%s\n\n", g.title, s.counts())
+		b.WriteString("| mm | n | bias | median error | 95 % below | worst | median U | covered by U | by U/2 | by U/4 | median of error/U |\n")
+		b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+		for _, w := range words {
+			if f := figuresOf(s.readings[w.quantity]); f.n > 0 {
+				fmt.Fprintf(&b, "| %s | %d | %+.4f | %.4f | %.4f | %.3f | %.3f | %.1f %% | %.1f %% | %.1f %% | %.3f |\n", w.name, f.n, f.biasMM,
+					f.medianMM, f.p95MM, f.worstMM, f.medianU, 100*f.covered, 100*f.byHalf, 100*f.byQuarter, f.ratio)
+			}
+		}
+		for _, c := range slices.Concat(s.failed, s.falseWithin, s.falseOut) {
+			fmt.Fprintf(&b, "\n- %s", c)
+		}
+		b.WriteString("\n\n")
+	}
+	return b.String()
+}
+
+func (s *score) counts() string {
+	return fmt.Sprintf("%d photos; of %d fasteners (%d heads, %d holes) %d read, %d asked about, %d not seen; %d false; %d of %d edges found, "+
+		"nearest wrong for %d of %d, said so for %d of these; %d readings with a nearer line, the edge in %d of them; %d checks, %d false within, %d false out",
+		s.photos, s.fasteners, s.heads, s.holes, s.read, s.asked, s.fasteners-s.read-s.asked, s.falseOnes, s.edgesFound, s.edges,
+		s.nearestWrong, s.nearest, s.hiddenSaid, s.lesser, s.lesserTrue, s.checks, len(s.falseWithin), len(s.falseOut))
+}
+
+// forReaders is the part of README.md that is made from what was found.
+func (m *measured) forReaders() string {
+	var b strings.Builder
+	r := m.rendered
+	fmt.Fprintf(&b, "Errors on %d rendered photos with exact truth (%.0f to %.0f pixels a millimetre, tilted %.0f° to %.0f°, all kinds of light and finish, %d heads and %d holes). "+
+		"No network was trained on them, but they come from the renderer that made most of the training scenes, from other seeds, and U was set on more of its photos: expect somewhat worse on real metal:\n\n",
+		r.photos, slices.Min(r.pxPerMM), slices.Max(r.pxPerMM), slices.Min(r.tiltDeg), slices.Max(r.tiltDeg), r.heads, r.holes)
+	b.WriteString("| what | readings | bias | median error | 95 % below | U covers the truth in |\n| --- | --- | --- | --- | --- | --- |\n")
+	for _, w := range words {
+		f := figuresOf(r.readings[w.quantity])
+		fmt.Fprintf(&b, "| %s | %d | %s mm | %.2f mm | %.2f mm | %.0f %% |\n", w.name, f.n, signed(f.biasMM), f.medianMM, f.p95MM, 100*f.covered)
+	}
+	fmt.Fprintf(&b, "\nOn the %d near ones alone (%d pixels a millimetre or more) 95 %% of the errors lie below", m.near.photos, nearPxPerMM)
+	for i, q := range mainFour {
+		fmt.Fprintf(&b, "%s %.2f mm for %s", [4]string{"", ",", ",", " and"}[i], figuresOf(m.near.readings[q.quantity]).p95MM, q.name)
+	}
+	b.WriteString(".\n")
+	fmt.Fprintf(&b, "\nOf %d fasteners %d were read, %d asked about and %d not seen; %d other things were taken for one. "+
+		"%d of %d edges were found, and the nearest was wrong or not seen for %d of %d fasteners. "+
+		"Of %d checks against the default limits %d said `within` of what is out, and %d `out` of what is allowed.\n\n",
+		r.fasteners, r.read, r.asked, r.fasteners-r.read-r.asked, r.falseOnes, r.edgesFound, r.edges, r.nearestWrong, r.nearest, r.checks, len(r.falseWithin), len(r.falseOut))
+	fmt.Fprintf(&b, "On the two bundled photos of another renderer that no network was trained on (%s): %s; on the two that the networks were trained on (%s), which says how well they remember: %s.",
+		strings.Join(bundledFresh, " and "), m.bundled.brief(), strings.Join(bundledSeen, " and "), m.inSample.brief())
+	return b.String()
+}
+
+// mainFour are the quantities that a single line has room for.
+var mainFour = [4]struct {
+	name     string
+	quantity qc.Quantity
+}{{"heads", qc.HeadDMean}, {"holes", qc.HoleDMean}, {"edge distances", qc.EdgeDistance}, {"pitches", qc.Pitch}}
+
+// brief is one line of what was found.
+func (s *score) brief() string {
+	parts := []string{fmt.Sprintf("%d of %d fasteners read, %d asked about", s.read, s.fasteners, s.asked)}
+	var all []reading
+	for _, q := range mainFour {
+		if f := figuresOf(s.readings[q.quantity]); f.n > 0 {
+			parts = append(parts, fmt.Sprintf("%s (%d) at most %.2f mm off", q.name, f.n, f.worstMM))
+			all = append(all, s.readings[q.quantity]...)
+		}
+	}
+	return fmt.Sprintf("%s; U covers %.0f %% of these %d", strings.Join(parts, ", "), 100*figuresOf(all).covered, len(all))
+}
+
+// signed shows a bias with its sign, and none where it rounds to nothing.
+func signed(mm float64) string {
+	if math.Abs(mm) < 0.005 {
+		return "0.00"
+	}
+	return fmt.Sprintf("%+.2f", mm)
+}
+
+var update = flag.Bool("update", false, "write what was found into README.md")
+
+const (
+	readme = "../../README.md"
+	begins = "<!-- accuracy: made by `go test ./imaging/accuracy -run README -update`, and held by that test -->\n\n"
+	ends   = "\n\n<!-- /accuracy -->"
+)
+
+// README.md says what is measured. Figures may differ by one in their last digit: processors
+// round products differently.
+func TestREADMESaysWhatIsMeasured(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a tenth of the scenes gives other figures")
+	}
+	m, err := measureAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(readme)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, rest, ok := strings.Cut(string(text), begins)
+	told, after, ok2 := strings.Cut(rest, ends)
+	if !ok || !ok2 {
+		t.Fatalf("README.md lacks the lines between which the figures stand:\n%s...%s", begins, ends)
+	}
+	found := m.forReaders()
+	if *update {
+		if err := os.WriteFile(readme, []byte(before+begins+found+ends+after), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if why := differ(told, found); why != "" {
+		t.Errorf("README.md does not say what is measured: %s\nwrite it anew with -update, and look at what changed:\n%s", why, found)
+	}
+}
+
+var number = regexp.MustCompile(`\d+(\.\d+)?`)
+
+// differ tells how two texts differ in more than the last digit of a number; "" if they don't.
+func differ(told, found string) string {
+	if number.ReplaceAllString(told, "#") != number.ReplaceAllString(found, "#") {
+		return "other words, or another sign"
+	}
+	a, b := number.FindAllString(told, -1), number.FindAllString(found, -1)
+	for i := range a {
+		x, err1 := strconv.ParseFloat(a[i], 64)
+		y, err2 := strconv.ParseFloat(b[i], 64)
+		_, digits, _ := strings.Cut(b[i], ".")
+		if step := math.Pow10(-len(digits)); err1 != nil || err2 != nil || math.Abs(x-y) > 1.01*step {
+			return fmt.Sprintf("it says %s, found were %s", a[i], b[i])
+		}
+	}
+	return ""
+}
+
+func TestDiffer(t *testing.T) {
+	for _, c := range []struct {
+		told, found string
+		same        bool
+	}{
+		{"| 0.02 mm | 95 % |", "| 0.03 mm | 94 % |", true},
+		{"| 0.02 mm |", "| 0.04 mm |", false},
+		{"| 95 % |", "| 93 % |", false},
+		{"| +0.02 mm |", "| -0.02 mm |", false},
+		{"12 of 13", "12 from 13", false},
+	} {
+		if why := differ(c.told, c.found); (why == "") != c.same {
+			t.Errorf("%q and %q: %q", c.told, c.found, why)
+		}
+	}
+}
