@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"bucktail/imaging/answer"
+	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/qc"
@@ -57,7 +58,7 @@ func TestDraw(t *testing.T) {
 	d := p.Draw(v, look)
 	s := float64(img.Rect.Dx()) / frameWidth
 	at := func(q drawing.Point) color.Color { return img.At(int(q.X*s), int(q.Y*s)) }
-	inked, all := map[drawing.Role]int{}, map[drawing.Role]int{}
+	inked, all, haloed := map[drawing.Role]int{}, map[drawing.Role]int{}, 0
 	for _, l := range d.Lines {
 		for k := range l.Points {
 			q := l.Points[k].On(l.Points[(k+1)%len(l.Points)], 0.3)
@@ -71,12 +72,19 @@ func TestDraw(t *testing.T) {
 			if near(at(q), colourIn(l.Ink)) {
 				inked[l.Role]++
 			}
+			beside := q.Add(l.Points[(k+1)%len(l.Points)].Sub(l.Points[k]).Unit().Turned().Mul((l.Width + l.Halo) / 4))
+			if l.Role == drawing.Outline && near(at(beside), plaqueColour) {
+				haloed++
+			}
 		}
 	}
 	for role, n := range all {
 		if inked[role] < n*8/10 { // the rest lies under a plaque or another line
 			t.Errorf("%d of %d places of role %s are inked", inked[role], n, role)
 		}
+	}
+	if haloed < all[drawing.Outline]*8/10 {
+		t.Errorf("at %d of %d places of outlines there is a halo", haloed, all[drawing.Outline])
 	}
 	if all[drawing.Outline] < 100 || all[drawing.Dimension] < 6 || all[drawing.Arrow] < 16 {
 		t.Errorf("drawn were %v", all)
@@ -85,15 +93,59 @@ func TestDraw(t *testing.T) {
 		if !near(at(drawing.Point{X: q.Box.X0 + 1.5, Y: q.Box.Y0 + 1.5}), plaqueColour) {
 			t.Errorf("%s stands on no plaque", q.Text)
 		}
+		if !holds(img, s, q.Box, colourIn(q.Ink)) {
+			t.Errorf("%s is not written in its ink", q.Text)
+		}
 	}
 	for _, q := range d.Tags {
 		if !near(at(drawing.Point{X: q.Box.X0 + 2, Y: q.Box.Y0 + 2}), colourIn(q.Ink)) {
 			t.Errorf("tag %s is not in its ink", q.Text)
 		}
+		shape := drawing.BoxAt(drawing.Point{X: q.ShapeX, Y: q.Box.Centre().Y}, drawing.ShapeSide/2, drawing.ShapeSide/2)
+		text := q.Box
+		text.X0 = q.TextX
+		if !holds(img, s, shape, plaqueColour) || !holds(img, s, text.Grown(-2), plaqueColour) {
+			t.Errorf("tag %s lacks its verdict's shape or its text", q.Text)
+		}
 	}
-	// The list below is not drawn over.
-	if c := img.At(2, int((v.Height+4)*s)); !near(c, sheetColour) {
-		t.Errorf("%v below the photo", c)
+}
+
+// holds tells whether a colour is in a box of the picture.
+func holds(img *image.RGBA, s float64, b drawing.Box, want color.Color) bool {
+	for y := int(b.Y0 * s); y < int(b.Y1*s); y++ {
+		for x := int(b.X0 * s); x < int(b.X1*s); x++ {
+			if near(img.At(x, y), want) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// What is drawn ends with the photo: of a head that the photo cuts off nothing is drawn over the list
+// below.
+func TestDrawEndsWithThePhoto(t *testing.T) {
+	doc, pic := measured()
+	cut := *doc
+	at := answer.Point{float64(doc.Width) / 2, float64(doc.Height) - 1}
+	l := answer.Location{CentrePx: at, RadiusMM: doc.Locations[0].RadiusMM, Ask: &qc.Refusal{Code: "unsure"}}
+	on := doc.Scale.Camera.Geom().ToSheet(geom.PxPoint{U: at[0], V: at[1]}, 0)
+	l.SheetMM = answer.Point{on.X, on.Y}
+	cut.Locations = []answer.Location{l}
+	img, err := Draw(&cut, pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, v, _, err := planned(&cut, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := float64(img.Rect.Dx()) / frameWidth
+	alone := newCanvas(frameWidth, float64(img.Rect.Dy())/s, s)
+	newList(&cut, &Options{Units: qc.Millimetres}).draw(alone, v.Height)
+	from := img.PixOffset(0, int(math.Ceil(v.Height*s))+1)
+	if !bytes.Equal(img.Pix[from:], alone.img.Pix[from:]) {
+		t.Error("the list is drawn over")
 	}
 }
 

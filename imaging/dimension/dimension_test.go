@@ -105,9 +105,10 @@ func TestBadIsDrawn(t *testing.T) {
 	}
 }
 
-// Every head in the frame that is dimensioned has its tag, inside it; one that is asked about is
-// dashed and has no values.
+// Every head in the frame that is dimensioned has its tag, inside it, with the verdict of its location
+// as a whole; one that is asked about is dashed and has no values.
 func TestTags(t *testing.T) {
+	seen := map[qc.Verdict]int{}
 	for _, s := range all() {
 		frame := box{X1: s.view.Width, Y1: s.view.Height}
 		d := s.plan.placing(s.view, look)
@@ -124,6 +125,10 @@ func TestTags(t *testing.T) {
 			if !frame.Holds(g.Box) {
 				t.Errorf("%s: tag %s leaves the frame: %v", s.what, g.Text, g.Box)
 			}
+			seen[g.Verdict]++
+			if whole := s.doc.Locations[g.Of].Whole; g.Verdict != whole || !s.ask[g.Of] && g.Ink != drawing.Of(whole) {
+				t.Errorf("%s: tag %s says %q in %q, its location is %q", s.what, g.Text, g.Verdict, g.Ink, whole)
+			}
 			if s.ask[g.Of] != (g.Text[0] == '?') || s.ask[g.Of] != (g.Ink == drawing.Pencil) {
 				t.Errorf("%s: tag %q in %q", s.what, g.Text, g.Ink)
 			}
@@ -138,6 +143,28 @@ func TestTags(t *testing.T) {
 		}
 		if len(s.out.Hits) != len(s.at) {
 			t.Errorf("%s: %d places for a finger", s.what, len(s.out.Hits))
+		}
+	}
+	for _, v := range []qc.Verdict{qc.Out, qc.Unread} {
+		if seen[v] == 0 {
+			t.Errorf("no tag says %q", v)
+		}
+	}
+}
+
+// The worst is served first, so that it has its usual place.
+func TestWorstIsServedFirst(t *testing.T) {
+	order := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Unread: 2, qc.Within: 3, "": 4}
+	for _, s := range all() {
+		for i, m := range s.plan.dims {
+			if i > 0 && order[s.plan.dims[i-1].verdict] > order[m.verdict] {
+				t.Errorf("%s: %q of %q comes before %q of %q", s.what, s.plan.dims[i-1].text, s.plan.dims[i-1].verdict, m.text, m.verdict)
+			}
+		}
+		for i, g := range s.out.Tags {
+			if i > 0 && order[s.out.Tags[i-1].Verdict] > order[g.Verdict] {
+				t.Errorf("%s: tag %s comes before %s", s.what, s.out.Tags[i-1].Text, g.Text)
+			}
 		}
 	}
 }

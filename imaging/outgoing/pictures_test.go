@@ -71,6 +71,12 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 		if !ok {
 			t.Fatal("nothing to draw")
 		}
+		// Its tag says how the location stands as a whole.
+		short := *f
+		short.Verdict, short.Result.Unread = qc.Within, []qc.Limit{{Quantity: qc.Pitch}}
+		if look, _ := lookOf(&short); answer.Drawn(look, nil).Locations[0].Whole != qc.Unread {
+			t.Errorf("of which a limit was not read, it is drawn as %q", look.Whole)
+		}
 		// Every hole of this row was read, so each neighbour is one of them.
 		if got := len(answer.Drawn(own, x.beside.on(r)).Locations); got != len(part.Locations) && len(part.Locations) == len(doc.Locations) {
 			t.Errorf("%d locations of %d", got, len(part.Locations))

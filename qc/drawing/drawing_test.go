@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"math"
 	"testing"
+
+	"bucktail/qc"
 )
 
 // The length of a line inside a box, against stepping along it.
@@ -61,6 +63,15 @@ func TestJSON(t *testing.T) {
 		`"values":[{"of":1,"box":[1,2,3.14,4],"text":"6.99"}],"tags":[],"hits":[{"at":[1,2],"radius":24}]}`
 	if err != nil || string(b) != want {
 		t.Errorf("%v\n%s\n%s", err, b, want)
+	}
+}
+
+// What was not all read has the ink of within: no screen needs to know another.
+func TestInks(t *testing.T) {
+	for v, want := range map[qc.Verdict]Ink{"": Plain, qc.Out: "out", qc.TooClose: "too close", qc.Within: "within", qc.Unread: "within"} {
+		if got := Of(v); got != want {
+			t.Errorf("%q is drawn in %q, want %q", v, got, want)
+		}
 	}
 }
 
