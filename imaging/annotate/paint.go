@@ -74,25 +74,13 @@ func (s *shape) dashes(o drawing.Path, width float64) {
 	}
 }
 
-// tag paints a location's name on its verdict.
+// tag paints a location's name on its verdict. In a picture none is chosen.
 func (c *canvas) tag(t drawing.Tag, face faceKey) {
-	col := colourIn(t.Ink)
-	under := func(grown float64, as drawing.Ink) {
-		var s shape
-		s.box(t.Box.Grown(grown))
-		if as == drawing.Pencil {
-			c.fill(s, pencilColour)
-			return
-		}
-		c.fill(s, plaqueColour)
-	}
-	if t.Chosen {
-		under(5, drawing.Pencil)
-	}
-	under(1.5, drawing.Plain)
-	var s shape
+	var border, s shape
+	border.box(t.Box.Grown(1.5))
+	c.fill(border, plaqueColour)
 	s.box(t.Box)
-	c.fill(s, col)
+	c.fill(s, colourIn(t.Ink))
 	y := t.Box.Centre().Y
 	if t.Verdict != "" {
 		c.fill(verdictShape(t.Verdict, vec{X: t.ShapeX, Y: y}, drawing.ShapeSide), plaqueColour)
