@@ -98,6 +98,7 @@ const (
 	leastHit       = 24 // radius for a finger
 	plaquePad      = 4
 	tagHalf        = 14
+	chosenRing     = 5 // of pencil round the tag of a chosen one
 	border         = 3 // of the frame that values keep clear of
 )
 

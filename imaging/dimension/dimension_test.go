@@ -152,6 +152,30 @@ func TestTags(t *testing.T) {
 	}
 }
 
+// The ring round a chosen tag is in the frame, wherever the photo is moved, and covers no value.
+func TestChosenRing(t *testing.T) {
+	l := look
+	l.Choosing = true
+	for _, s := range all() {
+		if s.plan.what.Chosen == 0 {
+			continue
+		}
+		frame := box{X1: s.view.Width, Y1: s.view.Height}
+		out := s.plan.Draw(s.view, l)
+		for _, g := range out.Tags {
+			ring := g.Box.Grown(chosenRing)
+			if !g.Chosen || !frame.Holds(ring) {
+				t.Errorf("%s: the ring of %s leaves the frame: %v", s.what, g.Text, ring)
+			}
+			for _, v := range out.Values {
+				if v.Box.Meets(ring) {
+					t.Errorf("%s: %s stands on the ring of %s", s.what, v.Text, g.Text)
+				}
+			}
+		}
+	}
+}
+
 // The worst is served first, so that it has its usual place.
 func TestWorstIsServedFirst(t *testing.T) {
 	order := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Unread: 2, qc.Within: 3, "": 4}

@@ -9,12 +9,17 @@ import (
 // tag places a location's tag at the end of its extension line, else as near as it can.
 func (d *placing) tag(g *fastener) {
 	t, hw := d.tagOf(g)
+	ring, hh := 0.0, float64(tagHalf)
+	if t.Chosen {
+		ring = chosenRing - border
+		hw, hh = hw+ring, hh+ring
+	}
 	start := d.mm(g.at.Add(g.tagWay.Scale(g.r + extensionOff)))
 	end := d.mm(g.at.Add(g.tagWay.Scale(g.tagOff)))
 	u := end.Sub(start).Unit()
 	var cs []candidate
 	at := func(from, end, u vec, cost float64) {
-		cs = append(cs, candidate{box: ahead(end.Add(u), u, hw, tagHalf), lead: []vec{from, end}, cost: cost})
+		cs = append(cs, candidate{box: ahead(end.Add(u), u, hw, hh), lead: []vec{from, end}, cost: cost})
 	}
 	for _, more := range []float64{0, 12, 32, 60} {
 		at(start, end.Add(u.Mul(more)), u, more/4)
@@ -29,7 +34,7 @@ func (d *placing) tag(g *fastener) {
 	}
 	c, ok := d.best(cs, nil, g.i)
 	if !ok { // the head lies at the border: its tag goes over it
-		c.box = drawing.BoxAt(vec{X: min(max(h.c.X, d.in.X0+hw), d.in.X1-hw), Y: min(max(h.c.Y, d.in.Y0+tagHalf), d.in.Y1-tagHalf)}, hw, tagHalf)
+		c.box = drawing.BoxAt(vec{X: min(max(h.c.X, d.in.X0+hw), d.in.X1-hw), Y: min(max(h.c.Y, d.in.Y0+hh), d.in.Y1-hh)}, hw, hh)
 	}
 	// The pitch chain needs the extension line also where the tag found another place.
 	if g.tagOff > g.r+chainOff-1e-9 && (len(c.lead) == 0 || c.lead[0] != start) {
@@ -38,10 +43,10 @@ func (d *placing) tag(g *fastener) {
 	if len(c.lead) > 0 {
 		d.line(nil, drawing.Extension, drawing.Plain, c.lead...)
 	}
-	t.Box = c.box
-	t.TextX += c.box.X0
+	t.Box = c.box.Grown(-ring)
+	t.TextX += t.Box.X0
 	if t.Verdict != "" {
-		t.ShapeX += c.box.X0
+		t.ShapeX += t.Box.X0
 	}
 	d.boxes = append(d.boxes, c.box)
 	d.out.Tags = append(d.out.Tags, t)
