@@ -7,6 +7,7 @@
 # make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
 # make fuzz     fuzz every target for FUZZ seconds (default 60) or little more
+# make mutants  plant small faults, one at a time, and say which no test notices (ONLY=REGEXP)
 
 # Any Go from 1.21 on then fetches the version that go.mod names.
 export GOTOOLCHAIN ?= auto
@@ -21,7 +22,7 @@ PHOTO ?= testdata/photos/dev-08.jpg
 # What stands on that photo, and what the card's rulers and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
 
-.PHONY: run photo test bench build fuzz lint wasm-test app app-test app-bench lighthouse
+.PHONY: run photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
 
 build:
 	@.ci/need go cc
@@ -60,10 +61,12 @@ lint: $(APP_LIBS)
 	@.ci/need go cc node
 	@unformatted=$$($(GO_FILES) -print0 | xargs -0 gofmt -l); \
 	if [ -n "$$unformatted" ]; then echo "not formatted (gofmt -w):"; echo "$$unformatted"; exit 1; fi
-	go vet ./...
+	go vet ./... && go vet .ci/mutants/main.go
 	go vet -tags training ./imaging/...
-	cd .ci/tools && go build -o ../../build/staticcheck honnef.co/go/tools/cmd/staticcheck
+	cd .ci/tools && go build -o ../../build/ honnef.co/go/tools/cmd/staticcheck golang.org/x/tools/cmd/deadcode
 	build/staticcheck ./...
+	build/staticcheck .ci/mutants/main.go
+	.ci/dead build/deadcode
 	cd pwa && npx prettier --check --log-level warn src test "*.json"
 
 # The same tests of what also runs in the browser.
@@ -97,3 +100,8 @@ bench:
 fuzz:
 	@.ci/need go cc
 	.ci/fuzz $(FUZZ)
+
+# By hand and before a release: the whole list takes about an hour.
+mutants:
+	@.ci/need go cc
+	go run .ci/mutants/main.go -only '$(ONLY)'

@@ -140,9 +140,6 @@ func (r Reading) Standard() (uMM, dof float64) {
 	return r.UMM / k, dof
 }
 
-// Divisors that turn half widths into standard uncertainties (JCGM 100:2008 4.3.7, 4.3.9, H.1.3.4).
-var (
-	Rectangular = math.Sqrt(3)
-	Triangular  = math.Sqrt(6)
-	Arcsine     = math.Sqrt2
-)
+// Triangular is the divisor that turns the half width of a triangular distribution into a
+// standard uncertainty (JCGM 100:2008 4.3.9).
+var Triangular = math.Sqrt(6)

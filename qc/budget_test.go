@@ -8,6 +8,9 @@ import (
 	"pgregory.net/rapid"
 )
 
+// rectangular divides the half width of a rectangular distribution (JCGM 100:2008 4.3.7).
+var rectangular = math.Sqrt(3)
+
 // NIST TN 1297 Table B.1, the same as JCGM 100:2008 Table G.2.
 func TestCoverageFactorMatchesTable(t *testing.T) {
 	// One, two, three standard deviations of the normal distribution, to more digits than
@@ -104,14 +107,14 @@ func TestGUMEndGauge(t *testing.T) {
 	}
 	near(t, "u(d)", d.U, c.Expected.Components["d"], 0.001)
 
-	theta := math.Hypot(in.Theta.UMean, in.Theta.Arcsine/Arcsine)
+	theta := math.Hypot(in.Theta.UMean, in.Theta.Arcsine/math.Sqrt2)
 	terms := []Term{
 		{"standard", in.Ls.U, 1 - (dAlpha*in.Theta.Value + alphaS*dTheta), in.Ls.Dof},
 		{"comparator", d.U, 1, d.DoF},
-		{"expansion of the standard", in.AlphaS.Half / Rectangular, -in.Ls.Value * dTheta, 0},
+		{"expansion of the standard", in.AlphaS.Half / rectangular, -in.Ls.Value * dTheta, 0},
 		{"temperature", theta, -in.Ls.Value * dAlpha, 0},
-		{"difference of expansion", in.Dalpha.Half / Rectangular, -in.Ls.Value * in.Theta.Value, in.Dalpha.Dof},
-		{"difference of temperature", in.Dtheta.Half / Rectangular, -in.Ls.Value * alphaS, in.Dtheta.Dof},
+		{"difference of expansion", in.Dalpha.Half / rectangular, -in.Ls.Value * in.Theta.Value, in.Dalpha.Dof},
+		{"difference of temperature", in.Dtheta.Half / rectangular, -in.Ls.Value * alphaS, in.Dtheta.Dof},
 	}
 	b, err := Combine(terms)
 	if err != nil {
@@ -207,7 +210,7 @@ func TestSumOfRectangulars(t *testing.T) {
 	half := math.Sqrt(3)
 	var terms []Term
 	for range 4 {
-		terms = append(terms, Term{U: half / Rectangular, Sensitivity: 1})
+		terms = append(terms, Term{U: half / rectangular, Sensitivity: 1})
 	}
 	b, _ := Combine(terms)
 	near(t, "u", b.U, c.Expected.U, 1e-12)

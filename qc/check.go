@@ -1,7 +1,9 @@
 package qc
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -22,7 +24,7 @@ func ShankOff(label string) Contribution {
 		Source: "triangular, ±0.5 mm: the shank may stand off the driven head's centre"}
 }
 
-// Result is what all readings of one location add up to.
+// Result is what one look at a location came to.
 type Result struct {
 	Verdict Verdict `json:"verdict"` // the worst of the checks; "" where nothing was judged
 	Checks  []Check `json:"checks"`
@@ -36,13 +38,12 @@ type Result struct {
 // readings are of what stands there now. hole are readings of the same location's hole from
 // before its rivet was set, nil if there are none: for a shop head its edge distance and
 // pitches count instead of the head's, for the hole's axis is where the shank is. Without them
-// the check of a shop head's edge distance and pitch carries [ShankOff]. For other heads they
-// count where the head's own were not read.
+// the check of a shop head's edge distance and pitch carries [ShankOff], unless the reading was
+// taken from the shank. For other heads they count where the head's own were not read.
 //
 // The least and greatest diameters are judged, the mean only where they were not read. Of
-// several edge distances the smallest is judged, and any other that is not clearly allowed;
-// the greatest edge distance and pitch are held against the nearest edge and neighbour alone,
-// because farther ones are no fault.
+// several edge distances the smallest is judged, and any other that is not clearly allowed. The
+// greatest edge distance and pitch of the published sets are layout advice: a note.
 //
 // The error is about the spec or its own limits; a poor reading is not an error, its checks
 // are too close.
@@ -51,7 +52,42 @@ func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	return judgeAgainst(limits, s, readings, hole), nil
+	res := judgeAgainst(limits, s, readings, hole)
+	if !hasDiameter(limits) {
+		res.Notes = append(res.Notes, "no table here has a diameter limit for this kind and size: take it from the drawings")
+	}
+	return res, nil
+}
+
+// JudgeHand is [JudgeLocation] for what a hand gauge read, which is never all that there is to
+// read: what it did not measure is not unread by that. Where the hole was read before its rivet
+// was set, a distance from the driven head decides nothing.
+func JudgeHand(s Spec, readings, hole []Reading) (Result, error) {
+	limits, err := s.Limits()
+	if err != nil {
+		return Result{}, err
+	}
+	var kept []Reading
+	var notes []string
+	for _, r := range readings {
+		if s.offShank(r) && has(hole, r.Quantity) {
+			notes = append(notes, "the hole was read before the rivet was set, which goes before the "+r.Quantity.Words()+" from the driven head")
+			continue
+		}
+		kept = append(kept, r)
+	}
+	res := judgeAgainst(limits, s, kept, nil)
+	res.Unread, res.Notes = nil, append(notes, res.Notes...)
+	return res, nil
+}
+
+// offShank tells of a distance that does not go from the shank's own axis.
+func (s Spec) offShank(r Reading) bool {
+	return s.Kind == ShopHead && !r.FromShank && distance(r.Quantity)
+}
+
+func has(rs []Reading, q Quantity) bool {
+	return slices.ContainsFunc(rs, func(r Reading) bool { return r.Quantity == q })
 }
 
 func judgeAgainst(limits []Limit, s Spec, readings, hole []Reading) Result {
@@ -69,38 +105,21 @@ func judgeAgainst(limits []Limit, s Spec, readings, hole []Reading) Result {
 		}
 		j.res.Checks = append(j.res.Checks, checks...)
 	}
-	if !hasDiameter(limits) {
-		j.note("no table here has a diameter limit for this kind and size: take it from the drawings")
-	}
 	for _, c := range j.res.Checks {
 		j.res.Verdict = Worst(j.res.Verdict, c.Verdict)
 	}
+	j.advice(limits)
 	return j.res
 }
 
 func hasDiameter(ls []Limit) bool {
-	for _, l := range ls {
-		switch l.Quantity {
-		case HeadDMin, HeadDMax, HeadDMean, HoleDMin, HoleDMax, HoleDMean:
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(ls, func(l Limit) bool { return l.Quantity.Diameter() })
 }
 
 type judging struct {
 	spec       Spec
 	here, hole map[Quantity][]Reading
 	res        Result
-}
-
-func (j *judging) note(s string) {
-	for _, n := range j.res.Notes {
-		if n == s {
-			return
-		}
-	}
-	j.res.Notes = append(j.res.Notes, s)
 }
 
 // byQuantity sorts readings, within one quantity by value; one without a usable value comes first.
@@ -123,8 +142,9 @@ func byQuantity(rs []Reading) map[Quantity][]Reading {
 // meanOf tells which mean stands in for a least or greatest diameter.
 var meanOf = map[Quantity]Quantity{HeadDMin: HeadDMean, HeadDMax: HeadDMean, HoleDMin: HoleDMean, HoleDMax: HoleDMean}
 
-// single judges a quantity that a location has one of; of several readings (two photos, a
-// photo and a gauge) each is judged, and the worst counts, except as [byGauge] says.
+// single judges a quantity that a location has one of; of several readings each is judged, and
+// the worst counts. Which of a photo's and a gauge's readings stands was decided before: see
+// [Stand].
 func (j *judging) single(l Limit) []Check {
 	var out []Check
 	for _, r := range j.here[l.Quantity] {
@@ -134,24 +154,6 @@ func (j *judging) single(l Limit) []Check {
 		for _, r := range j.here[mean] {
 			c := Judge(r, l)
 			c.Notes = append(c.Notes, "the "+l.Quantity.Words()+" was not read; the mean stands in for it, which hides a head or hole out of round")
-			out = append(out, c)
-		}
-	}
-	return byGauge(out)
-}
-
-// byGauge leaves out a photo's `too close` where a hand gauge decided the same: the words of
-// that verdict are "measure by hand". The two must agree within their uncertainties, else they
-// may not be of the same thing, and both stay.
-func byGauge(checks []Check) []Check {
-	var out []Check
-	for _, c := range checks {
-		settled := false
-		for _, g := range checks {
-			agree := math.Abs(c.Reading.ValueMM-g.Reading.ValueMM) <= math.Hypot(c.UMM, g.UMM)
-			settled = settled || g.Reading.How == ByGauge && g.Verdict != TooClose && agree
-		}
-		if c.Reading.How == ByGauge || c.Verdict != TooClose || !settled {
 			out = append(out, c)
 		}
 	}
@@ -202,16 +204,19 @@ func (j *judging) contradiction(checks []Check, head, hole Reading, added []Cont
 }
 
 // nearest judges readings of one quantity, smallest first: the smallest, for a least limit
-// each pitch too and every edge that is not clearly allowed.
+// each pitch too and every edge that is not clearly allowed. What is added is for readings that
+// were not taken from the shank.
 func (j *judging) nearest(l Limit, rs []Reading, added ...Contribution) []Check {
-	var all, out []Check
-	for _, r := range rs {
-		all = append(all, Judge(r, l, added...))
-	}
-	for i, c := range byGauge(all) {
+	var out []Check
+	for i, r := range rs {
+		more := added
+		if r.FromShank {
+			more = nil
+		}
+		c := Judge(r, l, more...)
 		switch {
 		case i == 0:
-		case l.MaxMM > 0 && l.MinMM == 0:
+		case l.MaxMM > 0 && l.MinMM == 0: // farther ones are no fault
 			continue
 		case l.Quantity == EdgeDistance && c.Verdict == Within:
 			continue
@@ -219,10 +224,38 @@ func (j *judging) nearest(l Limit, rs []Reading, added ...Contribution) []Check 
 		if l.Quantity == Pitch && l.MaxMM > 0 && c.Verdict != Within {
 			c.Notes = append(c.Notes, "a nearer neighbour may lie outside the photo")
 		}
-		if l.Quantity == EdgeDistance && l.MaxMM > 0 && c.Verdict != Within {
-			c.Notes = append(c.Notes, "the drawing may want it so, away from any edge: ask there before anything is drilled out")
+		if c.byShank() {
+			c.Notes = append(c.Notes, fmt.Sprintf("± %s of it is for a shank that may stand off its driven head's centre, which measuring the head again does not settle: "+
+				"measure from the manufactured head or the empty hole, or keep it with a reason, or ask the designer", Millimetres.Value(math.Sqrt(c.UMM*c.UMM-r.UMM*r.UMM))))
 		}
 		out = append(out, c)
 	}
 	return out
+}
+
+// advice notes where the nearest edge or neighbour is farther than the published layout advice,
+// for quantities that have no greatest limit of the builder's own.
+func (j *judging) advice(limits []Limit) {
+	set, ok := FindSet(j.spec.LimitSet)
+	if !ok {
+		return
+	}
+	for _, a := range set.Advice(j.spec) {
+		if slices.ContainsFunc(limits, func(l Limit) bool { return l.Quantity == a.Quantity && l.MaxMM > 0 }) {
+			continue
+		}
+		rs := j.here[a.Quantity]
+		if len(rs) == 0 {
+			rs = j.hole[a.Quantity]
+		}
+		if len(rs) == 0 || bad(rs[0].ValueMM) || !(rs[0].ValueMM-rs[0].UMM > a.MaxMM) {
+			continue
+		}
+		note := fmt.Sprintf("%s %s is more than the %s that %s advises for a layout; no fault of the rivet", a.Quantity.Words(),
+			Millimetres.WithU(rs[0].ValueMM, rs[0].UMM), Millimetres.Value(a.MaxMM), a.Source)
+		if a.Quantity == Pitch {
+			note += ", and a nearer neighbour may lie outside the photo"
+		}
+		j.res.Notes = append(j.res.Notes, note)
+	}
 }

@@ -36,6 +36,11 @@ func (l Limit) Text(u Units) string {
 	return "no limit"
 }
 
+// Provenance says in plain words how the figure got here; see [spec.Cite.Provenance].
+func (l Limit) Provenance() string {
+	return spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note}.Provenance()
+}
+
 // Rivet tells which kind of rivet a hole or spacing is for.
 type Rivet string
 

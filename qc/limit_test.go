@@ -57,9 +57,9 @@ func TestLimitsOfSets(t *testing.T) {
 		{"edge 2 D", Spec{Kind: ShopHead, NominalMM: d4}, EdgeDistance, false, 0.25 * in, spec.Read, "AC 43.13-1B 4-57c"},
 		{"edge 2.5 D flush head", Spec{Kind: FlushHead, NominalMM: d4}, EdgeDistance, false, 2.5 * d4, spec.Read, "AL0992"},
 		{"edge 2.5 D shop head of a flush rivet", Spec{Kind: ShopHead, NominalMM: d4, Flush: true}, EdgeDistance, false, 2.5 * d4, spec.Read, "AL0992"},
-		{"edge 4 D", Spec{Kind: Hole, NominalMM: d4}, EdgeDistance, true, 4 * d4, spec.Read, "AL0992"},
+		{"edge 4 D is advice", Spec{Kind: Hole, NominalMM: d4}, EdgeDistance, true, 0, "", ""},
 		{"pitch 3 D", Spec{Kind: Hole, NominalMM: 5 * in / 32}, Pitch, false, 0.46875 * in, spec.Read, "AC 43.13-1B 4-57c"},
-		{"pitch 10 D", Spec{Kind: Hole, NominalMM: d4}, Pitch, true, 10 * d4, spec.Read, "AL0992"},
+		{"pitch 10 D is advice", Spec{Kind: Hole, NominalMM: d4}, Pitch, true, 0, "", ""},
 	} {
 		ls, err := c.spec.Limits()
 		if err != nil {
@@ -162,5 +162,69 @@ func TestLimitText(t *testing.T) {
 	}
 	if got := (Limit{MinMM: 4.365625}).Text(Inches); got != "at least 0.172 in" {
 		t.Errorf("%q", got)
+	}
+}
+
+// What an inspector reads of a limit's origin, by one limit of each basis.
+func TestProvenance(t *testing.T) {
+	for _, c := range []struct {
+		s        Spec
+		q        Quantity
+		greatest bool
+		want     string
+	}{
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, HeadDMin, false, "read there"},
+		{Spec{Kind: ShopHead, NominalMM: 5 * in / 32}, HeadDMin, false, "derived: ratios of the 1/8 in row, 1.375 D to 1.75 D wide and 0.375 D to 0.625 D high, applied to this size"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, EdgeDistance, false, "read there; hole centre to the nearest edge"},
+		{Spec{Kind: UniversalHead, NominalMM: 4 * in / 32}, HeadDMin, false, "recalled, not read: compare with the document"},
+		{Spec{Kind: FlushHead, NominalMM: 4 * in / 32}, HeadDMin, false, "recalled, not read: compare with the document; the tolerance is less certain than the nominal value"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32, Own: &OwnLimits{Name: "hatch", Reference: "BH-112", Limits: []OwnLimit{{Quantity: "pitch", MinD: 3}}}}, Pitch, false, "the builder's own"},
+	} {
+		ls, err := c.s.Limits()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := find(t, ls, c.q, c.greatest).Provenance(); got != c.want {
+			t.Errorf("%+v %s: %q, want %q", c.s, c.q, got, c.want)
+		}
+	}
+}
+
+// Every limit that any spec can have says where it comes from, and a derived one from what.
+func TestEveryLimitSaysItsProvenance(t *testing.T) {
+	var sizes []float64
+	for _, r := range spec.SolidRivets {
+		sizes = append(sizes, r.NominalMM)
+	}
+	for _, r := range spec.PulledRivets {
+		sizes = append(sizes, r.NominalMM)
+	}
+	derived := 0
+	for _, set := range Sets {
+		for _, d := range sizes {
+			for _, k := range Kinds {
+				for _, s := range []Spec{{Kind: k, NominalMM: d, LimitSet: set.Name}, {Kind: k, NominalMM: d, LimitSet: set.Name, Rivet: Pulled, Flush: true}, {Kind: k, NominalMM: d, LimitSet: set.Name, Pilot: true, Head: spec.LargeHead}} {
+					ls, err := s.Limits()
+					if err != nil {
+						t.Fatal(err)
+					}
+					for _, l := range ls {
+						p := l.Provenance()
+						if l.Source == "" || p == "" || p == string(l.Basis) && l.Basis != spec.Derived {
+							t.Errorf("%+v: %s has source %q and provenance %q", s, l.Name, l.Source, p)
+						}
+						if l.Basis == spec.Derived {
+							derived++
+							if !strings.HasPrefix(p, "derived: ") || len(p) < len("derived: ")+20 {
+								t.Errorf("%+v: %s is %q, from what?", s, l.Name, p)
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	if derived == 0 {
+		t.Error("no derived limit was met")
 	}
 }

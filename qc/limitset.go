@@ -64,10 +64,18 @@ func setNames() []string {
 // where it is widest. A hole's least diameter must let the shank in, and its greatest must
 // still be filled by it, which is where an elongated hole shows; a mean would hide both.
 func (set LimitSet) Limits(s Spec) []Limit {
-	var ls limitList
-	ls.set = set.Name
+	ls := limitList{set: set.Name}
 	ls.diameters(s)
 	ls.spacing(s)
+	return ls.all
+}
+
+// Advice gives the greatest edge distance and pitch that the set's documents name for laying
+// out. They are no limits: farther from an edge or a neighbour a rivet is as good, and a drawing
+// may want it so.
+func (set LimitSet) Advice(s Spec) []Limit {
+	ls := limitList{set: set.Name}
+	ls.layout(s)
 	return ls.all
 }
 
@@ -144,20 +152,26 @@ func (ls *limitList) shopHead(h spec.ShopHead) {
 	ls.max(HeadHeight, h.HeightMaxMM, "shop head height", cite)
 }
 
-// spacing turns the rules in D into limits: AC 43.13-1B for the least ones (and the Army's
-// AL0992 for flush heads, of which the former says nothing), AL0992 for the greatest, being
-// the one document read that gives both of them. Two laxer figures, 1.66 D of MIL-R-47196A for
-// one size and 1.5 D for battle damage, stand in the table of rules and are no limits.
+// spacing turns the rules in D into limits: AC 43.13-1B for edge distance and pitch, and the
+// Army's AL0992 for flush heads, of which the former says nothing. Two less strict figures, 1.66 D
+// of MIL-R-47196A for one size and 1.5 D for battle damage, stand in the table of rules and are no
+// limits.
 func (ls *limitList) spacing(s Spec) {
-	edge := spec.RuleByID("E01")
-	greatest := spec.RuleByID("E05")
+	edge, pitch := spec.RuleByID("E01"), spec.RuleByID("E02")
 	if s.flush() {
-		edge, greatest = spec.RuleByID("E06"), spec.RuleByID("E06")
+		edge = spec.RuleByID("E06")
 	}
-	pitch, widest := spec.RuleByID("E02"), spec.RuleByID("E07")
 	d := s.NominalMM
 	ls.min(EdgeDistance, edge.MinD*d, fmt.Sprintf("edge distance %g D", edge.MinD), edge.Cite)
-	ls.max(EdgeDistance, greatest.MaxD*d, fmt.Sprintf("edge distance %g D", greatest.MaxD), greatest.Cite)
 	ls.min(Pitch, pitch.MinD*d, fmt.Sprintf("pitch %g D", pitch.MinD), pitch.Cite)
-	ls.max(Pitch, widest.MaxD*d, fmt.Sprintf("pitch %g D", widest.MaxD), widest.Cite)
+}
+
+// layout takes the greatest distances from AL0992, the one document read that gives both.
+func (ls *limitList) layout(s Spec) {
+	edge, pitch := spec.RuleByID("E05"), spec.RuleByID("E07")
+	if s.flush() {
+		edge = spec.RuleByID("E06")
+	}
+	ls.max(EdgeDistance, edge.MaxD*s.NominalMM, fmt.Sprintf("edge distance %g D", edge.MaxD), edge.Cite)
+	ls.max(Pitch, pitch.MaxD*s.NominalMM, fmt.Sprintf("pitch %g D", pitch.MaxD), pitch.Cite)
 }

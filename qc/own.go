@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"bucktail/qc/spec"
@@ -26,7 +27,9 @@ type OwnLimit struct {
 	// against the least bound and the greatest against the greatest.
 	Quantity string `json:"quantity"`
 	Kind     Kind   `json:"kind,omitempty"` // "" means every kind
-	Size     string `json:"size,omitempty"` // as [ParseSize] reads it; "" means every size
+	// Size as [ParseSize] reads it; "" means every size, and a drill every rivet whose hole
+	// it makes.
+	Size string `json:"size,omitempty"`
 
 	MinMM float64 `json:"min_mm,omitempty"`
 	MaxMM float64 `json:"max_mm,omitempty"`
@@ -142,13 +145,9 @@ func (l OwnLimit) valid() error {
 	if l.Kind != "" && !l.Kind.Valid() {
 		return fmt.Errorf("kind %q is not known: choose one of %v", l.Kind, Kinds)
 	}
-	d := 0.0
-	if l.Size != "" {
-		s, err := ParseSize(l.Size)
-		if err != nil {
-			return err
-		}
-		d = s.NominalMM
+	sizes, err := l.sizes()
+	if err != nil {
+		return err
 	}
 	if len([]rune(l.Note)) > maxOwnText || len([]rune(l.Reference)) > maxOwnText {
 		return fmt.Errorf("note or reference is longer than %d characters", maxOwnText)
@@ -176,14 +175,29 @@ func (l OwnLimit) valid() error {
 	}
 	if nMin > 0 && nMax > 0 {
 		mixed := (l.MinD > 0) != (l.MaxD > 0)
-		if !mixed && d == 0 {
-			d = 1 // both in D, or neither: their order does not hang on it
+		if !mixed && sizes == nil {
+			sizes = []drilled{{nominalMM: 1}} // both in D, or neither: their order does not hang on it
 		}
-		if d > 0 && l.min(d) >= l.max(d) {
-			return fmt.Errorf("least %.4g is not below greatest %.4g", l.min(d), l.max(d))
+		for _, h := range sizes {
+			if d := h.nominalMM; l.min(d) >= l.max(d) {
+				return fmt.Errorf("least %.4g is not below greatest %.4g", l.min(d), l.max(d))
+			}
 		}
 	}
 	return nil
+}
+
+// sizes gives what the limit's size may mean, nil where it has none. Only a drill means several
+// things: each of its holes, and a hole of its own diameter, as older records have it.
+func (l OwnLimit) sizes() ([]drilled, error) {
+	if l.Size == "" {
+		return nil, nil
+	}
+	if d, ok := drillIn(l.Size); ok {
+		return append(drilledBy(d.Name), drilled{nominalMM: d.DiameterMM}), nil
+	}
+	s, err := ParseSize(l.Size, Use{})
+	return []drilled{{nominalMM: s.NominalMM}}, err
 }
 
 func count(vs ...float64) (n int) {
@@ -218,8 +232,8 @@ func (l OwnLimit) applies(s Spec) (rank int, ok bool) {
 		rank++
 	}
 	if l.Size != "" {
-		size, err := ParseSize(l.Size)
-		if err != nil || !spec.SameSize(size.NominalMM, s.NominalMM) {
+		sizes, err := l.sizes()
+		if err != nil || !slices.ContainsFunc(sizes, s.stands) {
 			return 0, false
 		}
 		rank++
@@ -227,8 +241,19 @@ func (l OwnLimit) applies(s Spec) (rank int, ok bool) {
 	return rank, true
 }
 
+// stands tells whether a size means what a spec says: its diameter, and with a drill its rivet
+// and how far a hole has got.
+func (s Spec) stands(h drilled) bool {
+	stage := FinalHole
+	if s.Kind == Hole && s.Pilot {
+		stage = PilotHole
+	}
+	return spec.SameSize(h.nominalMM, s.NominalMM) && (h.rivet == "" || h.rivet == s.rivet()) && (h.stage == "" || h.stage == stage)
+}
+
 // over puts own limits in place of the published ones for the same quantity and side; among
-// several own ones the more special goes first.
+// several own ones the more special goes first, and of two as special as each other the one
+// that stands first.
 func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
 	out := append([]Limit(nil), published...)
 	rank := make([]int, len(out), len(out)+2*len(o.Limits))

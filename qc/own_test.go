@@ -41,9 +41,6 @@ func TestOwnLimitsGoBeforePublished(t *testing.T) {
 	if l := find(t, ls, EdgeDistance, false); math.Abs(l.MinMM-2.25*3.175) > 1e-9 || l.Laxer || l.Note != "frame flanges" {
 		t.Errorf("own edge distance: %+v", l)
 	}
-	if l := find(t, ls, EdgeDistance, true); l.Basis == "own" || l.MaxMM != 4*3.175 {
-		t.Errorf("the published greatest edge distance stays: %+v", l)
-	}
 	if l := find(t, ls, Pitch, false); math.Abs(l.MinMM-12.7) > 1e-9 || l.Source != "BH-12 sheet 1" {
 		t.Errorf("pitch: %+v", l)
 	}
@@ -164,4 +161,26 @@ func FuzzReadOwnLimits(f *testing.F) {
 			}
 		}
 	})
+}
+
+// One limit names the kind, another the size: either is as special, and the first stands; one
+// that names both goes before them, wherever it stands.
+func TestOwnLimitsOfOneRankGoByTheirOrder(t *testing.T) {
+	kind := OwnLimit{Quantity: "pitch", Kind: ShopHead, MinMM: 11}
+	size := OwnLimit{Quantity: "pitch", Size: "4", MinMM: 12}
+	both := OwnLimit{Quantity: "pitch", Kind: ShopHead, Size: "4", MinMM: 13}
+	for _, c := range []struct {
+		limits []OwnLimit
+		want   float64
+	}{{[]OwnLimit{kind, size}, 11}, {[]OwnLimit{size, kind}, 12}, {[]OwnLimit{kind, both, size}, 13}, {[]OwnLimit{size, kind, both}, 13}} {
+		s := shop4
+		s.Own = &OwnLimits{Name: "hatch", Reference: "BH-112", Limits: c.limits}
+		ls, err := s.Limits()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l := find(t, ls, Pitch, false); l.MinMM != c.want {
+			t.Errorf("%+v: %g mm, want %g", c.limits, l.MinMM, c.want)
+		}
+	}
 }

@@ -23,6 +23,15 @@ func (q Quantity) Words() string {
 // Valid tells whether q is one of the known quantities.
 func (q Quantity) Valid() bool { _, ok := quantityWords[q]; return ok }
 
+// Diameter tells whether q is a diameter of a head or hole.
+func (q Quantity) Diameter() bool {
+	switch q {
+	case HeadDMean, HeadDMin, HeadDMax, HoleDMean, HoleDMin, HoleDMax:
+		return true
+	}
+	return false
+}
+
 // Valid tells whether k is one of [Kinds].
 func (k Kind) Valid() bool {
 	for _, x := range Kinds {

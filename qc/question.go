@@ -1,6 +1,10 @@
 package qc
 
-import "bucktail/qc/spec"
+import (
+	"slices"
+
+	"bucktail/qc/spec"
+)
 
 // Question is what only an eye on the part can answer.
 type Question struct {
@@ -55,6 +59,13 @@ func QuestionsFor(k Kind) []Question {
 		}
 	}
 	return out
+}
+
+// Unlooked lists the questions for a kind that nobody has answered yet.
+func Unlooked(k Kind, answers []Answer) []Question {
+	return slices.DeleteFunc(QuestionsFor(k), func(q Question) bool {
+		return slices.ContainsFunc(answers, func(a Answer) bool { return a.Question == q.ID && (a.Seen == Yes || a.Seen == No) })
+	})
 }
 
 // Seen is an answer to a question.

@@ -19,7 +19,7 @@ const (
 
 // Contribution is one labelled part of a reading's uncertainty.
 type Contribution struct {
-	Label  string  `json:"label"`         // "edge noise", "head height"
+	Label  string  `json:"label"`         // "outline: noise", "camera fit"
 	UMM    float64 `json:"u_mm"`          // standard uncertainty in the reading, mm
 	DoF    float64 `json:"dof,omitempty"` // degrees of freedom; 0 means infinitely many
 	Source string  `json:"source,omitempty"`
@@ -45,6 +45,30 @@ type Reading struct {
 	Method        string         `json:"method"`          // version of the method, so that anyone can get it again
 	Photo         string         `json:"photo,omitempty"` // SHA-256 of the shot, hex
 	// LessMM is a smaller value that the photo can't rule out: a line too faint to be taken
-	// for an edge runs that far away. 0: there is none.
+	// for an edge runs that far away, or a neighbour that was seen but not measured stands
+	// there. 0: there is none.
 	LessMM float64 `json:"less_mm,omitempty"`
+
+	// Of names the edge or the neighbour that a distance goes to, where a person said it or
+	// the layout knows it. A hand reading of a distance without it is of the nearest one.
+	Of *Target `json:"of,omitempty"`
+	// FromShank tells that a distance was taken from the shank's own axis (at the empty hole,
+	// or from the manufactured head), not from the middle of a driven head.
+	FromShank bool `json:"from_shank,omitempty"`
+}
+
+// Target is an edge or a neighbour.
+type Target struct {
+	// Nearest means whichever is the nearest.
+	Nearest bool `json:"nearest,omitempty"`
+	// Reading is the number, from 1, of the reading of the same edge or neighbour among those
+	// of the finding that a hand reading is about; 0 where there is none.
+	Reading  int    `json:"reading,omitempty"`
+	Location string `json:"location,omitempty"` // id of the neighbour
+	Name     string `json:"name,omitempty"`     // for people: "R4", "edge at the hinge"
+}
+
+// Same tells whether two readings are one: an entry's reading and the copy in its check.
+func (r Reading) Same(o Reading) bool {
+	return r.Quantity == o.Quantity && r.ValueMM == o.ValueMM && r.UMM == o.UMM && r.How == o.How && r.Photo == o.Photo
 }

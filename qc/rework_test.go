@@ -90,7 +90,7 @@ func TestReworkSteps(t *testing.T) {
 		if notes := strings.Join(rw.Notes, " "); !strings.Contains(notes, PhotoCaution) || !strings.Contains(notes, "20 percent") {
 			t.Errorf("notes: %s", notes)
 		}
-		if rw.NextSize.Verdict != "" || len(rw.NextSize.Unread) != 4 {
+		if rw.NextSize.Verdict != "" || len(rw.NextSize.Unread) != 2 {
 			t.Errorf("without readings nothing is known about the next size: %+v", rw.NextSize)
 		}
 		if _, err := json.Marshal(rw); err != nil {

@@ -5,8 +5,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-
-	"bucktail/qc/spec"
 )
 
 // MMPerInch is exact.
@@ -99,9 +97,6 @@ func NearestFraction(mm float64) Fraction {
 	return Fraction{n, mm - float64(n)*MMPerInch/64}
 }
 
-// MM is the fraction itself in millimetres.
-func (f Fraction) MM() float64 { return float64(f.Sixtyfourths) * MMPerInch / 64 }
-
 // String shows the fraction alone, in lowest terms: "11/64", "1 1/8", "0".
 func (f Fraction) String() string {
 	n, sign := f.Sixtyfourths, ""
@@ -132,105 +127,4 @@ func (f Fraction) Exact() string {
 		return f.String() + " \u2212 " + rem + " in"
 	}
 	return f.String() + " + " + rem + " in"
-}
-
-// Size is a nominal diameter as the builder named it.
-type Size struct {
-	Text      string  `json:"text"`       // "4", "3.2 mm", "1/8", "#30", "F"
-	NominalMM float64 `json:"nominal_mm"` // diameter
-	Dash      int     `json:"dash,omitempty"`
-	Drill     string  `json:"drill,omitempty"` // where a drill was named
-}
-
-// Least and greatest nominal diameter that is taken: below and above are no rivets of light
-// aircraft, and most likely a slip of the unit.
-const (
-	minNominalMM = 0.5
-	maxNominalMM = 20
-)
-
-// ParseSize reads a nominal diameter:
-//
-//	4, -4        dash number, 4/32 in
-//	3.2mm        millimetres (3,2 mm is taken too)
-//	1/8, 5/32"   fraction of an inch
-//	0.125in      decimal inches
-//	#30, F       number or letter drill
-//
-// A bare decimal such as 3.2 is refused, for it could be either unit.
-func ParseSize(s string) (Size, error) {
-	text := strings.TrimSpace(s)
-	t := strings.ReplaceAll(strings.ToLower(text), " ", "")
-	size := Size{Text: text}
-	fail := func(why string) (Size, error) {
-		return Size{}, fmt.Errorf("size %q %s: write a dash number (4), millimetres (3.2mm), a fraction of an inch (1/8) or a drill (#30, F)", s, why)
-	}
-	switch {
-	case t == "":
-		return fail("is empty")
-	case len(t) > 16:
-		return Size{}, fmt.Errorf("size of %d characters is too long: write a dash number (4), millimetres (3.2mm), a fraction of an inch (1/8) or a drill (#30, F)", len(t))
-	case t[0] == '#' || len(t) == 1 && t[0] >= 'a' && t[0] <= 'z':
-		d, ok := spec.DrillNamed(strings.ToUpper(t))
-		if !ok {
-			return fail("is no drill from #1 to #60 or A to Z")
-		}
-		size.NominalMM, size.Drill = d.DiameterMM, d.Name
-	case strings.HasSuffix(t, "mm"):
-		v, ok := plainNumber(strings.Replace(strings.TrimSuffix(t, "mm"), ",", ".", 1))
-		if !ok {
-			return fail("is no length")
-		}
-		size.NominalMM = v
-	case strings.Contains(t, "/"):
-		v, ok := inchFraction(strings.TrimSuffix(strings.TrimSuffix(t, "in"), `"`))
-		if !ok {
-			return fail("is no fraction of an inch")
-		}
-		size.NominalMM = v * MMPerInch
-	case strings.HasSuffix(t, "in") || strings.HasSuffix(t, `"`):
-		v, ok := plainNumber(strings.TrimSuffix(strings.TrimSuffix(t, "in"), `"`))
-		if !ok {
-			return fail("is no length")
-		}
-		size.NominalMM = v * MMPerInch
-	default:
-		n, err := strconv.Atoi(strings.TrimPrefix(t, "-"))
-		if err != nil {
-			if _, ok := plainNumber(t); ok {
-				return fail("has no unit")
-			}
-			return fail("is not known")
-		}
-		if n < 1 || n > 16 {
-			return fail("is no dash number from 1 to 16")
-		}
-		size.Dash, size.NominalMM = n, float64(n)*MMPerInch/32
-	}
-	if size.NominalMM < minNominalMM || size.NominalMM > maxNominalMM {
-		return fail(fmt.Sprintf("is %.4g mm, outside %v to %v mm", size.NominalMM, minNominalMM, maxNominalMM))
-	}
-	if r, ok := spec.Solid(size.NominalMM); ok {
-		size.Dash = r.Dash
-	}
-	return size, nil
-}
-
-// plainNumber reads digits with one point; no exponent, sign, hex, infinity.
-func plainNumber(s string) (float64, bool) {
-	if s == "" || strings.Trim(s, "0123456789.") != "" {
-		return 0, false
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	return v, err == nil
-}
-
-func inchFraction(s string) (float64, bool) {
-	a, b, ok := strings.Cut(s, "/")
-	num, errA := strconv.Atoi(a)
-	den, errB := strconv.Atoi(b)
-	if !ok || errA != nil || errB != nil || num <= 0 || den <= 0 || den > 128 || strings.Trim(a+b, "0123456789") != "" {
-		return 0, false
-	}
-	return float64(num) / float64(den), true
 }

@@ -1,6 +1,9 @@
 package qc
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Verdict says how a reading stands to a limit.
 type Verdict string
@@ -9,15 +12,26 @@ const (
 	Within   Verdict = "within"    // the whole interval value ± U is allowed
 	Out      Verdict = "out"       // the whole interval is not allowed
 	TooClose Verdict = "too close" // the limit lies inside the interval: measure by hand
+
+	// Unread is the verdict of a location alone, never of a check: all that was read is within,
+	// but for one or more limits there is no reading.
+	Unread Verdict = "unread"
 )
 
-// worse orders verdicts: out, too close, within, none.
-func (v Verdict) worse(w Verdict) bool {
-	rank := map[Verdict]int{Out: 3, TooClose: 2, Within: 1}
-	return rank[v] > rank[w]
+// Verdicts lists them, the worst first.
+var Verdicts = []Verdict{Out, TooClose, Unread, Within}
+
+func (v Verdict) rank() int {
+	if i := slices.Index(Verdicts, v); i >= 0 {
+		return len(Verdicts) - i
+	}
+	return 0
 }
 
-// Worst is the worst of some verdicts: out, then too close, then within; "" of none.
+// worse orders verdicts as [Verdicts] does, "" the least.
+func (v Verdict) worse(w Verdict) bool { return v.rank() > w.rank() }
+
+// Worst is the worst of some verdicts, in the order of [Verdicts]; "" of none.
 func Worst(vs ...Verdict) Verdict {
 	var worst Verdict
 	for _, v := range vs {
@@ -40,7 +54,8 @@ type Check struct {
 	Added []Contribution `json:"added,omitempty"`
 
 	// PConform is the probability that the true value conforms, as extra information: the
-	// verdict does not hang on it.
+	// verdict does not hang on it. Where the photo can't rule out a smaller value it is that
+	// one's, if less.
 	PConform float64  `json:"p_conform"`
 	Notes    []string `json:"notes,omitempty"`
 }
@@ -56,7 +71,8 @@ type Check struct {
 //	too close  otherwise
 //
 // A reading that the photo can't prove not to be smaller (LessMM) is within a least value
-// only if that smaller one would be, too.
+// only if that smaller one would be, too; a pitch never while a nearer neighbour was seen but
+// not measured.
 //
 // It is the rule of the standard's 1998 and 2013 editions, wider than the 2017 default
 // (0.83 U for a probability of 95 %), and bounds the risk of a wrong `within` or `out` to
@@ -82,6 +98,9 @@ func Judge(r Reading, l Limit, added ...Contribution) Check {
 		u, dof, c.UMM = b.U, b.DoF, math.Max(b.Expanded, r.UMM)
 	}
 	c.PConform = Conformance(r.ValueMM, u, dof, l.MinMM, l.MaxMM)
+	if r.LessMM > 0 && l.MinMM > 0 {
+		c.PConform = math.Min(c.PConform, Conformance(r.LessMM, u, dof, l.MinMM, l.MaxMM))
+	}
 	lo, hi := r.ValueMM-c.UMM, r.ValueMM+c.UMM
 	switch {
 	case l.MinMM > 0 && hi < l.MinMM, l.MaxMM > 0 && lo > l.MaxMM:
@@ -89,9 +108,15 @@ func Judge(r Reading, l Limit, added ...Contribution) Check {
 	case (l.MinMM <= 0 || lo >= l.MinMM) && (l.MaxMM <= 0 || hi <= l.MaxMM):
 		c.Verdict = Within
 	}
-	if c.Verdict == Within && r.LessMM > 0 && r.LessMM-c.UMM < l.MinMM {
-		c.Verdict = TooClose
-		c.Notes = append(c.Notes, "a faint line runs "+Millimetres.Value(r.LessMM)+" away: if it is the nearer edge, mark it on the photo; else measure by hand")
+	if c.Verdict == Within && r.LessMM > 0 && l.MinMM > 0 {
+		switch less := Millimetres.Value(r.LessMM); {
+		case r.Quantity == Pitch: // how far away it is was not measured, so no distance makes it good
+			c.Verdict = TooClose
+			c.Notes = append(c.Notes, "a neighbour about "+less+" away was seen but not measured, and may be the nearest: tap it on the photo, or measure by hand")
+		case r.LessMM-c.UMM < l.MinMM:
+			c.Verdict = TooClose
+			c.Notes = append(c.Notes, "a faint line runs "+less+" away: if it is the nearer edge, mark it on the photo; else measure by hand")
+		}
 	}
 	if l.Laxer {
 		c.Notes = append(c.Notes, "the own limit ("+l.Text(Millimetres)+", "+l.Source+") is laxer than the published one ("+l.Published.Text(Millimetres)+", "+l.Published.Source+")")
@@ -116,6 +141,15 @@ func Conformance(value, u, dof, min, max float64) float64 {
 		p -= studentCDF((min-value)/u, dof)
 	}
 	return math.Max(0, p)
+}
+
+// Whole is the verdict of a location as a whole, from the worst verdict of what was read and seen
+// there and what was not read: nothing is `within` of which a part was not read.
+func Whole(v Verdict, unread []Limit) Verdict {
+	if v == Within && len(unread) > 0 {
+		return Unread
+	}
+	return v
 }
 
 // Governing gives the index of the check that governs a location, -1 of none: of the worst

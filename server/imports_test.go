@@ -27,11 +27,23 @@ var rooms = []struct {
 }{
 	{"qc/...", []string{"qc/..."}, "the domain stands alone: it knows no pixels, so that it can judge hand gauges as well as photos"},
 	{"imaging/answer/...", []string{"imaging/...", "qc/..."}, "it joins readings with their checks, once for the command line, the server and the phone"},
+	{"imaging/geom/...", nil, "the frames stand below everything"},
+	{"imaging/fit/...", nil, "points to curves, in whatever frame"},
+	{"imaging/fastener/convnet/...", nil, "numbers to numbers: what they mean is its caller's"},
+	{"imaging/fastener/outline/...", []string{"imaging/geom", "imaging/fit", "qc"}, "the form of a head is the same however it is seen; it sees no pictures"},
 	{"imaging/...", []string{"imaging/...", "qc/..."}, "pixels to geometry; no disk, no network, so that the same code runs in the browser"},
 	{"store/...", []string{"store/...", "qc", "qc/history/..."}, "it keeps what it is given and never looks into a photo"},
 	{"pwa/wasm/...", []string{"pwa/wasm/...", "qc/...", "imaging/..."}, "the bridge unpacks and packs; there is no server in a browser"},
 	{"pwa/...", nil, "it holds the built web app as files, or builds it"},
-	{"server/...", []string{"..."}, "the one place that wires parts together"},
+	{"server/look/...", nil, "the pages' common looks"},
+	{"server/localca/...", nil, "an authority for any server: it knows nothing of rivets"},
+	{"server/trust/...", []string{"server/look"}, "what strangers may see: it can't show what it can't reach"},
+	{"server/measuring/...", []string{"imaging/...", "qc/..."}, "words in, readings out: the command line and the server use it, and it knows neither"},
+	{"server/api/...", []string{"server/look", "store", "imaging/...", "qc/..."}, "it translates between HTTP and what it was given; who starts it stays outside"},
+	{"server/workshop/...", []string{"server/api", "server/localca", "server/measuring", "server/trust", "store", "imaging/...", "qc/..."},
+		"it opens the doors and wires what answers behind them; how it was started stays outside"},
+	{"server/cli/...", []string{"server/...", "store", "pwa", "imaging/...", "qc/..."}, "the one place that wires all parts together"},
+	{"server", []string{"server/cli"}, "a few lines that start the command line"},
 }
 
 // outside says where a package of others may be imported in what we ship; tests may
@@ -46,10 +58,13 @@ var outside = []struct {
 	{"database/sql", []string{"store/..."}, "nobody else speaks SQL"},
 	{"github.com/disintegration/imaging", []string{"imaging/photo"}, "a bad picture makes it panic where nobody can recover; photo only gives it its own"},
 	{"github.com/rwcarlsen/goexif", []string{"imaging/photo"}, "hostile EXIF makes it ask for gigabytes; photo has the guard"},
-	{"gonum.org/v1/gonum", nil, "a quarter more to download for the phone; it checks our results in tests"},
-	{"net/http", []string{"server/...", "pwa"}, "measuring and judging work without a network"},
-	{"os/exec", []string{"server/...", "pwa/build/..."}, "nothing else starts programs"},
-	{module + "/imaging/synth", []string{"server/...", "imaging/synth/..."}, "rendered photos are for tests and the demo; a measurement that could reach them could know the truth"},
+	{"gonum.org/v1/gonum", nil, "a quarter more to download for the phone, for what a few pages of our own do"},
+	{"net/http", []string{"server/api/...", "server/trust/...", "server/workshop/...", "pwa"}, "measuring and judging work without a network, and so does the command line"},
+	{"os/exec", []string{"pwa/build/..."}, "what is shipped starts no programs"},
+	{"flag", []string{"server/cli/...", "server/measuring/...", "pwa/build/..."}, "words of the command line end at its rim"},
+	{module + "/imaging/fastener", []string{"imaging/fastener/...", "imaging/measure"}, "outlines and edges know nothing of each other; measuring joins them"},
+	{module + "/imaging/sheetedge", []string{"imaging/sheetedge/...", "imaging/measure"}, "outlines and edges know nothing of each other; measuring joins them"},
+	{module + "/imaging/synth", []string{"imaging/synth/..."}, "rendered photos are for tests and the demo; a measurement that could reach them could know the truth"},
 }
 
 // pkg is what the go command tells of a package.
@@ -167,7 +182,10 @@ func TestImportRulesCatch(t *testing.T) {
 	}{
 		{"qc", "imaging/geom", false}, {"qc/report", "store", false}, {"imaging/photo", "store", false}, {"store", "imaging/photo", false},
 		{"store", "server/api", false}, {"pwa", "qc", false}, {"pwa/wasm", "server/api", false}, {"imaging/measure", "imaging/synth", false},
-		{"qc", "imaging/geom", true},
+		{"qc", "imaging/geom", true}, {"imaging/fastener/outline", "imaging/raster", false}, {"imaging/fastener/convnet", "imaging/geom", false},
+		{"server/api", "server/cli", false}, {"server/api", "server/workshop", false},
+		{"server/workshop", "server/cli", false}, {"server/measuring", "store", false}, {"server/trust", "store", false},
+		{"server/localca", "qc", false}, {"server", "store", false}, {"server/cli", "pwa/build", false},
 	} {
 		p := pkg{ImportPath: module + "/" + c.from}
 		if c.test {
@@ -180,8 +198,8 @@ func TestImportRulesCatch(t *testing.T) {
 		}
 	}
 	for from, to := range map[string]string{
-		"server": "github.com/gorilla/mux", "imaging/card": "github.com/disintegration/imaging", "qc": "net/http",
-		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
+		"server/workshop": "github.com/gorilla/mux", "server/cli": "net/http", "server/localca": "flag", "imaging/card": "github.com/disintegration/imaging", "qc": "net/http",
+		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/sheetedge/rim": module + "/imaging/fastener/outline", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
 	} {
 		if len(broken(pkg{ImportPath: module + "/" + from, Imports: []string{to}})) == 0 {
 			t.Errorf("%s may import %s", from, to)

@@ -198,7 +198,7 @@ func sealHolds(ctx context.Context, r io.ReaderAt, size int64, progress Progress
 		progress.tell("checking the backup", done, size-sealLen)
 	}
 	seal := make([]byte, sealLen)
-	if _, err := r.ReadAt(seal, size-sealLen); err != nil && err != io.EOF {
+	if _, err := r.ReadAt(seal, size-sealLen); err != nil && !errors.Is(err, io.EOF) {
 		return false, fmt.Errorf("read backup: %w", err)
 	}
 	return hex.EncodeToString(h.Sum(nil)) == string(seal), nil

@@ -91,8 +91,8 @@ func TestABackupIsOfOneMomentWhileOthersWrite(t *testing.T) {
 	stop := make(chan struct{})
 	var wg sync.WaitGroup
 	wg.Go(func() {
-		me := Author{Device: histtest.NewDevice(99, "", history.Builder).Device, By: "Bo", Role: history.Builder}
-		p := must(s.Append(ctx, me, history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 3"}}))
+		me := newWriter(s, 99)
+		p := must(me.put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 3"}}))
 		for i := 0; ; i++ {
 			select {
 			case <-stop:
@@ -100,7 +100,7 @@ func TestABackupIsOfOneMomentWhileOthersWrite(t *testing.T) {
 			default:
 			}
 			h := putPhoto(t, s, picture(uint64(1000+i), 2000))
-			must(s.Append(ctx, me, history.Draft{Kind: history.KindNote, Project: p.ID, Data: history.NoteData{Photos: []string{h}}}))
+			must(me.put(history.Draft{Kind: history.KindNote, Project: p.ID, Data: history.NoteData{Photos: []string{h}}}))
 		}
 	})
 	for range 3 {
@@ -113,7 +113,7 @@ func TestABackupIsOfOneMomentWhileOthersWrite(t *testing.T) {
 			t.Fatal(err)
 		}
 		r := must(OpenReadOnly(dir, options()))
-		m := must(r.Missing(ctx, 1000))
+		m := missing(r)
 		for _, h := range m.Photos {
 			// Photos of the invented world never came; those of the writer must be there.
 			if _, err := os.Stat(s.photoPath(h)); err == nil {

@@ -27,7 +27,7 @@ type benchRecord struct {
 	s      *Store
 	dir    string
 	d      *histtest.Device
-	author Author
+	author *writer
 	places []histtest.Place
 }
 
@@ -51,7 +51,7 @@ func recordOf(b *testing.B, findings int) *benchRecord {
 		b.Fatal(err)
 	}
 	r := &benchRecord{s: s, dir: dir, d: histtest.NewDevice(1, "Ines K.", history.Builder)}
-	r.author = Author{Device: histtest.NewDevice(2, "", history.Builder).Device, By: "Bo", Role: history.Builder}
+	r.author = newWriter(s, 2)
 	r.fill(b, findings)
 	if benchRecords.made == nil {
 		benchRecords.made = map[int]*benchRecord{}
@@ -120,7 +120,7 @@ func (r *benchRecord) placePhotos(b *testing.B, photos [][]byte) {
 		if err := os.WriteFile(r.s.photoPath(h), p, 0o400); err != nil {
 			b.Fatal(err)
 		}
-		must(tx.Exec(`INSERT INTO photo VALUES (?, ?, 'image/jpeg', 0)`, h, len(p)))
+		must(tx.Exec(`INSERT INTO photo (hash, length, media, received_ms) VALUES (?, ?, 'image/jpeg', 0)`, h, len(p)))
 		must(tx.Exec(`DELETE FROM wanted_photo WHERE hash = ?`, h))
 	}
 	if err := tx.Commit(); err != nil {
@@ -208,7 +208,7 @@ func BenchmarkSignOffs(b *testing.B) {
 // One entry, synchronised to the disk before it is acknowledged.
 func BenchmarkAppendNote(b *testing.B) {
 	eachSize(b, func(b *testing.B, r *benchRecord, i int) {
-		must(r.s.Append(ctx, r.author, r.somewhere(i).Draft(history.KindNote, history.NoteData{Text: "looked at"})))
+		must(r.author.put(r.somewhere(i).Draft(history.KindNote, history.NoteData{Text: "looked at"})))
 	})
 }
 
@@ -217,7 +217,7 @@ func BenchmarkAppendNote(b *testing.B) {
 func (r *benchRecord) newLocation(i int) histtest.Place {
 	at := r.somewhere(i)
 	at.Location = ""
-	at.Location = must(r.s.Append(ctx, r.author, at.Draft(history.KindLocation, history.LocationData{Tag: "X"}))).ID
+	at.Location = must(r.author.put(at.Draft(history.KindLocation, history.LocationData{Tag: "X"}))).ID
 	return at
 }
 
@@ -226,7 +226,7 @@ func BenchmarkAppendFinding(b *testing.B) {
 		b.StopTimer()
 		at := r.newLocation(i)
 		b.StartTimer()
-		must(r.s.Append(ctx, r.author, at.Draft(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), 7.4, 12))))
+		must(r.author.put(at.Draft(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), 7.4, 12))))
 	})
 }
 

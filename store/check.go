@@ -101,16 +101,12 @@ func (c *checker) schema() error {
 	}
 	defer db.Close()
 	db.SetMaxOpenConns(1)
-	files, err := migrationFiles()
+	steps, err := pending(c.ctx, db)
 	if err != nil {
 		return err
 	}
-	for _, f := range files {
-		b, err := migrations.ReadFile(f)
-		if err == nil {
-			_, err = db.Exec(string(b))
-		}
-		if err != nil {
+	for _, m := range steps {
+		if _, err := db.Exec(m.text); err != nil {
 			return err
 		}
 	}
@@ -319,22 +315,18 @@ func (c *checker) sums() error {
 	if _, err := db.ExecContext(c.ctx, `ATTACH ? AS record`, u.String()); err != nil {
 		return err
 	}
+	steps, err := pending(c.ctx, db)
+	if err != nil {
+		return err
+	}
 	tx, err := db.BeginTx(c.ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	files, err := migrationFiles()
-	if err != nil {
-		return err
-	}
-	for _, f := range files {
-		if strings.Contains(f, "projection") {
-			b, err := migrations.ReadFile(f)
-			if err == nil {
-				_, err = tx.Exec(string(b))
-			}
-			if err != nil {
+	for _, m := range steps {
+		if strings.Contains(m.file, "projection") {
+			if _, err := tx.Exec(m.text); err != nil {
 				return err
 			}
 		}

@@ -41,10 +41,10 @@ func (s *Store) Join(ctx context.Context, d Device, token TokenHash, again bool)
 		var role string
 		var owner bool
 		switch err := tx.QueryRow(`SELECT role, owner FROM device WHERE id = ?`, d.ID).Scan(&role, &owner); {
-		case err == sql.ErrNoRows && again:
+		case errors.Is(err, sql.ErrNoRows) && again:
 			return ErrNotFound
-		case err == sql.ErrNoRows:
-			_, err := tx.Exec(`INSERT INTO device VALUES (?, ?, ?, ?, ?, ?, ?, NULL)`, d.ID, d.Name, string(d.Role), d.Owner, token[:], now, now)
+		case errors.Is(err, sql.ErrNoRows):
+			_, err := tx.Exec(`INSERT INTO device (id, name, role, owner, token, joined_ms, seen_ms) VALUES (?, ?, ?, ?, ?, ?, ?)`, d.ID, d.Name, string(d.Role), d.Owner, token[:], now, now)
 			return err
 		case err != nil:
 			return err

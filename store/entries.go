@@ -124,7 +124,7 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew bool, err error) {
 	h := e.Hash()
 	err = tx.QueryRow(`SELECT n FROM entry WHERE hash = ?`, h[:]).Scan(&n)
-	if err == nil || err != sql.ErrNoRows {
+	if err == nil || !errors.Is(err, sql.ErrNoRows) {
 		return n, false, err
 	}
 	r, err := tx.Exec(`INSERT INTO entry (hash, id, device, seq, prev, kind, part, at_ms, received_ms, bytes) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
@@ -157,61 +157,4 @@ func asRefusal(err error) *qc.Refusal {
 		return r
 	}
 	return &qc.Refusal{Code: "entry-form", Text: err.Error()}
-}
-
-// Author is whoever writes an entry here, on the machine that keeps the record.
-type Author struct {
-	Device string
-	By     string
-	Role   history.Role
-}
-
-// Append writes a new entry onto the end of the author's chain. A refusal to make it is a
-// [qc.Refusal]. A device whose chain is continued elsewhere must not be an author here.
-func (s *Store) Append(ctx context.Context, a Author, d history.Draft) (history.Entry, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	var e history.Entry
-	err := s.tx(ctx, "write entry", func(tx *sql.Tx) error {
-		m, err := resume(tx, a)
-		if err != nil {
-			return err
-		}
-		if e, err = m.Make(d, s.now(), s.rand); err != nil {
-			return err
-		}
-		if err := allowed(Sender{Device: a.Device, Role: a.Role}, e); err != nil {
-			return err
-		}
-		return s.put(ctx, tx, []history.Entry{e}, make([]Result, 1))
-	})
-	var r *qc.Refusal
-	if errors.As(err, &r) {
-		err = r
-	}
-	return e, err
-}
-
-// resume gives the maker that stands at the end of the author's chain.
-func resume(tx *sql.Tx, a Author) (*history.Maker, error) {
-	m := &history.Maker{Device: a.Device, By: a.By, Role: a.Role}
-	var latest sql.NullString
-	if err := tx.QueryRow(`SELECT max(id) FROM entry`).Scan(&latest); err != nil {
-		return nil, err
-	}
-	m.Latest = latest.String
-	var fault string
-	err := tx.QueryRow(`SELECT text FROM fault WHERE device = ? AND kind <> ? ORDER BY seq LIMIT 1`, a.Device, clockFault).Scan(&fault)
-	if err == nil {
-		return nil, &qc.Refusal{Code: "chain-fault", Text: "this device's own chain has a fault: " + fault, Do: "keep what is there and let the device join anew"}
-	} else if err != sql.ErrNoRows {
-		return nil, err
-	}
-	var hash []byte
-	err = tx.QueryRow(`SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1`, a.Device).Scan(&m.Seq, &hash)
-	if err == sql.ErrNoRows {
-		return m, nil
-	}
-	copy(m.Prev[:], hash)
-	return m, err
 }

@@ -25,14 +25,14 @@ type fullDisk struct {
 // writeUntilFull writes entries and photos until both are refused for want of room, frees
 // room, and holds what was acknowledged against what is there.
 func writeUntilFull(t *testing.T, s *Store, d fullDisk) {
-	me := Author{Device: histtest.NewDevice(1, "", history.Builder).Device, By: "Ines K.", Role: history.Builder}
+	me := newWriter(s, 1)
 	var acked []string
 	note := func(n int) error {
 		draft := history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}}
 		if len(acked) > 0 {
 			draft = history.Draft{Kind: history.KindNote, Project: acked[0][len("entry "):], Data: history.NoteData{Text: string(bytes.Repeat([]byte("n"), n))}}
 		}
-		e, err := s.Append(ctx, me, draft)
+		e, err := me.put(draft)
 		if err == nil {
 			acked = append(acked, "entry "+e.ID)
 		}

@@ -54,7 +54,7 @@ func writeForEver(dir string) {
 	}
 	s, err := Open(dir, options())
 	die(err)
-	me := Author{Device: histtest.NewDevice(1, "", history.Builder).Device, By: "Ines K.", Role: history.Builder}
+	me := newWriter(s, 1)
 	projects, err := s.Projects(ctx)
 	die(err)
 	var project string
@@ -65,7 +65,7 @@ func writeForEver(dir string) {
 		var e history.Entry
 		switch {
 		case project == "":
-			e, err = s.Append(ctx, me, history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}})
+			e, err = me.put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}})
 			project = e.ID
 		case i%3 == 0:
 			b := picture(rand.Uint64(), 1000+rand.IntN(100_000))
@@ -73,13 +73,13 @@ func writeForEver(dir string) {
 			_, _, err = s.PutPhoto(ctx, bytes.NewReader(b), h, int64(len(b)))
 			die(err)
 			fmt.Println("photo", h)
-			e, err = s.Append(ctx, me, history.Draft{Kind: history.KindNote, Project: project, Data: history.NoteData{Photos: []string{h}}})
+			e, err = me.put(history.Draft{Kind: history.KindNote, Project: project, Data: history.NoteData{Photos: []string{h}}})
 		default:
 			// A part whose locations are counted: the sums must hold too.
-			e, err = s.Append(ctx, me, history.Draft{Kind: history.KindPart, Project: project, Data: history.PartData{Name: "Gusset"}})
+			e, err = me.put(history.Draft{Kind: history.KindPart, Project: project, Data: history.PartData{Name: "Gusset"}})
 			die(err)
 			fmt.Println("entry", e.ID)
-			e, err = s.Append(ctx, me, history.Draft{Kind: history.KindLocation, Project: project, Part: e.ID, Data: history.LocationData{Tag: "R1"}})
+			e, err = me.put(history.Draft{Kind: history.KindLocation, Project: project, Part: e.ID, Data: history.LocationData{Tag: "R1"}})
 		}
 		die(err)
 		fmt.Println("entry", e.ID)
@@ -184,6 +184,9 @@ func stillThere(s *Store, ack string) error {
 		}
 		return err
 	}
-	_, err := s.Entry(ctx, id)
+	l, err := entriesOf(s, id)
+	if err == nil && len(l) == 0 {
+		err = ErrNotFound
+	}
 	return err
 }

@@ -85,25 +85,6 @@ type Chain struct {
 	history.Standing
 }
 
-// Chains gives the chains of all devices: a device that comes to know less of its own chain
-// than it wrote sends again from there.
-func (s *Store) Chains(ctx context.Context) ([]Chain, error) {
-	rows, err := s.read.QueryContext(ctx, `SELECT device, name, seq, hash, count FROM chain ORDER BY device`)
-	if err != nil {
-		return nil, explain("read chains", err)
-	}
-	defer rows.Close()
-	var out []Chain
-	for rows.Next() {
-		var c Chain
-		if err := rows.Scan(&c.Device, &c.Name, &c.Seq, &c.Hash, &c.Count); err != nil {
-			return nil, explain("read chains", err)
-		}
-		out = append(out, c)
-	}
-	return out, explain("read chains", rows.Err())
-}
-
 // Faults names what is wrong or missing in the chains, and clocks that were far off.
 func (s *Store) Faults(ctx context.Context) ([]history.Fault, error) {
 	rows, err := s.read.QueryContext(ctx, `SELECT device, seq, kind, text FROM fault ORDER BY device, seq, kind, text`)
@@ -120,16 +101,4 @@ func (s *Store) Faults(ctx context.Context) ([]history.Fault, error) {
 		out = append(out, f)
 	}
 	return out, explain("read faults", rows.Err())
-}
-
-// Missing gives the entries and photos that entries name and that have not come, at most
-// limit of each.
-func (s *Store) Missing(ctx context.Context, limit int) (Missing, error) {
-	var m Missing
-	var err error
-	if m.Entries, err = texts(s.read.QueryContext(ctx, `SELECT DISTINCT id FROM wanted_entry ORDER BY id LIMIT ?`, limit)); err != nil {
-		return m, explain("read what is missing", err)
-	}
-	m.Photos, err = texts(s.read.QueryContext(ctx, `SELECT DISTINCT hash FROM wanted_photo ORDER BY hash LIMIT ?`, limit))
-	return m, explain("read what is missing", err)
 }

@@ -55,7 +55,7 @@ func (s *Store) PutPhoto(ctx context.Context, r io.Reader, hash string, length i
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	err = s.tx(ctx, "keep photo", func(tx *sql.Tx) error {
-		res, err := tx.Exec(`INSERT INTO photo SELECT ?1, ?2, ?3, ?4 WHERE NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash, p.Length, p.Media, s.now().UnixMilli())
+		res, err := tx.Exec(`INSERT INTO photo (hash, length, media, received_ms) SELECT ?1, ?2, ?3, ?4 WHERE NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash, p.Length, p.Media, s.now().UnixMilli())
 		if err != nil {
 			return err
 		}
@@ -80,7 +80,7 @@ func (s *Store) writePhoto(ctx context.Context, r io.Reader, hash string, length
 	defer f.Close()
 	br := bufio.NewReader(io.LimitReader(ctxReader{ctx, r}, length+1))
 	first, err := br.Peek(8)
-	if err != nil && err != io.EOF {
+	if err != nil && !errors.Is(err, io.EOF) {
 		return Photo{}, err
 	}
 	p := Photo{Hash: hash, Length: length, Media: mediaOf(first)}

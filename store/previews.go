@@ -72,12 +72,3 @@ func (s *Store) cachePreview(name string, b []byte) {
 func whole(b []byte) bool {
 	return bytes.HasPrefix(b, []byte{0xff, 0xd8}) && bytes.HasSuffix(b, []byte{0xff, 0xd9})
 }
-
-// DropPreviews empties the cache.
-func (s *Store) DropPreviews() error {
-	dir := filepath.Join(s.dir, previewsName)
-	if err := os.RemoveAll(dir); err != nil {
-		return explain("drop previews", err)
-	}
-	return explain("drop previews", os.MkdirAll(dir, 0o700))
-}

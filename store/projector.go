@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -46,7 +47,7 @@ func (p *projector) take(n int64, e history.Entry) error {
 	h := e.Hash()
 	for _, sub := range e.Subjects() {
 		p.changed[sub] = true
-		if _, err := p.tx.Exec(`INSERT INTO about VALUES (?, ?, ?, ?, ?)`, string(sub.Of), sub.ID, e.ID, h[:], n); err != nil {
+		if _, err := p.tx.Exec(`INSERT INTO about (of, subject, id, hash, n) VALUES (?, ?, ?, ?, ?)`, string(sub.Of), sub.ID, e.ID, h[:], n); err != nil {
 			return err
 		}
 	}
@@ -66,12 +67,12 @@ func (p *projector) take(n int64, e history.Entry) error {
 		return err
 	}
 	for _, id := range e.Refers() {
-		if _, err := p.tx.Exec(`INSERT INTO wanted_entry SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM entry WHERE id = ?1)`, id, n); err != nil {
+		if _, err := p.tx.Exec(`INSERT INTO wanted_entry (id, n) SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM entry WHERE id = ?1)`, id, n); err != nil {
 			return err
 		}
 	}
 	for _, hash := range e.Photos() {
-		if _, err := p.tx.Exec(`INSERT INTO wanted_photo SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash, n); err != nil {
+		if _, err := p.tx.Exec(`INSERT INTO wanted_photo (hash, n) SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash, n); err != nil {
 			return err
 		}
 	}
@@ -123,7 +124,7 @@ func (p *projector) faults(n int64, e history.Entry) error {
 }
 
 func (p *projector) fault(f history.Fault) error {
-	_, err := p.tx.Exec(`INSERT INTO fault VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, f.Device, f.Seq, string(f.Kind), f.Text)
+	_, err := p.tx.Exec(`INSERT INTO fault (device, seq, kind, text) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`, f.Device, f.Seq, string(f.Kind), f.Text)
 	return err
 }
 
@@ -180,7 +181,7 @@ func (p *projector) finish(ctx context.Context) error {
 		case history.OfPart:
 			err = p.partView(sub.ID, entries)
 		case history.OfProject:
-			_, err = p.tx.Exec(`INSERT INTO project VALUES (?, ?) ON CONFLICT DO UPDATE SET view = excluded.view`, sub.ID, encode(history.ProjectOf(sub.ID, entries)))
+			_, err = p.tx.Exec(`INSERT INTO project (id, view) VALUES (?, ?) ON CONFLICT DO UPDATE SET view = excluded.view`, sub.ID, encode(history.ProjectOf(sub.ID, entries)))
 		case history.OfDevice:
 			p.devices[sub.ID] += 0 // its name may be a new one
 		}
@@ -194,7 +195,7 @@ func (p *projector) finish(ctx context.Context) error {
 		}
 	}
 	for id, r := range p.parts {
-		if _, err := p.tx.Exec(`INSERT INTO part VALUES (?, ?, ?, ?, ?) ON CONFLICT DO UPDATE SET
+		if _, err := p.tx.Exec(`INSERT INTO part (id, project, view, counts, covered) VALUES (?, ?, ?, ?, ?) ON CONFLICT DO UPDATE SET
 			project = excluded.project, view = excluded.view, counts = excluded.counts, covered = excluded.covered`,
 			id, r.project, r.view, encode(r.counts), r.covered); err != nil {
 			return err
@@ -216,7 +217,7 @@ func (p *projector) location(id string, entries []history.Entry) error {
 			return err
 		}
 		r.counts.Add(l, -1)
-	} else if err != sql.ErrNoRows {
+	} else if !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
 	l := history.LocationOf(id, entries)
@@ -225,21 +226,21 @@ func (p *projector) location(id string, entries []history.Entry) error {
 		return err
 	}
 	r.counts.Add(l, 1)
-	if _, err := p.tx.Exec(`INSERT INTO location VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET part = excluded.part, view = excluded.view`, id, l.Part, encode(l)); err != nil {
+	if _, err := p.tx.Exec(`INSERT INTO location (id, part, view) VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET part = excluded.part, view = excluded.view`, id, l.Part, encode(l)); err != nil {
 		return err
 	}
 	if _, err := p.tx.Exec(`DELETE FROM work WHERE location = ?`, id); err != nil {
 		return err
 	}
 	for _, w := range l.Work {
-		if _, err := p.tx.Exec(`INSERT INTO work VALUES (?, ?, ?, ?, ?, ?, ?)`, w.Kind.Urgency(), w.Entry, id, string(w.Kind), l.Part, l.Tag, w.Text); err != nil {
+		if _, err := p.tx.Exec(`INSERT INTO work (urgency, entry, location, kind, part, tag, text) VALUES (?, ?, ?, ?, ?, ?, ?)`, w.Kind.Urgency(), w.Entry, id, string(w.Kind), l.Part, l.Tag, w.Text); err != nil {
 			return err
 		}
 	}
 	if _, err := p.tx.Exec(`DELETE FROM awaits WHERE location = ?`, id); err != nil || !l.Awaits {
 		return err
 	}
-	_, err = p.tx.Exec(`INSERT INTO awaits VALUES (?, ?, ?, ?)`, id, l.Finding, l.Part, l.Tag)
+	_, err = p.tx.Exec(`INSERT INTO awaits (location, finding, part, tag) VALUES (?, ?, ?, ?)`, id, l.Finding, l.Part, l.Tag)
 	return err
 }
 
@@ -263,7 +264,7 @@ func (p *projector) part(id string) (*partRow, error) {
 	err := p.tx.QueryRow(`SELECT project, view, counts, covered FROM part WHERE id = ?`, id).Scan(&r.project, &r.view, &counts, &r.covered)
 	if err == nil {
 		err = json.Unmarshal([]byte(counts), &r.counts)
-	} else if err == sql.ErrNoRows {
+	} else if errors.Is(err, sql.ErrNoRows) {
 		err = nil
 	}
 	if err != nil {
@@ -277,7 +278,7 @@ func (p *projector) chain(device string, taken int) error {
 	var seq int64
 	var hash, name string
 	err := p.tx.QueryRow(`SELECT seq, name FROM chain WHERE device = ?`, device).Scan(&seq, &name)
-	if err != nil && err != sql.ErrNoRows {
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
 	var failed error
@@ -298,7 +299,7 @@ func (p *projector) chain(device string, taken int) error {
 		}
 		name = history.DeviceName(entries)
 	}
-	_, err = p.tx.Exec(`INSERT INTO chain VALUES (?, ?, ?, ?, ?)
+	_, err = p.tx.Exec(`INSERT INTO chain (device, name, seq, hash, count) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT DO UPDATE SET name = excluded.name, seq = excluded.seq, hash = excluded.hash, count = chain.count + excluded.count`, device, name, seq, hash, taken)
 	return err
 }

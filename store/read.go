@@ -185,16 +185,6 @@ func (s *Store) Concerning(ctx context.Context, part string) ([]history.Entry, e
 	return l, explain("read entries of a part", err)
 }
 
-// Entry gives the entries of an id: one, unless two different ones bear it. [ErrNotFound] when
-// there is none.
-func (s *Store) Entry(ctx context.Context, id string) ([]history.Entry, error) {
-	l, err := scanEntries(s.read.QueryContext(ctx, `SELECT bytes, hash FROM entry WHERE id = ? ORDER BY hash`, id))
-	if err == nil && len(l) == 0 {
-		err = ErrNotFound
-	}
-	return l, explain("read entry", err)
-}
-
 // SignOffs holds the sign-offs of a part against what is there now, latest last. The cost is
 // that of reading all entries of the part.
 func (s *Store) SignOffs(ctx context.Context, part string) (map[string]history.SignOffStatus, error) {

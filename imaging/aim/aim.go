@@ -43,7 +43,7 @@ const (
 	// At 25 mm/s a hundredth of a second smears by a quarter of a millimetre, twice the
 	// blur at which rings are refused (imaging/plane, soft blur 0.12 mm).
 	shakeMMPerS = 25
-	// What the phone's main camera sees, as a share of the picture's diagonal: 26 mm to 43.3 mm.
+	// What the phone's main camera sees, as a fraction of the picture's diagonal: 26 mm to 43.3 mm.
 	usualFocal = 0.6
 )
 
@@ -141,6 +141,8 @@ func (e *Eye) fill(s *Sight, f Frame, m *card.Match) {
 	focalPx := usualFocal * math.Hypot(float64(f.W), float64(f.H))
 	distance := focalPx / m.PxPerMM
 	s.DistanceMM = round(distance)
+	// A fifth nearer than far and a quarter farther than near: guidance need not be followed to
+	// the millimetre.
 	s.NearerMM = round(distance - max(focalPx*f.Still/(farPxPerMM*1.2), nearMM*1.25))
 	s.TiltDeg, s.Nearer = round(m.TiltDeg), place(m.NearerPx)
 	s.PaperLuma = round(e.paper(m))
@@ -158,7 +160,7 @@ func (e *Eye) fill(s *Sight, f Frame, m *card.Match) {
 func (e *Eye) paper(m *card.Match) float64 {
 	var levels [256]int
 	n := 0
-	const grid = 24
+	const grid = 24 // points each way: some hundreds on the card
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, t := range m.Layout.Targets {
 		x0, y0, x1, y1 = min(x0, t.At.X), min(y0, t.At.Y), max(x1, t.At.X), max(y1, t.At.Y)

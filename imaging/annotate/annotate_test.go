@@ -13,6 +13,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/qc"
+	"bucktail/qc/standing"
 )
 
 // A bench is a made-up answer: a camera over a sheet with a straight edge at y = 0, fasteners
@@ -98,7 +99,7 @@ func (b bench) document(t *testing.T) *answer.Document {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l.Checks, l.Verdict = j.Checks, j.Verdict
+		l.Summary = standing.Summarize(j.Checks, plain, j.Unread, "")
 		doc.Locations = append(doc.Locations, l)
 	}
 	return doc
@@ -363,7 +364,7 @@ func TestContrast(t *testing.T) {
 // what they cover.
 func TestShapesDiffer(t *testing.T) {
 	ink := map[qc.Verdict][]bool{}
-	for _, v := range []qc.Verdict{qc.Within, qc.TooClose, qc.Out} {
+	for _, v := range qc.Verdicts {
 		c := newCanvas(24, 24, 4)
 		c.fill(verdictShape(v, vec{12, 12}, 24), color.Black)
 		for i := 0; i < len(c.img.Pix); i += 4 {

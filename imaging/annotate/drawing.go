@@ -2,6 +2,7 @@ package annotate
 
 import (
 	"image/color"
+	"slices"
 
 	"bucktail/imaging/geom"
 	"bucktail/qc"
@@ -128,7 +129,7 @@ func (d *drawing) paint(c *canvas) {
 // served gives the fasteners in the order in which they are placed.
 func (d *drawing) served() []*fastener {
 	var out []*fastener
-	for _, v := range []qc.Verdict{qc.Out, qc.TooClose, qc.Within, ""} {
+	for _, v := range append(slices.Clone(qc.Verdicts), "") {
 		for _, g := range d.p.all {
 			if g.verdict == v {
 				out = append(out, g)

@@ -5,6 +5,7 @@ import (
 
 	"bucktail/imaging/answer"
 	"bucktail/qc"
+	"bucktail/qc/standing"
 )
 
 // A value bears the U that its check was made with, within or not, as the tables have it: a shank
@@ -12,7 +13,7 @@ import (
 func TestValuesBearTheirChecksU(t *testing.T) {
 	r := qc.Reading{Quantity: qc.EdgeDistance, ValueMM: 6.69, UMM: 0.14}
 	for v, want := range map[qc.Verdict]qc.Verdict{qc.Within: "", qc.Out: qc.Out} {
-		l := &answer.Location{Verdict: v, Checks: []qc.Check{{Reading: r, UMM: 0.43, Verdict: v}}}
+		l := &answer.Location{Summary: standing.Summary{Verdict: v, Checks: []qc.Check{{Reading: r, UMM: 0.43, Verdict: v}}}}
 		if got, u := judged(l, r); got != want || u != 0.43 {
 			t.Errorf("%s: %q, ± %v", v, got, u)
 		}

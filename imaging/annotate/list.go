@@ -122,17 +122,21 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 		return
 	}
 	var c qc.Check
-	word := "no limit"
-	best := qc.Governing(loc.Checks)
-	ok := best >= 0
+	ok := loc.Governing >= 0
 	if ok {
-		c, word = loc.Checks[best], string(loc.Verdict)
+		c = loc.Checks[loc.Governing]
 	}
-	col := colourOf(loc.Verdict)
-	line.shape, line.at = loc.Verdict, vec{wordAt - 18, l.height - rowFace.size*capHeight/2}
-	line.parts = append(line.parts, listPart{wordAt, word, rowFace, col})
+	col := colourOf(loc.Whole)
+	line.shape, line.at = loc.Whole, vec{wordAt - 18, l.height - rowFace.size*capHeight/2}
+	line.parts = append(line.parts, listPart{wordAt, loc.Headline, rowFace, col})
 	if ok {
-		line.parts = append(line.parts, right(opt, c)...)
+		value := right(opt, c)
+		if wordAt+textWidth(loc.Headline, rowFace) > value[len(value)-1].x-margin/2 {
+			l.lines = append(l.lines, line) // no room beside the word
+			l.y(noteStep + 4)
+			line = listLine{y: l.height}
+		}
+		line.parts = append(line.parts, value...)
 	}
 	l.lines = append(l.lines, line)
 	if ok {
@@ -142,6 +146,10 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 	if s := others(loc, c, opt); s != "" {
 		l.y(noteStep + 1)
 		l.wrapped(wordAt, s, inkColour)
+	}
+	for _, m := range loc.Missing {
+		l.y(noteStep + 1)
+		l.wrapped(wordAt, m.What+" not read: "+m.Do, secondColour)
 	}
 	l.y(11)
 }

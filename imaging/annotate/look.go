@@ -65,6 +65,9 @@ const (
 )
 
 func colourOf(v qc.Verdict) color.NRGBA {
+	if v == qc.Unread {
+		v = qc.Within // told apart by its shape and word
+	}
 	if c, ok := verdictColour[v]; ok {
 		return c
 	}
@@ -86,6 +89,11 @@ func verdictShape(v qc.Verdict, c vec, side float64) shape {
 		bar(2, 2, 3, 20)
 		bar(19, 2, 3, 20)
 		s.disc(at(12, 12), 5.6*k)
+	case qc.Unread: // one limit is broken, the value is not whole
+		bar(2, 2, 3, 20)
+		bar(19, 2, 3, 5)
+		bar(19, 17, 3, 5)
+		s.curve(arc(at(12, 12), 4.6*k, 0, 2*math.Pi), 1.8*k, true)
 	case qc.TooClose:
 		bar(10.5, 0, 3, 24)
 		s.add(arc(at(12, 12), 7.8*k, math.Pi/2, 3*math.Pi/2))

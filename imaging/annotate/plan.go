@@ -74,7 +74,7 @@ func newPlan(doc *answer.Document, opt *Options) *plan {
 	for i := range doc.Locations {
 		l := &doc.Locations[i]
 		p.all = append(p.all, &fastener{i: i, loc: l, at: geom.SheetPoint{X: l.SheetMM[0], Y: l.SheetMM[1]}, r: l.RadiusMM,
-			verdict: l.Verdict, ask: l.Ask != nil})
+			verdict: l.Whole, ask: l.Ask != nil})
 	}
 	for _, f := range p.all {
 		if !f.ask {

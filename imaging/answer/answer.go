@@ -6,11 +6,13 @@ package answer
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/measure"
 	"bucktail/imaging/photo"
 	"bucktail/qc"
+	"bucktail/qc/standing"
 )
 
 // Options are what the builder said: how to measure, and against what to judge.
@@ -85,13 +87,13 @@ type Location struct {
 	OutlinePx []Point `json:"outline_px"`
 	ByHand    bool    `json:"by_hand,omitempty"`
 	// Probability that such a fastener stands there, and how clearly its outline stands out.
-	Probability float64    `json:"probability"`
-	Clear       float64    `json:"clear"`
-	Verdict     qc.Verdict `json:"verdict"` // "" where nothing was judged
-	Readings    []Reading  `json:"readings"`
-	Checks      []qc.Check `json:"checks"`
-	Unread      []qc.Limit `json:"unread,omitempty"`
-	Notes       []string   `json:"notes,omitempty"`
+	Probability float64 `json:"probability"`
+	Clear       float64 `json:"clear"`
+	// What its checks come to: verdict, checks, the governing one, what was not read.
+	standing.Summary
+	Readings []Reading  `json:"readings"`
+	Unread   []qc.Limit `json:"unread,omitempty"`
+	Notes    []string   `json:"notes,omitempty"`
 	// Ask says why this one was not measured and what to do.
 	Ask *qc.Refusal `json:"ask,omitempty"`
 }
@@ -171,7 +173,7 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 		l := &res.Locations[i]
 		out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
 			SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
-			Readings: []Reading{}, Checks: []qc.Check{}, Ask: l.Ask}
+			Readings: []Reading{}, Ask: l.Ask}
 		var rs []qc.Reading
 		for _, r := range l.Readings {
 			rs = append(rs, r.Reading)
@@ -185,19 +187,30 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 			}
 			out.Readings = append(out.Readings, o)
 		}
+		var j qc.Result
 		if l.Ask == nil {
-			j, err := qc.JudgeLocation(opt.Spec, rs, nil)
+			var err error
+			j, err = qc.JudgeLocation(opt.Spec, rs, nil)
 			if err != nil {
 				return &qc.Refusal{Code: "bad-spec", Text: err.Error(), Do: "check the kind, the size and the limits"}
 			}
-			out.Verdict, out.Unread, out.Notes = j.Verdict, j.Unread, j.Notes
-			if j.Checks != nil {
-				out.Checks = j.Checks
+			out.Unread, out.Notes = j.Unread, j.Notes
+			if has(j.Unread, qc.Pitch) && asked(res.Locations) {
+				out.Notes = append(out.Notes, "a neighbour was seen but not measured, so its pitch was not read")
 			}
 		}
+		out.Summary = standing.Summarize(j.Checks, rs, j.Unread, "")
 		d.Locations = append(d.Locations, out)
 	}
 	return nil
+}
+
+func has(ls []qc.Limit, q qc.Quantity) bool {
+	return slices.ContainsFunc(ls, func(l qc.Limit) bool { return l.Quantity == q })
+}
+
+func asked(ls []measure.Location) bool {
+	return slices.ContainsFunc(ls, func(l measure.Location) bool { return l.Ask != nil })
 }
 
 // Measured tells whether everything that was seen was also read.

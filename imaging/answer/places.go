@@ -7,6 +7,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/standing"
 )
 
 // keptOutline is how many points of an outline the record keeps: between 48 of them the chord
@@ -102,7 +103,7 @@ func Drawn(own Look, beside []Look) (doc *Document, of []int) {
 
 func (k Look) location(p *history.Places) Location {
 	return Location{What: k.Spec.Kind, NominalMM: k.Spec.NominalMM, CentrePx: Point(p.CentrePx), SheetMM: p.SheetMM, RadiusMM: p.RadiusMM,
-		OutlinePx: unpairs(p.OutlinePx), Verdict: k.Verdict}
+		OutlinePx: unpairs(p.OutlinePx), Summary: standing.Summary{Verdict: k.Verdict, Governing: -1}}
 }
 
 // counts tells whether a reading makes the verdict.

@@ -37,12 +37,12 @@ type segmenter struct {
 const maxBlobs = 400_000
 
 // segment thresholds g against the mean of a window of 2r+1 pixels and gathers the blobs.
-// A pixel is dark below share/256 of the mean less offset grey levels. It returns false,
+// A pixel is dark below per256/256 of the mean less offset grey levels. It returns false,
 // with no blobs, for a picture of more than maxBlobs.
-func (s *segmenter) segment(g *raster.Grey, r int, share, offset uint32) bool {
+func (s *segmenter) segment(g *raster.Grey, r int, per256, offset uint32) bool {
 	s.blobs = s.blobs[:0]
 	s.runs[0], s.runs[1] = s.runs[0][:0], s.runs[1][:0]
-	s.mask.fill(g, window{min(r, (min(g.W, g.H)-1)/2), share, offset})
+	s.mask.fill(g, window{min(r, (min(g.W, g.H)-1)/2), per256, offset})
 	for y := range g.H {
 		s.row(y, g.W, g.H)
 		if len(s.blobs) > maxBlobs {

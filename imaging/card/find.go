@@ -34,7 +34,7 @@ const (
 	photoWorkPx = 2.6e6
 	// The same for a frame of a video, which must not take long.
 	frameWorkPx = 1.0e6
-	// The rough tilt goes by this focal length, as a share of the picture's diagonal: 26 mm to
+	// The rough tilt goes by this focal length, as a fraction of the picture's diagonal: 26 mm to
 	// 43.3 mm, a telephone's main camera (common practice).
 	usualFocal = 0.6
 	// Below this scale the rings' lines are under 4 px, and heads too coarse to measure.
@@ -77,8 +77,8 @@ func (f *Finder) FindIn(g *raster.Grey) (*Match, error) {
 	return v.m, nil
 }
 
-// Sighting is what one frame of a video shows of a card, for guiding the hand.
-type Sighting struct {
+// Observation is what one frame of a video shows of a card, for guiding the hand.
+type Observation struct {
 	// Match is the card, or the best guess at it while too few rings show; nil where nothing
 	// like a card is seen.
 	Match *Match
@@ -88,17 +88,17 @@ type Sighting struct {
 }
 
 // Guide is a quick [Finder.FindIn] for a frame of a video: fewer passes at a smaller size.
-func (f *Finder) Guide(g *raster.Grey) Sighting {
+func (f *Finder) Guide(g *raster.Grey) Observation {
 	base := baseFactor(g, frameWorkPx)
 	v, err := f.look(g, []pass{{base, 24}, {base, 8}})
 	var r *qc.Refusal
 	if errors.As(err, &r) {
-		return Sighting{Refusal: r}
+		return Observation{Refusal: r}
 	}
 	if v == nil {
-		return Sighting{Refusal: refusal(nil)}
+		return Observation{Refusal: refusal(nil)}
 	}
-	s := Sighting{}
+	s := Observation{}
 	if !v.ok() {
 		s.Refusal = refusal(v)
 	}
@@ -119,7 +119,7 @@ func (v *verdict) finish(g *raster.Grey) {
 func tooSmall(pxPerMM float64) *qc.Refusal {
 	return &qc.Refusal{
 		Code: "too-small",
-		Text: fmt.Sprintf("the card has only %.1f pixels per millimetre", pxPerMM),
+		Text: fmt.Sprintf("the card is shown at only %.1f pixels per millimetre", pxPerMM),
 		Do:   "move closer until the card fills the picture",
 	}
 }
@@ -133,7 +133,7 @@ func (f *Finder) look(g *raster.Grey, passes []pass) (*verdict, error) {
 		if lv.g.W < 48 || lv.g.H < 48 {
 			break
 		}
-		if !f.seg.segment(&lv.g, p.radius, darkShare, darkOffset) {
+		if !f.seg.segment(&lv.g, p.radius, darkPer256, darkOffset) {
 			continue
 		}
 		f.seg.fill()
@@ -159,7 +159,7 @@ func (f *Finder) look(g *raster.Grey, passes []pass) (*verdict, error) {
 
 // A pixel is dark below 225/256 of its neighbourhood's mean less 3 levels: print has a
 // quarter of the paper's level, grain and noise of a sound photo a few levels.
-const darkShare, darkOffset = 225, 3
+const darkPer256, darkOffset = 225, 3
 
 // level gives the picture reduced by factor, a power of two.
 func (f *Finder) level(g *raster.Grey, factor int) level {
@@ -205,8 +205,8 @@ func (f *Finder) best(g *raster.Grey) (*verdict, error) {
 	if best != nil && second != nil && best.ok() && rivals(best, second) {
 		return nil, &qc.Refusal{
 			Code: "ambiguous",
-			Text: fmt.Sprintf("two cards, %q and %q, fit what is seen", best.m.Layout.Name, second.m.Layout.Name),
-			Do:   "leave one card in the picture and show all of it",
+			Text: fmt.Sprintf("what is visible could be the %q card or the %q card", best.m.Layout.Name, second.m.Layout.Name),
+			Do:   "keep only one card in the picture and show all of it",
 		}
 	}
 	return best, nil
@@ -241,7 +241,7 @@ func samePlace(a, b *Match) bool {
 	for i := range a.Targets {
 		d := a.Targets[i].CentrePx.Sub(b.Targets[i].CentrePx).Norm()
 		ux, uy, vx, vy := a.H.Jacobian(fit.Point(a.Layout.Targets[i].At))
-		if d > 1.5*math.Sqrt(math.Abs(ux*vy-uy*vx)) {
+		if d > adoptMM*math.Sqrt(math.Abs(ux*vy-uy*vx)) {
 			return false
 		}
 	}
@@ -255,24 +255,24 @@ func refusal(v *verdict) *qc.Refusal {
 		return &qc.Refusal{
 			Code: "no-card",
 			Text: "no scale card was found",
-			Do:   "lay the printed card flat beside the work and keep all of it in the picture, sharp and without glare",
+			Do:   "lay the printed card flat beside the work, with all of it in the picture, in focus and without glare",
 		}
 	case v.other > 0 || v.blank > 3 || !v.residualOK:
 		return &qc.Refusal{
 			Code: "no-card",
-			Text: "there are rings, but they do not form one of the scale cards",
-			Do:   "print the card from this program at true size, lay it flat and leave nothing on it",
+			Text: "there are rings, but they do not match any of the scale cards",
+			Do:   "print the card from this program at true size, lay it flat and keep it uncovered",
 		}
 	case v.seen >= minSeen:
 		return &qc.Refusal{
 			Code: "few-targets",
-			Text: fmt.Sprintf("%d of the card's %d rings are seen, but only at one side of it", v.seen, len(v.m.Targets)),
-			Do:   "uncover rings at the other end of the card too",
+			Text: fmt.Sprintf("%d of the card's %d rings are visible, but only on one side of it", v.seen, len(v.m.Targets)),
+			Do:   "uncover the rings at the other end of the card as well",
 		}
 	}
 	return &qc.Refusal{
 		Code: "few-targets",
-		Text: fmt.Sprintf("%d of the card's %d rings are seen, %d are needed", v.seen, len(v.m.Targets), minSeen),
-		Do:   "move back until the whole card is in the picture, and uncover it",
+		Text: fmt.Sprintf("%d of the card's %d rings are visible; %d are needed", v.seen, len(v.m.Targets), minSeen),
+		Do:   "move back until the whole card is in the picture, and make sure that nothing covers it",
 	}
 }

@@ -39,11 +39,11 @@ func TestFindNamesTheCardAndItsTargets(t *testing.T) {
 	}
 }
 
-// trouble is one way to spoil a photo.
+// trouble is one way to degrade a photo.
 type trouble struct {
-	name  string
-	spoil func(*scene, *rand.Rand)
-	// Share of the scenes that show enough of the card in which it must be found.
+	name    string
+	degrade func(*scene, *rand.Rand)
+	// Fraction of the scenes that show enough of the card in which it must be found.
 	mustFind float64
 }
 
@@ -85,7 +85,7 @@ func TestTroubleNeverMisreads(t *testing.T) {
 				pic, truth := loadPhoto(t, name)
 				for range rounds {
 					s := turned(pic, &truth, 2*math.Pi*rng.Float64(), 0.5+0.15*rng.Float64())
-					tr.spoil(s, rng)
+					tr.degrade(s, rng)
 					m, err := Find(&raster.Picture{Y: s.g, ChromaX: 1, ChromaY: 1})
 					if err == nil && !s.right(m) {
 						t.Errorf("%s: misread as %q with %d targets", name, m.Layout.Name, m.SeenCount())

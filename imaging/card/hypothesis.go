@@ -30,7 +30,7 @@ const (
 	maxPairMM  = 31.0 // longest way between two targets tried; bridges one covered target
 	pairScale  = 0.22 // largest misfit of ring size and pitch, natural logarithm: ink gain,
 	// threshold and blur of a ring of 15 px
-	linkRate = 0.13 // largest error of a link, share of its length, plus
+	linkRate = 0.13 // largest error of a link, fraction of its length, plus
 	linkMM   = 0.5
 	farRate  = 0.07 // the same for ways beyond maxPairMM, over covered targets,
 	farMM    = 3.0  // at most: a third of the smallest pitch

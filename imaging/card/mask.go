@@ -17,10 +17,10 @@ type mask struct {
 }
 
 // window is how the dark is told from the light: radius of the neighbourhood, pixels, and
-// the share/256 of its mean less offset below which a pixel is dark.
+// the per256/256 of its mean less offset below which a pixel is dark.
 type window struct {
-	r             int
-	share, offset uint32
+	r              int
+	per256, offset uint32
 }
 
 // stretch is the least number of rows worth a core of its own, in radii: each stretch begins
@@ -103,7 +103,7 @@ func (win window) threshold(bits []uint64, px []uint8, cols []uint32, rows uint3
 			if x-r-1 >= 0 {
 				sum -= cols[x-r-1]
 			}
-			bits[x>>6] |= b2u((uint64(px[x])+uint64(win.offset))*256*uint64(n) < uint64(sum)*uint64(win.share)) << (x & 63)
+			bits[x>>6] |= b2u((uint64(px[x])+uint64(win.offset))*256*uint64(n) < uint64(sum)*uint64(win.per256)) << (x & 63)
 		}
 	}
 	lo, hi := r+1, w-r
@@ -112,10 +112,10 @@ func (win window) threshold(bits []uint64, px []uint8, cols []uint32, rows uint3
 		return
 	}
 	edge(0, lo)
-	// (px + offset) 256 n < sum share, with the division done once a row, k = share/(256 n), and
+	// (px + offset) 256 n < sum per256, with the division done once a row, k = per256/(256 n), and
 	// the right side rounded down.
 	const top = 1 << 63
-	k := uint64(win.share) << 24 / uint64(uint32(2*r+1)*rows)
+	k := uint64(win.per256) << 24 / uint64(uint32(2*r+1)*rows)
 	offset := uint64(win.offset)
 	for x := lo; x < hi; {
 		n := min(hi-x, 64-x&63)

@@ -20,7 +20,7 @@ func TestMaskAgainstThePlainRule(t *testing.T) {
 			g.Pix[i] = uint8(60 + rng.IntN(60))
 		}
 		var one, more mask
-		win := window{c.r, darkShare, darkOffset}
+		win := window{c.r, darkPer256, darkOffset}
 		runtime.GOMAXPROCS(1)
 		one.fill(g, win)
 		runtime.GOMAXPROCS(3)
@@ -39,7 +39,7 @@ func TestMaskAgainstThePlainRule(t *testing.T) {
 					}
 				}
 				got := one.row(y)[x/64]>>(x%64)&1 == 1
-				level := float64(sum)/float64(n)*darkShare/256 - darkOffset
+				level := float64(sum)/float64(n)*darkPer256/256 - darkOffset
 				// The limit is rounded down to a whole level where the window is whole across;
 				// which, its own rounding leaves open next to one.
 				open := math.Abs(level-math.Round(level)) < 5e-4

@@ -23,7 +23,6 @@ type TargetMatch struct {
 	Index    int // in Layout.Targets
 	Sight    Sight
 	CentrePx geom.PxPoint // found where seen, else predicted; good to about half a pixel
-	Share    float64      // of the ring's turn that shows, 0 to 1
 	// Rough image of the outer ring: half axes in pixels and the direction of the major one,
 	// from u toward v.
 	MajorPx, MinorPx, AngleRad float64
@@ -60,14 +59,9 @@ func (m *Match) ToPx(p geom.CardPoint) geom.PxPoint {
 }
 
 // OutlinePx gives the card's outline in the picture.
-func (m *Match) OutlinePx() []geom.PxPoint { return m.polygonPx(m.Layout.Outline) }
-
-// WindowPx gives the card's window in the picture, nil where it has none.
-func (m *Match) WindowPx() []geom.PxPoint { return m.polygonPx(m.Layout.Window) }
-
-func (m *Match) polygonPx(poly []geom.CardPoint) []geom.PxPoint {
+func (m *Match) OutlinePx() []geom.PxPoint {
 	var out []geom.PxPoint
-	for _, p := range poly {
+	for _, p := range m.Layout.Outline {
 		out = append(out, m.ToPx(p))
 	}
 	return out

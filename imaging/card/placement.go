@@ -19,10 +19,13 @@ func (h *hypothesis) homography(rings []ring) (fit.HomographyFit, error) {
 	return fit.Homography(p, q)
 }
 
+// adoptMM is how near to a target's place a ring is that target's: a sixth of the smallest
+// pitch.
+const adoptMM = 1.5
+
 // adopt gives targets that no link reached the ring that lies where the homography puts
 // them. It tells whether any was.
 func (h *hypothesis) adopt(rings []ring, m *fit.H) bool {
-	const tolMM = 1.5
 	any := false
 	for k, t := range h.layout.Targets {
 		if h.ring[k] >= 0 {
@@ -33,7 +36,7 @@ func (h *hypothesis) adopt(rings []ring, m *fit.H) bool {
 		det := math.Abs(ux*vy - uy*vx)
 		for r := range rings {
 			dx, dy := rings[r].x-p.X, rings[r].y-p.Y
-			if dx*dx+dy*dy > tolMM*tolMM*det || slices.Contains(h.ring, r) {
+			if dx*dx+dy*dy > adoptMM*adoptMM*det || slices.Contains(h.ring, r) {
 				continue
 			}
 			area := 4 * math.Sqrt(rings[r].xx*rings[r].yy-rings[r].xy*rings[r].xy)

@@ -43,9 +43,9 @@ func axesRatio(xx, xy, yy float64) float64 {
 }
 
 // Shape limits of a ring candidate. Printed, hole to ring is 0.64 in diameter and dot to
-// ring 0.30; ink gain, blur and the threshold move them. They only thin the candidates: the
-// pattern of all targets together decides later. TestRingLimits holds the margins on
-// rendered rings.
+// ring 0.30; ink gain, blur and the threshold move them. They only weed out candidates: the
+// pattern of all targets together decides later. Rendered cards with every kind of trouble are
+// found with them, see TestTroubleNeverMisreads.
 const (
 	minHolePx    = 12.0 // pixels in a hole: below, a ring cannot be told from noise
 	minHoleRatio = 0.42

@@ -20,19 +20,27 @@ type verdict struct {
 
 // What a placement must show. A seen ring is one piece of evidence; a ring of the other kind
 // speaks strongly against a placement, bare paper nearly as strongly, as a printed card has
-// a ring at each of its places.
+// a ring at each of its places. TestTroubleNeverMisreads and TestSixRingsNameOnePlacement would
+// notice.
 const (
-	minSeen       = 6
-	otherCosts    = 3.0
-	blankCosts    = 1.0
-	minMargin     = 1.5  // evidence over the second-best reading of the same rings: two more rings
-	maxTargetMM   = 0.60 // largest residual of one target: a curled card shows 0.3
-	maxRMSMM      = 0.35
-	maxSizeMisfit = 0.15 // ring size against pitch, natural logarithm of diameter
-	minShortMM    = 3.0  // spread of the seen targets: the strip's two rows have 4.5
-	minLongShare  = 0.45 // and share of the layout's own long extent
-	minShare      = 0.60 // of a ring's turn
-	clearShare    = 0.85 // and that of one whose middle surely is not covered too
+	minSeen         = 6    // any six rings name one placement
+	otherCosts      = 3.0  // seen rings that one of the other kind outweighs
+	blankCosts      = 1.0  // and bare paper
+	minMargin       = 1.5  // evidence over the second-best reading of the same rings: two more rings
+	maxTargetMM     = 0.60 // largest residual of one target: a curled card shows 0.3
+	maxRMSMM        = 0.35 // and of all of them together
+	maxSizeMisfit   = 0.15 // ring size against pitch, natural logarithm of diameter
+	minShortMM      = 3.0  // spread of the seen targets: the strip's two rows have 4.5
+	minLongFraction = 0.45 // and fraction of the layout's own long extent
+	minFraction     = 0.60 // of a ring's turn
+	clearFraction   = 0.85 // and that of one whose middle surely is not covered too
+	minContrast     = 0.4  // of a ring, of the usual one
+	fullDot         = 0.65 // darkness of a middle, 0 white to 1 ink, that is full
+	openDot         = 0.35 // and one that is open
+	blankFraction   = 0.15 // of a ring's turn: less is none
+	blankFlat       = 0.25 // spread of bare paper, of the rings' usual contrast
+	blankLevel      = 0.75 // and its level, of the paper beside the nearest ring
+	levelSlack      = 0.3  // pixels of a level by which the threshold moves a small ring's border
 )
 
 // verify holds a placement against the full picture g.
@@ -76,19 +84,19 @@ func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 	worst, sum, coarsest := 0.0, 0.0, 1
 	for i, t := range h.layout.Targets {
 		l := &looks[i]
-		tm := TargetMatch{Index: i, CentrePx: m.ToPx(t.At), Share: l.share}
+		tm := TargetMatch{Index: i, CentrePx: m.ToPx(t.At)}
 		switch {
 		case !l.inside:
 			tm.Sight = OutOfFrame
-		case l.share >= minShare && l.contrast > 0.4*usual:
+		case l.fraction >= minFraction && l.contrast > minContrast*usual:
 			tm.Sight = Hidden
 			switch {
-			case l.dot > 0.65 && t.Full, l.dot < 0.35 && !t.Full:
+			case l.dot > fullDot && t.Full, l.dot < openDot && !t.Full:
 				tm.Sight = Seen
-			case (l.dot > 0.65 || l.dot < 0.35) && l.share >= clearShare:
+			case (l.dot > fullDot || l.dot < openDot) && l.fraction >= clearFraction:
 				tm.Sight = OtherKind
 			}
-		case l.share < 0.15 && l.flat < 0.25*usual && l.level > 0.75*paperNear(looks, i, h):
+		case l.fraction < blankFraction && l.flat < blankFlat*usual && l.level > blankLevel*paperNear(looks, i, h):
 			tm.Sight = Blank
 		}
 		switch tm.Sight {
@@ -117,9 +125,8 @@ func (h *hypothesis) verify(rings []ring, g *raster.Grey) (verdict, bool) {
 		return v, false
 	}
 	m.RMSMM = math.Sqrt(sum / float64(len(size)))
-	// The threshold moves a small ring's border by a fraction of a level pixel.
 	ux, uy, vx, vy := H.Jacobian(fit.Point(h.layout.Targets[0].At))
-	slack := 0.3 * float64(coarsest) / (RingOuterRadiusMM * math.Sqrt(ux*vy-uy*vx))
+	slack := levelSlack * float64(coarsest) / (RingOuterRadiusMM * math.Sqrt(ux*vy-uy*vx))
 	v.residualOK = worst < maxTargetMM && m.RMSMM < maxRMSMM && math.Abs(fit.Median(size)) < maxSizeMisfit+slack
 	v.spread = spreadOK(m)
 	v.evidence = float64(v.seen) - otherCosts*float64(v.other) - blankCosts*float64(v.blank)
@@ -143,7 +150,7 @@ func spreadOK(m *Match) bool {
 	}
 	long, _ := all.extents()
 	l, s := seen.extents()
-	return s >= minShortMM && l >= minLongShare*long
+	return s >= minShortMM && l >= minLongFraction*long
 }
 
 type moments2 struct{ n, x, y, xx, xy, yy float64 }
@@ -167,7 +174,7 @@ func (m *moments2) extents() (long, short float64) {
 // look is what the picture shows at one predicted target, in grey levels.
 type look struct {
 	inside   bool
-	share    float64 // of the turn where the ring is darker than both its sides
+	fraction float64 // of the turn where the ring is darker than both its sides
 	contrast float64 // median over the turn of white less ink
 	dot      float64 // darkness of the middle: 0 white, 1 ink
 	flat     float64 // spread of all samples
@@ -221,14 +228,14 @@ func lookAt(h *fit.H, p geom.CardPoint, g *raster.Grey) look {
 	good := 0
 	var inSum, inkSum float64
 	for k := range contrast {
-		// A quarter of the white level: shade leaves the ratio as it is.
+		// A fifth of the white level: shade leaves the ratio as it is.
 		if contrast[k] > 0.5*l.contrast && contrast[k] > 0.2*math.Min(in[k], out[k]) {
 			good++
 			inSum += in[k]
 			inkSum += ink[k]
 		}
 	}
-	l.share = float64(good) / lookTurns
+	l.fraction = float64(good) / lookTurns
 	if good == 0 {
 		return l
 	}

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"errors"
 	"math"
 	"slices"
 )
@@ -86,7 +87,7 @@ func CircleGeometric(pts []Point, loss Loss) (CircleFit, error) {
 		return CircleFit{}, ErrFewPoints
 	}
 	f, err := CircleTaubin(pts)
-	if err != nil && err != ErrShortArc {
+	if err != nil && !errors.Is(err, ErrShortArc) {
 		return f, err
 	}
 	sigma := 1.0

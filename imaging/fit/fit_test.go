@@ -2,6 +2,7 @@ package fit
 
 import (
 	"encoding/json"
+	"errors"
 	"math"
 	"math/rand"
 	"os"
@@ -80,7 +81,7 @@ func TestCircleOfBullock(t *testing.T) {
 	// Points of a parabola that cover under 30 degrees of the circle: the fit must come to
 	// the known answer, and must say that the arc is short.
 	f, err := CircleGeometric(c.points(), Loss{})
-	if err != ErrShortArc {
+	if !errors.Is(err, ErrShortArc) {
 		t.Errorf("a short arc gave %v", err)
 	}
 	want := c.Computed["geometric"]
@@ -243,16 +244,16 @@ func TestRobustFitsIgnoreFarPoints(t *testing.T) {
 func TestFitsRefuse(t *testing.T) {
 	same := []Point{{1, 1}, {1, 1}, {1, 1}, {1, 1}, {1, 1}, {1, 1}}
 	row := []Point{{0, 0}, {1, 1}, {2, 2}, {3, 3}, {4, 4}, {5, 5}}
-	if _, err := Line(same, nil, Loss{}); err != ErrNoSpread {
+	if _, err := Line(same, nil, Loss{}); !errors.Is(err, ErrNoSpread) {
 		t.Errorf("line of one spot: %v", err)
 	}
-	if _, err := Line(row[:2], nil, Loss{}); err != ErrFewPoints {
+	if _, err := Line(row[:2], nil, Loss{}); !errors.Is(err, ErrFewPoints) {
 		t.Errorf("line of two points: %v", err)
 	}
-	if _, err := CircleGeometric(row, Loss{}); err != ErrNoSpread {
+	if _, err := CircleGeometric(row, Loss{}); !errors.Is(err, ErrNoSpread) {
 		t.Errorf("circle of a line: %v", err)
 	}
-	if _, err := CircleGeometric(row[:4], Loss{}); err != ErrFewPoints {
+	if _, err := CircleGeometric(row[:4], Loss{}); !errors.Is(err, ErrFewPoints) {
 		t.Errorf("circle of four points: %v", err)
 	}
 	if _, err := EllipseDirect(row); err == nil {
@@ -261,7 +262,7 @@ func TestFitsRefuse(t *testing.T) {
 	if _, err := Homography(row[:4], row[:4]); err == nil {
 		t.Error("homography of a line was fitted")
 	}
-	if _, err := Homography(row[:3], row[:3]); err != ErrFewPoints {
+	if _, err := Homography(row[:3], row[:3]); !errors.Is(err, ErrFewPoints) {
 		t.Errorf("homography of three points: %v", err)
 	}
 	var arc []Point
@@ -269,7 +270,7 @@ func TestFitsRefuse(t *testing.T) {
 		s, c := math.Sincos(float64(i) / 19)
 		arc = append(arc, Point{c, s})
 	}
-	if _, err := CircleGeometric(arc, Loss{}); err != ErrShortArc {
+	if _, err := CircleGeometric(arc, Loss{}); !errors.Is(err, ErrShortArc) {
 		t.Errorf("circle over 57 degrees: %v", err)
 	}
 }

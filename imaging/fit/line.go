@@ -21,12 +21,6 @@ func (l *LineFit) Distance(p Point) float64 {
 	return (p.Y-l.P.Y)*l.Dir.X - (p.X-l.P.X)*l.Dir.Y
 }
 
-// DistanceU gives the line's own standard uncertainty at p.
-func (l *LineFit) DistanceU(p Point) float64 {
-	along := (p.X-l.P.X)*l.Dir.X + (p.Y-l.P.Y)*l.Dir.Y
-	return math.Hypot(l.OffsetU, along*l.AngleU)
-}
-
 // Line fits a line by total least squares, with the points' distances under the loss in
 // units of their own spread (taken anew each round from the median). weights may be nil.
 // It needs three points that do not all coincide.

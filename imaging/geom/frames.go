@@ -26,6 +26,12 @@ type CardPoint struct{ X, Y float64 }
 // SheetPoint is a point at a stated height over the sheet in true millimetres.
 type SheetPoint struct{ X, Y float64 }
 
+// SheetCircle is a circle on the sheet.
+type SheetCircle struct {
+	Centre   SheetPoint
+	RadiusMM float64
+}
+
 // Sub returns p - q.
 func (p PxPoint) Sub(q PxPoint) PxPoint { return PxPoint{p.U - q.U, p.V - q.V} }
 
@@ -37,6 +43,11 @@ func (p PxPoint) Scale(k float64) PxPoint { return PxPoint{p.U * k, p.V * k} }
 
 // Norm returns the length of p in pixels.
 func (p PxPoint) Norm() float64 { return math.Hypot(p.U, p.V) }
+
+// Between gives the point t of the way from p to q.
+func (p PxPoint) Between(q PxPoint, t float64) PxPoint {
+	return PxPoint{p.U + t*(q.U-p.U), p.V + t*(q.V-p.V)}
+}
 
 // Sub returns p - q.
 func (p SheetPoint) Sub(q SheetPoint) SheetPoint { return SheetPoint{p.X - q.X, p.Y - q.Y} }

@@ -3,7 +3,7 @@ package measure
 import (
 	"fmt"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/qc"
 )
 
@@ -14,37 +14,37 @@ import (
 const (
 	askProbability = 0.6   // that such a fastener stands there at all
 	sureEnough     = 0.95  // below it an outline that would have to be asked about is left alone: a written 0, a corner
-	askClear       = 0.80  // mean share of the likelihood on one contour
+	askClear       = 0.80  // mean fraction of the likelihood on one contour
 	askSupport     = 0.70  // of the directions agree with the outline
 	askRMS         = 1.2   // how far the agreeing ones scatter, in their own u
-	askChangeD     = 0.035 // the looks differ by this share of D
+	askChangeD     = 0.035 // the looks differ by this fraction of D
 	askPixels      = 20    // pixels across a head
 	askSlope       = 0.62  // tangent of the view angle: 32°
 )
 
 // leaveAlone tells whether a place is more likely no fastener at all than one worth asking
 // about: neither likely enough nor clear. What the builder pointed at is never left alone.
-func leaveAlone(f *feature.Fastener, ask *qc.Refusal) bool {
+func leaveAlone(f *fastener.Fastener, ask *qc.Refusal) bool {
 	return ask != nil && f.Probability < sureEnough && !f.Tapped && !f.Placed
 }
 
 // whyAsk tells why a fastener is not measured without help, nil if it is.
-func whyAsk(f *feature.Fastener, opt *Options) *qc.Refusal {
+func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 	if f.Placed {
 		return nil
 	}
 	const tap = "tap its middle and drag the outline, or use calipers"
 	switch {
 	case f.PxPerMM*2*f.RMM < askPixels:
-		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "come nearer and snap again"}
+		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "move closer and take the photo again"}
 	case f.Slope > askSlope:
-		return &qc.Refusal{Code: "steep", Text: "seen too much from the side", Do: "hold the phone flatter and straight above it, and snap again"}
+		return &qc.Refusal{Code: "steep", Text: "seen at too steep an angle", Do: "hold the phone directly above it, parallel to the sheet, and take the photo again"}
 	case f.Probability < askProbability:
 		return &qc.Refusal{Code: "unsure", Text: fmt.Sprintf("this may or may not be a %s", words[opt.Kind]), Do: "tap it if it is one"}
 	case f.Clear < askClear, f.Support < askSupport, f.RMS > askRMS:
-		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all round", Do: "change the light or come straight above it and snap again; or " + tap}
+		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all the way round", Do: "change the light or move directly above it, and take the photo again; or " + tap}
 	case f.Change > askChangeD*opt.NominalMM:
-		return &qc.Refusal{Code: "two-outlines", Text: "two outlines compete", Do: "change the light and snap again; or " + tap}
+		return &qc.Refusal{Code: "two-outlines", Text: "two different outlines are possible", Do: "change the light and take the photo again; or " + tap}
 	}
 	return nil
 }

@@ -4,35 +4,35 @@ import (
 	"math"
 	"testing"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/qc"
 )
 
 // A head that is seen well is measured; as soon as one sign says that its contour may be the
 // wrong one, or the photo too poor, it is asked about.
-func TestDoubtfulOutlinesAreAskedAbout(t *testing.T) {
+func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 	opt := Options{Kind: qc.ShopHead, NominalMM: 4}
-	good := func() feature.Fastener {
-		f := feature.Fastener{Probability: 0.99, Clear: 0.9, Support: 0.9, RMS: 0.8, Change: 0.05, Slope: 0.2, PxPerMM: 15}
+	good := func() fastener.Fastener {
+		f := fastener.Fastener{Probability: 0.99, Clear: 0.9, Support: 0.9, RMS: 0.8, Change: 0.05, Slope: 0.2, PxPerMM: 15}
 		f.RMM = 3
 		return f
 	}
 	for name, c := range map[string]struct {
-		code  string
-		doubt func(f *feature.Fastener)
+		code   string
+		worsen func(f *fastener.Fastener)
 	}{
-		"good":                         {"", func(*feature.Fastener) {}},
-		"as likely as not":             {"unsure", func(f *feature.Fastener) { f.Probability = 0.5 }},
-		"a quarter not on the contour": {"unclear-outline", func(f *feature.Fastener) { f.Clear = 0.75 }},
-		"four in ten disagree":         {"unclear-outline", func(f *feature.Fastener) { f.Support = 0.6 }},
-		"scatters by half more":        {"unclear-outline", func(f *feature.Fastener) { f.RMS = 1.5 }},
-		"two looks differ by 0.2 mm":   {"two-outlines", func(f *feature.Fastener) { f.Change = 0.2 }},
-		"18 pixels across":             {"coarse", func(f *feature.Fastener) { f.PxPerMM = 3 }},
-		"from 35 degrees":              {"steep", func(f *feature.Fastener) { f.Slope = math.Tan(35 * math.Pi / 180) }},
-		"placed by hand":               {"", func(f *feature.Fastener) { f.Probability, f.Clear, f.Placed = 0, 0, true }},
+		"good":                         {"", func(*fastener.Fastener) {}},
+		"as likely as not":             {"unsure", func(f *fastener.Fastener) { f.Probability = 0.5 }},
+		"a quarter not on the contour": {"unclear-outline", func(f *fastener.Fastener) { f.Clear = 0.75 }},
+		"four in ten disagree":         {"unclear-outline", func(f *fastener.Fastener) { f.Support = 0.6 }},
+		"scatters by half more":        {"unclear-outline", func(f *fastener.Fastener) { f.RMS = 1.5 }},
+		"two looks differ by 0.2 mm":   {"two-outlines", func(f *fastener.Fastener) { f.Change = 0.2 }},
+		"18 pixels across":             {"coarse", func(f *fastener.Fastener) { f.PxPerMM = 3 }},
+		"from 35 degrees":              {"steep", func(f *fastener.Fastener) { f.Slope = math.Tan(35 * math.Pi / 180) }},
+		"placed by hand":               {"", func(f *fastener.Fastener) { f.Probability, f.Clear, f.Placed = 0, 0, true }},
 	} {
 		f := good()
-		c.doubt(&f)
+		c.worsen(&f)
 		code := ""
 		if r := whyAsk(&f, &opt); r != nil {
 			code = r.Code

@@ -3,31 +3,30 @@ package measure
 import (
 	"math"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 )
 
-// posTerm is one labelled part of the doubt of a centre: standard uncertainty along and
+// posTerm is one labelled part of the uncertainty of a centre: standard, along and
 // across the line of sight's way over the sheet, mm.
 type posTerm struct {
 	label             string
 	alongMM, acrossMM float64
 }
 
-// doubt holds what the fit's own covariance does not know, by kind: how far the contour
-// that is seen may differ from the outline that is meant. Shares of the shank diameter D,
-// of a photo's pixel, and of D times the tangent of the view angle; standard
-// uncertainties.
+// contourU holds what the fit's own covariance does not know, by kind: how far the contour
+// that is seen may differ from the outline that is meant. Standard uncertainties, as fractions
+// of the shank diameter D, of a photo's pixel, and of D times the tangent of the view angle.
 //
-// Set on rendered photos that were not used to train the outline networks; what share of the
-// truths U then covers is in testdata/training/README.md.
-type doubt struct {
+// Set on rendered photos that were not used to train the outline networks; what fraction of
+// the truths U then covers is in testdata/training/README.md.
+type contourU struct {
 	diaD, diaPx, diaSlopeD float64
 	posD, posPx, posSlopeD float64
 }
 
-var doubts = map[qc.Kind]doubt{
+var contourUs = map[qc.Kind]contourU{
 	qc.ShopHead:      {0.009, 0.35, 0.02, 0.005, 0.20, 0.016},
 	qc.UniversalHead: {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
 	qc.PulledHead:    {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
@@ -36,17 +35,17 @@ var doubts = map[qc.Kind]doubt{
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
-func (m *sheetMap) diameterReadings(f *feature.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
-	d := doubts[kind]
+func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
+	d := contourUs[kind]
 	px := 1 / f.PxPerMM
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
 	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
 	base = append(base,
-		qc.Contribution{Label: "contour: form and light", UMM: d.diaD * nominalMM},
-		qc.Contribution{Label: "contour: pixels and blur", UMM: d.diaPx * px},
+		qc.Contribution{Label: "outline: form and lighting", UMM: d.diaD * nominalMM},
+		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
 	)
 	if f.HeightMM > 0 {
-		base = append(base, qc.Contribution{Label: "head height and form", UMM: d.diaSlopeD * nominalMM * f.Slope})
+		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlopeD * nominalMM * f.Slope})
 	}
 	base = append(base, hand...)
 	oval := math.Hypot(f.A2, f.B2)
@@ -63,35 +62,33 @@ func (m *sheetMap) diameterReadings(f *feature.Fastener, kind qc.Kind, nominalMM
 	fit := 2 * math.Sqrt(f.Cov[2][2])
 	fitOval := 2 * math.Sqrt(f.Cov[2][2]+varOval)
 	// The greatest of noisy directions is read too great, the least too small: what the
-	// ovality could be by noise alone is a doubt of both.
-	ovalForm := qc.Contribution{Label: "ovality", UMM: ovalShare * d.diaD * nominalMM}
+	// ovality could be by noise alone adds to the uncertainty of both.
+	ovalForm := qc.Contribution{Label: "ovality", UMM: d.diaD * nominalMM}
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
-	ovalOnly := []qc.Contribution{{Label: "edge noise", UMM: 4 * math.Sqrt(varOval)},
-		{Label: "contour: form and light", UMM: 1.4 * d.diaD * nominalMM}}
+	// Form and light move two diameters square to each other independently: √2.
+	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
+		{Label: "outline: form and lighting", UMM: 1.4 * d.diaD * nominalMM}}
 	return []qc.Reading{
-		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "edge noise", UMM: fit}), how),
-		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "edge noise", UMM: fitOval}, ovalForm), how),
-		reading(names[2], f.MinD(), with(qc.Contribution{Label: "edge noise", UMM: fitOval}, ovalForm), how),
+		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "outline: noise", UMM: fit}), how),
+		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[2], f.MinD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
 		reading(names[3], f.MaxD()-f.MinD(), ovalOnly, how),
 	}
 }
 
-// ovalShare is how much the greatest and least diameters are less sure than the mean.
-const ovalShare = 1.0
-
-// position gives the doubt of a centre on the sheet, but for the plane's.
-func position(f *feature.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
-	d := doubts[kind]
+// position gives the uncertainty of a centre on the sheet, but for the plane's.
+func position(f *fastener.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
+	d := contourUs[kind]
 	px := 1 / f.PxPerMM
 	// The larger of the fit's two directions stands for both.
 	a, b, c := f.Cov[0][0], f.Cov[0][1], f.Cov[1][1]
 	fit := math.Sqrt((a+c)/2 + math.Hypot((a-c)/2, b))
 	ts := []posTerm{
-		{"centre: edge noise", fit, fit},
-		{"centre: form and light", d.posD * nominalMM, d.posD * nominalMM},
-		{"centre: pixels and blur", d.posPx * px, d.posPx * px},
+		{"centre: noise", fit, fit},
+		{"centre: form and lighting", d.posD * nominalMM, d.posD * nominalMM},
+		{"centre: pixel size and blur", d.posPx * px, d.posPx * px},
 	}
 	if f.HeightMM > 0 {
 		ts = append(ts, posTerm{"centre: head height", d.posSlopeD * nominalMM * f.Slope, 0})
@@ -102,7 +99,7 @@ func position(f *feature.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Co
 	return ts
 }
 
-// toward gives the contributions of a centre's doubt to a distance in direction n (unit),
+// toward gives the contributions of a centre's uncertainty to a distance in direction n (unit),
 // along being the way of the line of sight over the sheet.
 func toward(ts []posTerm, n, along geom.SheetPoint) []qc.Contribution {
 	l := along.Norm()

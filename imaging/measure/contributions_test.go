@@ -15,7 +15,7 @@ import (
 // Each part of a budget has the size that follows from where it comes from. On photos the parts
 // that are small beside others would not be missed.
 
-func bundled(name string) *photo.Photo {
+func decoded(name string) *photo.Photo {
 	data, err := os.ReadFile("../../testdata/photos/" + name + ".jpg")
 	if err != nil {
 		panic(err) // the tests' own data
@@ -30,9 +30,9 @@ func bundled(name string) *photo.Photo {
 // Heads and holes as read without help.
 var (
 	shopHeads = Options{Kind: qc.ShopHead, NominalMM: 4.7625}
-	someHeads = sync.OnceValue(func() *Result { return Decoded(bundled("dev-08"), shopHeads) })
+	someHeads = sync.OnceValue(func() *Result { return Decoded(decoded("dev-08"), shopHeads) })
 	someHoles = sync.OnceValue(func() *Result {
-		return Decoded(bundled("dev-13"), Options{Kind: qc.Hole, NominalMM: 3.96875})
+		return Decoded(decoded("dev-13"), Options{Kind: qc.Hole, NominalMM: 3.96875})
 	})
 )
 
@@ -61,23 +61,22 @@ func each(res *Result, q qc.Quantity, do func(l *Location, r *Reading)) (n int) 
 
 func near(got, want, relative float64) bool { return math.Abs(got-want) <= relative*math.Abs(want) }
 
-// A print that is larger by the fraction e along one axis makes a length L at the angle a to
-// that axis longer by e L cos² a; both axes err independently of each other. A card that is
+// A print that is larger by the fraction e makes every length longer by it: one instrument
+// measured both check lines, so that both err together. A card that is
 // thicker by d puts the sheet farther off by d, and all on it is larger by d over the distance.
 // How well the camera was fitted is what package plane is tested for; it must count.
 func TestLengthsCarryTheCard(t *testing.T) {
 	const relU, thickU = 0.004, 0.05
 	n := 0
 	for name, nominalMM := range map[string]float64{"dev-08": 4.7625, "dev-16": 2.38125} {
-		res := Decoded(bundled(name), Options{Kind: qc.ShopHead, NominalMM: nominalMM, ScaleX: 1, ScaleY: 1, ScaleU: relU, ThicknessMM: 0.3, ThicknessU: thickU})
+		res := Decoded(decoded(name), Options{Kind: qc.ShopHead, NominalMM: nominalMM, ScaleX: 1, ScaleY: 1, ScaleU: relU, ThicknessMM: 0.3, ThicknessU: thickU})
 		check := func(l *Location, r *Reading, v geom.SheetPoint) {
-			cos, sin := v.X/v.Norm(), v.Y/v.Norm()
-			want := relU * r.ValueMM * math.Hypot(cos*cos, sin*sin)
-			if got := part(r, "print scale of the card"); !near(got, want, 0.1) {
+			want := relU * r.ValueMM
+			if got := part(r, "card print scale"); !near(got, want, 0.1) {
 				t.Errorf("%s, %s %.2f mm: the print scale adds %.4f mm, want %.4f", name, r.Quantity, r.ValueMM, got, want)
 			}
 			want = r.ValueMM * thickU / res.Scale.DistanceMM
-			if got := part(r, "thickness of the card"); !near(got, want, 0.3) {
+			if got := part(r, "card thickness"); !near(got, want, 0.3) {
 				t.Errorf("%s, %s %.2f mm: the card's thickness adds %.5f mm, want %.5f", name, r.Quantity, r.ValueMM, got, want)
 			}
 			if part(r, "camera fit") <= 0 {
@@ -103,8 +102,8 @@ func TestPitchCarriesBothCentres(t *testing.T) {
 	res := someHeads()
 	n := each(res, qc.Pitch, func(l *Location, r *Reading) {
 		to := &res.Locations[r.ToIndex]
-		for k, a := range l.posHow {
-			b := to.posHow[k]
+		for k, a := range l.centreU {
+			b := to.centreU[k]
 			if a.alongMM != a.acrossMM || a.label != b.label {
 				continue // those that depend on the direction are tried below
 			}
@@ -146,7 +145,7 @@ func TestHeadHeightMovesACentreAlongTheLineOfSight(t *testing.T) {
 			want := 0.0
 			for _, e := range ends {
 				slope := res.Scale.Camera.ViewSlope(e.Centre)
-				want = math.Hypot(want, doubts[qc.ShopHead].posSlopeD*shopHeads.NominalMM*slope.Dot(v)/v.Norm())
+				want = math.Hypot(want, contourUs[qc.ShopHead].posSlopeD*shopHeads.NominalMM*slope.Dot(v)/v.Norm())
 			}
 			n++
 			// The view's slope is taken where the head was sought, a little off.
@@ -167,12 +166,12 @@ func TestNoiseOfADiameterIsTwiceThatOfItsRadius(t *testing.T) {
 	res := someHoles()
 	n := each(res, qc.HoleDMean, func(l *Location, r *Reading) {
 		centre := 0.0
-		for _, p := range l.posHow {
-			if p.label == "centre: edge noise" {
+		for _, p := range l.centreU {
+			if p.label == "centre: noise" {
 				centre = p.alongMM
 			}
 		}
-		if got := part(r, "edge noise") / centre; !(got > 1.1 && got < 1.8) {
+		if got := part(r, "outline: noise") / centre; !(got > 1.1 && got < 1.8) {
 			t.Errorf("the noise of the diameter is %.2f times that of the centre, want about 1.41", got)
 		}
 	})
@@ -191,7 +190,7 @@ func TestGreatestAndLeastCarryTheOvality(t *testing.T) {
 		n := 0
 		for _, q := range []qc.Quantity{c.greatest, c.least} {
 			n += each(c.res, q, func(l *Location, r *Reading) {
-				if got, mean := part(r, "ovality"), part(r, "contour: form and light"); !(mean > 0 && got >= 0.7*mean) {
+				if got, mean := part(r, "ovality"), part(r, "outline: form and lighting"); !(mean > 0 && got >= 0.7*mean) {
 					t.Errorf("%s: the ovality adds %.4f mm, the form on the whole %.4f", q, got, mean)
 				}
 			})
@@ -217,19 +216,19 @@ func TestMarksByHandCarryTheHand(t *testing.T) {
 	opt.Only = true
 	opt.Outlines = []HandOutline{{l.CentrePx, l.OutlinePx[0]}}
 	opt.Edges = []HandEdge{{r.EdgePx[0], r.EdgePx[1]}}
-	hand := Decoded(bundled("dev-08"), opt)
+	hand := Decoded(decoded("dev-08"), opt)
 	n := each(hand, qc.HeadDMean, func(l *Location, r *Reading) {
-		px := part(r, "placed by hand") * cam.PxPerMM(l.Centre, 0.2*opt.NominalMM)
+		px := part(r, "outline placed by hand") * cam.PxPerMM(l.Centre, 0.2*opt.NominalMM)
 		if !(px > 0.9*finger && px < 1.1*2*math.Sqrt2*finger) {
 			t.Errorf("a hand-placed diameter is good to %.2f px, a finger to %.1f", px, finger)
 		}
 	})
 	n += each(hand, qc.EdgeDistance, func(l *Location, r *Reading) {
 		mid := r.EdgeMM[0].Add(r.EdgeMM[1]).Scale(0.5)
-		if got, want := part(r, "edge placed by hand"), finger/math.Sqrt2/cam.PxPerMM(mid, 0); !near(got, want, 0.1) {
+		if got, want := part(r, "edge: placed by hand"), finger/math.Sqrt2/cam.PxPerMM(mid, 0); !near(got, want, 0.1) {
 			t.Errorf("a hand-placed edge is good to %.4f mm, want %.4f", got, want)
 		}
-		if px := part(r, "placed by hand") * cam.PxPerMM(l.Centre, 0.2*opt.NominalMM); !near(px, finger, 0.1) {
+		if px := part(r, "outline placed by hand") * cam.PxPerMM(l.Centre, 0.2*opt.NominalMM); !near(px, finger, 0.1) {
 			t.Errorf("a hand-placed centre is good to %.2f px, a finger to %.1f", px, finger)
 		}
 	})
@@ -244,7 +243,7 @@ func TestMarksByHandCarryTheHand(t *testing.T) {
 	}
 	p, q := geom.SheetPoint{X: -5}, geom.SheetPoint{X: 5}
 	want := 10 * math.Sqrt2 * finger / 1000
-	if got := labelled(m.lengths(p, q, 0), "hand-placed scale"); !near(got, want, 1e-6) {
+	if got := labelled(m.lengths(p, q, 0), "scale placed by hand"); !near(got, want, 1e-6) {
 		t.Errorf("a scale of two marks 1000 px apart adds %.4f mm to 10 mm, want %.4f", got, want)
 	}
 }
@@ -265,7 +264,7 @@ func TestTwoPointsAllowForTheTilt(t *testing.T) {
 		p, q := geom.SheetPoint{X: -lengthMM / 2, Y: y}, geom.SheetPoint{X: lengthMM / 2, Y: y}
 		read := m.cam.ToSheet(leaning.Project(q, 0), 0).Sub(m.cam.ToSheet(leaning.Project(p, 0), 0)).Norm()
 		off := math.Abs(read - lengthMM)
-		if got := labelled(m.lengths(p, q, 0), "unknown tilt of the phone"); !near(got, off, 0.2) {
+		if got := labelled(m.lengths(p, q, 0), "unknown camera tilt"); !near(got, off, 0.2) {
 			t.Errorf("%.0f mm off the middle %.0f mm are read %.3f mm wrong under a tilt of one standard uncertainty; the budget says %.3f", y, lengthMM, off, got)
 		}
 	}

@@ -1,7 +1,7 @@
 package measure
 
 import (
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
 	"bucktail/qc"
@@ -16,9 +16,9 @@ const (
 
 // mandrel reads how far the mandrel's centre lies off the head's; false where no clear
 // round shows there.
-func (m *sheetMap) mandrel(ph *photo.Photo, f *feature.Fastener, opt *Options, how qc.How) (qc.Reading, bool) {
+func (m *sheetMap) mandrel(ph *photo.Photo, f *fastener.Fastener, opt *Options, how qc.How) (qc.Reading, bool) {
 	z := domeTopD * opt.NominalMM
-	c, uMM, ok := feature.FindMandrel(ph.Picture, &m.cam, f, opt.NominalMM, z)
+	c, uMM, ok := fastener.Mandrel(ph.Picture, &m.cam, f, opt.NominalMM, z)
 	if !ok {
 		return qc.Reading{}, false
 	}
@@ -29,7 +29,7 @@ func (m *sheetMap) mandrel(ph *photo.Photo, f *feature.Fastener, opt *Options, h
 		n = v.Scale(1 / l)
 	}
 	d := m.cam.ViewSlope(f.Centre)
-	cs := []qc.Contribution{{Label: "mandrel: edge noise", UMM: uMM}, {Label: "height of the dome's top", UMM: uDomeTopD * opt.NominalMM * d.Norm()}}
+	cs := []qc.Contribution{{Label: "mandrel: noise", UMM: uMM}, {Label: "height of the dome", UMM: uDomeTopD * opt.NominalMM * d.Norm()}}
 	cs = append(cs, toward(position(f, opt.Kind, opt.NominalMM, nil), n, d)...)
 	return reading(qc.MandrelOff, l, cs, how), true
 }

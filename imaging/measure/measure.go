@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"math"
 
-	"bucktail/imaging/feature"
+	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
+	"bucktail/imaging/rectified"
+	"bucktail/imaging/sheetedge"
 	"bucktail/qc"
 )
 
@@ -45,14 +47,14 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 		return res
 	}
 	res.Scale = &m.scale
-	if m.scale.TiltDeg > 25 {
-		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°: heads measure best below 10°", m.scale.TiltDeg)})
+	if m.scale.TiltDeg > tiltNoteDeg {
+		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°; heads are best measured below 10°", m.scale.TiltDeg)})
 	}
 	opt.begin(StepOutlines)
 	fs := m.fasteners(ph, &opt, res)
 	opt.begin(StepEdges)
 	m.edges(ph, &opt, res, fs)
-	m.pitches(res)
+	m.pitches(&opt, res)
 	if len(res.Locations) == 0 {
 		res.Problems = append(res.Problems, qc.Refusal{Code: "nothing-found",
 			Text: fmt.Sprintf("no %s of this size was found beside the card", words[opt.Kind]),
@@ -66,19 +68,23 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	return res
 }
 
+// tiltNoteDeg is the tilt from which on the result says so: heads are seen at 25°, where their
+// height makes the greater part of U, well before they are asked about (askSlope).
+const tiltNoteDeg = 25
+
 // poorPicture tells what about the picture itself may have hidden the scale. The limits are
 // common practice: a phone's photo in focus has edges 1.5 to 3 pixels wide, a well exposed
 // one a middle grey of 80 to 170 and hardly a clipped pixel.
 func poorPicture(ph *photo.Photo) (notes []Note) {
 	q := photo.Assess(ph.Picture)
 	if q.EdgePx > 7 {
-		notes = append(notes, Note{"soft", fmt.Sprintf("the picture is soft: its sharper edges are %.0f pixels wide; hold still, let the phone focus on the card", q.EdgePx)})
+		notes = append(notes, Note{"soft", fmt.Sprintf("the picture is soft: even its sharper edges are %.0f pixels wide; hold still and let the phone focus on the card", q.EdgePx)})
 	}
 	if q.MedianLuma < 25 || q.Dark > 0.3 {
-		notes = append(notes, Note{"dark", "the picture is very dark; turn on a lamp"})
+		notes = append(notes, Note{"dark", "the picture is very dark; add light"})
 	}
 	if q.Bright > 0.3 {
-		notes = append(notes, Note{"bright", "much of the picture is burnt out; turn the lamp or the work so that nothing glares"})
+		notes = append(notes, Note{"bright", "much of the picture is overexposed; move the lamp or the work to avoid glare"})
 	}
 	return notes
 }
@@ -104,26 +110,26 @@ func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	case opt.TwoPoints != nil:
 		return mapByTwoPoints(ph, opt.TwoPoints)
 	}
-	return nil, &qc.Refusal{Code: "no-scale", Text: "there is no card to give the scale",
+	return nil, &qc.Refusal{Code: "no-scale", Text: "there is no card to set the scale",
 		Do: "lay the card beside the work, or mark two points a known distance apart"}
 }
 
 // fasteners finds and measures the round things, and adds them to res.
-func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []feature.Fastener {
+func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []fastener.Fastener {
 	const reachMM = 40 // beside the card: what lies farther off is measured worse than it need be
-	box := feature.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
-	fo := feature.FastenerOptions{Kind: opt.Kind, NominalD: opt.NominalMM, Only: opt.Only,
-		Around: feature.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
+	box := rectified.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
+	fo := fastener.Options{Kind: opt.Kind, NominalMM: opt.NominalMM, Only: opt.Only,
+		Around: rectified.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
 	if m.scale.Layout == "" {
-		fo.First = 40 // nothing says where a card lies, whose rings and print are round too
+		fo.First = firstNoCard
 	}
 	for _, t := range opt.Taps {
 		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
 	}
-	var fs []feature.Fastener
+	var fs []fastener.Fastener
 	if !opt.Only || len(fo.Taps) > 0 {
-		fs = feature.FindFasteners(ph.Picture, &m.cam, fo)
+		fs = fastener.Find(ph.Picture, &m.cam, fo)
 	}
 	fs = m.placed(opt, fs)
 	kept := fs[:0]
@@ -144,10 +150,10 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 		var hand []qc.Contribution
 		if f.Placed {
 			how = qc.ByPhotoHand
-			hand = []qc.Contribution{{Label: "placed by hand", UMM: handPx / f.PxPerMM}}
+			hand = []qc.Contribution{{Label: "outline placed by hand", UMM: handPx / f.PxPerMM}}
 		}
 		loc.Ask = whyAsk(f, opt)
-		loc.posHow = position(f, opt.Kind, opt.NominalMM, hand)
+		loc.centreU = position(f, opt.Kind, opt.NominalMM, hand)
 		if loc.Ask == nil {
 			for _, r := range m.diameterReadings(f, opt.Kind, opt.NominalMM, how, hand) {
 				loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1})
@@ -163,10 +169,14 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []featu
 	return fs
 }
 
+// firstNoCard is how many places are looked at in any case where nothing says where a card lies,
+// whose rings and print are round too: a card has 12 rings, each found up to three times.
+const firstNoCard = 40
+
 // placed adds the outlines that a person placed and drops what was found in their place.
-func (m *sheetMap) placed(opt *Options, fs []feature.Fastener) []feature.Fastener {
+func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Fastener {
 	for _, h := range opt.Outlines {
-		f, ok := feature.PlacedFastener(&m.cam, opt.Kind, opt.NominalMM, h.CentrePx, h.RimPx)
+		f, ok := fastener.Placed(&m.cam, opt.Kind, opt.NominalMM, h.CentrePx, h.RimPx)
 		if !ok {
 			continue
 		}
@@ -182,26 +192,26 @@ func (m *sheetMap) placed(opt *Options, fs []feature.Fastener) []feature.Fastene
 }
 
 // edges finds the sheet's edges and adds the distances to them.
-func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []feature.Fastener) {
+func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fastener.Fastener) {
 	if len(fs) == 0 {
 		return
 	}
-	eo := feature.EdgeOptions{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
-	reach := 5.5 * opt.NominalMM
-	box := feature.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
+	eo := sheetedge.Options{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
+	reach := 5.5 * opt.NominalMM // edges are looked for within 5
+	box := rectified.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
 	for i := range fs {
 		c := fs[i].Centre
-		eo.Fasteners = append(eo.Fasteners, feature.Round{Centre: c, RadiusMM: fs[i].RMM})
-		box = feature.Box{MinX: min(box.MinX, c.X), MinY: min(box.MinY, c.Y), MaxX: max(box.MaxX, c.X), MaxY: max(box.MaxY, c.Y)}
+		eo.Fasteners = append(eo.Fasteners, geom.SheetCircle{Centre: c, RadiusMM: fs[i].RMM})
+		box = rectified.Box{MinX: min(box.MinX, c.X), MinY: min(box.MinY, c.Y), MaxX: max(box.MaxX, c.X), MaxY: max(box.MaxY, c.Y)}
 	}
 	for _, t := range opt.EdgeTaps {
 		eo.Hints = append(eo.Hints, m.cam.ToSheet(t, 0))
 	}
-	view := feature.NewLightView(ph.Picture, &m.cam, feature.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
-	es, doubts := feature.FindEdgesAndDoubts(ph.Picture, &m.cam, view, eo)
-	doubts = append(doubts, es...)
+	view := rectified.NewLightView(ph.Picture, &m.cam, rectified.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
+	es, unsure := sheetedge.Find(ph.Picture, &m.cam, view, eo)
+	lines := append(unsure, es...)
 	for _, h := range opt.Edges {
-		if e, ok := feature.PlacedEdge(&m.cam, h.P0Px, h.P1Px, handPx); ok {
+		if e, ok := sheetedge.Placed(&m.cam, h.P0Px, h.P1Px, handPx); ok {
 			es = append(es, e)
 		}
 	}
@@ -213,12 +223,12 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 		if loc.Ask != nil {
 			continue
 		}
-		for _, fe := range feature.EdgesFor(eo.Fasteners[i], opt.NominalMM, es) {
+		for _, fe := range sheetedge.Distances(eo.Fasteners[i], opt.NominalMM, es) {
 			c := fs[i].Centre
 			foot := fe.Foot(c)
 			n := foot.Sub(c).Scale(1 / max(fe.DistanceMM, 1e-9))
 			cs := m.lengths(c, foot, 0)
-			cs = append(cs, toward(loc.posHow, n, m.cam.ViewSlope(c))...)
+			cs = append(cs, toward(loc.centreU, n, m.cam.ViewSlope(c))...)
 			cs = append(cs, fe.Contributions(c)...)
 			how := m.how
 			if fe.Tapped || loc.ByHand {
@@ -227,7 +237,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 			r := reading(qc.EdgeDistance, fe.DistanceMM, cs, how)
 			r.Warnings = append(r.Warnings, fe.Warnings...)
 			if !fe.Tapped {
-				r.LessMM = feature.DoubtFor(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, doubts)
+				r.LessMM = sheetedge.Nearest(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, lines)
 			}
 			loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1,
 				EdgePx: &[2]geom.PxPoint{fe.P0Px, fe.P1Px}, EdgeMM: &[2]geom.SheetPoint{fe.P0, fe.P1}})
@@ -240,7 +250,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []featur
 const edgeStepMM = 0.1
 
 // pitches adds the distances between the fasteners, each way.
-func (m *sheetMap) pitches(res *Result) {
+func (m *sheetMap) pitches(opt *Options, res *Result) {
 	for i := range res.Locations {
 		a := &res.Locations[i]
 		if a.Ask != nil {
@@ -263,15 +273,45 @@ func (m *sheetMap) pitches(res *Result) {
 			to := b.CentrePx
 			a.Readings = append(a.Readings, Reading{Reading: reading(qc.Pitch, l, cs, how), ToPx: &to, ToIndex: j})
 		}
+		a.unmeasuredNeighbour(res.Locations, nearerD*opt.NominalMM)
 	}
 }
 
-// pair gives what two centres' doubts add to their distance in direction n. Heights err
+// nearerD is how far, in shank diameters, the rough centre of a fastener that is asked about may
+// lie off its true one: half a shop head's width is 0.75 D, and what is taken for its outline is
+// seldom off by more than two thirds of that.
+const nearerD = 0.5
+
+// unmeasuredNeighbour notes with the nearest pitch that a fastener which is asked about may stand
+// nearer still. roughMM is how far its centre may be off.
+func (l *Location) unmeasuredNeighbour(all []Location, roughMM float64) {
+	var nearest *Reading
+	for i := range l.Readings {
+		if r := &l.Readings[i]; r.Quantity == qc.Pitch && (nearest == nil || r.ValueMM < nearest.ValueMM) {
+			nearest = r
+		}
+	}
+	if nearest == nil {
+		return
+	}
+	for i := range all {
+		n := &all[i]
+		if n.Ask == nil {
+			continue
+		}
+		mm := n.Centre.Sub(l.Centre).Norm()
+		if mm <= nearest.ValueMM+nearest.UMM+roughMM && (nearest.LessMM == 0 || mm < nearest.LessMM) {
+			nearest.LessMM = mm
+		}
+	}
+}
+
+// pair gives what the uncertainties of two centres add to their distance in direction n. Heights err
 // alike for heads of one kind in one photo only in part, so they count as independent,
 // which errs to the wide side.
 func (m *sheetMap) pair(a, b *Location, n geom.SheetPoint) []qc.Contribution {
-	x := toward(a.posHow, n, m.cam.ViewSlope(a.Centre))
-	y := toward(b.posHow, n, m.cam.ViewSlope(b.Centre))
+	x := toward(a.centreU, n, m.cam.ViewSlope(a.Centre))
+	y := toward(b.centreU, n, m.cam.ViewSlope(b.Centre))
 	for i := range x {
 		for k := range y {
 			if y[k].Label == x[i].Label {

@@ -12,7 +12,7 @@ import (
 
 // Method names the version of everything that turns pixels into readings. A change that
 // can move a reading raises it, so that an old reading tells how it was made.
-const Method = "bucktail-2"
+const Method = "bucktail-3"
 
 // Options say what the builder said.
 type Options struct {
@@ -23,8 +23,9 @@ type Options struct {
 	// whichever is found, "none" for no card.
 	Card string
 	// True size of the print over its nominal size along the card's x and y (0: 1), and
-	// the standard uncertainty of each, relative (0: what a good measurement of the check
-	// lines gives, or what an uncalibrated printer does).
+	// the standard uncertainty that both share, relative, for one instrument measured both
+	// (0: what a good measurement of the check lines gives, or what an uncalibrated printer
+	// does).
 	ScaleX, ScaleY, ScaleU float64
 	// Thickness of the card and its standard uncertainty (0: 0.02 mm), mm.
 	ThicknessMM, ThicknessU float64
@@ -59,10 +60,10 @@ const (
 // Valid says, as a *qc.Refusal, what is wrong with the options, or nil.
 func (o *Options) Valid() error {
 	if !o.Kind.Valid() {
-		return &qc.Refusal{Code: "bad-kind", Text: fmt.Sprintf("%q is no kind of fastener", o.Kind), Do: "choose one of shop-head, universal-head, pulled-head, flush-head, hole"}
+		return &qc.Refusal{Code: "bad-kind", Text: fmt.Sprintf("%q is not a kind of fastener", o.Kind), Do: "choose one of shop-head, universal-head, pulled-head, flush-head, hole"}
 	}
 	if !(o.NominalMM >= 1 && o.NominalMM <= 13) {
-		return &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", o.NominalMM), Do: "give the rivet's dash number or its diameter, 1 to 13 mm"}
+		return &qc.Refusal{Code: "bad-size", Text: fmt.Sprintf("a nominal diameter of %.3g mm is out of range", o.NominalMM), Do: "give the rivet's dash number, or its diameter from 1 to 13 mm"}
 	}
 	return nil
 }
@@ -130,7 +131,7 @@ type Location struct {
 	// all round (0 to 1), as the program sees it.
 	Probability, Clear float64
 
-	posHow []posTerm // doubt of Centre on the sheet, but for the plane's
+	centreU []posTerm // of Centre on the sheet, but for the plane's
 }
 
 // Result is what one photo gave.

@@ -3,31 +3,34 @@ package measure
 import (
 	"math"
 
-	"bucktail/imaging/feature"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
+	"bucktail/imaging/roundref"
 	"bucktail/qc"
 )
+
+// maxRoundTilt is as far as the camera may be tilted over a card, too (package plane).
+const maxRoundTilt = 35 * math.Pi / 180
 
 // mapByRound makes the scale from a round thing of known diameter that lies on the sheet:
 // the long axis of its ellipse is its diameter, the short one tells the tilt. An ellipse
 // does not tell which of its two ends is the nearer, so the map takes the phone as far
-// away (parallel rays) and what perspective would change is a doubt.
+// away (parallel rays) and what perspective would change counts as uncertainty.
 func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	if !(r.DiameterMM >= 2 && r.DiameterMM <= 200) {
-		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give its diameter in millimetres, 2 to 200"}
+		return nil, &qc.Refusal{Code: "bad-scale", Text: "the round reference's diameter is out of range", Do: "give a diameter from 2 to 200 mm"}
 	}
-	e, ok := feature.FindRoundRef(ph.Picture, r.AtPx)
+	e, ok := roundref.Find(ph.Picture, r.AtPx)
 	if !ok {
-		return nil, &qc.Refusal{Code: "no-round", Text: "no clear round outline was found where you tapped", Do: "tap the middle of a coin or washer that lies flat and shows all of its rim"}
+		return nil, &qc.Refusal{Code: "no-round", Text: "no clear round outline was found where you tapped", Do: "tap the middle of a coin or washer that lies flat with all of its rim visible"}
 	}
 	a, b := e.A(), e.B()
 	tilt := math.Acos(min(1, b/a))
-	if tilt > 35*math.Pi/180 {
-		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen too much from the side", Do: "hold the phone flatter over the work"}
+	if tilt > maxRoundTilt {
+		return nil, &qc.Refusal{Code: "too-tilted", Text: "the round reference is seen at too steep an angle", Do: "hold the phone more parallel to the work"}
 	}
 	mmPerPx := r.DiameterMM / (2 * a)
-	// The rim of a thing of thickness t lies t over the sheet: unknown, so a doubt by way of
+	// The rim's place is good to about a pixel. The rim of a thing of thickness t lies t over the sheet: unknown, so an uncertainty by way of
 	// the scale (common practice: coins are about 2 mm thick, phones 150 mm away).
 	relU := math.Hypot(1.0/a, 0.004)
 	m := mapSquare(ph, mmPerPx, relU, 0, "round reference")
@@ -51,13 +54,14 @@ func mapByRound(ph *photo.Photo, r *RoundRef) (*sheetMap, error) {
 	m.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
 		l := q.Sub(p).Norm()
 		off := p.Add(q).Scale(0.5).Norm() // the reference lies at the origin
-		// How an axis ratio's error tells on the tilt: d(cos t) = dB/A.
+		// How an axis ratio's error tells on the tilt: d(cos t) = dB/A, with a pixel and a half
+		// for the short axis, whose ends a shadow may blur.
 		uCos := 1.5 / a
 		return []qc.Contribution{
-			{Label: "round reference", UMM: relU * l},
-			{Label: "tilt by the ellipse", UMM: uCos / ct * l},
-			{Label: "which way the phone leaned", UMM: l * st * off / trueDist},
-			{Label: "height under an unknown lean", UMM: zMM * l / trueDist},
+			{Label: "round reference: outline", UMM: relU * l},
+			{Label: "tilt from the ellipse", UMM: uCos / ct * l},
+			{Label: "unknown direction of tilt", UMM: l * st * off / trueDist},
+			{Label: "height, at an unknown direction of tilt", UMM: zMM * l / trueDist},
 		}
 	}
 	return m, nil

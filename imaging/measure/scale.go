@@ -11,7 +11,7 @@ import (
 	"bucktail/qc"
 )
 
-// sheetMap is a solved scale: the camera over the sheet and what is doubtful about it.
+// sheetMap is a solved scale: the camera over the sheet and how uncertain it is.
 type sheetMap struct {
 	cam    geom.Camera
 	scale  Scale
@@ -23,13 +23,14 @@ type sheetMap struct {
 	how     qc.How
 }
 
-// What a printed card is doubtful by where the builder gave no better figures.
+// How uncertain a printed card is where the builder gave no better figures.
 const (
 	// A rule or calipers read a 150 mm check line to about 0.2 mm: 0.0013; rounded up for
-	// the paper's own change with the weather (common practice: 0.1 %).
+	// the paper's own change with the weather (common practice: 0.1 %). Both lines share it,
+	// as one instrument measured both.
 	calibratedScaleU = 0.0015
 	// A home printer that was told not to scale is off by up to about 0.7 % (common
-	// practice), rectangular.
+	// practice), rectangular, and along the paper's feed independently of across it.
 	plainScaleU = 0.004
 	thicknessU  = 0.02 // mm: calipers on soft card
 )
@@ -41,16 +42,17 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	}
 	if opt.Card != "" && opt.Card != "auto" && m.Layout.Name != opt.Card {
 		return nil, &qc.Refusal{Code: "other-card",
-			Text: fmt.Sprintf("the photo shows the card %q, not %q", m.Layout.Name, opt.Card),
-			Do:   "name the card that lies there, or let the program find out with \"auto\""}
+			Text: fmt.Sprintf("the photo shows the %q card, not the %q card", m.Layout.Name, opt.Card),
+			Do:   "name the card that is in the photo, or let the program identify it with \"auto\""}
 	}
 	po := plane.Options{PrintScaleX: opt.ScaleX, PrintScaleY: opt.ScaleY, PrintScaleU: opt.ScaleU,
 		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU, FocalPriorPx: ph.FocalPx()}
-	if po.PrintScaleU == 0 {
+	switch {
+	case po.PrintScaleU != 0:
+	case opt.ScaleX == 0 && opt.ScaleY == 0:
+		po.PrintScaleAxisU = plainScaleU
+	default:
 		po.PrintScaleU = calibratedScaleU
-		if opt.ScaleX == 0 && opt.ScaleY == 0 {
-			po.PrintScaleU = plainScaleU
-		}
 	}
 	if po.ThicknessU == 0 {
 		po.ThicknessU = thicknessU
@@ -73,11 +75,11 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	}
 	s.around = [2]geom.SheetPoint{lo, hi}
 	s.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
-		d := pl.LengthDoubt(p, q, zMM)
+		d := pl.LengthU(p, q, zMM)
 		return []qc.Contribution{
 			{Label: "camera fit", UMM: d.CameraMM},
-			{Label: "print scale of the card", UMM: d.ScaleMM},
-			{Label: "thickness of the card", UMM: d.ThicknessMM},
+			{Label: "card print scale", UMM: d.ScaleMM},
+			{Label: "card thickness", UMM: d.ThicknessMM},
 		}
 	}
 	return s, nil
@@ -103,10 +105,10 @@ func mapSquare(ph *photo.Photo, mmPerPx, relU, tiltU float64, label string) *she
 		l := q.Sub(p).Norm()
 		mid := p.Add(q).Scale(0.5)
 		return []qc.Contribution{
-			{Label: "hand-placed scale", UMM: relU * l},
+			{Label: "scale placed by hand", UMM: relU * l},
 			// A tilt t shortens a length across its axis by t²/2 and changes the scale along the
 			// way to the point by t r / distance: the second is the larger off the middle.
-			{Label: "unknown tilt of the phone", UMM: l * math.Hypot(tiltU*tiltU/2, tiltU*mid.Norm()/dist)},
+			{Label: "unknown camera tilt", UMM: l * math.Hypot(tiltU*tiltU/2, tiltU*mid.Norm()/dist)},
 		}
 	}
 	return s
@@ -121,9 +123,10 @@ const byEyeTiltU = 10 * math.Pi / 180 / 1.732
 
 func mapByTwoPoints(ph *photo.Photo, t *TwoPoints) (*sheetMap, error) {
 	l := t.P1Px.Sub(t.P0Px).Norm()
-	if !(t.MM > 0) || l < 30 {
-		return nil, &qc.Refusal{Code: "bad-scale", Text: "the two points of the scale lie too close together",
-			Do: "choose two points far apart, such as 0 and 100 mm of a steel rule that lies on the sheet"}
+	const leastPx = 30 // nearer together the two points' own uncertainty is 7 % of the scale
+	if !(t.MM > 0) || l < leastPx {
+		return nil, &qc.Refusal{Code: "bad-scale", Text: "the two scale points are too close together",
+			Do: "choose two points far apart, such as 0 and 100 mm on a steel rule that lies on the sheet"}
 	}
 	return mapSquare(ph, t.MM/l, math.Sqrt2*handPx/l, byEyeTiltU, "two points"), nil
 }
@@ -134,14 +137,15 @@ func (m *sheetMap) rescale(t *TwoPoints) error {
 	a, b := m.cam.ToSheet(t.P0Px, 0), m.cam.ToSheet(t.P1Px, 0)
 	l := b.Sub(a).Norm()
 	if !(t.MM > 0) || !(l > 1) {
-		return &qc.Refusal{Code: "bad-scale", Text: "the two points of the scale can't be placed on the sheet",
-			Do: "choose two points far apart on the sheet, such as 0 and 100 mm of a steel rule"}
+		return &qc.Refusal{Code: "bad-scale", Text: "the two scale points cannot be placed on the sheet",
+			Do: "choose two points far apart on the sheet, such as 0 and 100 mm on a steel rule"}
 	}
 	k := t.MM / l
-	if k < 0.8 || k > 1.25 {
+	const mostOff = 1.25 // no printer is off by as much: a point or the stated distance is wrong
+	if k < 1/mostOff || k > mostOff {
 		return &qc.Refusal{Code: "scales-disagree",
-			Text: fmt.Sprintf("the two points are %.1f mm apart by the card, %.1f mm as stated", l, t.MM),
-			Do:   "check the stated distance and that both points lie on the sheet, beside the card"}
+			Text: fmt.Sprintf("the two points are %.1f mm apart according to the card, but %.1f mm was stated", l, t.MM),
+			Do:   "check the stated distance, and that both points lie on the sheet beside the card"}
 	}
 	for i := range m.cam.T {
 		m.cam.T[i] *= k
@@ -150,7 +154,7 @@ func (m *sheetMap) rescale(t *TwoPoints) error {
 	relU := math.Sqrt2 * handPx / t.P1Px.Sub(t.P0Px).Norm()
 	m.lengths = func(p, q geom.SheetPoint, z float64) []qc.Contribution {
 		cs := inner(p.Scale(1/k), q.Scale(1/k), z/k)
-		return []qc.Contribution{cs[0], {Label: "hand-placed scale", UMM: relU * q.Sub(p).Norm()}}
+		return []qc.Contribution{cs[0], {Label: "scale placed by hand", UMM: relU * q.Sub(p).Norm()}}
 	}
 	m.onCard = func(p geom.SheetPoint, mm float64) bool { return onCard(p.Scale(1/k), mm/k) }
 	m.around[0], m.around[1] = m.around[0].Scale(k), m.around[1].Scale(k)

@@ -182,7 +182,7 @@ func (p *Photo) take(f exifFacts, w, h int) {
 	p.FocalMM, p.Focal35MM = f.focalMM, f.focal35MM
 	p.Camera, p.Lens, p.Taken = f.camera, f.lens, f.taken
 	if f.damaged != "" {
-		p.warn("exif-damaged", "the camera's notes in the file are damaged ("+f.damaged+"); what could be read of them is used")
+		p.warn("exif-damaged", "the camera data in the file are damaged ("+f.damaged+"); what could be read is used")
 	}
 	if f.planeRes > 0 {
 		p.FocalPlanePxPerMM = f.planeRes / f.planeUnit
@@ -192,7 +192,7 @@ func (p *Photo) take(f exifFacts, w, h int) {
 	}
 	if cropped(w, h, f.pixelX, f.pixelY) {
 		p.warn("cropped", fmt.Sprintf("the camera recorded %d × %d pixels, the picture has %d × %d: it was cropped, "+
-			"so its focal length is taken as unknown", f.pixelX, f.pixelY, w, h))
+			"so its focal length is treated as unknown", f.pixelX, f.pixelY, w, h))
 		p.FocalMM, p.Focal35MM, p.FocalPlanePxPerMM = 0, 0, 0
 	}
 }

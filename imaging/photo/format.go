@@ -95,42 +95,42 @@ func looksLikeText(data []byte) bool {
 }
 
 const cameraToJPEG = "iPhone: Settings, Camera, Formats, \"Most Compatible\"; " +
-	"Android: in the camera's settings switch off HEIF or \"high efficiency pictures\"; then take the photo again"
+	"Android: in the camera settings turn off HEIF or \"high efficiency pictures\"; then take the photo again"
 
 // refuseKind says what a file is that is no photo for us, and what to do about it.
 func refuseKind(k kind) *qc.Refusal {
 	const save = "save or export it as JPEG or PNG at full size"
 	switch k {
 	case kindHEIC:
-		return refuse("photo-heic", "this is a HEIC picture; only JPEG and PNG are read", cameraToJPEG)
+		return refuse("photo-heic", "this is a HEIC picture; only JPEG and PNG can be read", cameraToJPEG)
 	case kindAVIF:
-		return refuse("photo-avif", "this is an AVIF picture; only JPEG and PNG are read", cameraToJPEG)
+		return refuse("photo-avif", "this is an AVIF picture; only JPEG and PNG can be read", cameraToJPEG)
 	case kindVideo:
-		return refuse("photo-video", "this is a video; only single photos are read", "take a photo instead of a video")
+		return refuse("photo-video", "this is a video; only single photos can be read", "take a photo instead of a video")
 	case kindWebP:
-		return refuse("photo-webp", "this is a WebP picture; only JPEG and PNG are read",
+		return refuse("photo-webp", "this is a WebP picture; only JPEG and PNG can be read",
 			"send the camera's original, not a copy that went through a messenger or a web page")
 	case kindGIF:
 		return refuse("photo-gif", "this is a GIF; its 256 colours are too coarse to measure on", "send the camera's original photo")
 	case kindBMP:
-		return refuse("photo-bmp", "this is a BMP picture; only JPEG and PNG are read", save)
+		return refuse("photo-bmp", "this is a BMP picture; only JPEG and PNG can be read", save)
 	case kindTIFF:
-		return refuse("photo-tiff", "this is a TIFF or a camera's raw file; only JPEG and PNG are read",
+		return refuse("photo-tiff", "this is a TIFF or a camera raw file; only JPEG and PNG can be read",
 			"set the camera to JPEG (not RAW, not ProRAW), or "+save)
 	case kindPDF:
 		return refuse("photo-pdf", "this is a PDF, not a photo", "send the photo itself")
 	case kindJXL:
-		return refuse("photo-jxl", "this is a JPEG XL picture; only JPEG and PNG are read",
+		return refuse("photo-jxl", "this is a JPEG XL picture; only JPEG and PNG can be read",
 			"choose JPEG as the camera's format and take the photo again")
 	case kindJP2:
-		return refuse("photo-jp2", "this is a JPEG 2000 picture; only JPEG and PNG are read", save)
+		return refuse("photo-jp2", "this is a JPEG 2000 picture; only JPEG and PNG can be read", save)
 	case kindPSD:
-		return refuse("photo-psd", "this is a picture editor's document; only JPEG and PNG are read", save)
+		return refuse("photo-psd", "this is a document of a picture editor; only JPEG and PNG can be read", save)
 	case kindBadPNG:
-		return refuse("photo-damaged", "this is a PNG whose first bytes were altered, as by a transfer in text mode", redo)
+		return refuse("photo-damaged", "this is a PNG whose first bytes were altered, as happens in a transfer in text mode", redo)
 	case kindText:
 		return refuse("photo-text", "this is text, not a picture", "send the photo itself")
 	}
-	return refuse("photo-unknown", "this is no picture that is known here; only JPEG and PNG are read",
+	return refuse("photo-unknown", "this is not a kind of picture that is known here; only JPEG and PNG can be read",
 		"send the camera's original photo, set to JPEG")
 }

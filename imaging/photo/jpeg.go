@@ -26,12 +26,12 @@ func checkJPEG(data []byte, head jpegHead) error {
 	// "no change", progressive; baseline takes two), so a shorter file is cut off.
 	if blocks := int64(cfg.Width+7) / 8 * (int64(cfg.Height+7) / 8); int64(len(data))*8 < blocks {
 		return refuse("photo-damaged",
-			fmt.Sprintf("the file has %d bytes, too few for its %d × %d pixels", len(data), cfg.Width, cfg.Height), redo)
+			fmt.Sprintf("the file is only %d bytes long, too short for its %d × %d pixels", len(data), cfg.Width, cfg.Height), redo)
 	}
 	// Every scan walks over the whole picture even if it holds next to nothing, so
 	// their number bounds the time. Encoders write about ten.
 	if head.scans > maxScans {
-		return refuse("photo-damaged", fmt.Sprintf("the JPEG has %d scans, more than the %d that are read", head.scans, maxScans), redo)
+		return refuse("photo-damaged", fmt.Sprintf("the JPEG has %d scans; the limit is %d", head.scans, maxScans), redo)
 	}
 	return nil
 }
@@ -55,8 +55,8 @@ const maxScans = 100
 func refuseJPEG(err error) error {
 	var unsupported jpeg.UnsupportedError
 	if errors.As(err, &unsupported) {
-		return refuse("photo-unsupported", fmt.Sprintf("this JPEG is of a rare kind that is not read (%s)", string(unsupported)),
-			"save it again as an ordinary JPEG with 8 bits a channel")
+		return refuse("photo-unsupported", fmt.Sprintf("this is a rare kind of JPEG that cannot be read (%s)", string(unsupported)),
+			"save it again as an ordinary JPEG with 8 bits per channel")
 	}
 	return refuse("photo-damaged", fmt.Sprintf("the JPEG is damaged or cut off (%v)", err), redo)
 }
@@ -87,8 +87,8 @@ func planesOfJPEG(img image.Image) (*planes, error) {
 			return color.CMYKToRGB(m.Pix[i], m.Pix[i+1], m.Pix[i+2], m.Pix[i+3])
 		}), nil
 	}
-	return nil, refuse("photo-unsupported", fmt.Sprintf("this JPEG is of a rare kind that is not read (%T)", img),
-		"save it again as an ordinary JPEG with 8 bits a channel")
+	return nil, refuse("photo-unsupported", fmt.Sprintf("this is a rare kind of JPEG that cannot be read (%T)", img),
+		"save it again as an ordinary JPEG with 8 bits per channel")
 }
 
 func subsampling(r image.YCbCrSubsampleRatio) (x, y int) {

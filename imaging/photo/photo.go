@@ -99,7 +99,7 @@ func checkBytes(data []byte) error {
 	}
 	if len(data) > MaxBytes {
 		return refuse("photo-too-many-bytes",
-			fmt.Sprintf("the file has %.1f MiB, more than the %d that are read", float64(len(data))/(1<<20), MaxBytes>>20),
+			fmt.Sprintf("the file is %.1f MiB; the limit is %d MiB", float64(len(data))/(1<<20), MaxBytes>>20),
 			"save the photo as a JPEG of at most 50 megapixels, without an attached video")
 	}
 	return nil
@@ -116,12 +116,12 @@ func checkSize(w, h int, need int64) error {
 		return refuse("photo-damaged", fmt.Sprintf("the picture claims to be %d × %d pixels", w, h), redo)
 	case int64(w)*int64(h) > MaxPixels:
 		return refuse("photo-too-many-pixels",
-			fmt.Sprintf("the picture has %d × %d pixels (%.0f megapixels), more than the %d that are read",
+			fmt.Sprintf("the picture has %d × %d pixels (%.0f megapixels); the limit is %d megapixels",
 				w, h, float64(w)*float64(h)/1e6, MaxPixels/1_000_000),
 			"set the camera to 12 megapixels, or save a smaller copy")
 	case need > memoryBudget:
 		return refuse("photo-too-much-memory",
-			fmt.Sprintf("decoding this %d × %d picture takes %d MiB, more than the %d that are given", w, h, need>>20, memoryBudget>>20),
+			fmt.Sprintf("decoding this %d × %d picture would take %d MiB of memory; the limit is %d MiB", w, h, need>>20, memoryBudget>>20),
 			"save it as an ordinary (baseline) JPEG, or set the camera to 12 megapixels")
 	}
 	return nil

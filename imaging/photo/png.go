@@ -38,7 +38,7 @@ func decodePNG(data []byte) (*planes, error) {
 	// shorter file is cut off.
 	if raw := int64(cfg.Height) * ((rowBits + 7) / 8); int64(len(data))*1032 < raw {
 		return nil, refuse("photo-damaged",
-			fmt.Sprintf("the file has %d bytes, too few for its %d × %d pixels", len(data), cfg.Width, cfg.Height), redo)
+			fmt.Sprintf("the file is only %d bytes long, too short for its %d × %d pixels", len(data), cfg.Width, cfg.Height), redo)
 	}
 	img, err := png.Decode(bytes.NewReader(data))
 	if err != nil {
@@ -50,7 +50,7 @@ func decodePNG(data []byte) (*planes, error) {
 func refusePNG(err error) error {
 	var unsupported png.UnsupportedError
 	if errors.As(err, &unsupported) && unsupported == "dimension overflow" {
-		return refuse("photo-too-many-pixels", fmt.Sprintf("the PNG claims more pixels than the %d million that are read", MaxPixels/1_000_000),
+		return refuse("photo-too-many-pixels", fmt.Sprintf("the PNG claims more pixels than the limit of %d million", MaxPixels/1_000_000),
 			"save a smaller copy")
 	}
 	return refuse("photo-damaged", fmt.Sprintf("the PNG is damaged or cut off (%v)", err), redo)
@@ -115,7 +115,7 @@ func planesOfPNG(img image.Image) (*planes, error) {
 	case *image.Paletted:
 		return planesOfPalette(m), nil
 	}
-	return nil, refuse("photo-unsupported", fmt.Sprintf("this PNG is of a rare kind that is not read (%T)", img), "save it again as an ordinary PNG or JPEG")
+	return nil, refuse("photo-unsupported", fmt.Sprintf("this is a rare kind of PNG that cannot be read (%T)", img), "save it again as an ordinary PNG or JPEG")
 }
 
 func planesOfPalette(m *image.Paletted) *planes {

@@ -11,7 +11,7 @@ type Quality struct {
 	// photo is soft in one). A focused phone photo has 1.5 to 3. 0 when the picture
 	// shows no strong edge.
 	EdgePx float64 `json:"edge_px"`
-	// Bright and Dark are the shares of pixels at the ends of the scale (luma 254 and
+	// Bright and Dark are the fractions of pixels at the ends of the scale (luma 254 and
 	// more, 1 and less), where nothing can be told any more.
 	Bright float64 `json:"bright"`
 	Dark   float64 `json:"dark"`

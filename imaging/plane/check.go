@@ -16,14 +16,16 @@ const (
 	// (TestMapAgainstTheExactCamera, TestDrawnCards).
 	maxLeaveOutMM = 0.06
 	maxLeaveOutPx = 0.45
-	// A contradicting target may be left out if it shows why: fewer than this share of its
+	// A contradicting target may be left out if it shows why: fewer than this fraction of its
 	// edge points found, or this many times the usual scatter. A whole, clean ring in the
 	// wrong place means that the card is not flat.
-	spoiltShare   = 0.93
-	spoiltScatter = 2.0
-	// What is left over all targets: above, the card is not flat.
+	occludedFraction = 0.93
+	occludedScatter  = 2.0
+	// What is left over all targets: above, the card is not flat (TestCurledCard refuses one
+	// that is curled by 1 mm).
 	maxFlatRMSMM = 0.05
-	minPxPerMM   = 5.0
+	// Coarser, a ring's line is under 5 pixels and its two borders are no longer apart.
+	minPxPerMM = 5.0
 	// Edge spread against the ring's line of 0.9 mm: beyond, the two borders of the line
 	// run together and the half level no longer lies on the border.
 	maxBlurMM = 0.21
@@ -36,7 +38,7 @@ const (
 // leaveOut gives for each target how far its image lies from where the others put it, in
 // mm, NaN where it is not used.
 //
-// With the whole fit at its minimum and one target's share g_t, A_t taken out of the normal
+// With the whole fit at its minimum and one target's part g_t, A_t taken out of the normal
 // equations, the unknowns move by (A - A_t)⁻¹ g_t; the target's residuals there, fitted by
 // one shift of the whole target, are what the others would not have foretold.
 func (s *solver) leaveOut(f *fitted) []float64 {
@@ -103,8 +105,8 @@ func (s *solver) worst(f *fitted) int {
 	return bad
 }
 
-// spoilt tells whether target t shows signs of cover or glare.
-func (s *solver) spoilt(f *fitted, t int) bool {
+// occluded tells whether target t shows signs of cover or glare.
+func (s *solver) occluded(f *fitted, t int) bool {
 	sum, n := make([]float64, len(s.use)), make([]int, len(s.use))
 	v := f.frame.view(f.x[:])
 	s.residuals(f, &v)
@@ -119,10 +121,10 @@ func (s *solver) spoilt(f *fitted, t int) bool {
 			rms = append(rms, math.Sqrt(sum[k]/float64(n[k])))
 		}
 	}
-	if n[t] == 0 || float64(n[t]) < spoiltShare*float64(s.tried[t]) {
+	if n[t] == 0 || float64(n[t]) < occludedFraction*float64(s.tried[t]) {
 		return true
 	}
-	return math.Sqrt(sum[t]/float64(n[t])) > spoiltScatter*fit.Median(rms)
+	return math.Sqrt(sum[t]/float64(n[t])) > occludedScatter*fit.Median(rms)
 }
 
 // finish makes the plane of the last round, or refuses it.
@@ -168,13 +170,13 @@ func (s *solver) finish(f *fitted, m *card.Match) (*Plane, error) {
 	case pl.TiltDeg() > maxTiltDeg:
 		return nil, &qc.Refusal{
 			Code: "too-tilted",
-			Text: fmt.Sprintf("the camera is tilted by %.0f° against the card, %.0f° is the most", pl.TiltDeg(), maxTiltDeg),
-			Do:   "hold the telephone flat over the card, below 10° is best",
+			Text: fmt.Sprintf("the camera was tilted by %.0f° from the card; the limit is %.0f°", pl.TiltDeg(), maxTiltDeg),
+			Do:   "hold the phone parallel to the card; under 10° is best",
 		}
 	case scale < minPxPerMM:
 		return nil, &qc.Refusal{
 			Code: "too-small",
-			Text: fmt.Sprintf("the card has only %.1f pixels per millimetre, %.0f are needed", scale, minPxPerMM),
+			Text: fmt.Sprintf("the card is shown at only %.1f pixels per millimetre; %.0f are needed", scale, minPxPerMM),
 			Do:   "move closer until the card fills the picture",
 		}
 	case pl.RingBlurPx > maxBlurMM*scale:

@@ -27,7 +27,7 @@ type drawing struct {
 	surface func(p geom.CardPoint) float64 // height of the paper over its flat place, mm
 }
 
-// ink gives the share of ink at p.
+// ink gives the fraction of ink at p.
 func (d *drawing) ink(p geom.CardPoint) bool {
 	for _, t := range d.layout.Targets {
 		if math.Abs(p.X-t.At.X) > 3 || math.Abs(p.Y-t.At.Y) > 3 {
@@ -188,7 +188,7 @@ func (d *drawing) worst(pl *Plane) (mm, ratio float64) {
 		for y := -30.0; y <= 30; y += 15 {
 			p := geom.SheetPoint{X: mid.X + x, Y: mid.Y + y}
 			c := pl.CovXY(p, d.thick)
-			e := pl.ToSheet(d.cam.Project(p, d.thick), d.thick).Sub(p).Norm()
+			e := pl.Camera.ToSheet(d.cam.Project(p, d.thick), d.thick).Sub(p).Norm()
 			mm, ratio = math.Max(mm, e), math.Max(ratio, e/math.Sqrt(c[0][0]+c[1][1]))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bucktail/imaging/card"
+	"bucktail/imaging/cores"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -17,6 +18,10 @@ const (
 	// Errors of the print, the paper's grain and the lens are alike along a border, so a
 	// whole border counts as this many independent points.
 	ringFreedom = 6.0
+	// The least step of linear light that is an edge: half a level of a middle grey.
+	leastStep = 0.002
+	// A step weaker than this fraction of the card's median one is glare, a shadow's border or dirt.
+	weakStep = 0.3
 	// Half width of a profile: half the ring's line of 0.9 mm, a little less.
 	firstHalfMM = 0.42
 	// Later rounds start close, so a shorter profile keeps clear of neighbouring print.
@@ -82,7 +87,7 @@ func (pr *profiler) edge(u, v, nu, nv, half, rising float64) (edge, bool) {
 		fx, fy := x-float64(ix), y-float64(iy)
 		at := iy*w + ix
 		p, q := g.Pix[at:at+2:at+2], g.Pix[at+w:at+w+2:at+w+2]
-		vals[k] = (linear[p[0]]*(1-fx)+linear[p[1]]*fx)*(1-fy) + (linear[q[0]]*(1-fx)+linear[q[1]]*fx)*fy
+		vals[k] = raster.Bilinear(linear[p[0]], linear[p[1]], linear[q[0]], linear[q[1]], fx, fy)
 	}
 	q := n / 5
 	var e edge
@@ -91,7 +96,7 @@ func (pr *profiler) edge(u, v, nu, nv, half, rising float64) (edge, bool) {
 		e.bright += vals[n-1-k] / float64(q)
 	}
 	c := e.bright - e.dark
-	if !(c > 0.002) {
+	if !(c > leastStep) {
 		return e, false
 	}
 	at, ok := crossing(vals, e.dark+0.5*c)
@@ -227,7 +232,7 @@ type levels struct{ dark, bright, spreadPx float64 }
 func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float64) ([]obs, levels) {
 	v := fr.view(x)
 	s.lookOut()
-	stretches(len(s.borders), 4, func(i0, i1 int) {
+	cores.Stretches(len(s.borders), 4, func(i0, i1 int) {
 		pr := profiler{g: s.pic.Y}
 		for i := i0; i < i1; i++ {
 			s.look(&v, &pr, &s.borders[i], half)
@@ -248,14 +253,13 @@ func (s *solver) sample(fr *frame, x []float64, half func(pxPerMM float64) float
 			darks, brights, spreads = append(darks, e.dark), append(brights, e.bright), append(spreads, e.spreadPx)
 		}
 	}
-	// A weak step is glare, a shadow's border or dirt.
 	contrast := s.contrast[:0]
 	for i := range out {
 		contrast = append(contrast, brights[i]-darks[i])
 	}
 	s.contrast = contrast
 	all := append(s.scratch[:0], contrast...)
-	limit := 0.3 * fit.Median(all)
+	limit := weakStep * fit.Median(all)
 	kept := 0
 	for i := range out {
 		if contrast[i] >= limit {

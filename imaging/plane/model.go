@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync/atomic"
 
+	"bucktail/imaging/cores"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 )
@@ -175,7 +176,7 @@ func (pb *problem) rows(x []float64, s *fit.Normal) bool {
 	}
 	pb.r, pb.w, pb.j = pb.r[:n], pb.w[:n], pb.j[:n*nParams]
 	var behind atomic.Bool
-	inTurn((n+piece-1)/piece, func(i int) {
+	cores.InTurn((n+piece-1)/piece, func(i int) {
 		if !pb.fill(&v, i*piece, min(n, (i+1)*piece), s.WantJ) {
 			behind.Store(true)
 		}

@@ -40,8 +40,10 @@ const (
 type Options struct {
 	// True size of the print over its nominal size along the card's x and y; 0 means 1.
 	PrintScaleX, PrintScaleY float64
-	// Standard uncertainty of each, relative.
-	PrintScaleU float64
+	// Standard uncertainties of these, relative. What both share moves them together: one
+	// instrument measured both check lines. What each has by itself does not: a printer feeds
+	// the paper by one mechanism and moves its head by another.
+	PrintScaleU, PrintScaleAxisU float64
 	// ThicknessMM is the height of the printed face over the sheet; its standard uncertainty.
 	ThicknessMM, ThicknessU float64
 	// FocalPriorPx is the focal length by EXIF in px, 0 where unknown; FocalPriorRel is its
@@ -82,11 +84,6 @@ type TargetFit struct {
 	// mm on the card; a covered, lifted or glaring target stands out here. NaN if not used.
 	LeaveOutMM float64
 	CentrePx   geom.PxPoint // image of the target's middle
-}
-
-// ToSheet gives the point at height zMM over the sheet that is seen at p.
-func (pl *Plane) ToSheet(p geom.PxPoint, zMM float64) geom.SheetPoint {
-	return pl.Camera.ToSheet(p, zMM)
 }
 
 // ToPx gives the pixel at which the point p at height zMM is seen.
@@ -134,18 +131,6 @@ func (pl *Plane) DistanceMM() float64 {
 
 // PxPerMM is the scale on the sheet at the middle of the card.
 func (pl *Plane) PxPerMM() float64 { return pl.Camera.PxPerMM(pl.MiddleMM(), 0) }
-
-// WorstLeaveOutMM is the greatest LeaveOutMM of the used targets: how well the card's rings
-// agree on one plane. A flat card shows up to about 0.015; [Solve] refuses well above.
-func (pl *Plane) WorstLeaveOutMM() float64 {
-	w := 0.0
-	for _, t := range pl.Targets {
-		if t.Used {
-			w = math.Max(w, t.LeaveOutMM)
-		}
-	}
-	return w
-}
 
 // UsedCount gives the number of targets in the fit.
 func (pl *Plane) UsedCount() int {

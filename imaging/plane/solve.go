@@ -12,10 +12,15 @@ import (
 )
 
 const (
+	// Four fix the camera; with two more it shows if one of them is wrong.
 	minTargets = 6
+	// Up to 33° the map errs by no more than it states (TestDrawnCards); farther, heads hide their
+	// own far side.
 	maxTiltDeg = 35.0
-	// A sound card leaves 0.11 to 0.14 px; 0.05 mm matters where pixels are fine.
-	minSigmaPx = 0.05
+	// Standard deviation of an edge point, px: before the first fit, and at least. A sound card
+	// leaves 0.11 to 0.14 px; 0.05 mm matters where pixels are fine.
+	firstSigmaPx = 0.5
+	minSigmaPx   = 0.05
 )
 
 // solver holds one fit and its memory.
@@ -67,7 +72,7 @@ func Solve(pic *raster.Picture, m *card.Match, opt Options) (*Plane, error) {
 	return s.finish(f, m)
 }
 
-// settle starts and fits the camera, leaving out spoilt targets that contradict the rest.
+// settle starts and fits the camera, leaving out occluded targets that contradict the rest.
 func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
 	frames, xs := start(m, s.options, fr, pr)
 	if len(frames) == 0 {
@@ -91,10 +96,10 @@ func (s *solver) settle(m *card.Match, fr frame, pr prior) (*fitted, error) {
 			return nil, s.faint(m)
 		}
 		if bad := s.worst(f); bad >= 0 {
-			spoilt := s.spoilt(f, bad)
+			occluded := s.occluded(f, bad)
 			s.use[bad] = false
 			f.dropped++
-			if !spoilt || s.count() < minTargets || f.dropped > most {
+			if !occluded || s.count() < minTargets || f.dropped > most {
 				if f.levels.spreadPx > softBlurMM*s.scale(f) {
 					return nil, blurred()
 				}
@@ -143,7 +148,7 @@ func (s *solver) round(f *fitted, half func(float64) float64) bool {
 	}
 	sigma := f.sigma
 	if sigma == 0 {
-		sigma = 0.5
+		sigma = firstSigmaPx
 	}
 	f.pb = problem{frame: f.frame, prior: f.prior, obs: ob, sigma: sigma, loss: fit.Huber(2),
 		r: f.pb.r, w: f.pb.w, j: f.pb.j}
@@ -186,7 +191,7 @@ func (s *solver) count() int {
 func fewTargets(n, of int) *qc.Refusal {
 	return &qc.Refusal{
 		Code: "few-targets",
-		Text: fmt.Sprintf("%d of the card's %d rings can be used, %d are needed", n, of, minTargets),
+		Text: fmt.Sprintf("%d of the card's %d rings can be used; %d are needed", n, of, minTargets),
 		Do:   "uncover the rings and keep the whole card in the picture",
 	}
 }
@@ -195,15 +200,15 @@ func bentCard() *qc.Refusal {
 	return &qc.Refusal{
 		Code: "bent-card",
 		Text: "the card's rings do not lie in one plane",
-		Do:   "the card is curled or lifted: press it flat, or print it on stiffer paper; a cut picture will not do either",
+		Do:   "the card may be curled or lifted: press it flat, or print it on stiffer paper; cropped photos give the same error",
 	}
 }
 
 func blurred() *qc.Refusal {
 	return &qc.Refusal{
 		Code: "blurred",
-		Text: "the card's rings are too blurred to measure from",
-		Do:   "hold still, tap the card to focus and give it more light",
+		Text: "the card's rings are too blurred to measure",
+		Do:   "hold still, tap the card on the screen to focus, and add light",
 	}
 }
 
@@ -220,8 +225,8 @@ func (s *solver) faint(m *card.Match) *qc.Refusal {
 	if fit.Median(white) < darkPaper {
 		return &qc.Refusal{
 			Code: "too-dark",
-			Text: "the card is too dark to measure from",
-			Do:   "give it more light, or tap the card to set the exposure",
+			Text: "the card is too dark to measure",
+			Do:   "add light, or tap the card on the screen to set the exposure",
 		}
 	}
 	return blurred()

@@ -110,7 +110,7 @@ func (d *devPhoto) errors(pl *Plane, z float64) (place, distance, ratio float64)
 	var got, want []geom.SheetPoint
 	for _, f := range d.truth.Fasteners {
 		w := d.truth.sheet(f.Axis[0], f.Axis[1])
-		g := pl.ToSheet(d.truth.project(f.Axis[0], f.Axis[1], z), z)
+		g := pl.Camera.ToSheet(d.truth.project(f.Axis[0], f.Axis[1], z), z)
 		e := g.Sub(w).Norm()
 		c := pl.CovXY(w, z)
 		place = math.Max(place, e)
@@ -183,7 +183,7 @@ func TestPriorsHardlyMoveThePlane(t *testing.T) {
 		}
 		for _, f := range d.truth.Fasteners {
 			px := d.truth.project(f.Axis[0], f.Axis[1], 0)
-			if e := with.ToSheet(px, 0).Sub(without.ToSheet(px, 0)).Norm(); e > 0.004 {
+			if e := with.Camera.ToSheet(px, 0).Sub(without.Camera.ToSheet(px, 0)).Norm(); e > 0.004 {
 				t.Errorf("%s: the focal prior moves a place by %.4f mm", name, e)
 			}
 		}
@@ -215,7 +215,7 @@ func TestSensitivitiesAgainstSolvingAnew(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := pl.ToSheet(px, 0).Sub(p)
+		got := pl.Camera.ToSheet(px, 0).Sub(p)
 		if e := got.Sub(c.want).Norm(); e > c.tol {
 			t.Errorf("%s: the point moved by %v, foretold %v", c.name, got, c.want)
 		}
@@ -223,13 +223,65 @@ func TestSensitivitiesAgainstSolvingAnew(t *testing.T) {
 			t.Errorf("%s: foretold %v is too small to test anything", c.name, c.want)
 		}
 	}
-	u := base.LengthDoubt(geom.SheetPoint{X: 30, Y: -40}, geom.SheetPoint{X: 50, Y: -40}, 0)
-	// 20 mm along x at 0.1 % are 0.02 mm.
-	if math.Abs(u.ScaleMM-0.02) > 0.004 || !(u.CameraMM > 0 && u.CameraMM < 0.02) || !(u.ThicknessMM < 0.02) {
-		t.Errorf("doubt of a length of 20 mm: %+v", u)
+	from, to := geom.SheetPoint{X: 30, Y: -40}, geom.SheetPoint{X: 50, Y: -40}
+	u := base.LengthU(from, to, 0)
+	if !(u.CameraMM > 0 && u.CameraMM < 0.02) {
+		t.Errorf("uncertainty of a length of 20 mm: %+v", u)
 	}
-	if whole := u.MM(); whole < u.ScaleMM || math.IsNaN(whole) {
-		t.Errorf("whole doubt %g", whole)
+	// A card thicker by ten times its uncertainty changes the length by ten times what is stated.
+	thicker := d.opt
+	thicker.ThicknessMM += 10 * d.opt.ThicknessU
+	pl, err := Solve(d.pic, d.match, thicker)
+	if err != nil {
+		t.Fatal(err)
+	}
+	change := math.Abs(pl.Camera.ToSheet(base.ToPx(to, 0), 0).Sub(pl.Camera.ToSheet(base.ToPx(from, 0), 0)).Norm() - 20)
+	if !(u.ThicknessMM > 0.002) || math.Abs(change/10/u.ThicknessMM-1) > 0.1 {
+		t.Errorf("a length's uncertainty by the thickness is %.5f mm, solving anew gives %.5f", u.ThicknessMM, change/10)
+	}
+}
+
+// What one instrument errs by on both check lines makes the whole map larger or smaller, so
+// that a length L has L u in every direction. Errors of each axis by itself turn with the
+// direction: (L cos² a u, L sin² a u) at the angle a to x.
+func TestScaleUncertaintyByDirection(t *testing.T) {
+	const u, length = 0.001, 20.0
+	for _, name := range devPhotos {
+		d := loadPhoto(t, name)
+		base, err := Solve(d.pic, d.match, d.opt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		larger := d.opt
+		larger.PrintScaleX, larger.PrintScaleY = d.opt.PrintScaleX*1.002, d.opt.PrintScaleY*1.002
+		grown, err := Solve(d.pic, d.match, larger)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, deg := range []float64{0, 30, 45, 90, 135} {
+			sn, cs := math.Sincos(deg * math.Pi / 180)
+			half := geom.SheetPoint{X: length / 2 * cs, Y: length / 2 * sn}
+			p, q := base.MiddleMM().Sub(half), base.MiddleMM().Add(half)
+			// Solved anew with both lines longer by the same fraction.
+			got := grown.Camera.ToSheet(base.ToPx(q, 0), 0).Sub(grown.Camera.ToSheet(base.ToPx(p, 0), 0)).Norm()
+			if math.Abs(got/length-1.002) > 2e-5 {
+				t.Errorf("%s, %g°: with both lines longer by 0.002 a length grows by %.6f", name, deg, got/length-1)
+			}
+			base.Options.PrintScaleU, base.Options.PrintScaleAxisU = u, 0
+			if shared := base.LengthU(p, q, 0).ScaleMM; math.Abs(shared/(length*u)-1) > 0.01 {
+				t.Errorf("%s, %g°: shared %.5f mm, want %.5f", name, deg, shared, length*u)
+			}
+			base.Options.PrintScaleU, base.Options.PrintScaleAxisU = 0, u
+			want := length * u * math.Sqrt(cs*cs*cs*cs+sn*sn*sn*sn)
+			axis := base.LengthU(p, q, 0).ScaleMM
+			if math.Abs(axis/want-1) > 0.03 { // a tilted camera takes a little of one axis for the other
+				t.Errorf("%s, %g°: each axis by itself %.5f mm, want %.5f", name, deg, axis, want)
+			}
+			base.Options.PrintScaleU = u
+			if both := base.LengthU(p, q, 0).ScaleMM; math.Abs(both-math.Hypot(length*u, axis)) > 0.01*length*u {
+				t.Errorf("%s, %g°: both %.5f mm", name, deg, both)
+			}
+		}
 	}
 }
 

@@ -27,14 +27,31 @@ func (g *Grey) Sample(u, v float64) float64 {
 		fx, fy := u-float64(ix), v-float64(iy)
 		i := iy*g.W + ix
 		p, q := g.Pix[i:i+2:i+2], g.Pix[i+g.W:i+g.W+2:i+g.W+2]
-		a, b, c, d := float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1])
-		return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
+		return Bilinear(float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1]), fx, fy)
 	}
 	x, y := math.Floor(u), math.Floor(v)
-	fx, fy := u-x, v-y
 	ix, iy = int(x), int(y)
-	a, b := float64(g.At(ix, iy)), float64(g.At(ix+1, iy))
-	c, d := float64(g.At(ix, iy+1)), float64(g.At(ix+1, iy+1))
+	return Bilinear(float64(g.At(ix, iy)), float64(g.At(ix+1, iy)), float64(g.At(ix, iy+1)), float64(g.At(ix+1, iy+1)), u-x, v-y)
+}
+
+// SamplePair gives the bilinear values at (u, v) of two planes, as [Grey.Sample] does; of one
+// size they take little more than one.
+func SamplePair(a, b *Grey, u, v float64) (x, y float64) {
+	ix, iy := int(u), int(v)
+	if !(u >= 0 && v >= 0 && ix < a.W-1 && iy < a.H-1 && a.W == b.W && a.H == b.H) {
+		return a.Sample(u, v), b.Sample(u, v)
+	}
+	fx, fy := u-float64(ix), v-float64(iy)
+	at := iy*a.W + ix
+	p, q := a.Pix[at:at+2:at+2], a.Pix[at+a.W:at+a.W+2:at+a.W+2]
+	r, s := b.Pix[at:at+2:at+2], b.Pix[at+a.W:at+a.W+2:at+a.W+2]
+	return Bilinear(float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1]), fx, fy),
+		Bilinear(float64(r[0]), float64(r[1]), float64(s[0]), float64(s[1]), fx, fy)
+}
+
+// Bilinear is the value between a and b of one row and c and d below them, (fx, fy) of the way
+// from a to b and to c.
+func Bilinear(a, b, c, d, fx, fy float64) float64 {
 	return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
 }
 

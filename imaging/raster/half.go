@@ -1,8 +1,8 @@
 package raster
 
 import (
+	"bucktail/imaging/cores"
 	"encoding/binary"
-	"runtime"
 	"sync"
 )
 
@@ -49,16 +49,11 @@ func (g *Grey) HalfInto(h *Grey) {
 	} else {
 		h.Pix = h.Pix[:n]
 	}
-	parts := runtime.GOMAXPROCS(0)
-	if parts == 1 || len(h.Pix) < fewPx {
+	if len(h.Pix) < fewPx {
 		g.halveRows(h, 0, h.H)
 		return
 	}
-	var wg sync.WaitGroup
-	for part := range parts {
-		wg.Go(func() { g.halveRows(h, part*h.H/parts, (part+1)*h.H/parts) })
-	}
-	wg.Wait()
+	cores.Stretches(h.H, 1, func(y0, y1 int) { g.halveRows(h, y0, y1) })
 }
 
 // halveRows fills the rows of h from y0 up to y1. It adds up four pixels at a time, each in

@@ -35,15 +35,25 @@ func (g *Grey) SampleLinear(u, v float64) float64 {
 		fx, fy := u-float64(ix), v-float64(iy)
 		i := iy*g.W + ix
 		p, q := g.Pix[i:i+2:i+2], g.Pix[i+g.W:i+g.W+2:i+g.W+2]
-		a, b, c, d := Linear64[p[0]], Linear64[p[1]], Linear64[q[0]], Linear64[q[1]]
-		return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
+		return Bilinear(Linear64[p[0]], Linear64[p[1]], Linear64[q[0]], Linear64[q[1]], fx, fy)
 	}
 	x, y := math.Floor(u), math.Floor(v)
-	fx, fy := u-x, v-y
 	ix, iy = int(x), int(y)
-	a, b := float64(Linear[g.At(ix, iy)]), float64(Linear[g.At(ix+1, iy)])
-	c, d := float64(Linear[g.At(ix, iy+1)]), float64(Linear[g.At(ix+1, iy+1)])
-	return (a*(1-fx)+b*fx)*(1-fy) + (c*(1-fx)+d*fx)*fy
+	return Bilinear(Linear64[g.At(ix, iy)], Linear64[g.At(ix+1, iy)], Linear64[g.At(ix, iy+1)], Linear64[g.At(ix+1, iy+1)], u-x, v-y)
+}
+
+// SampleBoth gives what [Grey.Sample] and [Grey.SampleLinear] do.
+func (g *Grey) SampleBoth(u, v float64) (value, light float64) {
+	ix, iy := int(u), int(v)
+	if !(u >= 0 && v >= 0 && ix < g.W-1 && iy < g.H-1) {
+		return g.Sample(u, v), g.SampleLinear(u, v)
+	}
+	fx, fy := u-float64(ix), v-float64(iy)
+	at := iy*g.W + ix
+	p, q := g.Pix[at:at+2:at+2], g.Pix[at+g.W:at+g.W+2:at+g.W+2]
+	lin := &Linear64
+	return Bilinear(float64(p[0]), float64(p[1]), float64(q[0]), float64(q[1]), fx, fy),
+		Bilinear(lin[p[0]], lin[p[1]], lin[q[0]], lin[q[1]], fx, fy)
 }
 
 // RGB gives the bilinear colour at (u, v) as gamma-coded R, G, B in 0 to 255 (not clipped).

@@ -8,7 +8,7 @@ type lamp struct {
 	uu, vv     float64 // squared half lengths
 	area       float64
 	le         rgb     // radiance
-	share      float64 // chance to be chosen
+	fraction   float64 // chance to be chosen
 }
 
 func fromArray(a [3]float64) vec { return vec{a[0], a[1], a[2]} }
@@ -31,7 +31,7 @@ func (w *world) makeLights() {
 	last := 0.0
 	for i := range w.power {
 		w.power[i] /= total
-		w.lights[i].share, last = w.power[i]-last, w.power[i]
+		w.lights[i].fraction, last = w.power[i]-last, w.power[i]
 	}
 }
 
@@ -52,7 +52,7 @@ func (w *world) surroundings(o, d vec, density float64) rgb {
 			}
 			q := o.at(d, t).sub(l.c)
 			if math.Abs(q.dot(l.u)) <= l.uu && math.Abs(q.dot(l.v)) <= l.vv {
-				other := l.share * t * t / (l.area * math.Abs(cos))
+				other := l.fraction * t * t / (l.area * math.Abs(cos))
 				best, le, part = t, l.le, density/(density+other)
 			}
 		}
@@ -61,9 +61,15 @@ func (w *world) surroundings(o, d vec, density float64) rgb {
 				return w.amb.scale(0.02)
 			}
 		}
+		if w.workshop != nil {
+			return w.workshop.seen(w.amb, o, d, best, le.scale(part))
+		}
 		if best < math.Inf(1) {
 			return le.scale(part)
 		}
+	}
+	if w.workshop != nil {
+		return w.workshop.seen(w.amb, o, d, math.Inf(1), rgb{})
 	}
 	// A room: bright ceiling, darker walls, uneven.
 	up := max(0, d.z)
@@ -96,7 +102,7 @@ func (w *world) meetsPhone(o, d vec) (t float64, ok bool) {
 	return t, x > -25 && x < 128 && y > -22 && y < 52
 }
 
-// direct is the light that one lamp, chosen by its share, sends from p off a surface.
+// direct is the light that one lamp, chosen by its fraction of all power, sends from p off a surface.
 func (w *world) direct(p vec, gn vec, s *surface, view vec, u [2]float64, r *random) rgb {
 	if len(w.lights) == 0 {
 		return rgb{}
@@ -115,7 +121,7 @@ func (w *world) direct(p vec, gn vec, s *surface, view vec, u [2]float64, r *ran
 	if nl <= 0 || gn.dot(d) <= 0 {
 		return rgb{}
 	}
-	density := l.share * d2 / (math.Abs(l.n.dot(d)) * l.area)
+	density := l.fraction * d2 / (math.Abs(l.n.dot(d)) * l.area)
 	f := s.diff.scale(1 / math.Pi)
 	if s.pd < 1 {
 		g, mirrored := s.glossy(view, d)
@@ -123,6 +129,9 @@ func (w *world) direct(p vec, gn vec, s *surface, view vec, u [2]float64, r *ran
 	}
 	f = f.scale(nl / density)
 	if f.luma()*l.le.luma() < 1e-4*w.white || w.meet(p, d, 1e-4, dist-1e-3).on != onNothing {
+		return rgb{}
+	}
+	if w.workshop != nil && w.workshop.shaded(p, q) {
 		return rgb{}
 	}
 	return l.le.mul(f)

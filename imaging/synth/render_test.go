@@ -39,7 +39,7 @@ func TestLampFollowsInverseSquareAndCosine(t *testing.T) {
 }
 
 // A rough mirror sends back no more than it gets, and both ways of finding a lamp agree. Seen
-// straight on, the facets steeper than 45 degrees lose their light: a share of a²/(1+a²)
+// straight on, the facets steeper than 45 degrees lose their light: a fraction of a²/(1+a²)
 // by the distribution of Walter et al. (2007, equation 35: tan² = a² u/(1-u)).
 func TestMirrorKeepsEnergy(t *testing.T) {
 	s := surface{n: vec{0, 0, 1}, spec: rgb{1, 1, 1}, ax: 0.2, ay: 0.3, tan: vec{1, 0, 0}}

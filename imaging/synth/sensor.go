@@ -260,7 +260,7 @@ func (p *plane3) quieten(sen *Sensor) {
 	}
 }
 
-// sharpen adds back a share of what a small blur takes away.
+// sharpen adds back a fraction of what a small blur takes away.
 func (p *plane3) sharpen(amount float64) {
 	soft := &plane3{w: p.w, h: p.h, v: append([]float32(nil), p.v...)}
 	soft.soften(0.9)

@@ -1,7 +1,7 @@
 import { expect, test } from "@playwright/test";
 import { execFileSync } from "node:child_process";
 import { readFileSync, readdirSync } from "node:fs";
-import type { Document, Kind, Sight } from "../src/bridge/types";
+import type { CardData, Document, Kind, Sight } from "../src/bridge/types";
 import { ask, root, startGoSide } from "./goside";
 import { Laptop } from "./laptop";
 
@@ -19,9 +19,9 @@ test.afterAll(async () => laptop.end());
 /** Readings agree to this, mm. */
 const TOLERANCE_MM = 1e-6;
 
-function native(photo: string, kind: Kind, size: string): Document {
+function native(photo: string, kind: Kind, size: string, ...more: string[]): Document {
   // Status 1 says that something asks for help: no failure here.
-  const args = ["measure", "--json", "--what", kind, "--rivet", size, photo];
+  const args = ["measure", "--json", "--what", kind, "--rivet", size, ...more, photo];
   try {
     return JSON.parse(
       execFileSync(root + "build/bucktail", args, {
@@ -100,6 +100,48 @@ for (const photo of photos) {
     expect(want.locations.length).toBeGreaterThan(0);
   });
 }
+
+test("what the app keeps of a card gives the same U on the command line", async ({ page }) => {
+  const photo = "dev-08.jpg";
+  const { kind, size } = what(photo);
+  const name = `${root}testdata/photos/${photo}`;
+  const card: CardData = {
+    sheet: "3",
+    check_nominal_mm: 150,
+    check_across_mm: 149.55,
+    check_along_mm: 149.62,
+    check_U_mm: 0.4,
+    thickness_mm: 0.255,
+    thickness_U_mm: 0.06,
+  };
+  const over = (mm: number): number => mm / card.check_nominal_mm;
+  const want = native(
+    name,
+    kind,
+    size,
+    `--card-scale=${over(card.check_across_mm)},${over(card.check_along_mm)},${over(card.check_U_mm)}`,
+    `--card-thickness=${card.thickness_mm},${card.thickness_U_mm}`,
+  );
+  await page.goto(laptop.url);
+  await startGoSide(page);
+  const options = {
+    spec: { kind, nominal_mm: want.spec.nominal_mm },
+    size,
+    photo: want.photo,
+    calibration: card,
+  };
+  const { told } = await ask<Document>(page, "measure", options, readFileSync(name));
+  expect(same(told, want, "document").slice(0, 10)).toEqual([]);
+  // With the usual uncertainties U is another: what was given is what was taken.
+  const usual = native(
+    name,
+    kind,
+    size,
+    `--card-scale=${over(card.check_across_mm)},${over(card.check_along_mm)}`,
+    `--card-thickness=${card.thickness_mm}`,
+  );
+  expect(same(told, usual, "document")).not.toEqual([]);
+});
 
 test("the live view says what to do, at a pace that a hand can follow", async ({ page }) => {
   await page.goto(laptop.url);

@@ -2,28 +2,77 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
-	"bucktail/qc/history"
 	"bucktail/qc/spec"
+	"bucktail/qc/standing"
 )
 
-// judgeIn is a location's readings with what they are held against.
+// judgeIn is what was read and seen at one place, with what is meant to stand there.
 type judgeIn struct {
 	Spec     qc.Spec      `json:"spec"`
 	Readings []qc.Reading `json:"readings"`
-	Hole     []qc.Reading `json:"hole,omitempty"` // of its hole, from before the rivet was set
-	Answers  []qc.Answer  `json:"answers,omitempty"`
+	// Location where it is one already: what its hole measured before the rivet was set counts.
+	Location string      `json:"location,omitempty"`
+	Answers  []qc.Answer `json:"answers,omitempty"`
 }
 
+// judged is what a finding would keep, and what a screen shows of it.
 type judged struct {
 	Result         qc.Result      `json:"result"`
-	Verdict        qc.Verdict     `json:"verdict"` // with the answers
 	AnswersVerdict qc.Verdict     `json:"answers_verdict"`
 	Suggest        qc.Disposition `json:"suggest"`
 	Unlooked       []qc.Question  `json:"unlooked"`
+	standing.Summary
+}
+
+// handIn is what a hand gauge read at a location.
+type handIn struct {
+	Location string       `json:"location"`
+	Readings []qc.Reading `json:"readings"`
+}
+
+// handOut is what the entry of a hand reading would keep, and how the location would stand then.
+type handOut struct {
+	Finding string           `json:"finding,omitempty"` // that it is about
+	Spec    qc.Spec          `json:"spec"`
+	Result  qc.Result        `json:"result"`
+	Then    standing.Summary `json:"then"`
+	Notes   []string         `json:"notes"`
+}
+
+// limitOut is a limit with how it was had, and the published one that it goes before.
+type limitOut struct {
+	qc.Limit
+	From          string `json:"from"`
+	PublishedFrom string `json:"published_from,omitempty"`
+}
+
+func withFrom(ls []qc.Limit) []limitOut {
+	out := make([]limitOut, len(ls))
+	for i, l := range ls {
+		out[i] = limitOut{Limit: l, From: l.Provenance()}
+		if l.Published != nil {
+			out[i].PublishedFrom = l.Published.Provenance()
+		}
+	}
+	return out
+}
+
+// reworkOut is a plan to drill a rivet out, with how each limit was had.
+type reworkOut struct {
+	qc.Rework
+	HoleCheck []limitOut `json:"hole_check"`
+	NextSize  *nextSize  `json:"next_size"`
+}
+
+// nextSize is what the next larger rivet would come to.
+type nextSize struct {
+	Name string `json:"name"`
+	standing.Summary
 }
 
 type shownIn struct {
@@ -42,34 +91,60 @@ type shown struct {
 
 func init() {
 	bridge.On("judge", func(in judgeIn, _ []byte) (any, error) {
-		res, err := qc.JudgeLocation(in.Spec, in.Readings, in.Hole)
-		if err != nil {
-			return nil, said("bad-spec", err, "check the kind, the size and the limits")
+		var hole []qc.Reading
+		if v, ok := standing.Of(&state, in.Location); ok && in.Spec.Kind != qc.Hole {
+			hole = v.Hole
 		}
-		f := qc.Finding{Spec: in.Spec, Result: res, Answers: in.Answers}
-		d := history.FindingData{Spec: in.Spec, Answers: in.Answers}
-		d.JudgeAnswers()
-		return judged{res, f.Verdict(), d.AnswersVerdict, f.Suggest(), f.Unlooked()}, nil
+		res, err := qc.JudgeLocation(in.Spec, in.Readings, hole)
+		if err != nil {
+			return nil, badSpec(err)
+		}
+		seen := qc.AnswersVerdict(in.Answers)
+		return judged{res, seen, qc.Suggest(in.Spec.Kind, res.Checks, seen), qc.Unlooked(in.Spec.Kind, in.Answers),
+			standing.Summarize(res.Checks, in.Readings, res.Unread, seen)}, nil
 	})
-	bridge.On("rework", func(in judgeIn, _ []byte) (any, error) {
-		rw, err := qc.PlanRework(in.Spec, in.Readings, in.Hole)
-		if err != nil {
-			return nil, said("bad-spec", err, "check the kind, the size and the limits")
+	bridge.On("hand", func(in handIn, _ []byte) (any, error) {
+		v, ok := standing.Of(&state, in.Location)
+		if !ok {
+			return nil, fmt.Errorf("there is no location %q", in.Location)
 		}
-		return rw, nil
+		h, err := v.ByHand(in.Readings)
+		if err != nil {
+			return nil, badSpec(err)
+		}
+		return handOut{h.Finding, h.Spec, h.Result, h.Then, append([]string{}, h.Notes...)}, nil
+	})
+	bridge.On("rework", func(in idIn, _ []byte) (any, error) {
+		v, ok := standing.Of(&state, in.ID)
+		if !ok {
+			return nil, fmt.Errorf("there is no location %q", in.ID)
+		}
+		rw, err := v.Rework()
+		if err != nil {
+			return nil, badSpec(err)
+		}
+		out := reworkOut{Rework: rw, HoleCheck: withFrom(rw.HoleCheck)}
+		if n := rw.NextSize; n != nil {
+			out.NextSize = &nextSize{n.Name, standing.Summarize(n.Checks, nil, n.Unread, "")}
+		}
+		return out, nil
 	})
 	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()
 		if err != nil {
-			return nil, said("bad-spec", err, "check the kind, the size and the limits")
+			return nil, badSpec(err)
 		}
 		d, h, ok := in.Expected()
-		return map[string]any{"limits": ls, "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
+		return map[string]any{"limits": withFrom(ls), "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
 	})
+	// size reads a size; what the form says beside it tells which hole a drill makes.
 	bridge.On("size", func(in struct {
-		Text string `json:"text"`
+		Text  string   `json:"text"`
+		Kind  qc.Kind  `json:"kind,omitempty"`
+		Rivet qc.Rivet `json:"rivet,omitempty"`
+		Hole  qc.Stage `json:"hole,omitempty"`
 	}, _ []byte) (any, error) {
-		s, err := qc.ParseSize(in.Text)
+		s, err := qc.ParseSize(in.Text, qc.Use{Kind: in.Kind, Rivet: in.Rivet, Hole: in.Hole})
 		if err != nil {
 			return nil, said("bad-size", err, "")
 		}
@@ -88,7 +163,7 @@ func init() {
 	bridge.On("handbook", func(bridge.None, []byte) (any, error) {
 		return map[string]any{
 			"kinds": qc.Kinds, "stages": qc.Stages, "dispositions": qc.Dispositions, "sets": qc.Sets, "default_set": qc.DefaultSet,
-			"questions": qc.Questions, "solid": spec.SolidRivets, "pulled": spec.PulledRivets, "caution": qc.PhotoCaution,
+			"questions": qc.Questions, "verdicts": qc.Verdicts, "solid": spec.SolidRivets, "pulled": spec.PulledRivets, "caution": qc.PhotoCaution,
 		}, nil
 	})
 	bridge.On("show", func(in []shownIn, _ []byte) (any, error) {
@@ -98,6 +173,10 @@ func init() {
 		}
 		return out, nil
 	})
+}
+
+func badSpec(err error) error {
+	return said("bad-spec", err, "check the kind, the size and the limits")
 }
 
 // said turns an error about what was typed into a refusal: it is shown as it is.

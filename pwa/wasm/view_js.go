@@ -6,6 +6,7 @@ import (
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/standing"
 )
 
 type partOut struct {
@@ -13,42 +14,66 @@ type partOut struct {
 	Counts history.Counts `json:"counts"`
 }
 
-// workOut is a line of the work list with the name of its part.
+// workOut is a line of the work list with the name of its part, and how the location stands. Check
+// is what governs it where the line is from a measurement.
 type workOut struct {
 	history.WorkItem
-	Project  string `json:"project"`
-	PartName string `json:"part_name"`
+	Project  string     `json:"project"`
+	PartName string     `json:"part_name"`
+	Whole    qc.Verdict `json:"whole,omitempty"`
+	NotRead  int        `json:"not_read,omitempty"`
+	Check    *qc.Check  `json:"check,omitempty"`
 }
 
-// placeOut is a location with what is meant to stand there: the part's spec or its own, under the
-// limits chosen for it, else for the part, else for the project.
+// placeOut is a location as lists and maps show it. Spec is nil where neither location nor part
+// has one yet, Now where nothing that stands there was measured.
 type placeOut struct {
 	Location history.Location `json:"location"`
-	Spec     *qc.Spec         `json:"spec"` // nil where neither location nor part has one yet
+	Spec     *qc.Spec         `json:"spec"`
+	Now      *nowOut          `json:"now"`
+	Urgency  int              `json:"urgency"` // see [standing.Urgency]
 }
 
-func specAt(p history.Project, pt history.Part, l *history.Location) *qc.Spec {
-	s := pt.Spec
-	limits := pt.Limits
-	if l != nil {
-		if l.Spec != nil {
-			s = l.Spec
+type nowOut struct {
+	Headline string    `json:"headline"`
+	Shown    *qc.Shown `json:"shown"`
+	Check    *qc.Check `json:"check"`    // the governing one
+	NotRead  []string  `json:"not_read"` // what there are limits for and no reading
+}
+
+// locationOut is all that is known of one location.
+type locationOut struct {
+	standing.View
+	Project history.Project `json:"project"`
+	Part    history.Part    `json:"part"`
+	Entries []history.Entry `json:"entries"`
+}
+
+// nows keeps what lists show of a location from one question to the next: a list asks for all of
+// a part's.
+var nows = map[string]struct {
+	last    string // the location's latest entry, and how many it has
+	entries int
+	now     *nowOut
+}{}
+
+func nowAt(l history.Location) *nowOut {
+	k := nows[l.ID]
+	if k.last != l.LastID || k.entries != l.Entries {
+		v, _ := standing.Of(&state, l.ID)
+		k.last, k.entries, k.now = l.LastID, l.Entries, nil
+		if c := v.Current(); c != nil {
+			k.now = &nowOut{Headline: c.Headline, Shown: c.Shown, NotRead: []string{}}
+			for _, m := range c.Missing {
+				k.now.NotRead = append(k.now.NotRead, m.What)
+			}
+			if c.Governing >= 0 {
+				k.now.Check = &c.Checks[c.Governing]
+			}
 		}
-		if l.Limits != nil {
-			limits = l.Limits
-		}
+		nows[l.ID] = k
 	}
-	if s == nil {
-		return nil
-	}
-	out := *s
-	switch {
-	case limits != nil:
-		out.LimitSet, out.Own = limits.Set, limits.Own
-	case out.LimitSet == "":
-		out.LimitSet = p.LimitSet
-	}
-	return &out
+	return k.now
 }
 
 func project(id string) history.Project {
@@ -57,7 +82,7 @@ func project(id string) history.Project {
 			return p
 		}
 	}
-	return history.Project{ID: id, LimitSet: qc.DefaultSet}
+	return history.ProjectOf(id, nil)
 }
 
 func init() {
@@ -78,27 +103,35 @@ func init() {
 		pr := project(p.Project)
 		places := []placeOut{}
 		for _, l := range state.Locations(in.ID) {
-			places = append(places, placeOut{l, specAt(pr, p, &l)})
+			spec, _ := standing.InForce(pr, p, &l)
+			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l)})
 		}
-		return map[string]any{"project": pr, "part": p, "counts": c, "spec": specAt(pr, p, nil), "places": places}, nil
+		spec, _ := standing.InForce(pr, p, nil)
+		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places}, nil
 	})
 	bridge.On("state.location", func(in idIn, _ []byte) (any, error) {
-		l, ok := state.Location(in.ID)
+		v, ok := standing.Of(&state, in.ID)
 		if !ok {
 			return nil, fmt.Errorf("there is no location %q", in.ID)
 		}
-		p, _, _ := state.Part(l.Part)
-		pr := project(l.Project)
-		return map[string]any{"project": pr, "part": p, "location": l, "spec": specAt(pr, p, &l), "hole": holeReadings(l),
-			"entries": entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID}))}, nil
+		p, _, _ := state.Part(v.Location.Part)
+		return locationOut{v, project(v.Location.Project), p, entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID}))}, nil
 	})
 	bridge.On("state.history", func(in history.Subject, _ []byte) (any, error) { return entries(state.History(in)), nil })
+	bridge.On("state.came", func(in idIn, _ []byte) (any, error) { return standing.CameTo(&state, in.ID), nil })
 	bridge.On("state.concerning", func(in idIn, _ []byte) (any, error) { return entries(state.Concerning(in.ID)), nil })
 	bridge.On("state.work", func(bridge.None, []byte) (any, error) {
 		out := []workOut{}
 		for _, w := range state.WorkList() {
 			p, _, _ := state.Part(w.Part)
-			out = append(out, workOut{w, p.Project, p.Name})
+			l, _ := state.Location(w.Location)
+			o := workOut{WorkItem: w, Project: p.Project, PartName: p.Name, Whole: l.Whole, NotRead: l.NotRead}
+			if l.IsCurrent(w.Entry) {
+				if now := nowAt(l); now != nil {
+					o.Check = now.Check
+				}
+			}
+			out = append(out, o)
 		}
 		return out, nil
 	})
@@ -121,22 +154,3 @@ func init() {
 
 // entries never marshals as null.
 func entries(es []history.Entry) []history.Entry { return append([]history.Entry{}, es...) }
-
-// holeReadings gives the readings of the location's hole from before its present rivet was set:
-// of the last finding of a hole in this attempt, or of an earlier attempt where this one has
-// none.
-func holeReadings(l history.Location) []qc.Reading {
-	out := []qc.Reading{}
-	byID := map[string]history.Entry{}
-	for _, e := range state.History(history.Subject{Of: history.OfLocation, ID: l.ID}) {
-		byID[e.ID] = e
-	}
-	for i := len(l.Attempts) - 1; i >= 0; i-- {
-		for j := len(l.Attempts[i].Findings) - 1; j >= 0; j-- {
-			if d, err := history.DataOf[history.FindingData](byID[l.Attempts[i].Findings[j]]); err == nil && d.IsHole() {
-				return append(out, d.Readings...)
-			}
-		}
-	}
-	return out
-}

@@ -39,26 +39,19 @@ type PointPx struct {
 // IsHole says whether a hole was looked at, not a rivet.
 func (d *FindingData) IsHole() bool { return d.Spec.Kind == qc.Hole }
 
-// Worst is the finding's verdict: the worst of its checks and visual answers; empty when
-// nothing was judged.
-func (d *FindingData) Worst() qc.Verdict {
-	var vs []qc.Verdict
+// Verdict is the finding's verdict of what was read and seen in it: the worst of its checks and
+// visual answers; empty when nothing was judged.
+func (d *FindingData) Verdict() qc.Verdict {
+	v := d.AnswersVerdict
 	for _, c := range d.Result.Checks {
-		vs = append(vs, c.Verdict)
+		v = qc.Worst(v, c.Verdict)
 	}
-	return qc.Worst(append(vs, d.AnswersVerdict)...)
+	return v
 }
 
-// suggest is the domain's proposal for what the finding amounts to.
-func (d *FindingData) suggest() qc.Disposition {
-	r := d.Result
-	r.Verdict = d.Worst()
-	return qc.Finding{Spec: d.Spec, Result: r}.Suggest()
-}
-
-// JudgeAnswers sets AnswersVerdict from the questions of this version.
-func (d *FindingData) JudgeAnswers() {
-	d.AnswersVerdict = qc.Finding{Spec: d.Spec, Answers: d.Answers}.Verdict()
+// Look gives the finding as one measurement of its location; id is its entry's.
+func (d *FindingData) Look(id string) qc.Look {
+	return qc.Look{ID: id, Readings: d.Readings, Result: d.Result}
 }
 
 // GaugeData is what a hand gauge read, and the checks of these readings.
@@ -71,36 +64,19 @@ type GaugeData struct {
 	Photos     []string     `json:"photos,omitempty"` // SHA-256 each: of the gauge in place
 }
 
-// asFinding takes a gauge reading that stands alone for a finding.
-func (d *GaugeData) asFinding() *FindingData {
-	return &FindingData{Spec: d.Spec, Readings: d.Readings, Result: d.Result}
-}
-
-// with gives the finding with the gauge's checks in place of its own against the same limits:
-// the same quantity and the same side.
-func (d *FindingData) with(g *GaugeData) *FindingData {
-	out := *d
-	out.Result.Checks = nil
-	for _, c := range d.Result.Checks {
-		replaced := false
-		for _, n := range g.Result.Checks {
-			replaced = replaced || n.Limit.Quantity == c.Limit.Quantity && (n.Limit.MinMM > 0) == (c.Limit.MinMM > 0)
-		}
-		if !replaced {
-			out.Result.Checks = append(out.Result.Checks, c)
-		}
-	}
-	out.Result.Checks = append(out.Result.Checks, g.Result.Checks...)
-	return &out
+// Look gives the hand readings as one measurement of their location; id is their entry's.
+func (d *GaugeData) Look(id string) qc.Look {
+	return qc.Look{ID: id, Readings: d.Readings, Result: d.Result, ByHand: true}
 }
 
 // gist is as much of a finding or gauge reading as its location's state needs. Adding a location
 // up reads all its findings again each time, and most of a finding is budgets.
 type gist struct {
-	Finding        string     `json:"finding"`
-	Spec           specGist   `json:"spec"`
-	Result         resultGist `json:"result"`
-	AnswersVerdict qc.Verdict `json:"answers_verdict"`
+	Finding        string        `json:"finding"`
+	Spec           specGist      `json:"spec"`
+	Readings       []readingGist `json:"readings"`
+	Result         resultGist    `json:"result"`
+	AnswersVerdict qc.Verdict    `json:"answers_verdict"`
 }
 
 type specGist struct {
@@ -108,29 +84,56 @@ type specGist struct {
 	Pilot bool    `json:"pilot"`
 }
 
+type readingGist struct {
+	Quantity  qc.Quantity `json:"quantity"`
+	ValueMM   float64     `json:"value_mm"`
+	UMM       float64     `json:"U_mm"`
+	How       qc.How      `json:"how"`
+	Photo     string      `json:"photo"`
+	Of        *qc.Target  `json:"of"`
+	FromShank bool        `json:"from_shank"`
+}
+
+func (g readingGist) reading() qc.Reading {
+	return qc.Reading{Quantity: g.Quantity, ValueMM: g.ValueMM, UMM: g.UMM, How: g.How, Photo: g.Photo, Of: g.Of, FromShank: g.FromShank}
+}
+
+type limitGist struct {
+	Quantity qc.Quantity `json:"quantity"`
+	MinMM    float64     `json:"min_mm"`
+	MaxMM    float64     `json:"max_mm"`
+}
+
+func (g limitGist) limit() qc.Limit {
+	return qc.Limit{Quantity: g.Quantity, MinMM: g.MinMM, MaxMM: g.MaxMM}
+}
+
 type resultGist struct {
 	Checks []struct {
-		Limit struct {
-			Quantity qc.Quantity `json:"quantity"`
-			MinMM    float64     `json:"min_mm"`
-			MaxMM    float64     `json:"max_mm"`
-		} `json:"limit"`
-		Verdict qc.Verdict `json:"verdict"`
+		Reading readingGist `json:"reading"`
+		Limit   limitGist   `json:"limit"`
+		Verdict qc.Verdict  `json:"verdict"`
 	} `json:"checks"`
+	Unread []limitGist `json:"unread"`
 }
 
 func (g *gist) finding() *FindingData {
 	f := &FindingData{Spec: qc.Spec{Kind: g.Spec.Kind, Pilot: g.Spec.Pilot}, AnswersVerdict: g.AnswersVerdict}
-	f.Result.Checks = make([]qc.Check, len(g.Result.Checks))
-	for i, c := range g.Result.Checks {
-		f.Result.Checks[i] = qc.Check{Verdict: c.Verdict, Limit: qc.Limit{Quantity: c.Limit.Quantity, MinMM: c.Limit.MinMM, MaxMM: c.Limit.MaxMM}}
+	for _, r := range g.Readings {
+		f.Readings = append(f.Readings, r.reading())
+	}
+	for _, c := range g.Result.Checks {
+		f.Result.Checks = append(f.Result.Checks, qc.Check{Verdict: c.Verdict, Reading: c.Reading.reading(), Limit: c.Limit.limit()})
+	}
+	for _, l := range g.Result.Unread {
+		f.Result.Unread = append(f.Result.Unread, l.limit())
 	}
 	return f
 }
 
 func (g *gist) gauge() *GaugeData {
 	f := g.finding()
-	return &GaugeData{Finding: g.Finding, Spec: f.Spec, Result: f.Result}
+	return &GaugeData{Finding: g.Finding, Spec: f.Spec, Readings: f.Readings, Result: f.Result}
 }
 
 // DispositionData is what the builder decided about a finding.

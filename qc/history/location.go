@@ -18,10 +18,16 @@ type Location struct {
 	Spec    *qc.Spec    `json:"spec,omitempty"`   // where it differs from the part's
 	Limits  *LimitsData `json:"limits,omitempty"` // chosen for this location alone
 
-	Stage    qc.Stage       `json:"stage"`
-	Attempt  int            `json:"attempt"` // the one that stands or is being prepared, from 1
-	Attempts []Attempt      `json:"attempts"`
-	Verdict  qc.Verdict     `json:"verdict,omitempty"` // of the current finding, with later gauge readings; empty: not measured
+	Stage    qc.Stage  `json:"stage"`
+	Attempt  int       `json:"attempt"` // the one that stands or is being prepared, from 1
+	Attempts []Attempt `json:"attempts"`
+	// Verdict is that of what was read and seen at the current finding, with later gauge
+	// readings; empty: not measured. Whole is that of the location: `unread` where all that was
+	// read is within and NotRead things were not read (see [qc.MissingOf]).
+	Verdict qc.Verdict `json:"verdict,omitempty"`
+	Whole   qc.Verdict `json:"whole,omitempty"`
+	NotRead int        `json:"not_read,omitempty"`
+
 	Finding  string         `json:"finding,omitempty"` // id of the current finding
 	Decision qc.Disposition `json:"decision,omitempty"`
 	Work     []Work         `json:"work,omitempty"`    // what waits to be done here
@@ -37,7 +43,20 @@ type Attempt struct {
 	Set      string     `json:"set,omitempty"`   // id of the entry that says the rivet was set
 	Ended    string     `json:"ended,omitempty"` // id of the entry that ended it
 	Findings []string   `json:"findings,omitempty"`
-	Verdict  qc.Verdict `json:"verdict,omitempty"` // of its last finding
+	Looks    [][]string `json:"looks,omitempty"`   // the same ids: a finding with the gauge readings on it
+	Verdict  qc.Verdict `json:"verdict,omitempty"` // as it stood last, of the whole
+}
+
+// IsCurrent tells whether an entry is the current finding or a gauge reading on it.
+func (l *Location) IsCurrent(entry string) bool {
+	for _, a := range l.Attempts {
+		for _, ids := range a.Looks {
+			if ids[0] == l.Finding && slices.Contains(ids, entry) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // WorkKind says what waits.
@@ -93,8 +112,10 @@ func LocationOf(id string, entries []Entry) Location {
 // walk goes through the effective entries of a location in order.
 type walk struct {
 	loc         Location
-	finding     *FindingData // the current one
-	findingIDs  []string     // the current finding and the gauge readings on it
+	looks       []qc.Look // the current finding and the gauge readings on it
+	kind        qc.Kind   // of the current finding
+	seen        qc.Verdict
+	standing    qc.Standing // what they add up to
 	disposition DispositionData
 	dispEntry   string
 	decision    DecisionData
@@ -137,7 +158,7 @@ func (w *walk) step(e fact) {
 	case *GaugeData:
 		w.gauge(e, d)
 	case *DispositionData:
-		if !slices.Contains(w.findingIDs, d.Finding) {
+		if !w.isAbout(d.Finding) {
 			w.remark(e, "it is about a finding that is not the current one here")
 			return
 		}
@@ -148,7 +169,7 @@ func (w *walk) step(e fact) {
 		w.loc.Stage = qc.DrilledOut
 		w.ended = e.ID
 	case *DecisionData:
-		if !slices.Contains(w.findingIDs, d.Finding) {
+		if !w.isAbout(d.Finding) {
 			w.remark(e, "it is about a finding that is not the current one here")
 			return
 		}
@@ -193,51 +214,78 @@ func (w *walk) next(e fact) {
 
 // clear forgets the current finding: something new stands here.
 func (w *walk) clear() {
-	w.finding, w.findingIDs, w.loc.Finding, w.loc.Verdict = nil, nil, "", ""
+	w.looks, w.kind, w.seen, w.standing = nil, "", "", qc.Standing{}
+	w.loc.Finding, w.loc.Verdict, w.loc.Whole, w.loc.NotRead = "", "", "", 0
 	w.disposition, w.dispEntry = DispositionData{}, ""
 	w.decision, w.decEntry = DecisionData{}, ""
 }
 
+// isAbout tells whether an entry that names a finding or a gauge reading is about the current one.
+func (w *walk) isAbout(id string) bool {
+	return slices.ContainsFunc(w.looks, func(l qc.Look) bool { return l.ID == id })
+}
+
 func (w *walk) find(e fact, d *FindingData) {
+	if w.begin(e, d.Spec); w.loc.Finding == e.ID {
+		w.seen = d.AnswersVerdict
+		w.look(e, d.Look(e.ID))
+	}
+}
+
+// begin makes room for a new finding of what is meant to stand there; none is begun of a hole
+// where a rivet stands.
+func (w *walk) begin(e fact, s qc.Spec) {
 	switch {
-	case d.IsHole() && w.begun:
+	case s.Kind == qc.Hole && w.begun:
 		w.remark(e, "it measures a hole where a rivet stands; say first that the rivet was drilled out")
 		return
-	case d.IsHole():
+	case s.Kind == qc.Hole:
 		w.loc.Stage = qc.FinalHole
-		if d.Spec.Pilot {
+		if s.Pilot {
 			w.loc.Stage = qc.PilotHole
 		}
 	default:
 		w.set(e)
 	}
 	w.clear()
-	w.finding, w.findingIDs = d, []string{e.ID}
-	w.loc.Finding, w.loc.Verdict = e.ID, d.Worst()
-	a := w.attempt()
-	a.Findings, a.Verdict = append(a.Findings, e.ID), w.loc.Verdict
+	w.kind, w.loc.Finding = s.Kind, e.ID
 }
 
-// gauge lets readings by hand gauge take the place of the current finding's checks of the same
-// quantities.
+// look takes in the current finding, or a gauge reading on it.
+func (w *walk) look(e fact, l qc.Look) {
+	w.looks = append(w.looks, l)
+	w.standing = qc.Stand(w.looks)
+	w.loc.Verdict = qc.Worst(w.standing.Verdict, w.seen)
+	w.loc.Whole = qc.Whole(w.loc.Verdict, w.standing.Unread)
+	w.loc.NotRead = len(qc.MissingOf(w.standing.Unread))
+	a := w.attempt()
+	a.Findings, a.Verdict = append(a.Findings, e.ID), w.loc.Whole
+	if len(w.looks) == 1 {
+		a.Looks = append(a.Looks, nil)
+	}
+	last := &a.Looks[len(a.Looks)-1]
+	*last = append(*last, e.ID)
+}
+
+// gauge adds readings by hand gauge to the current finding; [qc.Stand] says what they take the
+// place of.
 func (w *walk) gauge(e fact, d *GaugeData) {
-	if d.Finding != "" && !slices.Contains(w.findingIDs, d.Finding) {
+	if d.Finding != "" && !w.isAbout(d.Finding) {
 		w.remark(e, "it is about a finding that is not the current one here")
 		return
 	}
-	if w.finding == nil {
-		w.find(e, d.asFinding())
+	if w.looks == nil {
+		if w.begin(e, d.Spec); w.loc.Finding == e.ID {
+			w.look(e, d.Look(e.ID))
+		}
 		return
 	}
-	merged := w.finding.with(d)
-	w.finding, w.findingIDs = merged, append(w.findingIDs, e.ID)
-	if v := merged.Worst(); v != w.loc.Verdict || w.disposition.Action == qc.ReMeasure {
+	before := w.loc.Verdict
+	w.look(e, d.Look(e.ID))
+	if w.loc.Verdict != before || w.disposition.Action == qc.ReMeasure {
 		w.disposition, w.dispEntry = DispositionData{}, "" // decided before this was known, or done now
-		w.loc.Verdict = v
 	}
 	w.decision, w.decEntry = DecisionData{}, "" // given before this was known
-	a := w.attempt()
-	a.Findings, a.Verdict = append(a.Findings, e.ID), w.loc.Verdict
 }
 
 // finish says what waits.
@@ -249,12 +297,12 @@ func (w *walk) finish() {
 	}
 	add := func(k WorkKind, entry, text string) { l.Work = append(l.Work, Work{k, entry, text}) }
 	last := l.Finding
-	if n := len(w.findingIDs); n > 0 {
-		last = w.findingIDs[n-1]
+	if n := len(w.looks); n > 0 {
+		last = w.looks[n-1].ID
 	}
 	settled := w.disposition.Action == qc.Keep || w.decision.Answer == qc.Confirmed && l.Verdict != qc.Out
 	switch {
-	case w.finding == nil:
+	case len(w.looks) == 0:
 	case w.disposition.Action == qc.DrillOut:
 		add(WorkDrillOut, w.dispEntry, "")
 	case w.disposition.Action == qc.ReMeasure:
@@ -265,7 +313,7 @@ func (w *walk) finish() {
 		add(WorkRefer, w.dispEntry, "")
 	case settled:
 	default:
-		switch w.finding.suggest() {
+		switch qc.Suggest(w.kind, w.standing.Checks, w.seen) {
 		case qc.DrillOut:
 			add(WorkDrillOut, last, "")
 		case qc.ReMeasure:
@@ -280,5 +328,5 @@ func (w *walk) finish() {
 	if a := w.decision.Answer; a == qc.Rejected || a == qc.ReMeasure {
 		add(WorkInspector, w.decEntry, w.decision.Reason)
 	}
-	l.Awaits = w.begun && w.finding != nil && w.decision.Answer == "" && len(l.Work) == 0
+	l.Awaits = w.begun && len(w.looks) > 0 && w.decision.Answer == "" && len(l.Work) == 0
 }

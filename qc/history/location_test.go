@@ -53,8 +53,8 @@ func (b *bench) hole(widthMM float64) {
 // Widths of a 3/16 in shop head against the handbook limits 1.375 D to 1.75 D (6.55 to
 // 8.33 mm), and holes for it; the specs' own tests hold these against the source.
 const (
-	narrow, near, good = 6.0, 6.62, 7.4
-	goodHole           = 4.86
+	narrow, nearOut, near, good = 6.0, 6.5, 6.62, 7.4
+	goodHole                    = 4.86
 )
 
 func summary(l history.Location) string {
@@ -119,12 +119,18 @@ func TestHowALocationStands(t *testing.T) {
 			b.do(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), good, 7))
 		}, "set rivet, attempt 1, out; decide"},
 		{"too close", func(b *bench) { b.head(near) }, "set rivet, attempt 1, too close; measure by hand"},
-		{"calipers say within", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), good)) }, "set rivet, attempt 1, within; awaits decision"},
-		{"calipers say out", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), narrow)) }, "set rivet, attempt 1, out; drill out"},
+		{"calipers say within", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), near)) }, "set rivet, attempt 1, within; awaits decision"},
+		{"calipers say out", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), nearOut)) }, "set rivet, attempt 1, out; drill out"},
+		{"calipers and photo are of different things: both count", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(narrow), good)) }, "set rivet, attempt 1, out; drill out"},
+		{"calipers twice go before the photo", func(b *bench) {
+			f := b.head(narrow)
+			b.do(history.KindGauge, histtest.GaugeReading(f, good))
+			b.do(history.KindGauge, histtest.GaugeReading(f, good))
+		}, "set rivet, attempt 1, within; awaits decision"},
 		{"kept, then calipers say out", func(b *bench) {
 			f := b.head(near)
 			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Keep, Reason: "looks right"})
-			b.do(history.KindGauge, histtest.GaugeReading(f, narrow))
+			b.do(history.KindGauge, histtest.GaugeReading(f, nearOut))
 		}, "set rivet, attempt 1, out; drill out"},
 		{"calipers do not cure an edge distance", func(b *bench) {
 			f := b.do(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), near, 7))
@@ -168,6 +174,32 @@ func TestHowALocationStands(t *testing.T) {
 		if got := summary(l); got != c.want || !ok || l.Tag != "R8" || !l.Known {
 			t.Errorf("%s:\n got %s\nwant %s", c.name, got, c.want)
 		}
+	}
+}
+
+// What no reading is there for keeps the whole from being within, until a hand has measured it.
+func TestWhatWasNotReadStaysOpen(t *testing.T) {
+	b := newBench()
+	f := b.head(good)
+	at := func() history.Location {
+		l, _ := history.StateOf(b.Wrote).Location(b.at.Location)
+		return l
+	}
+	if l := at(); l.Verdict != qc.Within || l.Whole != qc.Unread || l.NotRead != 1 || l.Attempts[0].Verdict != qc.Unread {
+		t.Errorf("photo alone: %+v", l)
+	}
+	_, c, _ := history.StateOf(b.Wrote).Part(b.at.Part)
+	if c.Verdicts[qc.Within] != 0 || c.Verdicts[qc.Unread] != 1 {
+		t.Errorf("counted as %v", c.Verdicts)
+	}
+	r := qc.Reading{Quantity: qc.HeadHeight, ValueMM: 2.3, UMM: 0.03, How: qc.ByGauge, Method: "calipers"}
+	res, err := qc.JudgeHand(histtest.ShopHead(), []qc.Reading{r}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.do(history.KindGauge, history.GaugeData{Finding: f, Spec: histtest.ShopHead(), Instrument: "calipers", Readings: []qc.Reading{r}, Result: res})
+	if l := at(); l.Whole != qc.Within || l.NotRead != 0 {
+		t.Errorf("with its height: %+v", l)
 	}
 }
 

@@ -62,32 +62,3 @@ func (m *Maker) Make(d Draft, clock time.Time, rand io.Reader) (Entry, error) {
 	m.Seq, m.Prev, m.Latest = e.Seq, e.hash, e.ID
 	return e, nil
 }
-
-// Saw tells the Maker of entries that came from elsewhere, so that what it writes next sorts
-// after them.
-func (m *Maker) Saw(entries ...Entry) {
-	for _, e := range entries {
-		m.Latest = max(m.Latest, e.ID)
-	}
-}
-
-// Resume gives the Maker that goes on from what is there: the end of the device's chain among
-// the entries, and the latest id of all of them. It refuses to continue a chain that has a
-// fault: a device that finds one must begin a new chain under a new device id, so that the
-// fault stays to be seen.
-func Resume(device, by string, role Role, entries []Entry) (*Maker, error) {
-	m := &Maker{Device: device, By: by, Role: role}
-	for _, f := range CheckChain(entries) {
-		if f.Device == device {
-			return nil, refuse("chain-fault", fmt.Sprintf("this device's own chain has a fault: %s", f.Text),
-				"keep what is there and let the device join anew")
-		}
-	}
-	for _, e := range entries {
-		m.Saw(e)
-		if e.Device == device && e.Seq > m.Seq {
-			m.Seq, m.Prev = e.Seq, e.hash
-		}
-	}
-	return m, nil
-}

@@ -98,7 +98,7 @@ func (p *Part) change(e fact, d *PartData) {
 type Counts struct {
 	Locations int                `json:"locations"`
 	Stages    map[qc.Stage]int   `json:"stages,omitempty"`
-	Verdicts  map[qc.Verdict]int `json:"verdicts,omitempty"` // of what is measured
+	Verdicts  map[qc.Verdict]int `json:"verdicts,omitempty"` // of the whole, of what is measured
 	Work      map[WorkKind]int   `json:"work,omitempty"`
 	Awaits    int                `json:"awaits,omitempty"` // for an inspector's decision
 	Confirmed int                `json:"confirmed,omitempty"`
@@ -111,8 +111,8 @@ func (c *Counts) Add(l Location, n int) {
 	}
 	c.Locations += n
 	bump(&c.Stages, l.Stage, n)
-	if l.Verdict != "" {
-		bump(&c.Verdicts, l.Verdict, n)
+	if l.Whole != "" {
+		bump(&c.Verdicts, l.Whole, n)
 	}
 	for _, w := range l.Work {
 		bump(&c.Work, w.Kind, n)

@@ -66,7 +66,9 @@ func (w *writer) attemptLines(l *Location, a *Attempt, cw float64) []string {
 			add("set " + w.when.day(a.Set.At) + ", not measured")
 		}
 	} else {
-		for _, c := range keyChecks(settled(l, f)) {
+		k := standingOf(l, f)
+		for _, row := range k.Rows[:min(3, len(k.Rows))] {
+			c := k.Checks[row[0]]
 			add(c.Reading.Quantity.Words())
 			add(w.u.WithU(c.Reading.ValueMM, c.UMM) + ", " + limitWords(c.Limit, w.u))
 		}
@@ -83,19 +85,6 @@ func (w *writer) attemptLines(l *Location, a *Attempt, cw float64) []string {
 	return lines
 }
 
-// keyChecks picks at most three checks, the worst first.
-func keyChecks(all []qc.Check) []qc.Check {
-	var out []qc.Check
-	for _, v := range []qc.Verdict{qc.Out, qc.TooClose, qc.Within} {
-		for _, c := range all {
-			if c.Verdict == v && len(out) < 3 {
-				out = append(out, c)
-			}
-		}
-	}
-	return out
-}
-
 func (w *writer) attempt(p *Part, l *Location, a *Attempt, x, cw, picH float64, lines []string) error {
 	s, d := w.sheet, w.sheet.d
 	f := shotOf(a)
@@ -105,7 +94,7 @@ func (w *writer) attempt(p *Part, l *Location, a *Attempt, x, cw, picH float64, 
 		d.Text(x, y, head, strong)
 		if a.Verdict != "" {
 			verdictShape(d, a.Verdict, x+d.Width(head, strong)+5, y-1.2, 4)
-			d.Text(x+d.Width(head, strong)+8.5, y, string(a.Verdict), inked(text, verdictColour(a.Verdict)))
+			d.Text(x+d.Width(head, strong)+8.5, y, verdictWord(a.Verdict), inked(text, verdictColour(a.Verdict)))
 		}
 	})
 	y += 2.5

@@ -9,6 +9,7 @@ import (
 
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/standing"
 )
 
 // Scope says what a report is about.
@@ -40,7 +41,7 @@ func Build(st *history.State, sc Scope, made time.Time) (*Record, error) {
 		Builder: project.Builder, Authority: project.Authority, Cards: project.Cards}
 	entries := st.Entries()
 	rec.Chain = chainOf(entries)
-	b := builder{st: st, byID: make(map[string]history.Entry, len(entries)), cards: map[string]history.Card{}}
+	b := builder{st: st, project: project, byID: make(map[string]history.Entry, len(entries)), cards: map[string]history.Card{}}
 	for _, e := range entries {
 		b.byID[e.ID] = e
 	}
@@ -122,9 +123,10 @@ func Groups(hash string) string {
 }
 
 type builder struct {
-	st    *history.State
-	byID  map[string]history.Entry
-	cards map[string]history.Card
+	st      *history.State
+	project history.Project
+	byID    map[string]history.Entry
+	cards   map[string]history.Card
 }
 
 func (b *builder) event(id string) *Event {
@@ -142,14 +144,8 @@ func (b *builder) part(id string) Part {
 	p, counts, _ := b.st.Part(id)
 	out := Part{ID: id, Name: p.Name, Drawing: p.Drawing, Layers: p.Layers, Spec: p.Spec, Laxer: p.Laxer,
 		Layout: p.Layout, Counts: counts, Sources: []string{}, Locations: []Location{}}
-	if p.Spec != nil {
-		out.LimitSet, out.Own = p.Spec.LimitSet, p.Spec.Own
-	}
-	if p.Limits != nil {
-		out.LimitSet, out.Own = p.Limits.Set, p.Limits.Own
-	}
-	if out.LimitSet == "" {
-		out.LimitSet = qc.DefaultSet
+	if s, _ := standing.InForce(b.project, p, nil); s != nil {
+		out.LimitSet, out.Own = s.LimitSet, s.Own
 	}
 	ids, digest := history.Covers(id, b.st.Concerning(id))
 	out.Covers = Covers{len(ids), digest}
@@ -193,8 +189,18 @@ func (b *builder) note(e history.Entry) Note {
 }
 
 func (b *builder) location(l history.Location) Location {
+	view, _ := standing.Of(b.st, l.ID)
 	out := Location{ID: l.ID, Tag: l.Tag, Out: l.Out, Pin: l.Pin, Spec: l.Spec, Stage: l.Stage, Attempt: l.Attempt,
-		Verdict: l.Verdict, Finding: l.Finding, Decision: l.Decision, Work: l.Work, Awaits: l.Awaits, Remarks: l.Remarks, Attempts: []Attempt{}}
+		View: view, Verdict: l.Verdict, Whole: l.Whole, Headline: qc.Headline(l.Whole, l.NotRead), Finding: l.Finding, Decision: l.Decision, Work: l.Work, Awaits: l.Awaits, Remarks: l.Remarks, Attempts: []Attempt{}}
+	if now := view.Current(); now != nil {
+		for _, m := range now.Missing {
+			out.NotRead = append(out.NotRead, m.What)
+		}
+		out.Governing = governing(now)
+	}
+	if s := view.Spec; s != nil {
+		out.Limits = &InForce{Set: s.LimitSet, Own: ownName(*s), Chosen: view.Origin}
+	}
 	without := map[string]bool{}
 	for _, r := range l.Remarks {
 		without[r.Entry] = true
@@ -237,12 +243,25 @@ func (b *builder) location(l history.Location) Location {
 		}
 		for _, id := range a.Findings {
 			f := b.finding(id)
+			for _, r := range view.LookOf(id).Readings {
+				if r.Look == id && r.Number > 0 && !r.Stands() {
+					f.Superseded = append(f.Superseded, r.Number)
+				}
+			}
 			f.Dispositions, f.Decisions = said[id], decided[id]
 			at.Findings = append(at.Findings, f)
 		}
 		out.Attempts = append(out.Attempts, at)
 	}
 	return out
+}
+
+// ownName names the builder's own limits of a spec, "" where it has none.
+func ownName(s qc.Spec) string {
+	if s.Own == nil {
+		return ""
+	}
+	return s.Own.Name
 }
 
 func (b *builder) finding(id string) Finding {
@@ -254,7 +273,7 @@ func (b *builder) finding(id string) Finding {
 		f.Verdict = d.Result.Verdict
 	}
 	if d, err := history.DataOf[history.FindingData](e); err == nil {
-		f.Method, f.Verdict, f.Crop, f.Marks, f.Places = d.Method, d.Worst(), d.Crop, d.Marks, d.Places
+		f.Method, f.Verdict, f.Crop, f.Marks, f.Places = d.Method, d.Verdict(), d.Crop, d.Marks, d.Places
 		f.Spec, f.Readings, f.Result, f.Answers = d.Spec, d.Readings, d.Result, d.Answers
 		b.shot(&f, d.Shot)
 	}

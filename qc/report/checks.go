@@ -12,7 +12,7 @@ import (
 // readingWords tells the judged readings for the alternative text.
 func (w *writer) readingWords(l *Location, f *Finding) string {
 	var out []string
-	for _, c := range settled(l, f) {
+	for _, c := range standingOf(l, f).Checks {
 		out = append(out, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+string(c.Verdict))
 	}
 	if len(out) == 0 {
@@ -28,24 +28,24 @@ func (w *writer) checks(l *Location, f *Finding) {
 	ww := s.width()
 	cols := []column{{"quantity", 0.235 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.15 * ww, true}, {"limit", 0.165 * ww, true},
 		{"source", 0.3 * ww, false}, {"verdict", 0.15 * ww, false}}
-	checks := settled(l, f)
-	if len(checks)+len(f.Readings) == 0 {
+	k := standingOf(l, f)
+	checks := k.Checks
+	if len(k.Readings) == 0 {
 		return
 	}
 	judged := func(r qc.Reading) bool {
-		for _, c := range checks {
-			if sameReading(r, c.Reading) {
-				return true
-			}
-		}
-		return false
+		return slices.ContainsFunc(checks, func(c qc.Check) bool { return r.Same(c.Reading) })
 	}
 	rows := func(t *table) {
 		t.beside = 3
-		for _, g := range byReading(checks) {
+		for _, row := range k.Rows {
+			var g []qc.Check
+			for _, i := range row {
+				g = append(g, checks[i])
+			}
 			value, u := w.valueU(g[0].Reading.ValueMM, g[0].UMM)
 			limit, source := w.limitAndSource(g)
-			t.row(w.notesOn(g), cell{text: g[0].Reading.Quantity.Words(), style: text}, cell{bold: value, text: u, style: pale},
+			t.row(w.notesOn(g), cell{text: g[0].Reading.Quantity.Words() + target(g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
 				cell{text: limit, style: text}, cell{text: source, style: small}, w.verdictCell(worstOf(g)))
 		}
 	}
@@ -53,17 +53,20 @@ func (w *writer) checks(l *Location, f *Finding) {
 		s.table(cols, rows)
 	}
 	var unread []string
-	for _, x := range f.Result.Unread {
-		unread = append(unread, x.Quantity.Words()+" "+limitWords(x, w.u))
+	for _, m := range k.Missing {
+		var limits []string
+		for _, x := range m.Limits {
+			limits = append(limits, limitWords(x, w.u))
+		}
+		unread = append(unread, m.What+" ("+strings.Join(limits, ", ")+"; "+m.Do+")")
 	}
-	var also, byGauge []string
-	for _, r := range f.Readings {
-		words := join(", ", r.Quantity.Words()+" "+w.u.WithU(r.ValueMM, r.UMM), how(r))
+	var also, superseded []string
+	for _, r := range k.Readings {
+		words := join(", ", r.Quantity.Words()+target(r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
 		switch {
-		case judged(r):
-		case slices.ContainsFunc(f.Result.Checks, func(c qc.Check) bool { return sameReading(r, c.Reading) }):
-			byGauge = append(byGauge, words) // its checks gave way to the gauge's
-		default:
+		case !r.Stands():
+			superseded = append(superseded, words+", superseded by "+w.byWhom(l, r.By))
+		case !judged(r.Reading):
 			also = append(also, words)
 		}
 	}
@@ -71,18 +74,38 @@ func (w *writer) checks(l *Location, f *Finding) {
 	if len(also) > 0 {
 		said = append(said, "Read, but not judged: "+strings.Join(also, "; ")+".")
 	}
-	if len(byGauge) > 0 {
-		said = append(said, "Read on the photo, and measured by hand gauge since: "+strings.Join(byGauge, "; ")+".")
+	if len(superseded) > 0 {
+		said = append(said, "Superseded: "+strings.Join(superseded, "; ")+".")
 	}
 	if len(unread) > 0 {
-		said = append(said, "Not read, so not judged: "+strings.Join(unread, "; ")+".")
+		said = append(said, "Not read, so not judged: "+w.inUnits(strings.Join(unread, "; "))+".")
 	}
-	if len(f.Result.Notes) > 0 {
-		said = append(said, upper(w.inUnits(strings.Join(f.Result.Notes, "; ")))+".")
+	if len(k.Notes) > 0 {
+		said = append(said, upper(w.inUnits(strings.Join(k.Notes, "; ")))+".")
 	}
 	if len(said) > 0 {
 		s.para(strings.Join(said, " "), small)
 	}
+}
+
+// byWhom names the hand reading that took another's place.
+func (w *writer) byWhom(l *Location, entry string) string {
+	f := l.finding(entry)
+	if f == nil {
+		return "a hand reading"
+	}
+	return "the hand reading of " + w.when.minute(f.At)
+}
+
+// target names the edge or the neighbour that a distance goes to, where that is known.
+func target(r qc.Reading) string {
+	switch {
+	case r.Of == nil || r.Of.Name == "":
+		return ""
+	case r.Quantity == qc.Pitch:
+		return " to " + r.Of.Name
+	}
+	return ", " + r.Of.Name + ","
 }
 
 // how says how a reading was had, where it is not the usual way.
@@ -136,13 +159,14 @@ func (w *writer) seenThere(f *Finding) {
 // against draws the governing reading against its limits.
 func (w *writer) against(l *Location, f *Finding, x, width float64) {
 	s, d := w.sheet, w.sheet.d
-	_, worst := worstCheck(l)
+	k := standingOf(l, f)
+	worst := governing(k)
 	if worst == nil || worst.Verdict == qc.Within { // settled since, or out by what was seen
 		return
 	}
 	var same []qc.Check
-	for _, c := range settled(l, f) {
-		if sameReading(c.Reading, worst.Reading) {
+	for _, c := range k.Checks {
+		if c.Reading.Same(worst.Reading) {
 			same = append(same, c)
 		}
 	}

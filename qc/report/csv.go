@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,8 +19,11 @@ import (
 // the printed scale card, by the id of its entry.
 //
 // A reading that was judged here but taken at the hole before the rivet was set has a row of
-// its own with "hole" in the column from. Where a least and a greatest limit have different
-// sources, each has its own columns.
+// its own with "hole" in the column from. The least and the greatest limit have columns of their
+// own, each with its source and how that was had: read, derived from what was read, or recalled
+// ("memory"); "limit set" names the set, after the builder's own limits that go before it. A
+// reading is current where it counts now: one that a later hand reading took the place of has that
+// entry under "superseded by". Of a location's readings one governs how it stands.
 //
 // Text that a spreadsheet would take for a formula (it begins with = + - @, a tab or a line
 // end) has an apostrophe put before it; record.json has all text as typed.
@@ -34,9 +38,10 @@ func WriteCSV(w io.Writer, rec *Record, u qc.Units) error {
 	head := []string{
 		"project", "part", "drawing", "location", "attempt", "finding", "time (UTC)", "by", "nominal diameter (" + unit + ")", "kind",
 		"quantity", length("value"), length("U, k=2"), "how", "from", "method",
-		length("least allowed"), "source of least", "verdict on least",
-		length("greatest allowed"), "source of greatest", "verdict on greatest",
-		"verdict", length("U judged with"), "disposition", "decision", "current", "card sheet", "calibration", "photo SHA-256", "warnings and notes",
+		"edge or neighbour",
+		length("least allowed"), "source of least", "basis of least", "note on least", "verdict on least",
+		length("greatest allowed"), "source of greatest", "basis of greatest", "note on greatest", "verdict on greatest",
+		"verdict", length("U judged with"), "limit set", "location stands", "disposition", "decision", "current", "governs", "superseded by", "card sheet", "calibration", "photo SHA-256", "warnings and notes",
 	}
 	if err := c.Write(head); err != nil {
 		return fmt.Errorf("write CSV: %w", err)
@@ -76,20 +81,14 @@ func rowsOf(f *Finding) []row {
 		rows = append(rows, row{Reading: r})
 	}
 	for _, c := range f.Result.Checks {
-		i := 0
-		for i < len(rows) && !sameReading(rows[i].Reading, c.Reading) {
-			i++
-		}
-		if i == len(rows) {
+		i := slices.IndexFunc(rows, func(r row) bool { return r.Same(c.Reading) })
+		if i < 0 {
+			i = len(rows)
 			rows = append(rows, row{Reading: c.Reading, fromHole: true})
 		}
 		rows[i].checks = append(rows[i].checks, c)
 	}
 	return rows
-}
-
-func sameReading(a, b qc.Reading) bool {
-	return a.Quantity == b.Quantity && a.ValueMM == b.ValueMM && a.UMM == b.UMM && a.How == b.How && a.Photo == b.Photo
 }
 
 func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u qc.Units) []string {
@@ -99,16 +98,19 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		}
 		return decimal(shown(mm, u))
 	}
-	var least, greatest [3]string
+	var least, greatest [5]string
+	limit := func(mm float64, c qc.Check) [5]string {
+		return [5]string{num(mm), c.Limit.Source, string(c.Limit.Basis), c.Limit.Note, string(c.Verdict)}
+	}
 	var worst qc.Verdict
 	judged := 0.0
 	notes := append([]string(nil), r.Warnings...)
 	for _, c := range r.checks {
 		if c.Limit.MinMM > 0 {
-			least = [3]string{num(c.Limit.MinMM), c.Limit.Source, string(c.Verdict)}
+			least = limit(c.Limit.MinMM, c)
 		}
 		if c.Limit.MaxMM > 0 {
-			greatest = [3]string{num(c.Limit.MaxMM), c.Limit.Source, string(c.Verdict)}
+			greatest = limit(c.Limit.MaxMM, c)
 		}
 		worst = qc.Worst(worst, c.Verdict)
 		judged = max(judged, c.UMM)
@@ -129,15 +131,32 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 	if f.Card != nil && !r.fromHole { // the hole's reading has a photo of its own
 		sheet, calibration = f.Card.Sheet, f.Card.Calibration
 	}
-	current := "no"
-	if f.Entry == l.Finding || f.Settles != "" && f.Settles == l.Finding {
-		current = "yes"
+	current, governs, by, of, headline := "no", "no", "", "", ""
+	if k := standingOf(l, f); k != nil {
+		headline = k.Headline
+		for _, s := range k.Readings {
+			if s.Look == f.Entry && s.Same(r.Reading) {
+				by = s.By
+			}
+		}
+		if by == "" && k == l.View.Current() {
+			current = "yes"
+			if g := governing(k); g != nil && g.Reading.Same(r.Reading) {
+				governs = "yes"
+			}
+		}
+	}
+	if r.Of != nil {
+		of = r.Of.Name
+		if of == "" && r.Of.Nearest {
+			of = "nearest"
+		}
 	}
 	out := []string{
 		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
-		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method,
-		least[0], least[1], least[2], greatest[0], greatest[1], greatest[2],
-		string(worst), num(judged), disposition, decision, current, sheet, calibration, r.Photo, strings.Join(notes, "; "),
+		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method, of,
+		least[0], least[1], least[2], least[3], least[4], greatest[0], greatest[1], greatest[2], greatest[3], greatest[4],
+		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, decision, current, governs, by, sheet, calibration, r.Photo, strings.Join(notes, "; "),
 	}
 	for i, s := range out {
 		out[i] = noFormula(s)

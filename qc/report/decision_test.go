@@ -23,7 +23,7 @@ func TestDecisionStaysWithItsFinding(t *testing.T) {
 	for words := 0; words < 900; words += 60 {
 		for i := range p.Locations {
 			l := &p.Locations[i]
-			f := current(l)
+			f, _ := current(l)
 			if f == nil || !needsPage(l) {
 				continue
 			}

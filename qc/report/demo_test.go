@@ -148,7 +148,7 @@ func (d *demo) rivet(here histtest.Place, card string, i int) history.Entry {
 		d.put(b, here, history.KindDrilledOut, history.DrilledOutData{Finding: f.ID, Reason: "underdriven", DrillMM: 4.76})
 	case 4: // too close, settled by calipers
 		f := look(6.62, 10.1)
-		d.put(b, here, history.KindGauge, histtest.GaugeReading(f.ID, 6.66))
+		d.put(b, here, history.KindGauge, histtest.GaugeReading(f.ID, 6.62))
 	case 6: // too close, waits
 		return look(6.6, 9.56)
 	case 7: // out three times, with all that belongs to it

@@ -4,7 +4,9 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"bucktail/qc"
@@ -62,18 +64,18 @@ func (w *writer) form() error {
 
 func (w *writer) formPart(p *Part) error {
 	s := w.sheet
-	s.heading1("Inspector's form: "+p.Name, join(" · ", p.Drawing, "record "+w.rec.Chain.Number, w.when.day(w.rec.Made)), 0)
+	s.heading1("Inspector's form: "+p.Name, join(" · ", p.Drawing, opt("limits: ", p.LimitSet), "record "+w.rec.Chain.Number, w.when.day(w.rec.Made)), 0)
 	s.para("Look at the part itself before you decide. A photo can't show the hidden side, a hair crack or a loose rivet; the aircraft's drawings and manual and the authority's rules go first. "+
 		"Tick one box for each finding; a reason is needed unless it is confirmed.", text)
 	s.running = p.Name + ", inspector's form, record " + w.rec.Chain.Number
 	defer func() { s.running = "" }()
 	s.y += 1
 	waiting, rest := formOrder(p)
-	w.formList("Waits for a decision", waiting)
+	w.formList(p, "Waits for a decision", waiting)
 	if err := w.step(); err != nil {
 		return err
 	}
-	w.formList("Not finished, or decided already", rest)
+	w.formList(p, "Not finished, or decided already", rest)
 	if len(waiting)+len(rest) == 0 {
 		s.para("Nothing is measured yet.", text)
 	}
@@ -83,11 +85,11 @@ func (w *writer) formPart(p *Part) error {
 
 // formOrder gives the findings that wait for a decision, the worst first, and all others.
 func formOrder(p *Part) (waiting, rest []*Location) {
-	for _, v := range []qc.Verdict{qc.Out, qc.TooClose, qc.Within, ""} {
+	for _, v := range append(slices.Clone(qc.Verdicts), "") {
 		for i := range p.Locations {
 			l := &p.Locations[i]
 			switch {
-			case l.Out || l.Finding == "" || l.Verdict != v:
+			case l.Out || l.Finding == "" || l.Whole != v:
 			case l.Awaits:
 				waiting = append(waiting, l)
 			default:
@@ -98,24 +100,28 @@ func formOrder(p *Part) (waiting, rest []*Location) {
 	return waiting, rest
 }
 
-func (w *writer) formList(title string, ls []*Location) {
+func (w *writer) formList(p *Part, title string, ls []*Location) {
 	if len(ls) == 0 {
 		return
 	}
 	s := w.sheet
 	s.heading2(title+", "+strconv.Itoa(len(ls)), 24)
 	for _, l := range ls {
-		w.formRow(l)
+		w.formRow(p, l)
 	}
 }
 
 // formRow is one finding: what was read and found, and the boxes.
-func (w *writer) formRow(l *Location) {
+func (w *writer) formRow(p *Part, l *Location) {
 	s, d := w.sheet, w.sheet.d
-	f := current(l)
+	f, _ := current(l)
 	line := "nothing was judged"
 	if cells := w.governing(l); cells[0].text != "" {
 		line = join(" ", cells[0].text, cells[1].bold+cells[1].text, opt(string(w.u)+", ", cells[2].text))
+	}
+	line += w.limitsApart(p, l)
+	if len(l.NotRead) > 0 {
+		line += "; not read: " + strings.Join(l.NotRead, ", ")
 	}
 	if len(l.Work) > 0 {
 		line += "; waits: " + workWords[l.Work[0].Kind]
@@ -134,8 +140,8 @@ func (w *writer) formRow(l *Location) {
 		for i, t := range tag {
 			d.Text(margin, s.y+float64(i)*strong.LeadMM(), t, strong)
 		}
-		verdictShape(d, l.Verdict, margin+2.2, s.y+below+4.6, 4)
-		d.Text(margin+6, s.y+below+5.8, verdictWord(l.Verdict), inked(label, verdictColour(l.Verdict)))
+		verdictShape(d, l.Whole, margin+2.2, s.y+below+4.6, 4)
+		d.Text(margin+6, s.y+below+5.8, verdictWord(l.Whole), inked(label, verdictColour(l.Whole)))
 		y := s.y
 		for _, ln := range lines {
 			d.Text(margin+left, y, ln, small)

@@ -9,7 +9,7 @@ import (
 )
 
 // tally is what the first page counts. Locations that were taken out are left out.
-type tally struct{ within, close, out, drilled, open, awaits int }
+type tally struct{ within, unread, close, out, drilled, open, awaits int }
 
 func tallyOf(p *Part) tally {
 	var t tally
@@ -18,11 +18,13 @@ func tallyOf(p *Part) tally {
 		switch {
 		case l.Out:
 			continue
-		case l.Verdict == qc.Within:
+		case l.Whole == qc.Within:
 			t.within++
-		case l.Verdict == qc.TooClose:
+		case l.Whole == qc.Unread:
+			t.unread++
+		case l.Whole == qc.TooClose:
 			t.close++
-		case l.Verdict == qc.Out:
+		case l.Whole == qc.Out:
 			t.out++
 		case l.Stage == qc.DrilledOut:
 			t.drilled++
@@ -37,15 +39,15 @@ func tallyOf(p *Part) tally {
 }
 
 func (t *tally) add(o tally) {
-	t.within, t.close, t.out = t.within+o.within, t.close+o.close, t.out+o.out
+	t.within, t.unread, t.close, t.out = t.within+o.within, t.unread+o.unread, t.close+o.close, t.out+o.out
 	t.drilled, t.open, t.awaits = t.drilled+o.drilled, t.open+o.open, t.awaits+o.awaits
 }
 
-// cells draws the five counts.
+// cells draws the six counts.
 func (w *writer) cells(t tally) {
 	s, d := w.sheet, w.sheet.d
 	const h = 18.5
-	cw := s.width() / 5
+	cw := s.width() / 6
 	cells := []struct {
 		word string
 		n    int
@@ -53,6 +55,7 @@ func (w *writer) cells(t tally) {
 		draw func(x, y float64)
 	}{
 		{"within", t.within, green, func(x, y float64) { verdictShape(d, qc.Within, x, y, 4.4) }},
+		{"not all read", t.unread, green, func(x, y float64) { verdictShape(d, qc.Unread, x, y, 4.4) }},
 		{"too close", t.close, ochre, func(x, y float64) { verdictShape(d, qc.TooClose, x, y, 4.4) }},
 		{"out", t.out, vermilion, func(x, y float64) { verdictShape(d, qc.Out, x, y, 4.4) }},
 		{"drilled out", t.drilled, ink2, func(x, y float64) { drilledShape(d, x, y, 4.4) }},
@@ -256,7 +259,7 @@ func (w *writer) overview() {
 	s.y = w.facts(margin, s.y, s.width(), [][2]string{{"Aircraft", p.Aircraft}, {"Mark", p.Mark}, {"Builder", p.Builder}, {"Authority", p.Authority}})
 	s.heading2("Parts", 20)
 	ww := s.width()
-	cols := []column{{"part", 0.3 * ww, false}, {"drawing", 0.18 * ww, false}, {"within", 0.09 * ww, true}, {"too close", 0.1 * ww, true}, {"out", 0.07 * ww, true},
+	cols := []column{{"part", 0.27 * ww, false}, {"drawing", 0.15 * ww, false}, {"within", 0.08 * ww, true}, {"not all read", 0.1 * ww, true}, {"too close", 0.09 * ww, true}, {"out", 0.06 * ww, true},
 		{"drilled out", 0.11 * ww, true}, {"open", 0.08 * ww, true}, {"page", 0.07 * ww, true}}
 	if len(parts) == 0 {
 		s.para("This project has no parts yet.", text)
@@ -264,7 +267,7 @@ func (w *writer) overview() {
 		s.table(cols, func(t *table) {
 			for _, p := range parts {
 				n := tallyOf(p)
-				t.row("", cell{text: p.Name, style: strong}, cell{text: p.Drawing, style: text}, num(n.within), num(n.close), num(n.out), num(n.drilled), num(n.open),
+				t.row("", cell{text: p.Name, style: strong}, cell{text: p.Drawing, style: text}, num(n.within), num(n.unread), num(n.close), num(n.out), num(n.drilled), num(n.open),
 					cell{text: w.page(p.ID), style: text})
 			}
 		})

@@ -66,7 +66,7 @@ func layoutWords(p *Part) string {
 	var pins []string
 	for i := range p.Locations {
 		if l := &p.Locations[i]; l.Pin != nil && !l.Out {
-			pins = append(pins, l.Tag+" "+verdictWord(l.Verdict))
+			pins = append(pins, l.Tag+" "+qc.Headline(l.Whole, len(l.NotRead)))
 		}
 	}
 	if len(pins) == 0 {
@@ -123,12 +123,9 @@ func (w *writer) pins(p *Part, x, y, width, height float64) {
 		}
 	}
 	r := clamp(0.42*near, 1.3, 3.3)
-	for _, v := range []qc.Verdict{"", qc.Within, qc.TooClose, qc.Out} {
-		for _, s := range spots {
-			if s.l.Verdict == v {
-				w.pin(s.l, s.x, s.y, r)
-			}
-		}
+	slices.SortStableFunc(spots, func(a, b spot) int { return order(b.l.Whole) - order(a.l.Whole) })
+	for _, s := range spots {
+		w.pin(s.l, s.x, s.y, r)
 	}
 }
 
@@ -138,20 +135,23 @@ func (w *writer) pin(l *Location, x, y, r float64) {
 	k := r / 3.3
 	number := white
 	switch {
-	case l.Verdict == qc.Within:
+	case l.Whole == qc.Within || l.Whole == qc.Unread:
 		d.Fill(disc(r+0.5*k).Rect(x-r-2.1*k, y-1.3*r, 1.5*k, 2.6*r).Rect(x+r+0.6*k, y-1.3*r, 1.5*k, 2.6*r), white)
-		d.Fill(disc(r), green)
+		if d.Fill(disc(r), green); l.Whole == qc.Unread {
+			number = ink
+			d.Fill(disc(r-0.8*k), white)
+		}
 		for _, sx := range []float64{-1, 1} {
 			d.Line(x+sx*(r+1.1*k), y-0.9*r, x+sx*(r+1.1*k), y+0.9*r, paper.Pen{WidthMM: 0.6 * k, Colour: green})
 		}
-	case l.Verdict == qc.TooClose:
+	case l.Whole == qc.TooClose:
 		number = ink
 		pen := paper.Pen{WidthMM: 0.65 * k, Colour: ochre}
 		d.Line(x, y-1.5*r, x, y+1.5*r, pen)
 		d.Fill(disc(r), white)
 		d.Fill(new(paper.Path).LeftHalf(x, y, r), yellow)
 		d.Stroke(disc(r), pen)
-	case l.Verdict == qc.Out:
+	case l.Whole == qc.Out:
 		a := 0.78 * r
 		pen := paper.Pen{WidthMM: 1.5 * k, Colour: vermilion}
 		d.Fill(new(paper.Path).Rect(x-a, y-a, 2*a, 2*a), vermilion)

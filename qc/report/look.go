@@ -46,7 +46,7 @@ func inked(s paper.Style, c paper.Colour) paper.Style { s.Colour = c; return s }
 
 func verdictColour(v qc.Verdict) paper.Colour {
 	switch v {
-	case qc.Within:
+	case qc.Within, qc.Unread:
 		return green
 	case qc.Out:
 		return vermilion
@@ -68,6 +68,12 @@ func verdictShape(d *paper.Doc, v qc.Verdict, x, y, side float64) {
 		box(&p, 2, 2, 3, 20)
 		box(&p, 19, 2, 3, 20)
 		d.Fill(p.Circle(x, y, 5.6*k), c)
+	case qc.Unread: // one limit is broken, the value is not whole
+		box(&p, 2, 2, 3, 20)
+		box(&p, 19, 2, 3, 5)
+		box(&p, 19, 17, 3, 5)
+		d.Fill(&p, c)
+		d.Stroke(new(paper.Path).Circle(x, y, 4.6*k), paper.Pen{WidthMM: 1.8 * k, Colour: c})
 	case qc.TooClose:
 		box(&p, 10.5, 0, 3, 24)
 		d.Fill(&p, c)
@@ -102,12 +108,12 @@ func drilledShape(d *paper.Doc, x, y, side float64) {
 	d.Stroke(p, paper.Pen{WidthMM: 2 * k, Colour: ink2})
 }
 
-// verdictWord names a verdict; nothing judged is "open".
+// verdictWord names a verdict where there is no room for what was not read.
 func verdictWord(v qc.Verdict) string {
-	if v == "" {
-		return "open"
+	if v == qc.Unread {
+		return "not all read"
 	}
-	return string(v)
+	return qc.Headline(v, 0)
 }
 
 // limitWords shows one side of a limit: "min 7.14", "max 8.33".

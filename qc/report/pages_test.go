@@ -14,6 +14,7 @@ import (
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
 	"bucktail/qc/paper"
+	"bucktail/qc/standing"
 )
 
 // bbox is what poppler's pdftotext -bbox tells: each word with its box in points from the
@@ -45,19 +46,22 @@ func TestPagesHoldTheirText(t *testing.T) {
 	p.Notes = append(p.Notes, Note{At: made, By: "Ines K.", Text: "looked at with a lens"})
 	p.Locations[12].Notes = append(p.Locations[12].Notes, Note{At: made, By: "Ines K.", Text: "waits for the spacer 中"})
 	p.Laxer = append(p.Laxer, laxerEdge())
-	current(&p.Locations[6]).Card = &CardFacts{Layout: "strip"}
+	measured, _ := current(&p.Locations[6])
+	measured.Card = &CardFacts{Layout: "strip"}
 	for range 30 {
 		rec.Parts = append(rec.Parts, rec.Parts[1])
 	}
 	for i := range p.Locations { // two edges and two pitches each, as photos give them
-		if f := current(&p.Locations[i]); f != nil && f.Spec.Kind == qc.ShopHead {
-			for _, c := range slices.Clone(f.Result.Checks) {
+		if f, k := current(&p.Locations[i]); f != nil && f.Spec.Kind == qc.ShopHead {
+			checks := slices.Clone(k.Checks)
+			for _, c := range k.Checks {
 				if c.Limit.Quantity == qc.EdgeDistance || c.Limit.Quantity == qc.Pitch {
 					c.Reading.ValueMM += 8
 					c.Notes = append(c.Notes, "a faint line runs 9.02 mm away")
-					f.Result.Checks = append(f.Result.Checks, c)
+					checks = append(checks, c)
 				}
 			}
+			k.Summary = standing.Summarize(checks, k.Current(), nil, "")
 		}
 	}
 	for _, o := range []Options{{}, {Paper: paper.Letter, Units: qc.Inches, Fractions: true}} {
@@ -124,7 +128,9 @@ func TestWhatWasTakenBack(t *testing.T) {
 	cracked := &rec.Parts[0].Locations[1]
 	f := &cracked.Attempts[0].Findings[0]
 	f.Answers[0].Seen, f.Answers[0].Note = qc.Yes, "at the rim"
-	f.Verdict, cracked.Verdict = qc.Out, qc.Out
+	f.Verdict, cracked.Verdict, cracked.Whole = qc.Out, qc.Out, qc.Out
+	now := cracked.View.Current()
+	now.Verdict, now.Whole, now.Headline = qc.Out, qc.Out, "out"
 	var b bytes.Buffer
 	if err := PDF(context.Background(), &b, rec, Options{}); err != nil {
 		t.Fatal(err)

@@ -248,7 +248,7 @@ func (w *writer) part(p *Part) error {
 		s.newPage()
 		first := s.d.Pages()
 		w.seen[l.ID] = first
-		s.d.Bookmark(l.Tag+": "+verdictWord(l.Verdict), 1)
+		s.d.Bookmark(l.Tag+": "+qc.Headline(l.Whole, len(l.NotRead)), 1)
 		s.d.Tag(paper.Section, "", func() { err = w.location(p, l) })
 		if err != nil {
 			return err

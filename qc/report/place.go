@@ -36,11 +36,11 @@ func (w *writer) locations(p *Part) {
 			if v := waits(l); v != "–" {
 				note = v
 			}
-			if f := current(l); f != nil && l.Finding != "" {
+			if f, _ := current(l); f != nil && l.Finding != "" {
 				note = join("; ", note, "measured "+w.when.day(f.At)+" by "+f.By)
 			}
 			t.row(note, append(append([]cell{{text: l.Tag, style: strong}, {text: string(l.Stage), style: text}, num(l.Attempt)}, w.governing(l)...),
-				w.verdictCell(l.Verdict), cell{text: w.page(l.ID), style: text})...)
+				w.headlineCell(l.Whole, len(l.NotRead)), cell{text: w.page(l.ID), style: text})...)
 		}
 	})
 }
@@ -59,23 +59,23 @@ func join(sep string, parts ...string) string {
 // was decided, its attempts side by side, room for the inspector.
 func (w *writer) location(p *Part, l *Location) error {
 	s, d := w.sheet, w.sheet.d
-	f := current(l)
+	f, k := current(l)
 	title := l.Tag
 	n := attemptOf(l, f)
 	if n > 0 {
 		title += fmt.Sprintf(", attempt %d", n)
 	}
-	verdict := l.Verdict
-	if l.Finding == "" && f != nil { // what stood there was drilled out
-		verdict = f.Verdict
+	var verdict qc.Verdict
+	word := qc.Headline("", 0)
+	if k != nil { // of what stood there last, where it was drilled out
+		verdict, word = k.Whole, k.Headline
 	}
 	top := s.y
-	s.heading1(title, w.locationSub(l, f), 45)
+	s.heading1(title, w.locationSub(p, l, f), 45)
 	s.running = p.Name + ", " + title + ", continued"
 	defer func() { s.running = "" }()
 	d.Tag(paper.Para, "", func() {
 		st := paper.Style{Font: paper.Bold, SizePt: 17, Colour: verdictColour(verdict)}
-		word := verdictWord(verdict)
 		d.TextRight(margin+s.width(), top+7, word, st)
 		verdictShape(d, verdict, margin+s.width()-d.Width(word, st)-5.5, top+4.9, 7.5)
 	})
@@ -117,15 +117,28 @@ func attemptOf(l *Location, f *Finding) int {
 	return 0
 }
 
-func (w *writer) locationSub(l *Location, f *Finding) string {
+func (w *writer) locationSub(p *Part, l *Location, f *Finding) string {
 	if f == nil {
 		return "not measured"
 	}
-	out := upper(specWords(f.Spec)) + " · measured " + w.when.minute(f.At) + " by " + f.By
+	out := upper(specWords(f.Spec)) + w.limitsApart(p, l) + " · measured " + w.when.minute(f.At) + " by " + f.By
 	if l.Finding == "" {
 		out += " · now " + string(l.Stage)
 	}
 	return out
+}
+
+// limitsApart names the limits in force at a location where they are not the part's.
+func (w *writer) limitsApart(p *Part, l *Location) string {
+	part := InForce{Set: p.LimitSet}
+	if p.Own != nil {
+		part.Own = p.Own.Name
+	}
+	x := l.Limits
+	if x == nil || x.Set == part.Set && x.Own == part.Own {
+		return ""
+	}
+	return " · limits: " + join(", ", x.Own, x.Set)
 }
 
 // The photo's place at the top of a location's page; beside it stands what it is and how its

@@ -5,12 +5,13 @@ import (
 
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/standing"
 )
 
 // What [Record] calls itself, in JSON.
 const (
 	RecordFormat  = "bucktail-record"
-	RecordVersion = 1
+	RecordVersion = 2
 )
 
 // Record is what a report tells: the entries of a scope, added up. It is the form of
@@ -64,7 +65,7 @@ type Part struct {
 	Drawing   string              `json:"drawing,omitempty"`
 	Layers    []history.Layer     `json:"layers,omitempty"`
 	Spec      *qc.Spec            `json:"spec,omitempty"`
-	LimitSet  string              `json:"limit_set"`
+	LimitSet  string              `json:"limit_set"` // in force
 	Own       *qc.OwnLimits       `json:"own_limits,omitempty"`
 	Laxer     []history.Laxer     `json:"laxer,omitempty"` // limits laxer than published ones, confirmed
 	Sources   []string            `json:"sources"`         // of the limits that its checks were held against
@@ -107,16 +108,32 @@ type Location struct {
 	Spec     *qc.Spec         `json:"spec,omitempty"` // where it differs from the part's
 	Stage    qc.Stage         `json:"stage"`
 	Attempt  int              `json:"attempt"`
-	Verdict  qc.Verdict       `json:"verdict,omitempty"` // of the current finding; empty: not measured
-	Finding  string           `json:"finding,omitempty"` // the current one
+	Verdict  qc.Verdict       `json:"verdict,omitempty"`  // of what was read and seen at the current finding; empty: not measured
+	Whole    qc.Verdict       `json:"whole,omitempty"`    // of the location: "unread" where a limit had no reading
+	NotRead  []string         `json:"not_read,omitempty"` // what there are limits for and no reading
+	Headline string           `json:"headline"`           // how it stands, in words
+	Finding  string           `json:"finding,omitempty"`  // the current one
 	Decision qc.Disposition   `json:"decision,omitempty"`
 	Work     []history.Work   `json:"work,omitempty"`
 	Awaits   bool             `json:"awaits,omitempty"` // an inspector
 	Attempts []Attempt        `json:"attempts"`
 	Notes    []Note           `json:"notes,omitempty"`
 	Remarks  []history.Remark `json:"remarks,omitempty"` // entries without effect, and why
+	// Governing is the check that governs, nil where nothing that stands there was judged; Limits
+	// are those in force, nil where nothing says what is meant to stand there.
+	Governing *qc.Check `json:"governing,omitempty"`
+	Limits    *InForce  `json:"limits,omitempty"`
 	// Replaced stays out of record.json, which has it under remarks, by ids.
 	Replaced []Replaced `json:"-"`
+	// View says how it stands; record.json has it in readings and checks.
+	View standing.View `json:"-"`
+}
+
+// InForce names the limits in force.
+type InForce struct {
+	Set    string          `json:"set"`
+	Own    string          `json:"own,omitempty"` // name of the builder's own, which go before
+	Chosen standing.Origin `json:"chosen"`        // where they were chosen
 }
 
 // Replaced is an entry that a later one took back or took the place of.
@@ -157,8 +174,11 @@ type Finding struct {
 	Verdict    qc.Verdict   `json:"verdict,omitempty"` // of its own checks and answers
 	Spec       qc.Spec      `json:"spec"`
 	Readings   []qc.Reading `json:"readings,omitempty"`
-	Result     qc.Result    `json:"result"`
-	Answers    []qc.Answer  `json:"answers,omitempty"`
+	// Superseded are the numbers, from 1, of those readings that later hand readings took the
+	// place of.
+	Superseded []int       `json:"superseded,omitempty"`
+	Result     qc.Result   `json:"result"`
+	Answers    []qc.Answer `json:"answers,omitempty"`
 
 	Crop  *history.Crop  `json:"crop,omitempty"` // where it is in the photo
 	Marks []history.Mark `json:"marks,omitempty"`

@@ -226,7 +226,7 @@ func TestPDFTakesWhatPeopleType(t *testing.T) {
 		l.Dispositions[0].Reason = strings.Repeat(s+" ", 400)
 	}
 	for i := range rec.Parts[0].Locations { // more rows and checks than a page holds
-		f := current(&rec.Parts[0].Locations[i])
+		f, _ := current(&rec.Parts[0].Locations[i])
 		if f != nil {
 			for range 4 {
 				f.Result.Checks = append(f.Result.Checks, f.Result.Checks...)

@@ -31,15 +31,7 @@ func (w *writer) nextRivet(l *Location, f *Finding) string {
 	if l.Verdict != qc.Out || f.Spec.Kind == qc.Hole {
 		return ""
 	}
-	var hole []qc.Reading
-	for _, a := range l.Attempts {
-		for _, g := range a.Findings {
-			if a.N == attemptOf(l, f) && g.Spec.Kind == qc.Hole {
-				hole = g.Readings
-			}
-		}
-	}
-	rw, err := qc.PlanRework(f.Spec, f.Readings, hole)
+	rw, err := qc.PlanRework(f.Spec, standingOf(l, f).Current(), l.View.Hole)
 	if err != nil {
 		return ""
 	}

@@ -1,68 +1,39 @@
 package report
 
 import (
-	"slices"
-
 	"bucktail/qc"
+	"bucktail/qc/standing"
 )
 
-// worstCheck is the check that makes the location's verdict, nil where there is none.
-func worstCheck(l *Location) (*Finding, *qc.Check) {
-	f := current(l)
-	if f == nil {
+// current is the finding that a location's verdict is from, and how it stands; where the current
+// attempt has none yet, the last one of all. Both are nil where nothing was measured.
+func current(l *Location) (*Finding, *standing.Look) {
+	k := l.View.Last()
+	if k == nil {
 		return nil, nil
 	}
-	var best *qc.Check
-	checks := settled(l, f)
-	for i := range checks {
-		if best == nil || checks[i].Verdict != best.Verdict && qc.Worst(checks[i].Verdict, best.Verdict) == checks[i].Verdict {
-			best = &checks[i]
-		}
-	}
-	return f, best
+	return l.finding(k.Entries[0]), k
 }
 
-// current is the finding that a location's verdict is from; the last one of all where the
-// current attempt has none yet.
-func current(l *Location) *Finding {
-	for i := len(l.Attempts) - 1; i >= 0; i-- {
-		fs := l.Attempts[i].Findings
-		for j := len(fs) - 1; j >= 0; j-- {
-			if fs[j].Entry == l.Finding || l.Finding == "" && fs[j].Settles == "" {
-				return &fs[j]
+// standingOf is how a finding stands, with the gauge readings on it.
+func standingOf(l *Location, f *Finding) *standing.Look { return l.View.LookOf(f.Entry) }
+
+// finding finds one by its entry, nil if it is not there.
+func (l *Location) finding(entry string) *Finding {
+	for i := range l.Attempts {
+		for j := range l.Attempts[i].Findings {
+			if f := &l.Attempts[i].Findings[j]; f.Entry == entry {
+				return f
 			}
 		}
 	}
 	return nil
 }
 
-// settled gives a finding's checks with those of later gauge readings on it in place of its
-// own against the same limits, as the verdict counts them.
-func settled(l *Location, f *Finding) []qc.Check {
-	checks := slices.Clone(f.Result.Checks)
-	for _, g := range gauges(l, f) {
-		checks = slices.DeleteFunc(checks, func(c qc.Check) bool {
-			return slices.ContainsFunc(g.Result.Checks, func(n qc.Check) bool {
-				return n.Limit.Quantity == c.Limit.Quantity && (n.Limit.MinMM > 0) == (c.Limit.MinMM > 0)
-			})
-		})
-		checks = append(checks, g.Result.Checks...)
+// governing is the check that governs, nil where there is none.
+func governing(k *standing.Look) *qc.Check {
+	if k == nil || k.Governing < 0 {
+		return nil
 	}
-	return checks
-}
-
-// gauges are the gauge readings of the same attempt that came after a finding.
-func gauges(l *Location, f *Finding) []*Finding {
-	var out []*Finding
-	for i := range l.Attempts {
-		fs := l.Attempts[i].Findings
-		for j := range fs {
-			if fs[j].Entry == f.Entry {
-				for k := j + 1; k < len(fs) && fs[k].Gauge; k++ {
-					out = append(out, &fs[k])
-				}
-			}
-		}
-	}
-	return out
+	return &k.Checks[k.Governing]
 }

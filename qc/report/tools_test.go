@@ -132,12 +132,12 @@ func checkText(t *testing.T, pdf string, rec *Record, u qc.Units) {
 		for j := range p.Locations {
 			l := &p.Locations[j]
 			want = append(want, l.Tag)
-			f := current(l)
+			f, _ := current(l)
 			if !needsPage(l) || f == nil {
 				continue
 			}
 			want = append(want, f.Photo)
-			for _, c := range settled(l, f) {
+			for _, c := range standingOf(l, f).Checks {
 				value := strings.TrimSuffix(u.WithU(c.Reading.ValueMM, c.UMM), " "+string(u))
 				want = append(want, value, c.Limit.Source[:12], c.Reading.Quantity.Words())
 			}
@@ -215,7 +215,7 @@ func checkBookmarks(t *testing.T, pdf string, rec *Record) {
 		want = append(want, rec.Parts[i].Name)
 		for j := range rec.Parts[i].Locations {
 			if l := &rec.Parts[i].Locations[j]; needsPage(l) {
-				want = append(want, l.Tag+": "+verdictWord(l.Verdict))
+				want = append(want, l.Tag+": "+qc.Headline(l.Whole, len(l.NotRead)))
 			}
 		}
 	}

@@ -26,17 +26,19 @@ func (w *writer) outOrUndecided(parts []*Part) {
 		open.add(tallyOf(p))
 		for i := range p.Locations {
 			l := &p.Locations[i]
-			if !l.Out && (l.Verdict == qc.Out || l.Verdict == qc.TooClose || len(l.Work) > 0) {
+			if !l.Out && (l.Whole == qc.Out || l.Whole == qc.TooClose || len(l.Work) > 0) {
 				lines = append(lines, line{p, l})
 			}
 		}
 	}
-	rank := map[qc.Verdict]int{qc.Out: 0, qc.TooClose: 1, qc.Within: 2, "": 3}
-	slices.SortStableFunc(lines, func(a, b line) int { return rank[a.l.Verdict] - rank[b.l.Verdict] })
+	slices.SortStableFunc(lines, func(a, b line) int { return order(a.l.Whole) - order(b.l.Whole) })
 	s.y += 2
 	if len(lines) == 0 {
 		s.heading2("Out or undecided", 6)
 		words := "Nothing is out, too close or waiting."
+		if n := open.unread; n > 0 {
+			words += " Of " + plural(n, "location", "locations") + " that " + plurals(n, "is", "are") + " within, not all was read."
+		}
 		if n := open.open; n > 0 { // and nobody knows what is there
 			words += " " + plural(n, "location is", "locations are") + " open: nothing was judged there."
 		}
@@ -53,7 +55,7 @@ func (w *writer) outOrUndecided(parts []*Part) {
 	}
 	var rows [][]cell
 	for _, ln := range shown {
-		cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.verdictCell(ln.l.Verdict),
+		cells := append(append([]cell{{text: ln.l.Tag, style: strong}}, w.governing(ln.l)...), w.headlineCell(ln.l.Whole, len(ln.l.NotRead)),
 			cell{text: waits(ln.l), style: text}, cell{text: w.page(ln.l.ID), style: text})
 		if len(parts) > 1 {
 			cells = append([]cell{{text: ln.p.Name, style: text, most: 3}}, cells...)
@@ -80,11 +82,12 @@ func (w *writer) outOrUndecided(parts []*Part) {
 
 // governing gives the cells of the check that makes the verdict: quantity, value ± U, limit.
 func (w *writer) governing(l *Location) []cell {
-	f, c := worstCheck(l)
+	f, k := current(l)
+	c := governing(k)
 	switch {
 	case f == nil:
 		return []cell{{text: "not measured", style: pale}, {style: text}, {style: text}}
-	case c == nil || qc.Worst(c.Verdict, f.Verdict) != c.Verdict && l.Verdict == f.Verdict:
+	case c == nil || c.Verdict != k.Verdict: // what was seen makes the verdict
 		words := "looked at"
 		if slices.ContainsFunc(f.Answers, func(a qc.Answer) bool { return a.Seen == qc.Yes }) {
 			words = "fault seen"
@@ -102,10 +105,21 @@ func (w *writer) valueU(mm, uMM float64) (value, u string) {
 	return value, " " + u
 }
 
-func (w *writer) verdictCell(v qc.Verdict) cell {
+func (w *writer) verdictCell(v qc.Verdict) cell { return w.headlineCell(v, 0) }
+
+// headlineCell shows how a location stands as a whole.
+func (w *writer) headlineCell(whole qc.Verdict, notRead int) cell {
 	d := w.sheet.d
-	return cell{text: verdictWord(v), style: inked(strong, verdictColour(v)), skip: 6,
-		draw: func(x, y float64) { verdictShape(d, v, x+2.2, y-1.2, 4) }}
+	return cell{text: qc.Headline(whole, notRead), style: inked(strong, verdictColour(whole)), skip: 6,
+		draw: func(x, y float64) { verdictShape(d, whole, x+2.2, y-1.2, 4) }}
+}
+
+// order is a verdict's place where the worst stands first and what is open last.
+func order(v qc.Verdict) int {
+	if i := slices.Index(qc.Verdicts, v); i >= 0 {
+		return i
+	}
+	return len(qc.Verdicts)
 }
 
 // waits says what is to be done at a location, or what was decided.
@@ -116,7 +130,7 @@ func waits(l *Location) string {
 	if l.Decision != "" {
 		return "inspector: " + dispositionWords(l.Decision)
 	}
-	if f := current(l); f != nil && f.Entry == l.Finding {
+	if f, _ := current(l); f != nil && f.Entry == l.Finding {
 		if n := len(f.Dispositions); n > 0 {
 			return join("; ", dispositionWords(f.Dispositions[n-1].Action), awaits(l))
 		}

@@ -20,7 +20,7 @@ func TestWhatWaitsIsSaid(t *testing.T) {
 	d := newDemo(14)
 	rec := d.record(t)
 	l := &rec.Parts[0].Locations[6]
-	f := current(l)
+	f, _ := current(l)
 	f.Dispositions = append(f.Dispositions, Disposition{Event: f.Event})
 	f.Dispositions[0].Action = qc.Keep
 	l.Work, l.Awaits = nil, true

@@ -3,6 +3,7 @@ package report
 import (
 	"archive/zip"
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -117,7 +118,7 @@ func (c *checker) container(r io.ReaderAt, size int64) {
 		}
 		data, err := io.ReadAll(rd)
 		rd.Close()
-		if err != nil && err != zip.ErrChecksum {
+		if err != nil && !errors.Is(err, zip.ErrChecksum) {
 			return
 		}
 		if err := storeFile(z, f.Name, data); err != nil {

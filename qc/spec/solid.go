@@ -36,7 +36,6 @@ var (
 	citeUniversal = Cite{Source: "NASM20470 (was MS20470, AN470) dimension table", Basis: Memory}
 	citeFlush     = Cite{Source: "NASM20426 (was MS20426, AN426) dimension table", Basis: Memory,
 		Note: "the tolerance is less certain than the nominal value"}
-	citeRecess = Cite{Source: "TM 9-2320-363-34-2 Table 3 (100 deg countersunk blind rivets, diameter C)", Basis: Read}
 )
 
 // UniversalHeads are domed manufactured heads.
@@ -57,21 +56,6 @@ var FlushHeads = []SolidHead{
 	{5, 0.286 * inch, 0.004 * inch, 0.055 * inch, citeFlush},
 	{6, 0.353 * inch, 0.004 * inch, 0.070 * inch, citeFlush},
 	{8, 0.476 * inch, 0.004 * inch, 0.095 * inch, citeFlush},
-}
-
-// Recess is the countersink that a 100° head sits in.
-type Recess struct {
-	Dash        int     `json:"dash"`
-	DiameterMM  float64 `json:"diameter_mm"`
-	ToleranceMM float64 `json:"tolerance_mm"`
-	Cite
-}
-
-// Recesses100 lists countersinks for 100° heads; their middles equal the diameters of [FlushHeads].
-var Recesses100 = []Recess{
-	{4, 0.225 * inch, 0.003 * inch, citeRecess},
-	{5, 0.286 * inch, 0.003 * inch, citeRecess},
-	{6, 0.353 * inch, 0.003 * inch, citeRecess},
 }
 
 // Solid returns the solid rivet of a nominal diameter.

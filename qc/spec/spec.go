@@ -30,6 +30,26 @@ type Cite struct {
 	Note   string `json:"note,omitempty"`
 }
 
+// Provenance says in plain words how the figure got here, with the note: "read there",
+// "recalled, not read: compare with the document", "derived: ratios of the 1/8 in row, …".
+func (c Cite) Provenance() string {
+	words, note := string(c.Basis), "; "+c.Note
+	switch c.Basis {
+	case Read:
+		words = "read there"
+	case Memory:
+		words = "recalled, not read: compare with the document"
+	case Derived:
+		words, note = "derived", ": "+c.Note
+	case Own:
+		words = "the builder's own"
+	}
+	if c.Note == "" {
+		return words
+	}
+	return words + note
+}
+
 // CommonPractice is the source of what the trade does without one published document.
 const CommonPractice = "common practice"
 

@@ -147,16 +147,6 @@ func (ca *CA) Name() string { return ca.root.Subject.CommonName }
 // CertDER gives the authority's certificate, for phones to install.
 func (ca *CA) CertDER() []byte { return ca.root.Raw }
 
-// CertPEM gives it in the text form.
-func (ca *CA) CertPEM() []byte { return pemCert(ca.root.Raw) }
-
-// Pool gives a pool with this authority alone.
-func (ca *CA) Pool() *x509.CertPool {
-	p := x509.NewCertPool()
-	p.AddCert(ca.root)
-	return p
-}
-
 // Fingerprint is the SHA-256 of the authority's certificate as phones show it: "7B:2E:…".
 func (ca *CA) Fingerprint() string { return colons(sha256.Sum256(ca.root.Raw)) }
 

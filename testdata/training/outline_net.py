@@ -1,4 +1,4 @@
-"""The outline network as PyTorch sees it; imaging/feature/net.go runs what export() writes.
+"""The outline network as PyTorch sees it; imaging/fastener/convnet/net.go runs what export() writes.
 
 Needs PyTorch and numpy (Debian: python3-torch). Nothing in the program or its tests needs Python.
 """
@@ -158,7 +158,7 @@ def halves(w):
 
 
 def export(net, path):
-    """Writes what imaging/feature/net.go reads, batch normalisation folded in."""
+    """Writes what imaging/fastener/convnet/net.go reads, batch normalisation folded in."""
     out = b""
     for name in ("e0", "e0b", "e1", "e1b", "e2", "e2b", "e2c", "u1", "u0", "out"):
         l = getattr(net, name)

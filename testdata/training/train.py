@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
-"""Trains an outline network: train.py STEPS OUT [--bands] [--start NET.pt] PATCHES.bin[:SHARE] ...
+"""Trains an outline network: train.py STEPS OUT [--bands] [--start NET.pt] PATCHES.bin[:FRACTION] ...
 
-Each file's patches fill their share (default 1) of every batch of 64, two thirds of them
-fasteners. Writes OUT.pt (to start from again) and OUT.weights (for imaging/feature).
+Each file's patches fill their fraction (default 1) of every batch of 64, two thirds of them
+fasteners. Writes OUT.pt (to start from again) and OUT.weights (for imaging/fastener/contour).
 """
 import sys
 import torch
@@ -23,16 +23,16 @@ def main():
         args = args[2:]
     sets = []
     for a in args:
-        path, _, share = a.partition(":")
-        sets.append((float(share or 1), load(path, rho)))
+        path, _, fraction = a.partition(":")
+        sets.append((float(fraction or 1), load(path, rho)))
     total = sum(s for s, _ in sets)
     opt = torch.optim.AdamW(net.parameters(), lr=rate0, weight_decay=1e-3)
     rate = torch.optim.lr_scheduler.OneCycleLR(opt, rate0, steps, pct_start=0.12)
     net.train()
     for step in range(steps):
         parts = []
-        for share, (head, im, lab) in sets:
-            n = round(64 * share / total)
+        for fraction, (head, im, lab) in sets:
+            n = round(64 * fraction / total)
             there, not_there = torch.where(head[:, 1] >= 0)[0], torch.where(head[:, 1] < 0)[0]
             k = 0 if len(there) == 0 else n if len(not_there) == 0 else round(n * 2 / 3)
             for ix, m in ((there, k), (not_there, n - k)):

@@ -20,7 +20,7 @@ export interface Made {
   previews: number;
 }
 
-declare module "../bridge/types" {
+declare module "../bridge/types/calls" {
   interface Calls {
     make: [MakeAsk, { missing: number; previews: number }];
   }

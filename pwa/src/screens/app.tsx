@@ -8,7 +8,7 @@ import { w } from "../words";
 import { Trouble, Waiting } from "./kit/bits";
 import { say } from "./kit/say";
 import { Act, Sheet } from "./kit/sheet";
-import { StartScreen } from "./other/start";
+import { StartScreen } from "./start/start";
 import { readMemory } from "./prefs";
 import { isBuilders, readIdentity, useRole } from "./role";
 import { groupOf, readGroup } from "./routes";

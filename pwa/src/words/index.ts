@@ -1,6 +1,8 @@
 // All that the screens say, in one place. A translation is another file of the same shape.
 import { common } from "./common";
-import { record } from "./record";
+import { parts } from "./parts";
+import { photo } from "./photo";
+import { place } from "./place";
 import { work } from "./work";
 
-export const w = { ...common, ...record, ...work };
+export const w = { ...common, ...parts, ...photo, ...place, ...work };

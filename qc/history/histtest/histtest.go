@@ -38,6 +38,14 @@ func NewDevice(seed uint64, by string, role history.Role) *Device {
 	}
 }
 
+// Saw tells the device of entries that came from elsewhere, so that what it writes next sorts
+// after them.
+func (d *Device) Saw(entries ...history.Entry) {
+	for _, e := range entries {
+		d.Latest = max(d.Latest, e.ID)
+	}
+}
+
 // Try writes an entry, a minute after the last.
 func (d *Device) Try(draft history.Draft) (history.Entry, error) {
 	d.Clock = d.Clock.Add(time.Minute)
@@ -111,7 +119,7 @@ func judged(shot string, s qc.Spec, rs []qc.Reading) history.FindingData {
 	for _, q := range qc.QuestionsFor(s.Kind) {
 		f.Answers = append(f.Answers, qc.Answer{Question: q.ID, Seen: qc.No})
 	}
-	f.JudgeAnswers()
+	f.AnswersVerdict = qc.AnswersVerdict(f.Answers)
 	return f
 }
 
@@ -121,7 +129,7 @@ func GaugeReading(finding string, widthMM float64) history.GaugeData {
 	r := qc.Reading{Quantity: qc.HeadDMin, ValueMM: widthMM, UMM: 0.03, How: qc.ByGauge, Method: "calipers"}
 	r2 := r
 	r2.Quantity = qc.HeadDMax
-	res, err := qc.JudgeLocation(s, []qc.Reading{r, r2}, nil)
+	res, err := qc.JudgeHand(s, []qc.Reading{r, r2}, nil)
 	if err != nil {
 		panic(err)
 	}

@@ -25,21 +25,11 @@ const (
 	MaxUMM = 0.6
 )
 
-// Usual expanded uncertainties (k = 2) of a line of 150 mm, in millimetres: calipers that
-// just span it, a steel rule read to half a division at both ends (common practice).
-const (
-	CalipersUMM = 0.1
-	RuleUMM     = 0.4
-)
-
 // Scale is true size over drawn size.
 type Scale struct {
 	Across, Along float64 // along the card's x and y
 	U             float64 // expanded uncertainty (k = 2) of each, relative
 }
-
-// StandardU is the relative standard uncertainty.
-func (s Scale) StandardU() float64 { return s.U / 2 }
 
 // Judge turns the measured check lines into scale factors. uMM is the expanded uncertainty
 // (k = 2) of the measuring. The error is a *qc.Refusal with code check-line or

@@ -259,3 +259,26 @@ export const Waiting = () => (
     {w.opening}
   </div>
 );
+
+/** A step of a numbered list. */
+export function Step({
+  n,
+  now,
+  done,
+  children,
+}: {
+  n: number;
+  now: boolean;
+  done: boolean;
+  locked?: boolean;
+  children: ComponentChildren;
+}) {
+  return (
+    <li class={now ? "now" : done ? "done" : ""} aria-current={now ? "step" : undefined}>
+      <span class="n" aria-hidden="true">
+        {done ? "–" : n}
+      </span>
+      <div class="grow">{children}</div>
+    </li>
+  );
+}

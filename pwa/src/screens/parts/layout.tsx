@@ -1,36 +1,19 @@
-// The layout picture, and new locations on it: by tap, row or grid.
+// New locations on the layout picture: by tap, row or grid.
 import { useState } from "preact/hooks";
 import type { Draft, Pin } from "../../bridge/types";
 import { save } from "../../data/entries";
-import { discardDraft, takeIn, photo } from "../../data/photos";
-import { eye } from "../../eye";
 import { back, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive, wide } from "../hooks";
-import { Choice, Field, FileButton, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
+import { count, between } from "./between";
+import { ByFigures, FreshList } from "./fresh";
+import { PictureForm } from "./pictureform";
 
 type How = "tap" | "row" | "grid";
-const number = (s: string): number => Number(s.replace(",", "."));
-const count = (s: string): number => Math.max(0, Math.min(200, Math.floor(number(s)) || 0));
-
-/** Places between two points: a row, or a grid filled row by row. */
-export function between(a: Pin, b: Pin, across: number, down: number): Pin[] {
-  const out: Pin[] = [];
-  for (let j = 0; j < down; j++)
-    for (let i = 0; i < across; i++) {
-      const u = across > 1 ? i / (across - 1) : 0,
-        v = down > 1 ? j / (down - 1) : 0;
-      out.push(
-        down > 1
-          ? { x: a.x + (b.x - a.x) * u, y: a.y + (b.y - a.y) * v }
-          : { x: a.x + (b.x - a.x) * u, y: a.y + (b.y - a.y) * u },
-      );
-    }
-  return out;
-}
 
 export function LayoutScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -124,10 +107,6 @@ export function LayoutScreen({ id }: { id: string }) {
     v.part.layout?.width_mm && v.part.layout.height_mm
       ? { w: v.part.layout.width_mm, h: v.part.layout.height_mm }
       : undefined;
-  const px = mm
-    ? { x: number(n.x) / mm.w, y: number(n.y) / mm.h }
-    : { x: number(n.x) / 100, y: number(n.y) / 100 };
-  const pxGood = n.x !== "" && n.y !== "" && px.x >= 0 && px.x <= 1 && px.y >= 0 && px.y <= 1;
   return (
     <Sheet
       title={moved ? w.layoutScreen.setPin(moved.tag) : w.layoutScreen.title}
@@ -212,37 +191,7 @@ export function LayoutScreen({ id }: { id: string }) {
               )}
             </div>
           )}
-          <details>
-            <summary>{w.layoutScreen.place}</summary>
-            <div class="stack">
-              <div class="two">
-                <Field
-                  label={w.layoutScreen.x}
-                  unit={mm ? "mm" : "%"}
-                  mode="decimal"
-                  value={n.x}
-                  set={(x) => setN({ ...n, x })}
-                />
-                <Field
-                  label={w.layoutScreen.y}
-                  unit={mm ? "mm" : "%"}
-                  mode="decimal"
-                  value={n.y}
-                  set={(y) => setN({ ...n, y })}
-                />
-              </div>
-              <button
-                type="button"
-                class="btn"
-                aria-disabled={!pxGood}
-                onClick={() => {
-                  if (pxGood) place(px);
-                }}
-              >
-                {w.layoutScreen.placeAdd}
-              </button>
-            </div>
-          </details>
+          <ByFigures n={n} set={(c) => setN({ ...n, ...c })} mm={mm} place={place} />
           {!moved && (
             <details>
               <summary>{w.layoutScreen.noPins}</summary>
@@ -257,32 +206,10 @@ export function LayoutScreen({ id }: { id: string }) {
           )}
         </div>
         {fresh.length > 0 && (
-          <>
-            <div class="head">
-              <h2>{w.layoutScreen.listHead}</h2>
-            </div>
-            <ul class="rows">
-              {fresh.map((_, i) => (
-                <li key={i}>
-                  <div class="row">
-                    <span class="tag">
-                      {n.prefix}
-                      {first + i}
-                    </span>
-                    <span class="what" />
-                    <button
-                      type="button"
-                      class="link"
-                      aria-label={w.layoutScreen.remove(`${n.prefix}${first + i}`)}
-                      onClick={() => setFresh(fresh.filter((__, j) => j !== i))}
-                    >
-                      {w.limitsScreen.remove}
-                    </button>
-                  </div>
-                </li>
-              ))}
-            </ul>
-          </>
+          <FreshList
+            tags={fresh.map((_, i) => `${n.prefix}${first + i}`)}
+            remove={(i) => setFresh(fresh.filter((__, j) => j !== i))}
+          />
         )}
         {!moved && (
           <PictureForm
@@ -293,95 +220,5 @@ export function LayoutScreen({ id }: { id: string }) {
         )}
       </section>
     </Sheet>
-  );
-}
-
-function PictureForm({ part, project, open }: { part: string; project: string; open: boolean }) {
-  const [d, set] = useState({ width: "240", height: "160", step: "10" });
-  const [e, setE] = useState<unknown>();
-  const good = number(d.width) >= 1 && number(d.height) >= 1;
-  const grid = async (): Promise<void> => {
-    try {
-      await save([
-        {
-          kind: "layout",
-          project,
-          part,
-          data: {
-            width_mm: number(d.width),
-            height_mm: number(d.height),
-            ...(number(d.step) > 0 && { step_mm: number(d.step) }),
-          },
-        },
-      ]);
-      say(w.layoutScreen.pictureSaved);
-    } catch (x) {
-      setE(x);
-    }
-  };
-  const picture = async (file: File): Promise<void> => {
-    try {
-      const { draft } = await takeIn(eye, file, { project, part });
-      const row = await photo(draft.photo);
-      const upright = await createImageBitmap(row!.original!, { imageOrientation: "from-image" });
-      const { width, height } = upright;
-      upright.close();
-      await save([
-        {
-          kind: "layout",
-          project,
-          part,
-          data: { photo: draft.photo, width_px: width, height_px: height },
-        },
-      ]);
-      await discardDraft(draft.id);
-      say(w.layoutScreen.pictureSaved);
-    } catch (x) {
-      setE(x);
-    }
-  };
-  return (
-    <details open={open} class="pad">
-      <summary>{w.layoutScreen.picture}</summary>
-      <div class="stack">
-        <Trouble e={e} />
-        <FileButton class="btn wide" files={(f) => void picture(f[0]!)}>
-          {w.layoutScreen.photo}
-        </FileButton>
-        <div class="two">
-          <Field
-            label={w.layoutScreen.width}
-            unit="mm"
-            mode="decimal"
-            value={d.width}
-            set={(width) => set({ ...d, width })}
-          />
-          <Field
-            label={w.layoutScreen.height}
-            unit="mm"
-            mode="decimal"
-            value={d.height}
-            set={(height) => set({ ...d, height })}
-          />
-          <Field
-            label={w.layoutScreen.step}
-            unit="mm"
-            mode="decimal"
-            value={d.step}
-            set={(step) => set({ ...d, step })}
-          />
-        </div>
-        <button
-          type="button"
-          class="btn wide"
-          aria-disabled={!good}
-          onClick={() => {
-            if (good) void grid();
-          }}
-        >
-          {w.layoutScreen.use}
-        </button>
-      </div>
-    </details>
   );
 }

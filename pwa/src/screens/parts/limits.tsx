@@ -1,70 +1,19 @@
-// The limits of a part, or of one location alone: a published set, the drawing's own before it, and the one-time word that a
-// laxer one stands on the drawing.
+// The limits of a part, or of one location alone: a published set, the drawing's own before it,
+// and the one-time word that a laxer one stands on the drawing.
 import { useEffect, useState } from "preact/hooks";
-import type { Draft, Kind, Limit, OwnLimit, OwnLimits } from "../../bridge/types";
+import type { Draft, KnownLimit } from "../../bridge/types";
 import { book } from "../../data/book";
 import { save } from "../../data/entries";
 import { back, path, route } from "../../router";
 import { w } from "../../words";
-import { handbook, shown, useLive } from "../hooks";
-import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
+import { handbook, useLive } from "../hooks";
+import { Choice, Field, FileButton, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
-
-interface RowDraft {
-  quantity: string;
-  least: string;
-  greatest: string;
-  unit: "mm" | "in" | "d";
-  reference: string;
-}
-const freshRow: RowDraft = {
-  quantity: "head_d",
-  least: "",
-  greatest: "",
-  unit: "mm",
-  reference: "",
-};
-const num = (s: string): number => Number(s.replace(",", ".")) || 0;
-
-function toOwn(
-  name: string,
-  reference: string,
-  rows: RowDraft[],
-  kind: Kind | undefined,
-): OwnLimits | undefined {
-  const limits: OwnLimit[] = rows
-    .filter((r) => r.least.trim() || r.greatest.trim())
-    .map((r) => {
-      const l: OwnLimit = {
-        quantity: r.quantity,
-        ...(r.reference.trim() && { reference: r.reference.trim() }),
-      };
-      if (kind && (r.quantity === "head_d" || r.quantity === "head_height")) l.kind = kind;
-      if (num(r.least)) l[`min_${r.unit}`] = num(r.least);
-      if (num(r.greatest)) l[`max_${r.unit}`] = num(r.greatest);
-      return l;
-    });
-  return limits.length > 0 ? { name: name.trim(), reference: reference.trim(), limits } : undefined;
-}
-
-function toRows(o: OwnLimits | undefined): RowDraft[] {
-  return (o?.limits ?? []).map((l) => {
-    const unit = l.min_in || l.max_in ? "in" : l.min_d || l.max_d ? "d" : "mm";
-    const t = (v: number | undefined): string => (v ? String(v) : "");
-    return {
-      quantity: l.quantity,
-      least: t(l[`min_${unit}`]),
-      greatest: t(l[`max_${unit}`]),
-      unit,
-      reference: l.reference ?? "",
-    } as RowDraft;
-  });
-}
-
-export const limitText = (l: Limit): string =>
-  `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;
+import { ConfirmLimits, limitKey, LimitList } from "./limitlist";
+import { freshRow, toOwn, toRows, type RowDraft } from "./ownlimits";
+import { OwnRow } from "./ownrow";
 
 export function LimitsScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -79,7 +28,7 @@ export function LimitsScreen({ id }: { id: string }) {
   const [name, setName] = useState(""),
     [reference, setReference] = useState(""),
     [rows, setRows] = useState<RowDraft[]>([]);
-  const [limits, setLimits] = useState<Limit[]>([]);
+  const [limits, setLimits] = useState<KnownLimit[]>([]);
   const [said, setSaid] = useState(new Set<string>());
   const [e, setE] = useState<unknown>();
   useEffect(() => {
@@ -89,7 +38,7 @@ export function LimitsScreen({ id }: { id: string }) {
     setName(o?.name ?? v.part.drawing ?? "");
     setReference(o?.reference ?? v.part.drawing ?? "");
     setRows(toRows(o));
-    setSaid(new Set((v.part.laxer ?? []).map((l) => key(l.limit))));
+    setSaid(new Set((v.part.laxer ?? []).map((l) => limitKey(l.limit))));
   }, [v?.part.last_id, alone]);
   const own = toOwn(name, reference, rows, at?.kind);
   const spec = at && {
@@ -105,7 +54,7 @@ export function LimitsScreen({ id }: { id: string }) {
     book.call("limits", spec).then(
       (t) => {
         if (!gone) {
-          setLimits(t.limits ?? []);
+          setLimits(t.limits);
           setE(undefined);
         }
       },
@@ -124,31 +73,6 @@ export function LimitsScreen({ id }: { id: string }) {
       </Sheet>
     );
   const facts = here ? w.limitsScreen.alone(here.location.tag, v.part.name) : v.part.name;
-  const now = (
-    <>
-      <div class="head">
-        <h2>{w.limitsScreen.now}</h2>
-      </div>
-      <ul class="rows">
-        {limits.map((l, i) => (
-          <li key={i}>
-            <div class="row">
-              <span class="what">
-                {l.name}
-                <small>
-                  {l.source} · {w.limitsScreen.basis}: {l.basis}
-                  {l.laxer &&
-                    l.published &&
-                    ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source})`)}`}
-                </small>
-              </span>
-              <b class="nowrap">{limitText(l)}</b>
-            </div>
-          </li>
-        ))}
-      </ul>
-    </>
-  );
   if (role === "inspector")
     return (
       <Sheet
@@ -164,15 +88,15 @@ export function LimitsScreen({ id }: { id: string }) {
       >
         <Trouble e={e} />
         <div tabIndex={0} role="region" aria-label={w.limitsScreen.now}>
-          {now}
+          <LimitList limits={limits} />
         </div>
       </Sheet>
     );
   const laxer = limits.filter((l) => l.laxer);
-  const open = laxer.filter((l) => !said.has(key(l)));
+  const open = laxer.filter((l) => !said.has(limitKey(l)));
   const keep = async (): Promise<void> => {
     const about = { project: v.project.id, part: id };
-    const known = new Set((v.part.laxer ?? []).map((l) => key(l.limit)));
+    const known = new Set((v.part.laxer ?? []).map((l) => limitKey(l.limit)));
     const drafts: Draft[] = [
       {
         kind: "limits",
@@ -181,8 +105,8 @@ export function LimitsScreen({ id }: { id: string }) {
         data: { set: set ?? v.project.limit_set, ...(own && { own }) },
       },
       ...laxer
-        .filter((l) => !known.has(key(l)))
-        .map((limit) => ({
+        .filter((l) => !known.has(limitKey(l)))
+        .map(({ from: _, published_from: __, ...limit }) => ({
           kind: "laxer-limit" as const,
           ...about,
           data: { limit, reference: limit.source, said: w.limitsScreen.laxerConfirm },
@@ -259,104 +183,20 @@ export function LimitsScreen({ id }: { id: string }) {
             />
           </div>
         )}
-        {rows.map((r, i) => {
-          const put = (c: Partial<RowDraft>): void =>
-            setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)));
-          return (
-            <div class="stack" key={i}>
-              <div class="two">
-                <Select
-                  label={w.limitsScreen.quantity}
-                  value={r.quantity}
-                  set={(quantity) => put({ quantity })}
-                  of={Object.entries(w.limitsScreen.quantities).map(([value, text]) => ({
-                    value,
-                    text,
-                  }))}
-                />
-                <Select<RowDraft["unit"]>
-                  label={w.limitsScreen.unit}
-                  value={r.unit}
-                  set={(unit) => put({ unit })}
-                  of={[
-                    { value: "mm", text: "mm" },
-                    { value: "in", text: "in" },
-                    { value: "d", text: "D" },
-                  ]}
-                />
-              </div>
-              <div class="two">
-                <Field
-                  label={w.limitsScreen.least}
-                  mode="decimal"
-                  value={r.least}
-                  set={(least) => put({ least })}
-                />
-                <Field
-                  label={w.limitsScreen.greatest}
-                  mode="decimal"
-                  value={r.greatest}
-                  set={(greatest) => put({ greatest })}
-                />
-                <Field
-                  label={w.limitsScreen.note}
-                  value={r.reference}
-                  set={(x) => put({ reference: x })}
-                />
-              </div>
-              <button
-                class="link"
-                type="button"
-                onClick={() => setRows(rows.filter((_, j) => j !== i))}
-              >
-                {w.limitsScreen.remove}
-              </button>
-            </div>
-          );
-        })}
+        {rows.map((r, i) => (
+          <OwnRow
+            key={i}
+            r={r}
+            put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
+            remove={() => setRows(rows.filter((_, j) => j !== i))}
+          />
+        ))}
         <FileButton accept=".json,application/json" class="btn" files={(f) => void fromFile(f[0]!)}>
           {w.limitsScreen.fromFile}
         </FileButton>
       </div>
-      {laxer.length > 0 && (
-        <>
-          <div class="head">
-            <h2>{w.limitsScreen.laxerTitle}</h2>
-          </div>
-          <div class="pad stack">
-            {laxer.map((l) => (
-              <div class="caution" key={key(l)}>
-                <p>
-                  <b>{l.name}</b>
-                </p>
-                <p>
-                  {w.limitsScreen.laxer(
-                    `${limitText(l)} (${l.source})`,
-                    l.published ? `${limitText(l.published)} (${l.published.source})` : "",
-                  )}
-                </p>
-                <Tick
-                  checked={said.has(key(l))}
-                  set={(on) => {
-                    const n = new Set(said);
-                    if (on) n.add(key(l));
-                    else n.delete(key(l));
-                    setSaid(n);
-                  }}
-                >
-                  {w.limitsScreen.laxerConfirm}
-                </Tick>
-              </div>
-            ))}
-            <p class="note">{w.limitsScreen.laxerNote}</p>
-          </div>
-        </>
-      )}
-      {now}
+      {laxer.length > 0 && <ConfirmLimits laxer={laxer} said={said} set={setSaid} />}
+      <LimitList limits={limits} />
     </Sheet>
   );
 }
-
-/** What makes a laxer limit the same one again. */
-export const key = (l: Limit): string =>
-  [l.quantity, l.min_mm ?? 0, l.max_mm ?? 0, l.source].join("|");

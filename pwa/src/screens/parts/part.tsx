@@ -1,34 +1,20 @@
 // A part: its layout picture with pins, and the list that is the picture's equal.
-import { useState } from "preact/hooks";
-import type { Entry, Location, PartView } from "../../bridge/types";
+import { useState, useEffect } from "preact/hooks";
+import type { Place } from "../../bridge/types";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { findings, headline, isDiameter, sizeName, standing } from "../finding";
+import { sizeName } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
-import { Empty, Field, Num, Select, Trouble, Waiting } from "../kit/bits";
+import { Empty, Field, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
-import { Icon, V } from "../kit/shapes";
+import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
-import { isBuilders, useRole } from "../role";
-import { signStands } from "../other/awaiting";
-import { useEffect } from "preact/hooks";
-
-type Filter = "all" | "open" | "out" | "too close" | "within";
-const urgency = (l: Location): number =>
-  l.verdict === "out"
-    ? 0
-    : l.verdict === "too close"
-      ? 1
-      : l.work?.length
-        ? 2
-        : l.stage === "drilled out"
-          ? 3
-          : l.verdict === "within"
-            ? 6
-            : l.stage === "marked"
-              ? 5
-              : 4;
+import { useRole } from "../role";
+import { signStands } from "../signoff";
+import { fits, notesBy, type Filter } from "./find";
+import { LocationRow } from "./locationrow";
+import { MoreLinks } from "./partmore";
 
 export function PartScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -66,18 +52,17 @@ export function PartScreen({ id }: { id: string }) {
         )}
       </Sheet>
     );
-  const all = v.places.map((p) => p.location).filter((l) => !l.out);
-  const known = findings(entries.value ?? []);
+  const places = v.places.filter((p) => !p.location.out),
+    all = places.map((p) => p.location);
   const notes = notesBy(entries.value ?? []);
-  const match = (l: Location): boolean =>
-    (find.show === "all" ||
-      (find.show === "open" ? !l.verdict || !!l.work?.length : l.verdict === find.show)) &&
+  const match = ({ location: l }: Place): boolean =>
+    fits(l, find.show) &&
     (find.text === "" ||
       l.tag.toLowerCase().includes(find.text.toLowerCase()) ||
       (notes.get(l.id) ?? "").toLowerCase().includes(find.text.toLowerCase()));
-  const list = (near ? all.filter((l) => near.includes(l.id)) : all.filter(match)).sort((a, b) =>
-    find.on || near ? 0 : urgency(a) - urgency(b),
-  );
+  const list = (
+    near ? places.filter((p) => near.includes(p.location.id)) : places.filter(match)
+  ).sort((a, b) => (find.on || near ? 0 : a.urgency - b.urgency));
   const h = handbook();
   const facts = [
     v.part.drawing,
@@ -170,38 +155,14 @@ export function PartScreen({ id }: { id: string }) {
           </a>
         )}
         {all.length > 0 && (
-          <div class="head">
-            <h2>{near ? w.part.near : find.on ? w.part.all : w.part.first}</h2>
-            <span>
-              {near ? (
-                <button class="link" type="button" onClick={() => setNear(undefined)}>
-                  {w.part.all}
-                </button>
-              ) : (
-                <>
-                  {builder && (
-                    <button
-                      class="link"
-                      type="button"
-                      aria-pressed={choosing}
-                      onClick={() => setChosen(choosing ? undefined : new Set())}
-                    >
-                      {w.part.choose}
-                    </button>
-                  )}
-                  {"  "}
-                  <button
-                    class="link"
-                    type="button"
-                    aria-expanded={find.on}
-                    onClick={() => setFind({ on: !find.on, text: "", show: "all" })}
-                  >
-                    {w.part.find}
-                  </button>
-                </>
-              )}
-            </span>
-          </div>
+          <ListHead
+            near={!!near}
+            all={() => setNear(undefined)}
+            finding={find.on}
+            find={() => setFind({ on: !find.on, text: "", show: "all" })}
+            choosing={choosing}
+            choose={builder ? () => setChosen(choosing ? undefined : new Set()) : undefined}
+          />
         )}
         {find.on && (
           <div class="pad two">
@@ -223,14 +184,16 @@ export function PartScreen({ id }: { id: string }) {
         )}
         {all.length > 0 && list.length === 0 && <p class="pad">{w.part.noneFit}</p>}
         <ul class="rows">
-          {list.map((l) => (
-            <li key={l.id}>
+          {list.map((p) => (
+            <li key={p.location.id}>
               <LocationRow
-                l={l}
-                known={known}
+                p={p}
                 choose={
                   choosing
-                    ? { on: chosen.has(l.id), set: () => setChosen(toggle(chosen, l.id)) }
+                    ? {
+                        on: chosen.has(p.location.id),
+                        set: () => setChosen(toggle(chosen, p.location.id)),
+                      }
                     : undefined
                 }
               />
@@ -250,111 +213,44 @@ const toggle = (s: Set<string>, id: string): Set<string> => {
   return n;
 };
 
-function notesBy(entries: Entry[]): Map<string, string> {
-  const m = new Map<string, string>();
-  for (const e of entries)
-    if (e.kind === "note" && e.location)
-      m.set(e.location, `${m.get(e.location) ?? ""} ${e.data.text}`);
-  return m;
-}
-
-export function LocationRow({
-  l,
-  known,
+/** What the list shows, and the ways to choose in it or to look for one. */
+function ListHead({
+  near,
+  all,
+  finding,
+  find,
+  choosing,
   choose,
-  to,
 }: {
-  l: Location;
-  known: ReturnType<typeof findings>;
-  choose?: { on: boolean; set: () => void } | undefined;
-  to?: string;
+  near: boolean;
+  all: () => void;
+  finding: boolean;
+  find: () => void;
+  choosing: boolean;
+  choose: (() => void) | undefined;
 }) {
-  const f = standing(l, known);
-  const head = f && headline(f.checks, f.readings);
-  const inner = (
-    <>
-      <span class="tag">{l.tag}</span>
-      <span class="fixed">
-        <V v={l.verdict} stage={l.stage} />
-      </span>
-      <span class="rd">
-        {head ? (
-          <>
-            <Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} />
-            <small>{w.quantityShort[head.quantity]}</small>
-          </>
+  return (
+    <div class="head">
+      <h2>{near ? w.part.near : finding ? w.part.all : w.part.first}</h2>
+      <span>
+        {near ? (
+          <button class="link" type="button" onClick={all}>
+            {w.part.all}
+          </button>
         ) : (
-          <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>
+          <>
+            {choose && (
+              <button class="link" type="button" aria-pressed={choosing} onClick={choose}>
+                {w.part.choose}
+              </button>
+            )}
+            {"  "}
+            <button class="link" type="button" aria-expanded={finding} onClick={find}>
+              {w.part.find}
+            </button>
+          </>
         )}
       </span>
-    </>
-  );
-  if (choose)
-    return (
-      <button
-        type="button"
-        class="row"
-        aria-pressed={choose.on}
-        aria-current={choose.on ? "true" : undefined}
-        onClick={choose.set}
-      >
-        {inner}
-      </button>
-    );
-  return (
-    <a class="row" href={to ?? path("location", l.id)}>
-      {inner}
-    </a>
-  );
-}
-
-function MoreLinks({ v }: { v: PartView }) {
-  const id = v.part.id,
-    builder = useRole() !== "inspector";
-  const all: [string, string][] = [
-    [path("part", id, "history"), w.part.history],
-    [path("part", id, "notes"), w.part.notes],
-    [path("part", id, "limits"), w.part.limits],
-    [path("part", id, "layout") + "?picture", w.part.layout],
-    [path("part", id, "edit"), w.part.change],
-    [path("part", id, "sign"), w.part.signOff],
-    [`/exports?part=${id}`, w.part.report],
-  ];
-  const links = all.filter(([to]) => builder || !isBuilders(to.split("?")[0]!.split("/").slice(1)));
-  return (
-    <nav aria-label={w.part.more}>
-      <div class="head gap">
-        <h2>{w.part.more}</h2>
-      </div>
-      <ul class="rows">
-        {links.map(([to, text]) => (
-          <li key={to}>
-            <a class="row" href={to}>
-              <span class="what">{text}</span>
-              <Icon i="next" />
-            </a>
-          </li>
-        ))}
-      </ul>
-    </nav>
-  );
-}
-
-export function PartMoreScreen({ id }: { id: string }) {
-  const v = useLive("state.part", { id }).value;
-  return (
-    <Sheet
-      title={v?.part.name ?? w.part.title}
-      facts={w.part.more}
-      back={path("part", id)}
-      as="column"
-      strip={
-        <Act go to={path("part", id)}>
-          {w.part.title}
-        </Act>
-      }
-    >
-      {v ? <MoreLinks v={v} /> : <Waiting />}
-    </Sheet>
+    </div>
   );
 }

@@ -1,24 +1,17 @@
 // The parts of a project: where it is bad, at a look.
-import { useEffect, useState } from "preact/hooks";
-import type { Counts, Location, Part, SignOffStatus } from "../../bridge/types";
-import { book } from "../../data/book";
-import { changed } from "../../data/changes";
+import type { Counts, Whole } from "../../bridge/types";
 import { isSample } from "../../data/db";
-import { drafts } from "../../data/photos";
-import { diskChanged } from "../../data/changes";
 import { path } from "../../router";
 import { w } from "../../words";
-import { dayLong, useLive, wide } from "../hooks";
+import { useLive, wide } from "../hooks";
 import { Empty, Trouble, Waiting } from "../kit/bits";
 import { Shape, verdictShape } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { LocationStrip } from "../kit/strips";
-import { Icon } from "../kit/shapes";
-import { remember } from "../prefs";
-import { useRole } from "../role";
 import { MainStrip } from "../mainstrip";
-import { signStands } from "../other/awaiting";
+import { useRole } from "../role";
 import { currentProject } from "./current";
+import { PartRow } from "./partrow";
+import { usePlaces, useDrafts } from "./places";
 
 export function PartsScreen() {
   const projects = useLive("state.projects", {});
@@ -65,38 +58,15 @@ export function PartsScreen() {
       </Sheet>
     );
   }
-  const within = total((c) => c.verdicts?.within),
-    close = total((c) => c.verdicts?.["too close"]),
-    out = total((c) => c.verdicts?.out);
-  const open = total((c) => c.locations) - within - close - out;
+  const counts = (["within", "unread", "too close", "out"] as const).map(
+    (v) => [v, total((c) => c.verdicts?.[v])] as const,
+  );
+  const open = counts.reduce(
+    (a, [, n]) => a - n,
+    total((c) => c.locations),
+  );
   const shown = (parts.value ?? []).filter((p) => !p.part.closed),
     closed = (parts.value ?? []).filter((p) => p.part.closed);
-  const counts = (
-    <div class="cells">
-      {(
-        [
-          ["within", within],
-          ["too close", close],
-          ["out", out],
-        ] as const
-      ).map(([v, n]) => (
-        <div>
-          <span class={`label ${verdictShape[v]}`}>
-            <Shape s={verdictShape[v]} />
-            {w.verdict[v]}
-          </span>
-          <b>{n}</b>
-        </div>
-      ))}
-      <div>
-        <span class="label">
-          <Shape s="hole" />
-          {w.partsScreen.open}
-        </span>
-        <b>{open}</b>
-      </div>
-    </div>
-  );
   return (
     <Sheet
       title={project.name}
@@ -108,7 +78,7 @@ export function PartsScreen() {
       strip={<MainStrip here="parts" />}
     >
       <section class="right">
-        {counts}
+        <Totals counts={counts} open={open} />
         {isSample() && <SampleBar first={shown.find((p) => p.counts.locations)?.part.id} />}
         {waitingDrafts > 0 && (
           <p class="pad">
@@ -161,6 +131,29 @@ export function PartsScreen() {
   );
 }
 
+function Totals({ counts, open }: { counts: (readonly [Whole, number])[]; open: number }) {
+  return (
+    <div class="cells">
+      {counts.map(([v, n]) => (
+        <div key={v}>
+          <span class={`label ${verdictShape[v]}`}>
+            <Shape s={verdictShape[v]} />
+            {w.verdict[v]}
+          </span>
+          <b>{n}</b>
+        </div>
+      ))}
+      <div>
+        <span class="label">
+          <Shape s="hole" />
+          {w.partsScreen.open}
+        </span>
+        <b>{open}</b>
+      </div>
+    </div>
+  );
+}
+
 function SideLinks() {
   return (
     <>
@@ -202,126 +195,4 @@ export function SampleBar({ first }: { first: string | undefined }) {
       </p>
     </div>
   );
-}
-
-export function PartRow({
-  part,
-  counts,
-  places,
-  signs,
-}: {
-  part: Part;
-  counts: Counts;
-  places: Location[] | undefined;
-  signs?: Record<string, SignOffStatus> | undefined;
-}) {
-  const within = counts.verdicts?.within ?? 0;
-  const out = places?.filter((l) => l.verdict === "out").map((l) => l.tag) ?? [],
-    close = places?.filter((l) => l.verdict === "too close").map((l) => l.tag) ?? [];
-  const sign = part.sign_offs?.at(-1),
-    outdated = signStands(part, signs)?.bad;
-  const few = (t: string[]): string =>
-    t.length > 4 ? `${t.slice(0, 4).join(", ")} ${w.partsScreen.more}` : t.join(", ");
-  return (
-    <a class="part" href={path("part", part.id)} onClick={() => remember({ part: part.id })}>
-      <span class="top">
-        <b>{part.name || part.id.slice(0, 8)}</b>
-        <span>
-          <b>{within}</b> {w.partsScreen.of(within, counts.locations).replace(/^\d+ /, "")}
-        </span>
-      </span>
-      {places && places.length > 0 && <LocationStrip places={places} />}
-      <span class="below">
-        {counts.locations === 0 ? w.partsScreen.noLocations : null}
-        {out.length > 0 && (
-          <>
-            <span class="out">
-              <Shape s="out" />
-            </span>
-            <span>
-              {few(out)} {w.verdict.out}
-            </span>
-          </>
-        )}
-        {close.length > 0 && (
-          <>
-            <span class="close">
-              <Shape s="close" />
-            </span>
-            <span>
-              {few(close)} {w.verdict["too close"]}
-            </span>
-          </>
-        )}
-        {outdated ? (
-          <>
-            <Icon i="sign" />
-            <b class="ink">{w.sign.outdatedShort}</b>
-          </>
-        ) : (
-          out.length + close.length === 0 &&
-          counts.locations > 0 &&
-          (sign ? (
-            <>
-              <Icon i="sign" />
-              {w.partsScreen.signed(dayLong(sign.at))}
-            </>
-          ) : within === counts.locations ? (
-            w.partsScreen.allWithin
-          ) : counts.stages?.marked === counts.locations ? (
-            w.partsScreen.markedOnly
-          ) : (
-            `${counts.locations - within} ${w.partsScreen.open}`
-          ))
-        )}
-        {part.closed && ` · ${w.partsScreen.closed}`}
-      </span>
-    </a>
-  );
-}
-
-interface Inside {
-  places: Location[];
-  signs: Record<string, SignOffStatus> | undefined;
-}
-
-/** The locations of several parts, and how their sign-offs stand. */
-function usePlaces(ids: string[]): Map<string, Inside> {
-  const [map, set] = useState(new Map<string, Inside>());
-  const key = ids.join(" ") + changed.value;
-  useEffect(() => {
-    let gone = false;
-    void Promise.all(
-      ids.map(async (id) => {
-        const v = await book.call("state.part", { id });
-        return [
-          id,
-          {
-            places: v.places.map((p) => p.location).filter((l) => !l.out),
-            signs: v.part.sign_offs?.length
-              ? await book.call("state.sign-offs", { id })
-              : undefined,
-          },
-        ] as const;
-      }),
-    ).then(
-      (all) => {
-        if (!gone) set(new Map(all));
-      },
-      () => undefined,
-    );
-    return () => {
-      gone = true;
-    };
-  }, [key]);
-  return map;
-}
-
-export function useDrafts(): number {
-  const [n, set] = useState(0);
-  const k = diskChanged.value;
-  useEffect(() => {
-    void drafts().then((d) => set(d.length));
-  }, [k]);
-  return n;
 }

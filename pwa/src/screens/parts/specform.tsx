@@ -35,10 +35,17 @@ export function draftOf(s: Spec | null | undefined): SpecDraft {
   };
 }
 
+/** What the Go side reads a size from: the drill of a hole names a rivet, if it is known which. */
+const sizeIn = (d: SpecDraft) => ({
+  text: d.size.trim(),
+  kind: d.kind,
+  ...(d.kind === "hole" && { rivet: d.rivet }),
+});
+
 /** The spec of a draft; rejects with Refused when the size can't be read. */
 export async function specOf(d: SpecDraft, limits?: string): Promise<Spec> {
   if (!d.size.trim()) throw new Refused({ code: "no-size", text: w.part.needSize, do: "" });
-  const size = await book.call("size", { text: d.size.trim() });
+  const size = await book.call("size", sizeIn(d));
   return {
     kind: d.kind,
     nominal_mm: size.nominal_mm,
@@ -55,7 +62,7 @@ export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDra
   useEffect(() => {
     let gone = false;
     if (!d.size.trim()) return setSaid({});
-    book.call("size", { text: d.size.trim() }).then(
+    book.call("size", sizeIn(d)).then(
       (s) => {
         if (!gone) setSaid({ mm: s.nominal_mm });
       },
@@ -69,7 +76,7 @@ export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDra
     return () => {
       gone = true;
     };
-  }, [d.size]);
+  }, [d.size, d.kind, d.rivet]);
   const pulled = d.kind === "pulled-head" || (d.kind === "hole" && d.rivet === "pulled");
   const sizes = pulled
     ? [...new Set((h?.pulled ?? []).map((p) => p.size))]

@@ -1,26 +1,24 @@
 // The result: the photo with its dimensions, a tab for each fastener, the way to save.
 import { useEffect, useState } from "preact/hooks";
-import type { Point, Verdict } from "../../bridge/types";
 import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { headline, isDiameter, sizeName } from "../finding";
-import { handbook, usePicture, wide } from "../hooks";
-import { Num, Select, sentence, Trouble, upper, Waiting } from "../kit/bits";
-import { Shape, V, verdictShape } from "../kit/shapes";
+import { wide } from "../hooks";
+import { Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { Checks } from "./checks";
+import { AboutPhoto } from "./aboutphoto";
+import { AllList, Tabs } from "./allfasteners";
 import { Correct } from "./correct";
-import { foot, project, toSheet } from "./camera";
-import { plan } from "./dims";
-import { inkText, ZoomButton } from "./drawn";
-import { choices, place, type What } from "./hand";
-import { Ink } from "./ink";
+import { Discard } from "./discard";
 import { Looks } from "./looks";
-import { frameRound, PhotoView } from "./photoview";
+import { Obstacles, obstacles } from "./obstacles";
+import { One } from "./onefastener";
+import { RefusedPhoto } from "./refused";
+import { Bare, PhotoWithInk } from "./resultphoto";
 import { keepUnread, saveWork } from "./save";
-import { useWork, type InWork } from "./usework";
+import { inOrder, tagsTitle } from "./tags";
+import { useWork } from "./usework";
 
 export function ResultScreen({ id }: { id: string }) {
   const k = useWork(id);
@@ -165,22 +163,9 @@ export function ResultScreen({ id }: { id: string }) {
         }
       >
         <Bare k={k} />
-        <section class="scrolls right">
-          <div class="pad stack">
-            <h2 class="message">{upper(problem.text)}</h2>
-            <p>{sentence(problem.do)}</p>
-            <p class="note">{w.result.byHandNote}</p>
-            <WhatChoice k={k} />
-            <Trouble e={e ?? k.error} />
-            <p class="note">{w.result.keptUnread}</p>
-            <p>
-              <button class="link" type="button" onClick={() => void keep()}>
-                {w.result.keepUnread}
-              </button>
-            </p>
-            <Discard sure={sure} set={setSure} act={discard} />
-          </div>
-        </section>
+        <RefusedPhoto k={k} problem={problem} e={e ?? k.error} keep={() => void keep()}>
+          <Discard sure={sure} set={setSure} act={discard} />
+        </RefusedPhoto>
       </Sheet>
     );
   }
@@ -196,33 +181,8 @@ export function ResultScreen({ id }: { id: string }) {
       setSaving(false);
     }
   };
-  const standing =
-    doc.spec.kind === "hole"
-      ? k.assigned.find((a) => a.location?.stage === "set rivet")
-      : undefined;
-  const laxer = k.judged.some((j) =>
-    j?.result.checks?.some(
-      (c) =>
-        c.limit.laxer &&
-        !k.view!.part.laxer?.some(
-          (l) => l.limit.quantity === c.limit.quantity && l.limit.source === c.limit.source,
-        ),
-    ),
-  );
-  const why = saving
-    ? w.result.saving
-    : k.judged.length === 0
-      ? w.result.working
-      : !k.assigned.some((a, i) => a.loc !== "none" && k.judged[i])
-        ? w.result.nothingToSave
-        : standing
-          ? w.result.rivetThere(standing.tag)
-          : laxer
-            ? w.result.confirmLaxer
-            : undefined;
-  const verdicts = doc.locations.map((l, i): Verdict | "" =>
-    l.ask ? "" : (k.judged[i]?.verdict ?? l.verdict),
-  );
+  const { standing, laxer, why } = obstacles(k, saving);
+  const stand = doc.locations.map((l, i) => k.judged[i] ?? l);
   return (
     <Sheet
       title={title}
@@ -265,32 +225,8 @@ export function ResultScreen({ id }: { id: string }) {
         )
       }
     >
-      <PhotoWithInk k={k} tab={tab} verdicts={verdicts} tags={tags} choose={setTab} />
-      <div class="tabs right" role="tablist" aria-label={w.result.fasteners(doc.locations.length)}>
-        <button
-          type="button"
-          role="tab"
-          aria-selected={tab === undefined}
-          id="tab-all"
-          aria-controls="tab-panel"
-          onClick={() => setTab(undefined)}
-        >
-          {w.result.all}
-        </button>
-        {order.map((i) => (
-          <button
-            type="button"
-            role="tab"
-            key={i}
-            aria-selected={tab === i}
-            aria-controls="tab-panel"
-            onClick={() => setTab(tab === i ? undefined : i)}
-          >
-            {verdicts[i] ? <VMark v={verdicts[i]!} /> : null}
-            {k.assigned[i]?.loc === "none" ? "–" : tags[i]}
-          </button>
-        ))}
-      </div>
+      <PhotoWithInk k={k} tab={tab} stand={stand} tags={tags} choose={setTab} />
+      <Tabs k={k} order={order} stand={stand} tab={tab} choose={setTab} />
       <div
         class="scrolls right"
         role="tabpanel"
@@ -299,339 +235,20 @@ export function ResultScreen({ id }: { id: string }) {
         aria-label={tab === undefined ? w.result.all : tags[tab]}
       >
         <Trouble e={e ?? k.error} />
-        {standing && (
-          <div class="said bad">
-            <p>{w.result.rivetThere(standing.tag)}</p>
-            <a class="link" href={path("location", standing.loc, "rework")}>
-              {w.result.drilledFirst}
-            </a>
-          </div>
-        )}
-        {laxer && (
-          <div class="said">
-            <p>{w.result.confirmLaxer}</p>
-            <a class="link" href={path("part", k.view.part.id, "limits")}>
-              {w.result.confirmLink}
-            </a>
-          </div>
-        )}
+        <Obstacles part={k.view.part.id} standing={standing} laxer={laxer} />
         {mode === "look" && tab !== undefined ? (
           <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
         ) : tab === undefined ? (
-          <AllList k={k} verdicts={verdicts} open={setTab} />
+          <AllList k={k} stand={stand} open={setTab} />
         ) : (
-          <One k={k} i={tab} verdict={verdicts[tab]!} />
+          <One k={k} i={tab} />
         )}
         {tab === undefined && mode === "see" && (
-          <div class="pad stack">
-            <WhatChoice k={k} />
-            {doc.warnings.length > 0 && (
-              <>
-                <h3>{w.result.warnings}</h3>
-                <ul>
-                  {doc.warnings.map((n) => (
-                    <li class="note">{sentence(n.text)}</li>
-                  ))}
-                </ul>
-              </>
-            )}
-            {doc.problems.map((n) => (
-              <p class="note">
-                {sentence(n.text)} {sentence(n.do)}
-              </p>
-            ))}
-            {doc.scale && (
-              <p class="note">
-                {w.result.scaleFrom(
-                  doc.scale.layout ? w.result.byCard(doc.scale.layout) : doc.scale.from,
-                  `${doc.scale.tilt_deg.toFixed(0)}°`,
-                )}
-              </p>
-            )}
-            <p class="note">{w.cautionPhoto}</p>
+          <AboutPhoto k={k}>
             <Discard sure={sure} set={setSure} act={discard} />
-          </div>
+          </AboutPhoto>
         )}
       </div>
     </Sheet>
   );
-}
-
-/** As the tags read, those without one last. */
-function inOrder(k: InWork): number[] {
-  return k.assigned
-    .map((_, i) => i)
-    .sort(
-      (a, b) =>
-        (k.assigned[a]!.loc === "none" ? 1 : 0) - (k.assigned[b]!.loc === "none" ? 1 : 0) ||
-        k.assigned[a]!.tag.localeCompare(k.assigned[b]!.tag, "en", { numeric: true }),
-    );
-}
-
-const VMark = ({ v }: { v: Verdict }) => (
-  <span class={verdictShape[v]}>
-    <Shape s={verdictShape[v]} />
-    <span class="unseen">{w.verdict[v]}</span>
-  </span>
-);
-
-function Discard(p: { sure: boolean; set: (v: boolean) => void; act: () => Promise<void> }) {
-  if (!p.sure)
-    return (
-      <p>
-        <button class="link" type="button" onClick={() => p.set(true)}>
-          {w.result.discard}
-        </button>
-      </p>
-    );
-  return (
-    <div class="said bad">
-      <p>{w.result.discardSure}</p>
-      <div class="btns">
-        <button class="btn" type="button" onClick={() => p.set(false)}>
-          {w.cancel}
-        </button>
-        <button class="btn" type="button" onClick={() => void p.act()}>
-          {w.result.discardYes}
-        </button>
-      </div>
-    </div>
-  );
-}
-
-export function WhatChoice({ k }: { k: InWork }) {
-  const of = choices(k.view!.spec!);
-  return (
-    <Select<What>
-      label={w.result.whatIs}
-      value={k.hand.what}
-      set={(what) => void k.measure({ what })}
-      of={of.map((c) => ({ value: c, text: c === "pilot" ? w.snapScreen.pilot : w.kind[c] }))}
-    />
-  );
-}
-
-/** The photo alone, with the rings of the card that were seen. */
-function Bare({ k }: { k: InWork }) {
-  const url = usePicture(k.draft?.photo, "preview");
-  return (
-    <div class="photo result-photo left">
-      {url && (
-        <img
-          src={url}
-          alt={w.result.title}
-          style={{ position: "absolute", width: "100%", height: "100%", objectFit: "contain" }}
-        />
-      )}
-    </div>
-  );
-}
-
-function AllList({
-  k,
-  verdicts,
-  open,
-}: {
-  k: InWork;
-  verdicts: (Verdict | "")[];
-  open: (i: number) => void;
-}) {
-  const doc = k.doc!;
-  if (doc.locations.length === 0)
-    return (
-      <div class="pad stack">
-        <h2>{w.result.nothing}</h2>
-        <p>{w.result.nothingDo}</p>
-      </div>
-    );
-  return (
-    <ul class="rows">
-      {inOrder(k).map((i) => {
-        const l = doc.locations[i]!;
-        const head = headline(k.judged[i]?.result.checks ?? l.checks, l.readings);
-        const a = k.assigned[i];
-        return (
-          <li key={i}>
-            <button type="button" class="row" onClick={() => open(i)}>
-              <span class="tag">{a?.loc === "none" ? "–" : a?.tag}</span>
-              <span class="fixed">
-                {l.ask ? <span class="v stage">{w.result.ask}</span> : <V v={verdicts[i]} />}
-              </span>
-              <span class="rd">
-                {l.ask ? (
-                  <small>{l.ask.text}</small>
-                ) : (
-                  head && (
-                    <>
-                      <Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} />
-                      <small>
-                        {w.quantityShort[head.quantity]}
-                        {l.by_hand ? ` · ${w.result.byHandMark}` : ""}
-                        {a?.loc === "new" ? ` · ${w.result.placeNew(a.tag)}` : ""}
-                        {a?.loc === "none" ? ` · ${w.result.placeNone}` : ""}
-                      </small>
-                    </>
-                  )
-                )}
-              </span>
-            </button>
-          </li>
-        );
-      })}
-    </ul>
-  );
-}
-
-function One({ k, i, verdict }: { k: InWork; i: number; verdict: Verdict | "" }) {
-  const l = k.doc!.locations[i]!,
-    j = k.judged[i],
-    h = handbook();
-  const a = k.assigned[i];
-  const place_ = k.view!.places.find((p) => p.location.id === a?.loc);
-  const other = place_?.spec && Math.abs(place_.spec.nominal_mm - k.doc!.spec.nominal_mm) > 0.011;
-  return (
-    <>
-      {l.ask ? (
-        <div class="check stack">
-          <h2>{upper(l.ask.text)}</h2>
-          <p>{sentence(l.ask.do)}</p>
-        </div>
-      ) : (
-        <Checks
-          checks={j?.result.checks ?? l.checks}
-          readings={l.readings}
-          verdict={verdict}
-          tag={(n) => k.assigned[n]?.tag ?? "?"}
-          notes={j?.result.notes}
-          unread={j?.result.unread}
-        />
-      )}
-      {other && (
-        <p class="pad caution">
-          {w.result.otherSpec(a!.tag, sizeName(place_.spec!.nominal_mm, h?.solid, h?.pulled) ?? "")}
-        </p>
-      )}
-      <div class="pad">
-        <PlaceSelect k={k} i={i} />
-      </div>
-    </>
-  );
-}
-
-function PlaceSelect({ k, i }: { k: InWork; i: number }) {
-  const l = k.doc!.locations[i]!,
-    a = k.assigned[i]!;
-  const elsewhere = new Set(k.assigned.filter((_, n) => n !== i).map((x) => x.loc));
-  const set = (loc: string): void => k.setHand(place(k.hand, l, { loc }));
-  return (
-    <div class="field">
-      <span>
-        <label for="where-is">{w.result.places}</label>
-      </span>
-      <select id="where-is" value={a.loc} onChange={(e) => set(e.currentTarget.value)}>
-        {k
-          .view!.places.filter((p) => !p.location.out)
-          .map((p) => (
-            <option
-              value={p.location.id}
-              selected={a.loc === p.location.id}
-              disabled={elsewhere.has(p.location.id)}
-            >
-              {p.location.tag},{" "}
-              {p.location.verdict ? w.verdict[p.location.verdict] : w.stage[p.location.stage]}
-            </option>
-          ))}
-        <option value="new" selected={a.loc === "new"}>
-          {w.result.placeNew(a.loc === "new" ? a.tag : "")}
-        </option>
-        <option value="none" selected={a.loc === "none"}>
-          {w.result.placeNone}
-        </option>
-      </select>
-      <small>{w.result.placesNote}</small>
-    </div>
-  );
-}
-
-function PhotoWithInk({
-  k,
-  tab,
-  verdicts,
-  tags,
-  choose,
-}: {
-  k: InWork;
-  tab: number | undefined;
-  verdicts: (Verdict | "")[];
-  tags: string[];
-  choose: (i: number | undefined) => void;
-}) {
-  const doc = k.doc!;
-  const url = usePicture(k.draft?.photo, "original");
-  const [zoom, setZoom] = useState(1);
-  const photo = { w: doc.width ?? 1, h: doc.height ?? 1 };
-  const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : 15;
-  const one = tab !== undefined ? doc.locations[tab] : undefined;
-  const near: Point[] = one
-    ? [one.centre_px]
-    : doc.locations.filter((l) => !l.ask || doc.locations.length === 1).map((l) => l.centre_px);
-  const cam = doc.scale?.camera,
-    edge = one?.readings
-      .filter((r) => r.edge_px)
-      .sort((a, b) => a.value_mm - b.value_mm)[0]?.edge_px;
-  if (one && cam && edge)
-    near.push(project(cam, foot(one.sheet_mm, toSheet(cam, edge[0]), toSheet(cam, edge[1]))));
-  const frame = frameRound(near, (one ? 9 : 13) * pxPerMM, photo);
-  const locations = doc.locations.map((l, i) => ({
-    ...l,
-    checks: k.judged[i]?.result.checks ?? l.checks,
-  }));
-  const text = inkText(locations.flatMap((l) => l.checks));
-  useEffect(() => setZoom(1), [tab]);
-  return (
-    <PhotoView
-      class="result-photo left"
-      url={url ?? undefined}
-      photo={photo}
-      frame={frame}
-      zoom={zoom}
-      label={w.result.alt(tags.join(", "))}
-      tap={(p) => {
-        const i = doc.locations.findIndex(
-          (l) =>
-            Math.hypot(p[0] - l.centre_px[0], p[1] - l.centre_px[1]) <
-            Math.max(l.radius_mm * pxPerMM * 1.3, 40),
-        );
-        choose(i < 0 || i === tab ? undefined : i);
-      }}
-      ink={(view, size) => (
-        <Ink
-          plan={plan({
-            locations,
-            verdicts,
-            tags: k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag)),
-            camera: doc.scale?.camera,
-            view,
-            size,
-            chosen: tab,
-            text,
-          })}
-        />
-      )}
-      over={() => <ZoomButton zoom={zoom} set={setZoom} />}
-    />
-  );
-}
-
-/** "R7 to R10" when they follow each other. */
-export function tagsTitle(tags: string[]): string {
-  if (tags.length < 3) return tags.join(", ");
-  const n = tags.map((t) => Number(/\d+$/.exec(t)?.[0])),
-    s = [...n].sort((a, b) => a - b);
-  const run = s.every((x, i) => i === 0 || x === s[i - 1]! + 1);
-  const first = tags[n.indexOf(s[0]!)],
-    last = tags[n.indexOf(s.at(-1)!)];
-  return run
-    ? `${first} to ${last}`
-    : `${tags.slice(0, 3).join(", ")}${tags.length > 3 ? " …" : ""}`;
 }

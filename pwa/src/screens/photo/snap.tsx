@@ -1,9 +1,7 @@
 // Snap: the live view with one instruction at a time, or the phone's own camera app. The shutter is
 // always free.
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { PartView } from "../../bridge/types";
-import { camera, CameraError, endCamera, type Camera } from "../../capture/camera";
-import { guide, type Guidance } from "../../capture/guide";
 import { snap } from "../../capture/snap";
 import { keepDraft } from "../../data/photos";
 import { eye } from "../../eye";
@@ -14,9 +12,12 @@ import { FileButton, Select, Trouble, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
-import { Aim, GuideCells, Instruction } from "./aim";
+import { GuideCells } from "./aim";
 import { calibration, choices, type Hand, type What } from "./hand";
-import { tagsTitle } from "./result";
+import { LiveView, NoCamera } from "./liveview";
+import { ShutterRow } from "./shutterrow";
+import { tagsTitle } from "./tags";
+import { useCamera } from "./usecamera";
 
 export function SnapScreen({ part }: { part: string }) {
   const view = useLive("state.part", { id: part });
@@ -37,53 +38,14 @@ function Snap({ v }: { v: PartView }) {
   const [what, setWhat] = useState<What>(
     asked && of.includes(asked) ? asked : (v.spec?.kind ?? "shop-head"),
   );
-  const [cam, setCam] = useState<Camera>();
-  const [none, setNone] = useState<CameraError>();
-  const [g, setG] = useState<Guidance>();
   const [lamp, setLamp] = useState(false),
     [zoom, setZoom] = useState<number>();
   const [busy, setBusy] = useState<string>();
   const [e, setE] = useState<unknown[]>([]);
-  const video = useRef<HTMLVideoElement>(null);
+  const { video, cam, none, g } = useCamera();
   const at = route.value.query.get("at")?.split(",").filter(Boolean);
   const wanted = at?.filter((x) => v.places.some((p) => p.location.id === x));
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
-  useEffect(() => {
-    let gone = false;
-    camera().then(
-      (c) => {
-        if (!gone) setCam(c);
-      },
-      (x: unknown) => {
-        if (!gone) setNone(x instanceof CameraError ? x : new CameraError("missing", x));
-      },
-    );
-    return () => {
-      gone = true;
-    };
-  }, []);
-  useEffect(() => {
-    const el = video.current;
-    if (!cam || !el) return;
-    el.srcObject = cam.stream;
-    void el.play().catch(() => undefined);
-    const now = guide(eye, el, { stillScale: (x) => cam.stillScale(x) });
-    setG(now);
-    return () => {
-      now.stop();
-      el.srcObject = null;
-    };
-  }, [cam]);
-  useEffect(() => {
-    const hide = (): void => {
-      if (document.visibilityState === "hidden") {
-        void endCamera();
-        setCam(undefined);
-      } else camera().then(setCam, () => undefined);
-    };
-    document.addEventListener("visibilitychange", hide);
-    return () => document.removeEventListener("visibilitychange", hide);
-  }, []);
 
   const takeIn = async (files: Blob[]): Promise<void> => {
     g?.pause();
@@ -147,7 +109,6 @@ function Snap({ v }: { v: PartView }) {
     setWhat(x);
     remember({ lookAt: { ...memory.value?.lookAt, [id]: x } });
   };
-  const why = none?.why === "denied" ? w.snapScreen.denied : w.snapScreen.noCameraNote;
   const sample = route.value.query.has("sample");
   const openSample = async (): Promise<void> =>
     takeIn([await (await fetch("/sample/heads.jpg")).blob()]);
@@ -179,77 +140,20 @@ function Snap({ v }: { v: PartView }) {
             </FileButton>
           </>
         ) : (
-          <div class="shutterrow">
-            <span class="quietgroup">
-              {cam?.offers.torch ? (
-                <button
-                  type="button"
-                  class="quiet"
-                  aria-pressed={lamp}
-                  onClick={() => {
-                    void cam.setTorch(!lamp).then((ok) => {
-                      if (ok) setLamp(!lamp);
-                    });
-                  }}
-                >
-                  <Icon i="lamp" />
-                  {lamp ? w.snapScreen.lampOn : w.snapScreen.lamp}
-                </button>
-              ) : (
-                <FileButton class="quiet" camera files={(f) => void takeIn(f)}>
-                  <Icon i="snap" />
-                  {w.snapScreen.camera}
-                </FileButton>
-              )}
-            </span>
-            <button
-              type="button"
-              class="shutter"
-              aria-label={w.snapScreen.shutter}
-              onClick={() => void shoot()}
-            />
-            <FileButton class="quiet" many files={(f) => void takeIn(f)}>
-              <Icon i="photos" />
-              {w.snapScreen.photos}
-            </FileButton>
-          </div>
+          <ShutterRow
+            cam={cam}
+            lamp={lamp}
+            setLamp={setLamp}
+            take={(f) => void takeIn(f)}
+            shoot={() => void shoot()}
+          />
         )
       }
     >
       {none ? (
-        <div
-          class="pad stack scrolls"
-          onDragOver={(ev) => ev.preventDefault()}
-          onDrop={(ev) => {
-            ev.preventDefault();
-            const f = [...(ev.dataTransfer?.files ?? [])];
-            if (f.length) void takeIn(f);
-          }}
-        >
-          <HowToLay />
-          <h2 class="message">{w.snapScreen.noCamera}</h2>
-          <p>{why}</p>
-          <p class="note">{w.snapScreen.dragHere}</p>
-        </div>
+        <NoCamera none={none} take={(f) => void takeIn(f)} />
       ) : (
-        <div
-          class="photo live"
-          onClick={(ev) => {
-            if (!cam?.offers.focusOnce) return;
-            const r = ev.currentTarget.getBoundingClientRect();
-            void cam.focus((ev.clientX - r.left) / r.width, (ev.clientY - r.top) / r.height);
-          }}
-        >
-          <video ref={video} muted playsInline autoplay aria-label={w.snapScreen.title} />
-          {g ? (
-            <>
-              <Aim g={g} />
-              <Instruction g={g} />
-            </>
-          ) : (
-            <p class="words">{w.snapScreen.starting}</p>
-          )}
-        </div>
+        <LiveView video={video} cam={cam} g={g} />
       )}
       {!none && <GuideCells g={g} />}
       <div class="snapfoot">
@@ -283,37 +187,5 @@ function Snap({ v }: { v: PartView }) {
         <Trouble e={x} />
       ))}
     </Sheet>
-  );
-}
-
-/** How card, rivets and phone lie. */
-function HowToLay() {
-  return (
-    <svg viewBox="0 0 358 200" aria-hidden="true" style={{ width: "100%", maxWidth: "420px" }}>
-      <path class="d-thin" d="M20 170H338V182H20z" />
-      <path class="d-hidden" d="M179 40 60 168M179 40 298 168" />
-      <rect
-        x="130"
-        y="14"
-        width="98"
-        height="16"
-        rx="2"
-        fill="none"
-        stroke="var(--ink)"
-        stroke-width="2"
-      />
-      <circle cx="179" cy="33" r="4" fill="var(--ink)" />
-      <rect x="78" y="164" width="96" height="6" fill="var(--ink)" />
-      <path
-        d="M200 170a9 9 0 0 1 18 0zM236 170a9 9 0 0 1 18 0zM272 170a9 9 0 0 1 18 0z"
-        fill="var(--ink)"
-      />
-      <path class="d-thin" d="M326 30V168M318 30h16" />
-      <path class="d-arrow" d="M326 30l-2.500 11h5zM326 168l-2.500-11h5z" />
-      <rect class="d-plaque" x="296" y="86" width="60" height="20" />
-      <text class="d-text" x="326" y="96">
-        120
-      </text>
-    </svg>
   );
 }

@@ -1,28 +1,25 @@
 // A location: its attempts side by side, all that was entered, what can be done now.
-import { useState } from "preact/hooks";
-import type { Entry, LocationView, ShotData } from "../../bridge/types";
-import { save } from "../../data/entries";
-import { pieceOf } from "../../data/pieces";
+import type { LocationView, Next } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { deciding, findings, headline, isDiameter, ofKind, standing, worst } from "../finding";
-import { day, time, useLive, wide } from "../hooks";
-import { Empty, Field, Num, sentence, Trouble, Waiting } from "../kit/bits";
-import { Icon, Shape, V, verdictShape } from "../kit/shapes";
-import { say } from "../kit/say";
+import { nowAt } from "../finding";
+import { handbook, useLive, wide } from "../hooks";
+import { Empty, sentence, Waiting } from "../kit/bits";
+import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { Checks } from "../photo/checks";
-import { shotOf } from "../photo/drawn";
 import { units } from "../prefs";
 import { useRole } from "../role";
-import { CropView } from "./crop";
+import { byWhom, Checks } from "../photo/checks";
+import { Attempts } from "./attempts";
+import { EntryRow } from "./entryrow";
 import { Plot } from "./plot";
 import { pointsOf } from "./points";
 
 export function LocationScreen({ id }: { id: string }) {
   const live = useLive("state.location", { id });
   const v = live.value;
-  const part = useLive("state.concerning", { id: v?.part.id ?? "" }).value;
+  const part = useLive("state.concerning", { id: v?.part.id ?? "" }).value,
+    came = useLive("state.came", { id: v?.part.id ?? "" }).value;
   const role = useRole();
   if (!v)
     return (
@@ -45,10 +42,11 @@ export function LocationScreen({ id }: { id: string }) {
         )}
       </Sheet>
     );
-  const l = v.location;
+  const l = v.location,
+    now = nowAt(v);
   const back = path("part", v.part.id);
   const head = v.spec?.kind === "hole" ? "hole" : "head";
-  const points = pointsOf(part ?? [], head);
+  const points = pointsOf(part ?? [], came ?? {}, head);
   return (
     <Sheet
       title={l.tag}
@@ -67,9 +65,11 @@ export function LocationScreen({ id }: { id: string }) {
         ) : (
           <>
             <Act to={path("location", id, "note")}>{w.history.addNote}</Act>
-            <Act go icon="snap" to={`${path("part", v.part.id, "snap")}?at=${id}`}>
-              {w.history.snap(l.tag)}
-            </Act>
+            {v.next.slice(0, 1).map((n) => (
+              <Act go icon={n === "photo" ? "snap" : undefined} to={wayTo(v, n)} key={n}>
+                {w.history.next[n](l.tag)}
+              </Act>
+            ))}
           </>
         )
       }
@@ -111,13 +111,24 @@ export function LocationScreen({ id }: { id: string }) {
       </section>
       <section class="right">
         <div class="row">
-          <V v={l.verdict} stage={l.stage} />
+          <V v={l.whole} n={l.not_read} stage={l.stage} />
           {l.decision && <small>{w.disposition[l.decision]}</small>}
           <span class="rd">
             <small>{w.stage[l.stage]}</small>
           </span>
         </div>
+        {now && (
+          <Checks
+            s={now}
+            readings={now.readings}
+            by={byWhom(v)}
+            notes={now.notes}
+            brief
+            key={l.last_id}
+          />
+        )}
         {role === "builder" && <Todo v={v} />}
+        {v.spec && <LimitsRow v={v} />}
         <div class="head">
           <h2>{w.history.entries}</h2>
         </div>
@@ -138,28 +149,30 @@ export function LocationScreen({ id }: { id: string }) {
   );
 }
 
-/** What can be done here now; each also waits on the work list. */
+/** Where something that can be done at a location is done. */
+const wayTo = (v: LocationView, n: Next): string =>
+  n === "photo"
+    ? `${path("part", v.part.id, "snap")}?at=${v.location.id}`
+    : path(
+        "location",
+        v.location.id,
+        {
+          gauge: "gauge",
+          decide: "decide",
+          "drill out": "rework",
+          "set rivet": "attempt",
+          change: "edit",
+        }[n],
+      );
+
+/** What else can be done here now; the usual thing is in the strip. */
 function Todo({ v }: { v: LocationView }) {
-  const l = v.location,
-    to = (x: string): string => path("location", l.id, x);
-  const links: [string, string][] = [
-    ...(l.stage === "set rivet"
-      ? [[to("rework"), w.history.drilledAction] as [string, string]]
-      : [[to("attempt"), w.history.setRivet] as [string, string]]),
-    ...(l.finding
-      ? [
-          [to("gauge"), w.history.gauge] as [string, string],
-          [to("decide"), w.history.decide] as [string, string],
-        ]
-      : [[to("gauge"), w.history.gauge] as [string, string]]),
-    [to("edit"), w.history.editLoc],
-  ];
   return (
     <ul class="rows">
-      {links.map(([h, t]) => (
-        <li key={h}>
-          <a class="row" href={h}>
-            <span class="what">{t}</span>
+      {v.next.slice(1).map((n) => (
+        <li key={n}>
+          <a class="row" href={wayTo(v, n)}>
+            <span class="what">{w.history.next[n](v.location.tag)}</span>
             <Icon i="next" />
           </a>
         </li>
@@ -168,244 +181,17 @@ function Todo({ v }: { v: LocationView }) {
   );
 }
 
-export function Attempts({ v }: { v: LocationView }) {
-  const shots = useLive("state.concerning", { id: v.part.id }).value ?? [];
-  const all = ofKind(v.entries, "finding");
-  if (all.length === 0) return null;
+/** The limits in force, and who chose them. */
+function LimitsRow({ v }: { v: LocationView }) {
+  const set = handbook()?.sets.find((s) => s.name === v.spec!.limit_set),
+    own = v.spec!.own_limits;
   return (
-    <div class="crops">
-      {all.slice(-6).map((f) => {
-        const shot = shotOf(shots, f.data.shot),
-          a = v.location.attempts.find((x) => x.findings?.includes(f.id)),
-          n = a?.n;
-        // Hand readings after the attempt's last photo have their say in its verdict.
-        const later = a?.findings?.slice(a.findings.indexOf(f.id) + 1) ?? [],
-          gauged =
-            later.length > 0 &&
-            later.every((x) => v.entries.some((e) => e.id === x && e.kind === "gauge"));
-        const d = headline(f.data.result.checks, f.data.readings),
-          hole = f.data.spec.kind === "hole";
-        const verdict = worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]);
-        const now =
-            gauged && f.id === v.location.finding
-              ? standing(v.location, findings(v.entries))
-              : undefined,
-          left = now && headline(now.checks, now.readings);
-        return (
-          <figure key={f.id}>
-            <figcaption class="label">
-              {hole ? w.history.hole : (n ?? "")} · {day(f.at)}
-            </figcaption>
-            <CropView
-              hash={shot?.photo}
-              crop={f.data.crop}
-              width={shot?.width_px}
-              from={pieceOf(f.data)}
-              alt={`${v.location.tag}, ${verdict || w.notJudged}, ${day(f.at)}`}
-            />
-            {d && <Read d={d} />}
-            <V v={verdict} />
-            {gauged && (
-              <>
-                <small class="block">{w.history.gauged}</small>
-                {left && <Read d={left} />}
-                <V v={a?.verdict} />
-              </>
-            )}
-          </figure>
-        );
-      })}
-    </div>
-  );
-}
-
-/** A reading and what it is of. */
-const Read = ({ d }: { d: NonNullable<ReturnType<typeof headline>> }) => (
-  <>
-    <Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} />{" "}
-    <small>{w.quantityShort[d.quantity]}</small>
-    <br />
-  </>
-);
-
-/** What an entry says in one line. */
-export function entryLine(e: Entry): { shape: string | undefined; text: string } {
-  const t = w.entry[e.kind] ?? w.unknownEntry;
-  switch (e.kind) {
-    case "finding": {
-      const v = worst([deciding(e.data.result.checks)?.verdict, e.data.answers_verdict]);
-      return {
-        shape: v ? verdictShape[v] : "set",
-        text: `${e.data.spec.kind === "hole" ? w.kind.hole : w.kind[e.data.spec.kind]}: ${v ? w.verdict[v] : w.notJudged}`,
-      };
-    }
-    case "gauge": {
-      const v = deciding(e.data.result.checks)?.verdict;
-      return {
-        shape: v && verdictShape[v],
-        text: `${t}, ${e.data.instrument}${v ? `: ${w.verdict[v]}` : ""}`,
-      };
-    }
-    case "disposition":
-      return {
-        shape: undefined,
-        text: `${w.disposition[e.data.action]}${e.data.reason ? `: ${e.data.reason}` : ""}`,
-      };
-    case "decision":
-      return {
-        shape: undefined,
-        text: `${e.data.name}${e.data.number ? ` (${e.data.number})` : ""}: ${w.disposition[e.data.answer]}${e.data.reason ? `, ${e.data.reason}` : ""}${e.data.on_paper ? `, ${w.inspect.paper.toLowerCase()}` : ""}`,
-      };
-    case "drilled-out":
-      return { shape: "drilled", text: `${t}${e.data.reason ? `: ${e.data.reason}` : ""}` };
-    case "stage":
-      return { shape: undefined, text: w.stage[e.data.stage] };
-    case "note":
-      return { shape: undefined, text: e.data.text || w.note.photos(e.data.photos?.length ?? 0) };
-    case "attempt":
-      return { shape: "set", text: `${t}${e.data.tool ? `, ${e.data.tool}` : ""}` };
-    case "sign-off":
-      return { shape: undefined, text: `${t}, ${e.data.name}` };
-    case "location":
-      return { shape: "marked", text: e.data.tag ? `${t}: ${e.data.tag}` : t };
-    default:
-      return { shape: undefined, text: t };
-  }
-}
-
-/** Which card a photo was measured by, and which measured sheet of it. */
-function cardOf(d: ShotData, v: LocationView): string {
-  const sheet = v.project.cards?.find((c) => c.id === d.calibration);
-  return (
-    [
-      d.layout,
-      sheet ? w.cards.sheetNo(sheet.sheet) : d.calibration,
-      sheet && w.cards.measured(time(sheet.at)),
-    ]
-      .filter(Boolean)
-      .join(", ") || w.history.noCard
-  );
-}
-
-function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
-  const [open, setOpen] = useState(false),
-    [why, setWhy] = useState<string>(),
-    [err, setErr] = useState<unknown>();
-  const role = useRole();
-  const over = v.entries.find((o) => o.supersedes?.includes(e.id)),
-    remark = v.location.remarks?.find((r) => r.entry === e.id);
-  const { shape, text } = entryLine(e);
-  const takeBack = async (): Promise<void> => {
-    try {
-      await save([
-        {
-          kind: "withdrawal",
-          project: v.project.id,
-          part: v.part.id,
-          location: v.location.id,
-          supersedes: [e.id],
-          why: why!.trim(),
-          data: {},
-        },
-      ]);
-      say(w.history.takenBack);
-      setWhy(undefined);
-    } catch (x) {
-      setErr(x);
-    }
-  };
-  return (
-    <>
-      <button type="button" class="row" aria-expanded={open} onClick={() => setOpen(!open)}>
-        {shape ? (
-          <span
-            class={shape === "within" || shape === "out" || shape === "close" ? shape : "stage"}
-          >
-            <Shape s={shape} />
-          </span>
-        ) : (
-          <span style={{ width: "1.25em" }} />
-        )}
-        <span class="what">
-          {over ? <s>{text}</s> : text}
-          <small>
-            {time(e.at)} · {e.by}
-            {over &&
-              ` · ${over.kind === "withdrawal" ? w.history.withdrawn : w.history.superseded}`}
-            {remark && ` · ${w.history.remark}: ${remark.text}`}
-          </small>
-        </span>
-        <Icon i={open ? "up" : "down"} />
-      </button>
-      {open && (
-        <div>
-          {(e.kind === "finding" || e.kind === "gauge") && (
-            <Checks
-              checks={e.data.result.checks ?? []}
-              readings={e.data.readings ?? []}
-              verdict=""
-              notes={e.data.result.notes}
-              unread={e.data.result.unread}
-            />
-          )}
-          {(e.kind === "decision" || e.kind === "sign-off") && e.data.on_paper && (
-            <div class="pad">
-              <CropView hash={e.data.on_paper.photo} crop={undefined} alt={w.inspect.paperPhoto} />
-            </div>
-          )}
-          {e.kind === "note" && (
-            <div class="pad stack">
-              <p>{e.data.text}</p>
-              {e.data.photos?.map((h) => (
-                <CropView hash={h} crop={undefined} alt={w.note.title} />
-              ))}
-            </div>
-          )}
-          <div class="pad stack">
-            <dl class="kv">
-              {e.kind === "shot" && (
-                <>
-                  <dt>{w.history.card}</dt>
-                  <dd>{cardOf(e.data, v)}</dd>
-                  <dt>SHA-256</dt>
-                  <dd>{e.data.photo}</dd>
-                </>
-              )}
-              <dt>id</dt>
-              <dd>{e.id}</dd>
-            </dl>
-            <Trouble e={err} />
-            {!over &&
-              e.kind !== "withdrawal" &&
-              role === "builder" &&
-              !(e.kind === "location" && !e.location) &&
-              (why === undefined ? (
-                <button type="button" class="link" onClick={() => setWhy("")}>
-                  {w.history.takeBack}
-                </button>
-              ) : (
-                <>
-                  <Field label={w.history.takeBackWhy} value={why} set={setWhy} />
-                  <div class="btns">
-                    <button type="button" class="btn" onClick={() => setWhy(undefined)}>
-                      {w.cancel}
-                    </button>
-                    <button
-                      type="button"
-                      class="btn"
-                      aria-disabled={!why.trim()}
-                      onClick={() => {
-                        if (why.trim()) void takeBack();
-                      }}
-                    >
-                      {w.history.takeBack}
-                    </button>
-                  </div>
-                </>
-              ))}
-          </div>
-        </div>
-      )}
-    </>
+    <a class="row" href={`${path("part", v.part.id, "limits")}?location=${v.location.id}`}>
+      <span class="what">
+        {w.limitsScreen.title}: {[own?.name, set?.title].filter(Boolean).join(", ")}
+        <small>{v.origin && w.origin[v.origin]}</small>
+      </span>
+      <Icon i="next" />
+    </a>
   );
 }

@@ -8,8 +8,8 @@ import { time, useLive } from "../hooks";
 import { Empty, Field, FileButton, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
-import { newPhoto } from "./acts";
 import { CropView } from "./crop";
+import { newPhoto } from "./newphoto";
 
 export function PartNotes({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,

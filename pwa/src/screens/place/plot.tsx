@@ -2,11 +2,11 @@
 // tool or hand shows. Drawn by uPlot; the table beside it is its equal.
 import { useEffect } from "preact/hooks";
 import type uPlot from "uplot";
-import type { PlotPoint } from "./points";
 import { w } from "../../words";
 import { shown, time, useSize } from "../hooks";
 import { V } from "../kit/shapes";
 import { look, units } from "../prefs";
+import type { PlotPoint } from "./points";
 
 const MM_PER_INCH = 25.4;
 const colour = (name: string): string =>
@@ -82,7 +82,7 @@ function Drawn({ points, by, name, mark }: Props) {
                 <tr>
                   <th scope="row">{p.tag}</th>
                   <td>{shown(p.mm).number}</td>
-                  <td>± {shown(p.u).number}</td>
+                  <td>± {shown(p.U_mm).number}</td>
                   <td>{time(p.at)}</td>
                   <td>
                     <V v={p.verdict} />

@@ -1,19 +1,23 @@
 // Screens that are opened less often: work, history, the inspector, settings.
 import type { JSX } from "preact";
-import { DevicesScreen } from "../other/devices";
-import { ExportsScreen } from "../other/exports";
-import { InspectScreen } from "../other/inspect";
-import { InspectList } from "../other/inspectlist";
-import { SettingsScreen } from "../other/settings";
-import { SignScreen } from "../other/sign";
-import { UnsentScreen } from "../other/unsent";
-import { WhoScreen } from "../other/who";
-import { WorkScreen } from "../other/work";
-import { AttemptForm, DecideForm, GaugeForm, LocationEdit, NoteForm } from "../place/acts";
+import { InspectScreen } from "../inspector/inspect";
+import { InspectList } from "../inspector/inspectlist";
+import { SignScreen } from "../inspector/sign";
+import { WhoScreen } from "../inspector/who";
+import { AttemptForm } from "../place/attemptform";
+import { DecideForm } from "../place/decideform";
+import { GaugeForm } from "../place/gaugeform";
 import { LocationScreen } from "../place/history";
+import { LocationEdit } from "../place/locationform";
+import { NoteForm } from "../place/noteform";
 import { PartHistory } from "../place/parthistory";
 import { PartNotes } from "../place/partnotes";
 import { ReworkScreen } from "../place/rework";
+import { WorkScreen } from "../work/work";
+import { DevicesScreen } from "../workshop/devices";
+import { ExportsScreen } from "../workshop/exports";
+import { SettingsScreen } from "../workshop/settings";
+import { UnsentScreen } from "../workshop/unsent";
 
 export function more([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
   switch (a) {

@@ -3,7 +3,8 @@ import type { JSX } from "preact";
 import { PartEdit, ProjectEdit } from "../parts/edit";
 import { LayoutScreen } from "../parts/layout";
 import { LimitsScreen } from "../parts/limits";
-import { PartMoreScreen, PartScreen } from "../parts/part";
+import { PartMoreScreen } from "../parts/partmore";
+import { PartScreen } from "../parts/part";
 import { PartsScreen } from "../parts/parts";
 
 export function parts([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {

@@ -1,8 +1,9 @@
 // What is done once: pairing, the sample, cards.
 import type { JSX } from "preact";
-import { CardNew, CardsScreen } from "../other/cards";
-import { PairScreen } from "../other/pair";
-import { SampleScreen } from "../other/sample";
+import { CardNew } from "../cards/cardnew";
+import { CardsScreen } from "../cards/cards";
+import { SampleScreen } from "../start/sample";
+import { PairScreen } from "../workshop/pair";
 
 export function setup([a = "", b = ""]: string[]): JSX.Element | undefined {
   switch (a) {

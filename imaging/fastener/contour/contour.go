@@ -1,0 +1,142 @@
+// Package contour looks at one place of the photo for an outline. In go a picture (px), the
+// camera over the sheet, a place on the sheet (mm) and the kind; out come edge observations on
+// the sheet's plane (mm), one a direction, with their standard uncertainties, and how likely
+// and how clear the outline is. Neighbourhoods are unwrapped, bands along a contour rectified,
+// and small networks look at both. Start with [Around] and [Along].
+package contour
+
+import (
+	"math"
+
+	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/fastener/outline"
+	"bucktail/imaging/fit"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
+	"bucktail/qc"
+)
+
+// Directions is the number of directions in which an outline is looked for.
+const Directions = convnet.Directions
+
+// Look is what one look gave.
+type Look struct {
+	Logit        float64 // that a fastener of the wanted kind stands there
+	Observations []outline.Observation
+	Clear        float64 // mean fraction of each direction's likelihood that its best place holds
+}
+
+// Opinion is one of the two networks that look from afar. They were trained from different
+// starts, and the second looks at the mirror image, in which a head looks no different: where
+// the two disagree, the contour is uncertain.
+type Opinion struct {
+	net    func() *convnet.Network
+	mirror bool
+}
+
+// First looks first, Second in the mirror.
+var First, Second = Opinion{outlineNetA, false}, Opinion{outlineNetB, true}
+
+// leastSeen is the fraction of a neighbourhood that has to lie in the photo.
+const leastSeen = 0.6
+
+// Around looks at the neighbourhood of centre for a fastener of kind k and usual radius
+// rNomMM. ok is false where the photo shows too little of it, or the logit is below least.
+func Around(pic *raster.Picture, cam *geom.Camera, centre geom.SheetPoint, rNomMM float64, k qc.Kind, by Opinion, least float64) (v Look, ok bool) {
+	p := unwrap(pic, cam, centre, rNomMM)
+	if p.seen < leastSeen {
+		return v, false
+	}
+	v = p.look(by, cam, k, least)
+	return v, v.Logit >= least
+}
+
+// look gives the view of the neighbourhood p, without observations where the logit is below least.
+func (p *polar) look(by Opinion, cam *geom.Camera, k qc.Kind, least float64) (v Look) {
+	ws := convnet.Borrow()
+	defer ws.Return()
+	maps, logit := by.net().See(ws, p.picture(ws, by.mirror), p.setting(cam, k, by.mirror), least)
+	v.Logit = logit
+	if maps != nil {
+		v.read(maps, p.patch, p.at, k, by.mirror, afarReach)
+	}
+	return v
+}
+
+// Along looks along the contour that a head of outline o, side view prof and height
+// heightMM would show.
+func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64, k qc.Kind) (v Look) {
+	b := rectify(pic, cam, o, prof, heightMM, rNomMM)
+	ws := convnet.Borrow()
+	defer ws.Return()
+	maps, _ := bandNet().See(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
+	v.read(maps, b.patch, b.at, k, false, closeReach)
+	return v
+}
+
+// How a row of the network's map is read, in columns. Set on rendered photos together with the
+// fit's constants; testdata/training/README.md has the figures.
+const (
+	afarReach, closeReach = 3, 5 // what lies as near to the likeliest column is the same contour; a band's columns are finer
+	leastFraction         = 0.3  // of the likelihood that has to lie there
+	leastSigma            = 0.25 // no place is surer: a column's rectangle has 0.29
+)
+
+// read takes the observations from the network's maps, silhouette and flat: in each direction the
+// place that at names, found within reach steps of the likeliest column.
+func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) geom.SheetPoint, k qc.Kind, mirror bool, reach int) {
+	n := 0
+	for i := range convnet.Directions {
+		if !p.cov[2*i] || !p.cov[2*i+1] {
+			continue
+		}
+		n++
+		for m := range 2 {
+			if m == 1 && k != qc.ShopHead {
+				break
+			}
+			row := i
+			if mirror {
+				row = convnet.Directions - 1 - i
+			}
+			col, sigma, fraction := bestPlace(maps.Row(m, row), reach)
+			if m == 0 {
+				v.Clear += fraction
+			}
+			if fraction < leastFraction || col < 0.5 || col > float64(p.rho)-1.5 { // unclear, or the border
+				continue
+			}
+			v.Observations = append(v.Observations, outline.Observation{
+				At: at(i, col),
+				// A place that holds half of the likelihood is worth as much as four such
+				// places with half the spread.
+				UMM:  p.stepMM * math.Hypot(sigma, leastSigma) / fraction,
+				Flat: m == 1,
+			})
+		}
+	}
+	v.Clear /= float64(max(n, 1))
+}
+
+// bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
+// the greatest, the spread there, and the fraction of all likelihood within reach steps of it.
+func bestPlace(row []float32, reach int) (at, sigma, fraction float64) {
+	top := 0
+	for k, v := range row {
+		if v > row[top] {
+			top = k
+		}
+	}
+	var all, near, m, q float64
+	for k, v := range row {
+		e := fit.Exp(float64(v - row[top]))
+		all += e
+		if d := k - top; d >= -reach && d <= reach {
+			near += e
+			m += e * float64(d)
+			q += e * float64(d*d)
+		}
+	}
+	m /= near
+	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all
+}

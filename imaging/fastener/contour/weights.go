@@ -1,0 +1,43 @@
+package contour
+
+import (
+	_ "embed"
+	"sync"
+
+	"bucktail/imaging/fastener/convnet"
+)
+
+// The outline network: a small convolutional network that looks at an unwrapped
+// neighbourhood and says, for every direction, how likely each distance is to be the
+// silhouette (and, for driven heads, the rim of the flat), and whether a fastener of the
+// wanted kind stands there at all.
+//
+// It has the shape of Ronneberger, Fischer and Brox, U-Net, MICCAI 2015, with two halvings
+// and some 30,000 weights. Two networks of that shape, trained from different starts, look
+// at each place: where they disagree the contour is uncertain. A third looks along the contour
+// that they found, rectified. They were trained on rendered patches (package synth) and on
+// part of the rendered example photos; testdata/training/README.md names them, says how, and
+// holds the script.
+//
+//go:embed outline-a.weights
+var outlineWeightsA []byte
+
+//go:embed outline-b.weights
+var outlineWeightsB []byte
+
+//go:embed band.weights
+var bandWeights []byte
+
+var (
+	outlineNetA = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsA) })
+	outlineNetB = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsB) })
+	bandNet     = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeights) })
+)
+
+func mustNetwork(b []byte) *convnet.Network {
+	n, err := convnet.Read(b)
+	if err != nil {
+		panic("contour: the embedded outline network is damaged: " + err.Error())
+	}
+	return n
+}

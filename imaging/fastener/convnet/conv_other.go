@@ -1,0 +1,5 @@
+//go:build !amd64
+
+package convnet
+
+func (p *rowPair) correlate() { p.correlateGo() }

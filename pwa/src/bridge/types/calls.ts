@@ -1,0 +1,87 @@
+// What the Go side may be asked.
+import type { Document } from "./document";
+import type { Draft, Entry, EntryOut, Fault } from "./entries";
+import type { Places } from "./entrydata";
+import type { Size, Handbook } from "./handbook";
+import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
+import type { MeasureOptions, Taken } from "./measuring";
+import type { Rework } from "./rework";
+import type { ShowIn, Shown } from "./show";
+import type {
+  Project,
+  SignOffStatus,
+  Part,
+  Counts,
+  WorkItem,
+  PartView,
+  LocationView,
+} from "./state";
+import type { Frame, Sight } from "./view";
+import type { Kind, Role, Refusal, Stage } from "./vocabulary";
+
+/** What the Go side may be asked: question and answer of each call. */
+export interface Calls {
+  take: [Record<string, never>, Taken];
+  measure: [MeasureOptions, Document];
+  /** Of the photo that was measured last; refuses with "not-at-hand" where it was another one. */
+  "measure.kept": [MeasureOptions & { sha256: string }, Document];
+  places: [Document, (Places | null)[]];
+  strip: [Record<string, never>, Record<string, never>];
+  guide: [Frame, Sight];
+  "guide.reset": [Record<string, never>, Record<string, never>];
+  judge: [{ spec: Spec; readings: Reading[]; location?: string; answers?: Answer[] }, Judged];
+  hand: [{ location: string; readings: Reading[] }, Hand];
+  rework: [{ id: string }, Rework];
+  limits: [
+    Spec,
+    {
+      limits: KnownLimit[];
+      expected: { diameter_mm: number; height_mm: number; in_table: boolean };
+    },
+  ];
+  size: [{ text: string; kind?: Kind; rivet?: "solid" | "pulled"; hole?: Stage }, Size];
+  own: [{ json: string }, OwnLimits];
+  /** Whether a printed sheet can measure; refuses in words. Scales are true over drawn size. */
+  "check-lines": [
+    {
+      across_mm: number;
+      along_mm: number;
+      u_mm: number;
+      thickness_mm: number;
+      thickness_u_mm: number;
+    },
+    { across: number; along: number },
+  ];
+  handbook: [Record<string, never>, Handbook];
+  show: [ShowIn[], Shown[]];
+  "record.load": [{ raw: string; hash: string }[], { damaged: string[] }];
+  "record.read": [unknown[], { entry?: EntryOut; refusal?: Refusal }[]];
+  "record.make": [
+    {
+      device: string;
+      by: string;
+      role: Role;
+      seq: number;
+      prev: string;
+      clock_ms: number;
+      drafts: Draft[];
+    },
+    EntryOut[],
+  ];
+  "record.chain": [{ id: string }, { seq: number; hash: string }];
+  "record.faults": [Record<string, never>, Fault[]];
+  "state.projects": [Record<string, never>, Project[]];
+  "state.parts": [{ id: string }, { part: Part; counts: Counts }[]];
+  "state.part": [{ id: string }, PartView];
+  "state.location": [{ id: string }, LocationView];
+  "state.history": [{ of: "location" | "part" | "project" | "device"; id: string }, Entry[]];
+  /** Of a part's findings and hand readings, by entry. */
+  "state.came": [{ id: string }, Record<string, Came>];
+  "state.concerning": [{ id: string }, Entry[]];
+  "state.work": [Record<string, never>, WorkItem[]];
+  "state.covers": [{ id: string }, { covers: string[]; digest: string }];
+  "state.sign-offs": [{ id: string }, Record<string, SignOffStatus>];
+}
+export type CallName = keyof Calls;
+export type Ask<K extends CallName> = Calls[K][0];
+export type Told<K extends CallName> = Calls[K][1];

@@ -1,0 +1,67 @@
+// A measured photo.
+import type { Reading, Limit, Spec, Summary } from "./judging";
+import type { Kind, Point, Refusal, Note } from "./vocabulary";
+
+export interface Camera {
+  focal_px: number;
+  cx_px: number;
+  cy_px: number;
+  k1: number;
+  r: [[number, number, number], [number, number, number], [number, number, number]];
+  t: [number, number, number];
+}
+
+export interface Scale {
+  from: string;
+  layout?: string;
+  targets?: number;
+  residual_px: number;
+  tilt_deg: number;
+  distance_mm: number;
+  mm_per_px: number;
+  camera: Camera;
+  card_px?: Point[];
+  window_px?: Point[];
+}
+
+/** A reading with the places that it was taken between. */
+export interface PhotoReading extends Reading {
+  edge_px?: [Point, Point];
+  to_px?: Point;
+  to?: number;
+}
+
+/** One fastener of a photo. One with `ask` has no readings. */
+export interface PhotoLocation extends Summary {
+  what: Kind;
+  dash: string;
+  nominal_mm: number;
+  centre_px: Point;
+  sheet_mm: Point;
+  radius_mm: number;
+  outline_px: Point[] | null;
+  by_hand?: boolean;
+  /** That such a fastener stands there, and how clearly its outline stands out, 0 to 1. */
+  probability: number;
+  clear: number;
+  readings: PhotoReading[];
+  unread?: Limit[];
+  notes?: string[];
+  ask?: Refusal;
+}
+
+/** The document that `bucktail measure --json` prints. */
+export interface Document {
+  photo: string;
+  sha256?: string;
+  width?: number;
+  height?: number;
+  taken?: string;
+  method: string;
+  spec: Spec;
+  scale: Scale | null;
+  locations: PhotoLocation[];
+  edges_px?: [Point, Point][];
+  warnings: Note[];
+  problems: Refusal[];
+}

@@ -1,0 +1,204 @@
+// What the writer of an entry says, by its kind.
+import type { Camera } from "./document";
+import type { Reading, Limit, OwnLimits, Spec, Result, Answer } from "./judging";
+import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabulary";
+
+export interface DeviceData {
+  name: string;
+  app?: string;
+}
+export interface ProjectData {
+  name?: string;
+  aircraft?: string;
+  mark?: string;
+  builder?: string;
+}
+export interface SettingsData {
+  units?: Units;
+  fractions?: boolean;
+  paper?: Paper;
+  limit_set?: string;
+  authority?: string;
+}
+export interface CardData {
+  sheet: string;
+  paper?: Paper;
+  check_nominal_mm: number;
+  check_across_mm: number;
+  check_along_mm: number;
+  check_U_mm: number;
+  thickness_mm: number;
+  thickness_U_mm: number;
+  measured_with?: string;
+  printed_at?: string;
+  layouts_revision?: string;
+}
+export interface Layer {
+  name?: string;
+  material: string;
+  thickness_mm: number;
+}
+export interface PartData {
+  name?: string;
+  drawing?: string;
+  layers?: Layer[];
+  spec?: Spec;
+  closed?: boolean;
+}
+export interface LayoutData {
+  photo?: string;
+  width_px?: number;
+  height_px?: number;
+  width_mm?: number;
+  height_mm?: number;
+  step_mm?: number;
+}
+export interface LimitsData {
+  set: string;
+  own?: OwnLimits;
+}
+export interface LaxerData {
+  limit: Limit;
+  reference: string;
+  said?: string;
+}
+/** Fractions of the layout picture, x right, y down. */
+export interface Pin {
+  x: number;
+  y: number;
+}
+export interface LocationData {
+  tag?: string;
+  pin?: Pin;
+  spec?: Spec;
+  out?: boolean;
+}
+export interface StageData {
+  stage: Stage;
+}
+export interface ShotData {
+  photo: string;
+  bytes: number;
+  media: string;
+  width_px?: number;
+  height_px?: number;
+  calibration?: string;
+  layout?: string;
+  locations?: string[];
+  camera?: string;
+  taken_at?: string;
+  refused?: string;
+}
+export interface Crop {
+  x: number;
+  y: number;
+  w: number;
+  h: number;
+}
+export interface Mark {
+  what: string;
+  points_px: { x: number; y: number }[];
+  length_mm?: number;
+  U_mm?: number;
+  note?: string;
+}
+export interface FindingData {
+  shot?: string;
+  spec: Spec;
+  readings?: Reading[];
+  result: Result;
+  answers?: Answer[];
+  answers_verdict?: Verdict | "";
+  method?: string;
+  crop?: Crop;
+  marks?: Mark[];
+  places?: Places;
+}
+/** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */
+export interface Places {
+  width_px: number;
+  height_px: number;
+  camera: Camera;
+  layout?: string;
+  centre_px: Point;
+  sheet_mm: [number, number];
+  radius_mm: number;
+  outline_px?: Point[];
+  spans?: { reading: number; edge_px?: [Point, Point]; to_px?: Point }[];
+}
+export interface GaugeData {
+  finding?: string;
+  spec: Spec;
+  instrument: string;
+  readings: Reading[];
+  result: Result;
+  photos?: string[];
+}
+export interface DispositionData {
+  finding: string;
+  action: Disposition;
+  reason?: string;
+  answer?: string;
+}
+export interface DrilledOutData {
+  finding?: string;
+  reason?: string;
+  drill_mm?: number;
+  steps?: string[];
+}
+export interface AttemptData {
+  spec?: Spec;
+  tool?: string;
+}
+export interface NoteData {
+  text: string;
+  photos?: string[];
+  finding?: string;
+}
+export interface OnPaper {
+  photo: string;
+  date?: string;
+  page?: string;
+}
+export interface DecisionData {
+  finding: string;
+  answer: Disposition;
+  reason?: string;
+  name: string;
+  number?: string;
+  on_paper?: OnPaper;
+}
+export interface SignOffData {
+  covers: string[];
+  digest: string;
+  name: string;
+  number?: string;
+  remark?: string;
+  on_paper?: OnPaper;
+}
+export type WithdrawalData = Record<string, never>;
+
+/** The data of each kind of entry. */
+export interface DataOf {
+  device: DeviceData;
+  project: ProjectData;
+  settings: SettingsData;
+  card: CardData;
+  part: PartData;
+  layout: LayoutData;
+  limits: LimitsData;
+  "laxer-limit": LaxerData;
+  location: LocationData;
+  stage: StageData;
+  shot: ShotData;
+  finding: FindingData;
+  gauge: GaugeData;
+  disposition: DispositionData;
+  "drilled-out": DrilledOutData;
+  attempt: AttemptData;
+  note: NoteData;
+  decision: DecisionData;
+  "sign-off": SignOffData;
+  withdrawal: WithdrawalData;
+}
+export type EntryKind = keyof DataOf;

@@ -1,0 +1,180 @@
+// What the record says of projects, parts and locations now.
+import type { Entry } from "./entries";
+import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
+import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
+import type {
+  Verdict,
+  Whole,
+  Stage,
+  Disposition,
+  WorkKind,
+  Units,
+  Paper,
+  Next,
+  Origin,
+} from "./vocabulary";
+
+export interface Remark {
+  entry: string;
+  text: string;
+}
+
+export interface Card extends CardData {
+  id: string;
+  at: string;
+}
+export interface Project {
+  id: string;
+  known: boolean;
+  name: string;
+  aircraft?: string;
+  mark?: string;
+  builder?: string;
+  units: Units;
+  fractions?: boolean;
+  paper: Paper;
+  limit_set: string;
+  authority?: string;
+  cards?: Card[];
+  notes?: string[];
+  remarks?: Remark[];
+  entries: number;
+  last_id: string;
+}
+export interface Laxer extends LaxerData {
+  entry: string;
+}
+export interface SignOff {
+  entry: string;
+  at: string;
+  name: string;
+  number?: string;
+  remark?: string;
+  on_paper?: OnPaper;
+  covered: number;
+}
+export interface SignOffStatus {
+  since?: string[];
+  missing?: string[];
+  altered?: boolean;
+}
+export interface Part {
+  id: string;
+  project: string;
+  known: boolean;
+  name: string;
+  drawing?: string;
+  layers?: Layer[];
+  spec?: Spec;
+  limits?: LimitsData;
+  laxer?: Laxer[];
+  layout?: LayoutData;
+  layout_entry?: string;
+  closed?: boolean;
+  sign_offs?: SignOff[];
+  notes?: string[];
+  remarks?: Remark[];
+  entries: number;
+  last_id: string;
+}
+export interface Counts {
+  locations: number;
+  stages?: Partial<Record<Stage, number>>;
+  verdicts?: Partial<Record<Whole, number>>;
+  work?: Partial<Record<WorkKind, number>>;
+  awaits?: number;
+  confirmed?: number;
+}
+export interface Attempt {
+  n: number;
+  set?: string;
+  ended?: string;
+  findings?: string[];
+  /** The same ids: a finding with the hand readings on it. */
+  looks?: string[][];
+  verdict?: Whole;
+}
+export interface Work {
+  kind: WorkKind;
+  entry: string;
+  text?: string;
+}
+export interface Location {
+  id: string;
+  project: string;
+  part: string;
+  known: boolean;
+  out?: boolean;
+  tag: string;
+  pin?: Pin;
+  spec?: Spec;
+  limits?: LimitsData;
+  stage: Stage;
+  attempt: number;
+  attempts: Attempt[];
+  /** Of what was read and seen. */
+  verdict?: Verdict;
+  whole?: Whole;
+  not_read?: number;
+  finding?: string;
+  decision?: Disposition;
+  work?: Work[];
+  awaits?: boolean;
+  remarks?: Remark[];
+  entries: number;
+  last_id: string;
+}
+export interface WorkItem extends Work {
+  part: string;
+  location: string;
+  tag: string;
+  project: string;
+  part_name: string;
+  /** How the location stands. */
+  whole?: Whole;
+  not_read?: number;
+  /** What governs it, where the line is from a measurement. */
+  check?: Check;
+}
+
+export interface PartView {
+  project: Project;
+  part: Part;
+  counts: Counts;
+  spec: Spec | null;
+  places: Place[];
+}
+/** A location as lists and maps show it. */
+export interface Place {
+  location: Location;
+  spec: Spec | null;
+  /** The finding that stands; null: none. */
+  now: {
+    headline: string;
+    shown: ShownOne | null;
+    check: Check | null;
+    /** What there are limits for and no reading. */
+    not_read: string[];
+  } | null;
+  /** How soon it needs somebody, the smallest first. */
+  urgency: number;
+}
+export interface LocationView {
+  project: Project;
+  part: Part;
+  location: Location;
+  /** What is meant to stand there, under the limits in force, and who chose them. */
+  spec: Spec | null;
+  origin?: Origin;
+  looks: Look[];
+  /** Index of the look that stands, -1: none. */
+  now: number;
+  /** What each finding and hand reading came to by itself, by its entry. */
+  own: Record<string, Summary>;
+  /** What can be done, the usual thing first. */
+  next: Next[];
+  /** Readings of its hole from before the rivet was set. */
+  hole: Reading[];
+  /** All about it, oldest first, superseded ones too. */
+  entries: Entry[];
+}

@@ -1,0 +1,95 @@
+// Printed sheets of scale cards: print one, choose which is in use.
+import { useState } from "preact/hooks";
+import type { Paper } from "../../bridge/types";
+import { handOver } from "../../capture/files";
+import { makeHere } from "../../data/papers";
+import { w } from "../../words";
+import { day, useLive } from "../hooks";
+import { Len, Step } from "../kit/bits";
+import { say } from "../kit/say";
+import { Act, Sheet } from "../kit/sheet";
+import { currentProject } from "../parts/current";
+import { calibration } from "../photo/hand";
+import { remember } from "../prefs";
+
+export function CardsScreen() {
+  const projects = useLive("state.projects", {}).value;
+  const project = currentProject(projects);
+  const c = w.cards;
+  const used = calibration(project)?.id;
+  const cards = [...(project?.cards ?? [])].reverse();
+  return (
+    <Sheet
+      title={c.title}
+      facts={c.facts}
+      back="/settings"
+      as="column"
+      strip={
+        <>
+          <PrintAct paper={project?.paper ?? "a4"} />
+          <Act go to="/cards/new">
+            {c.new}
+          </Act>
+        </>
+      }
+    >
+      <ol class="steps">
+        {c.steps.map((s, i) => (
+          <Step n={i + 1} now={false} done={false}>
+            {s}
+          </Step>
+        ))}
+      </ol>
+      {projects && cards.length === 0 && (
+        <p class="pad">
+          <b>{c.none}</b>
+        </p>
+      )}
+      <ul class="rows">
+        {cards.map((k) => (
+          <li key={k.id}>
+            <div class="row" aria-current={k.id === used ? "true" : undefined}>
+              <span class="what">
+                <b>{c.sheetNo(k.sheet)}</b> {k.id === used && <small>{c.inUse}</small>}
+                <small>
+                  {c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />,{" "}
+                  {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
+                  <Len mm={k.thickness_mm} />
+                </small>
+              </span>
+              {k.id !== used && (
+                <button class="link" type="button" onClick={() => remember({ card: k.id })}>
+                  {c.use}
+                </button>
+              )}
+            </div>
+          </li>
+        ))}
+      </ul>
+    </Sheet>
+  );
+}
+
+function PrintAct({ paper }: { paper: Paper }) {
+  const [busy, setBusy] = useState(false);
+  const get = async (): Promise<void> => {
+    setBusy(true);
+    try {
+      const made = await makeHere({ kind: "cards.pdf", paper }, { reach: false });
+      await handOver(`bucktail-card-${paper}.pdf`, made.file);
+    } catch (e) {
+      say(e instanceof Error ? e.message : String(e));
+    } finally {
+      setBusy(false);
+    }
+  };
+  return (
+    <Act
+      act={() => {
+        if (!busy) void get();
+      }}
+    >
+      {busy ? w.exports.making(w.cards.title) : w.cards.print}
+    </Act>
+  );
+}

@@ -1,0 +1,58 @@
+// One limit of the drawing's own, as it is typed.
+import { w } from "../../words";
+import { Field, Select } from "../kit/bits";
+import type { RowDraft } from "./ownlimits";
+
+export function OwnRow({
+  r,
+  put,
+  remove,
+}: {
+  r: RowDraft;
+  put: (c: Partial<RowDraft>) => void;
+  remove: () => void;
+}) {
+  return (
+    <div class="stack">
+      <div class="two">
+        <Select
+          label={w.limitsScreen.quantity}
+          value={r.quantity}
+          set={(quantity) => put({ quantity })}
+          of={Object.entries(w.limitsScreen.quantities).map(([value, text]) => ({
+            value,
+            text,
+          }))}
+        />
+        <Select<RowDraft["unit"]>
+          label={w.limitsScreen.unit}
+          value={r.unit}
+          set={(unit) => put({ unit })}
+          of={[
+            { value: "mm", text: "mm" },
+            { value: "in", text: "in" },
+            { value: "d", text: "D" },
+          ]}
+        />
+      </div>
+      <div class="two">
+        <Field
+          label={w.limitsScreen.least}
+          mode="decimal"
+          value={r.least}
+          set={(least) => put({ least })}
+        />
+        <Field
+          label={w.limitsScreen.greatest}
+          mode="decimal"
+          value={r.greatest}
+          set={(greatest) => put({ greatest })}
+        />
+        <Field label={w.limitsScreen.note} value={r.reference} set={(x) => put({ reference: x })} />
+      </div>
+      <button class="link" type="button" onClick={remove}>
+        {w.limitsScreen.remove}
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,40 @@
+// What is said of a measured photo as a whole.
+import type { ComponentChildren } from "preact";
+import { w } from "../../words";
+import { sentence } from "../kit/bits";
+import type { InWork } from "./usework";
+import { WhatChoice } from "./whatchoice";
+
+export function AboutPhoto({ k, children }: { k: InWork; children: ComponentChildren }) {
+  const doc = k.doc!;
+  return (
+    <div class="pad stack">
+      <WhatChoice k={k} />
+      {doc.warnings.length > 0 && (
+        <>
+          <h3>{w.result.warnings}</h3>
+          <ul>
+            {doc.warnings.map((n) => (
+              <li class="note">{sentence(n.text)}</li>
+            ))}
+          </ul>
+        </>
+      )}
+      {doc.problems.map((n) => (
+        <p class="note">
+          {sentence(n.text)} {sentence(n.do)}
+        </p>
+      ))}
+      {doc.scale && (
+        <p class="note">
+          {w.result.scaleFrom(
+            doc.scale.layout ? w.result.byCard(doc.scale.layout) : doc.scale.from,
+            `${doc.scale.tilt_deg.toFixed(0)}°`,
+          )}
+        </p>
+      )}
+      <p class="note">{w.cautionPhoto}</p>
+      {children}
+    </div>
+  );
+}

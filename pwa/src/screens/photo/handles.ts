@@ -1,0 +1,121 @@
+// The handles that a correction is made by, in upright pixels of the photo.
+import type { MeasureOptions, PhotoLocation, Point } from "../../bridge/types";
+import { project, sub, toSheet } from "./camera";
+
+export type Tool = "outline" | "centre" | "edge" | "add" | "remove" | "scale";
+export const tools: Tool[] = ["outline", "centre", "edge", "add", "remove", "scale"];
+export interface Handle {
+  name: "rim" | "centre" | "a" | "b";
+  at: Point;
+}
+
+export const dist = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+const rightmost = (ps: Point[]): Point => ps.reduce((a, b) => (b[0] > a[0] ? b : a));
+export const foot = (p: Point, [a, b]: [Point, Point]): Point => {
+  const d = sub(b, a),
+    t = ((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2 || 1);
+  return [a[0] + t * d[0], a[1] + t * d[1]];
+};
+
+/** The piece of an edge that is beside the fastener, so that both handles are in the picture. */
+function nearPart(c: Point, e: [Point, Point], half: number): [Point, Point] {
+  const f = foot(c, e),
+    l = dist(e[0], e[1]) || 1,
+    u: Point = [(e[1][0] - e[0][0]) / l, (e[1][1] - e[0][1]) / l];
+  return [
+    [f[0] - u[0] * half * 0.6, f[1] - u[1] * half * 0.6],
+    [f[0] + u[0] * half * 0.6, f[1] + u[1] * half * 0.6],
+  ];
+}
+
+/** The circle through the rim handle, on the sheet, as the photo shows it. */
+export function circle(
+  c: Point,
+  rim: Point,
+  cam: Parameters<typeof project>[0] | undefined,
+  n = 72,
+): Point[] {
+  const out: Point[] = [];
+  const a = cam ? toSheet(cam, c) : c,
+    b = cam ? toSheet(cam, rim) : rim,
+    r = dist(a, b),
+    from = Math.atan2(b[1] - a[1], b[0] - a[0]);
+  for (let i = 0; i < n; i++) {
+    const p: Point = [
+      a[0] + r * Math.cos(from + (i * 2 * Math.PI) / n),
+      a[1] + r * Math.sin(from + (i * 2 * Math.PI) / n),
+    ];
+    out.push(cam ? project(cam, p) : p);
+  }
+  return out;
+}
+
+/** Four handles on the rim for one radius. */
+export function ringHandles(
+  tool: Tool,
+  hs: Handle[],
+  cam: Parameters<typeof project>[0] | undefined,
+): Handle[] {
+  const c = hs.find((h) => h.name === "centre"),
+    rim = hs.find((h) => h.name === "rim");
+  if (tool !== "outline" || !c || !rim)
+    return tool === "centre" ? hs.filter((h) => h.name === "centre") : hs;
+  return [...circle(c.at, rim.at, cam, 4).map((at): Handle => ({ name: "rim", at })), c];
+}
+
+/** Where the handles of a tool begin: at a fastener, or in the middle of the photo. */
+export function firstHandles(
+  t: Tool,
+  x: PhotoLocation | undefined,
+  {
+    size,
+    pxPerMM,
+    by,
+    outlines,
+  }: {
+    size: { w: number; h: number };
+    pxPerMM: number;
+    by: "two" | "round";
+    outlines: MeasureOptions["outlines"];
+  },
+): Handle[] {
+  if (t === "scale")
+    return by === "two"
+      ? [
+          { name: "a", at: [size.w * 0.3, size.h * 0.5] },
+          { name: "b", at: [size.w * 0.7, size.h * 0.5] },
+        ]
+      : [{ name: "centre", at: [size.w / 2, size.h / 2] }];
+  if (t === "add")
+    return [
+      {
+        name: "centre",
+        at: x ? [x.centre_px[0], x.centre_px[1] + pxPerMM * 12] : [size.w / 2, size.h / 2],
+      },
+    ];
+  if (t === "remove" || !x) return [];
+  if (t === "edge") {
+    const e = x.readings.find((r) => r.edge_px)?.edge_px;
+    const [a, b]: [Point, Point] = e
+      ? nearPart(x.centre_px, e, pxPerMM * 9)
+      : [
+          [x.centre_px[0] + 9 * pxPerMM, x.centre_px[1] - 6 * pxPerMM],
+          [x.centre_px[0] + 9 * pxPerMM, x.centre_px[1] + 6 * pxPerMM],
+        ];
+    return [
+      { name: "a", at: a },
+      { name: "b", at: b },
+    ];
+  }
+  const own = outlines?.find((o) => dist(o.centre, x.centre_px) < pxPerMM * x.radius_mm);
+  const rim: Point =
+    own?.rim ??
+    (x.outline_px?.length
+      ? rightmost(x.outline_px)
+      : [x.centre_px[0] + x.radius_mm * pxPerMM, x.centre_px[1]]);
+  return [
+    { name: "rim", at: rim },
+    { name: "centre", at: own?.centre ?? x.centre_px },
+  ];
+}

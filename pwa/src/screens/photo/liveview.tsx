@@ -1,0 +1,57 @@
+// What the camera sees, with the aim and one instruction over it; or how to do without a live view.
+import type { RefObject } from "preact";
+import type { Camera, CameraError } from "../../capture/camera";
+import type { Guidance } from "../../capture/guide";
+import { w } from "../../words";
+import { Aim, Instruction } from "./aim";
+import { HowToLay } from "./howtolay";
+
+export function LiveView({
+  video,
+  cam,
+  g,
+}: {
+  video: RefObject<HTMLVideoElement | null>;
+  cam: Camera | undefined;
+  g: Guidance | undefined;
+}) {
+  return (
+    <div
+      class="photo live"
+      onClick={(ev) => {
+        if (!cam?.offers.focusOnce) return;
+        const r = ev.currentTarget.getBoundingClientRect();
+        void cam.focus((ev.clientX - r.left) / r.width, (ev.clientY - r.top) / r.height);
+      }}
+    >
+      <video ref={video} muted playsInline autoplay aria-label={w.snapScreen.title} />
+      {g ? (
+        <>
+          <Aim g={g} />
+          <Instruction g={g} />
+        </>
+      ) : (
+        <p class="words">{w.snapScreen.starting}</p>
+      )}
+    </div>
+  );
+}
+
+export function NoCamera({ none, take }: { none: CameraError; take: (files: File[]) => void }) {
+  return (
+    <div
+      class="pad stack scrolls"
+      onDragOver={(ev) => ev.preventDefault()}
+      onDrop={(ev) => {
+        ev.preventDefault();
+        const f = [...(ev.dataTransfer?.files ?? [])];
+        if (f.length) take(f);
+      }}
+    >
+      <HowToLay />
+      <h2 class="message">{w.snapScreen.noCamera}</h2>
+      <p>{none.why === "denied" ? w.snapScreen.denied : w.snapScreen.noCameraNote}</p>
+      <p class="note">{w.snapScreen.dragHere}</p>
+    </div>
+  );
+}

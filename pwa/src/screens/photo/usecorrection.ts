@@ -1,0 +1,212 @@
+// A correction in hand: the tool, its handles, what they change, and the way back.
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { MeasureOptions, PhotoReading, Point } from "../../bridge/types";
+import { w } from "../../words";
+import { usePicture } from "../hooks";
+import { say } from "../kit/say";
+import { inHand, unmarked, withHandles, without, withScale, withTap } from "./corrections";
+import { dist, firstHandles, type Handle, type Tool } from "./handles";
+import { marksOf } from "./save";
+import type { InWork } from "./usework";
+
+/** How far one press of an arrow moves a handle. */
+export const STEP_MM = 0.02;
+
+export function useCorrection(k: InWork, at: number | undefined) {
+  const doc = k.doc!;
+  const refused = doc.locations.length === 0;
+  const [tool, setTool] = useState<Tool>(refused ? "scale" : "outline");
+  const [i, setI] = useState(
+    at ??
+      Math.max(
+        0,
+        doc.locations.findIndex((l) => !l.ask),
+      ),
+  );
+  const [hs, setHs] = useState<Handle[]>([]);
+  const [hold, setHold] = useState<number>(0);
+  const [held, setHeld] = useState(false);
+  // The reading at handles that were moved and are not measured for good yet.
+  const [live, setLive] = useState<PhotoReading>();
+  const moved = useRef(0);
+  const [past, setPast] = useState<MeasureOptions[]>([]);
+  const [len_, setLen] = useState("");
+  const [scaleBy, setScaleBy] = useState<"two" | "round">("two");
+  const url = usePicture(k.draft?.photo, "original");
+  const timer = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
+  const first = useRef(doc);
+  const l = doc.locations[i],
+    cam = doc.scale?.camera;
+  const photo = { w: doc.width || 1000, h: doc.height || 750 };
+  const [natural, setNatural] = useState(photo);
+  useEffect(() => {
+    if (!url || doc.width) return;
+    const img = new Image();
+    img.onload = () => setNatural({ w: img.naturalWidth, h: img.naturalHeight });
+    img.src = url;
+  }, [url]);
+  const size = doc.width ? photo : natural;
+  const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : size.w / 120;
+  const options = k.draft?.options;
+
+  const start = (t: Tool = tool, n = i): void => {
+    const x = doc.locations[n];
+    setHold(t === "centre" && x ? 1 : 0);
+    setHs(firstHandles(t, x, { size, pxPerMM, by: scaleBy, outlines: options?.outlines }));
+  };
+  useEffect(() => start(), [tool, i, size.w, scaleBy]);
+  // Measured anew, the fasteners may come in another order: the one in hand is known by its place.
+  const held_ = useRef<Point | undefined>(l?.centre_px);
+  useEffect(() => {
+    if (l) held_.current = l.centre_px;
+  }, [i]);
+  useEffect(() => {
+    setLive(undefined);
+    const c = held_.current;
+    if (!c || doc.locations.length === 0) return;
+    const n = doc.locations.reduce(
+      (a, x, j) => (dist(x.centre_px, c) < dist(doc.locations[a]!.centre_px, c) ? j : a),
+      0,
+    );
+    if (n !== i) setI(n);
+    else start(tool, n);
+  }, [doc]);
+
+  const run = (o: MeasureOptions): void => {
+    settle();
+    if (options) setPast((p) => [...p, options]);
+    k.setHand({ ...k.hand, marks: marksOf(o) });
+    void k.measure({ options: o });
+  };
+  /** What was to be measured later, or is on its way from a handle on the move, no longer counts. */
+  const settle = (): void => {
+    clearTimeout(timer.current);
+    timer.current = undefined;
+    moved.current++;
+  };
+  const marked = (h: Handle[]): MeasureOptions | undefined =>
+    options && l && withHandles(options, tool, h, l, pxPerMM);
+  const commit = (h: Handle[]): void => {
+    const o = marked(h);
+    if (o) run(o);
+  };
+  /** The reading runs along with the handle: this one alone is measured, as often as there is time. */
+  const along = (h: Handle[]): void => {
+    const o = marked(h);
+    if (!o || !l) return;
+    const at = moved.current,
+      c = h.find((x) => x.name === "centre")?.at ?? l.centre_px,
+      near = (p: Point): boolean => dist(p, c) < l.radius_mm * pxPerMM;
+    const outlines = (o.outlines ?? []).filter((x) => near(x.centre));
+    void k
+      .follow({ ...o, only: true, outlines, taps: outlines.length > 0 ? [] : [l.centre_px] })
+      .then((d) => {
+        const x = d?.locations.find((y) => near(y.centre_px));
+        if (at === moved.current && x && !x.ask) setLive(inHand(tool, x.readings, h));
+      });
+  };
+  const later = (h: Handle[]): void => {
+    clearTimeout(timer.current);
+    timer.current = setTimeout(() => {
+      timer.current = undefined;
+      commit(h);
+    }, 450);
+  };
+  const move = (n: number, to: Point, pause: boolean): void => {
+    const next = hs.map((h, j) =>
+      j === n
+        ? { ...h, at: to }
+        : tool === "centre" && h.name === "rim"
+          ? { ...h, at: [h.at[0] + to[0] - hs[n]!.at[0], h.at[1] + to[1] - hs[n]!.at[1]] as Point }
+          : h,
+    );
+    setHs(next);
+    along(next);
+    if (pause) later(next);
+  };
+  const nudge = (dx: number, dy: number, times = 1): void => {
+    const h = hs[hold];
+    if (h)
+      move(
+        hold,
+        [h.at[0] + dx * STEP_MM * pxPerMM * times, h.at[1] + dy * STEP_MM * pxPerMM * times],
+        true,
+      );
+  };
+  const addHere = (p: Point): void => {
+    if (!options) return;
+    run(withTap(options, p));
+    say(w.correct.added);
+  };
+  const removeAt = (n: number): void => {
+    if (!doc.locations[n] || !options) return;
+    run(without(options, doc.locations, n, pxPerMM));
+    say(w.correct.removed(k.assigned[n]?.tag ?? ""));
+  };
+  const scale = (): void => {
+    const mm = Number(len_.replace(",", "."));
+    if (!(mm > 0) || !options) return say(w.correct.noScale);
+    run(withScale(options, scaleBy, hs, mm));
+  };
+  const undo = (): void => {
+    const waits = timer.current !== undefined;
+    settle();
+    setLive(undefined);
+    if (waits) return start(); // moved by arrows and not measured yet: back to where they were
+    const o = past.at(-1);
+    if (!o) return say(w.correct.nothingToUndo);
+    setPast(past.slice(0, -1));
+    void k.measure({ options: o });
+  };
+  const finish = (): void => {
+    if (timer.current !== undefined) {
+      settle();
+      commit(hs);
+    }
+  };
+  const fresh = (): void => {
+    if (!options) return;
+    run(unmarked(options));
+  };
+  const before =
+    l &&
+    first.current.locations.find((x) => dist(x.centre_px, l.centre_px) < pxPerMM * l.radius_mm);
+  const now = live ?? (l && inHand(tool, l.readings, hs)),
+    old = before && inHand(tool, before.readings, hs);
+  return {
+    url,
+    size,
+    cam,
+    pxPerMM,
+    tool,
+    setTool,
+    i,
+    setI,
+    l,
+    hs,
+    setHs,
+    hold,
+    setHold,
+    held,
+    setHeld,
+    scaleBy,
+    setScaleBy,
+    len: len_,
+    setLen,
+    now,
+    old,
+    past,
+    waits: timer.current !== undefined,
+    move,
+    nudge,
+    commit,
+    addHere,
+    removeAt,
+    scale,
+    undo,
+    finish,
+    fresh,
+  };
+}
+
+export type Correction = ReturnType<typeof useCorrection>;

@@ -1,0 +1,17 @@
+// As what a photo is measured.
+import { w } from "../../words";
+import { Select } from "../kit/bits";
+import { choices, type What } from "./hand";
+import type { InWork } from "./usework";
+
+export function WhatChoice({ k }: { k: InWork }) {
+  const of = choices(k.view!.spec!);
+  return (
+    <Select<What>
+      label={w.result.whatIs}
+      value={k.hand.what}
+      set={(what) => void k.measure({ what })}
+      of={of.map((c) => ({ value: c, text: c === "pilot" ? w.snapScreen.pilot : w.kind[c] }))}
+    />
+  );
+}

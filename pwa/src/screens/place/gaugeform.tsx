@@ -1,0 +1,153 @@
+// What was measured by hand at one location: with what, which quantity, and of a distance to what
+// and from where. How the location will stand is shown before it is saved.
+import { useEffect, useState } from "preact/hooks";
+import type { Hand, Kind, LocationView, Reading } from "../../bridge/types";
+import { book } from "../../data/book";
+import { w } from "../../words";
+import { isDiameter, nowAt } from "../finding";
+import { useLive } from "../hooks";
+import { Field, Num, sentence } from "../kit/bits";
+import { V } from "../kit/shapes";
+import { about, Form } from "./form";
+import { freshRow, GaugeRow, isGood, readingOf, usualU, type Row } from "./gaugerow";
+import { goals, isDistance } from "./target";
+import { units } from "../prefs";
+
+export function GaugeForm({ id }: { id: string }) {
+  const [instrument, setInstrument] = useState(""),
+    [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]);
+  const v = useLive("state.location", { id }).value,
+    places = useLive("state.part", { id: v?.part.id ?? "" }).value?.places ?? [];
+  const kind = v && kindAt(v);
+  useEffect(() => {
+    if (kind === "hole") setRows([freshRow("hole_d_min")]);
+  }, [kind]);
+  const readings = (v && rows.every(isGood) ? rows : []).map((r) =>
+    readingOf(r, instrument.trim(), isDistance(r.q) ? goals(v!, places, r.q) : [], kind),
+  );
+  const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
+  const then = useThen(id, typed ? readings : undefined);
+  return (
+    <Form
+      id={id}
+      title={() => w.gauge.title}
+      why={instrument.trim() && typed ? undefined : w.gauge.need}
+      words={w.gauge.saved}
+      cell={{
+        label: w.gauge.thenCell,
+        value: <span class="willbe">{then?.then.whole ? w.verdict[then.then.whole] : "–"}</span>,
+      }}
+      make={async (at) => {
+        const h = await book.call("hand", { location: id, readings: readings as Reading[] });
+        return [
+          {
+            kind: "gauge",
+            ...about(at),
+            data: {
+              ...(h.finding && { finding: h.finding }),
+              spec: h.spec,
+              instrument: instrument.trim(),
+              readings: readings as Reading[],
+              result: h.result,
+            },
+          },
+        ];
+      }}
+    >
+      {(at) => (
+        <>
+          <Field
+            label={w.gauge.instrument}
+            hint={w.gauge.instrumentHint}
+            value={instrument}
+            set={setInstrument}
+          />
+          {rows.map((r, i) => (
+            <GaugeRow
+              key={i}
+              r={r}
+              kind={kind}
+              goals={isDistance(r.q) ? goals(at, places, r.q) : []}
+              put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
+              remove={rows.length > 1 ? () => setRows(rows.filter((_, j) => j !== i)) : undefined}
+            />
+          ))}
+          <p class="note">{w.gauge.uHint(units.value === "in")}</p>
+          <button
+            type="button"
+            class="link"
+            onClick={() => setRows([...rows, freshRow("edge_distance", usualU().rule)])}
+          >
+            {w.gauge.add}
+          </button>
+          <Then tag={at.location.tag} h={then} />
+        </>
+      )}
+    </Form>
+  );
+}
+
+/** What stands there, or is meant to. */
+const kindAt = (v: LocationView): Kind | undefined => (nowAt(v)?.spec ?? v.spec)?.kind;
+
+/** How the location will stand with readings that are being typed. */
+function useThen(location: string, readings: Reading[] | undefined): Hand | undefined {
+  const [h, set] = useState<Hand>();
+  const key = readings && JSON.stringify(readings);
+  useEffect(() => {
+    if (!readings) return set(undefined);
+    let gone = false;
+    book.call("hand", { location, readings }).then(
+      (x) => {
+        if (!gone) set(x);
+      },
+      () => {
+        if (!gone) set(undefined); // saving says why
+      },
+    );
+    return () => {
+      gone = true;
+    };
+  }, [key]);
+  return h;
+}
+
+/** Its place is kept before anything is typed. */
+function Then({ tag, h }: { tag: string; h: Hand | undefined }) {
+  const s = h?.then,
+    one = s?.shown,
+    settle = s?.said[s.governing]?.settle;
+  return (
+    <div class="then stack" role="status">
+      <h2>{w.gauge.then(tag)}</h2>
+      {s ? (
+        <>
+          <p>
+            <V v={s.whole} n={s.missing.length} />
+          </p>
+          {one && (
+            <p>
+              {w.quantityShort[one.quantity]}{" "}
+              <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} unit />
+            </p>
+          )}
+          {s.missing.length > 0 && (
+            <p class="note">{w.inspect.notRead(s.missing.map((m) => m.what).join(", "))}</p>
+          )}
+          {settle && (
+            <p class="note">
+              <b>{w.result.settle}</b> {sentence(settle)}
+            </p>
+          )}
+          {h.notes.map((n) => (
+            <p class="caution" key={n}>
+              {sentence(n)}
+            </p>
+          ))}
+        </>
+      ) : (
+        <p class="note">{w.gauge.thenNone}</p>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,31 @@
+// How a part's sign-off stands to what is there now, in words.
+import type { Part, SignOffStatus } from "../bridge/types";
+import { w } from "../words";
+import { dayLong } from "./hooks";
+
+/** How a part's latest sign-off stands to what is there now. */
+export function signStands(
+  part: Part,
+  signs: Record<string, SignOffStatus> | undefined,
+): { text: string; bad: string } | undefined {
+  const last = part.sign_offs?.at(-1);
+  return (
+    last && {
+      text: w.sign.signedBy(last.name, dayLong(last.at)),
+      bad: signTrouble(last, signs?.[last.entry]),
+    }
+  );
+}
+
+/** What is wrong with a sign-off, in words; empty where nothing is. */
+export function signTrouble(s: { at: string }, st: SignOffStatus | undefined): string {
+  return !st
+    ? ""
+    : st.altered
+      ? w.sign.altered
+      : st.missing?.length
+        ? w.sign.missing(st.missing.length)
+        : st.since?.length
+          ? w.sign.outdated(st.since.length, dayLong(s.at))
+          : "";
+}

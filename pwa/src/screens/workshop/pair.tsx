@@ -1,0 +1,74 @@
+// Pairing by typing the code: scanning it opens the laptop's own page, which comes back here.
+import { useState } from "preact/hooks";
+import { go } from "../../router";
+import { OutOfReach, Refusal } from "../../sync/api";
+import { pair } from "../../sync/join";
+import { sync } from "../../sync/sync";
+import { w } from "../../words";
+import { Field, Step, Trouble, upper } from "../kit/bits";
+import { say } from "../kit/say";
+import { Act, Sheet } from "../kit/sheet";
+
+export function PairScreen() {
+  const p = w.pair;
+  const [code, setCode] = useState(""),
+    [name, setName] = useState<string>(p.nameUsual),
+    [busy, setBusy] = useState(false),
+    [e, setE] = useState<unknown>();
+  const run = async (): Promise<void> => {
+    setBusy(true);
+    setE(undefined);
+    try {
+      const me = await pair(code.trim(), name.trim() || p.nameUsual);
+      say(p.done(me.name));
+      void sync();
+      go(me.role === "inspector" ? "/inspect" : "/start", { replace: true });
+    } catch (x) {
+      setE(x);
+    } finally {
+      setBusy(false);
+    }
+  };
+  return (
+    <Sheet
+      title={p.title}
+      facts={p.facts}
+      back="/start"
+      as="column"
+      doing={busy ? { what: p.working, share: 0.5 } : undefined}
+      strip={
+        <Act go why={code.trim() ? undefined : p.needCode} act={() => void run()}>
+          {p.go}
+        </Act>
+      }
+    >
+      <ol class="steps">
+        {p.steps.map((s, i) => (
+          <Step n={i + 1} now={false} done={false}>
+            {s}
+          </Step>
+        ))}
+      </ol>
+      <div class="pad stack">
+        <h2>{p.typed}</h2>
+        {e instanceof OutOfReach ? (
+          <div class="said bad" role="alert">
+            {p.noReach}
+          </div>
+        ) : e instanceof Refusal ? (
+          <div class="said bad" role="alert">
+            <p>
+              <b>{upper(e.problem.title)}</b>
+            </p>
+            <p>{e.problem.do ?? e.problem.detail}</p>
+          </div>
+        ) : (
+          <Trouble e={e} />
+        )}
+        <Field label={p.code} hint={p.codeHint} value={code} set={setCode} />
+        <Field label={p.name} value={name} set={setName} />
+        <p class="note">{p.offline}</p>
+      </div>
+    </Sheet>
+  );
+}

@@ -1,0 +1,65 @@
+package standing
+
+import (
+	"errors"
+	"slices"
+
+	"bucktail/qc"
+)
+
+// Hand is what readings by hand gauge come to at a location.
+type Hand struct {
+	Finding string // that they are about; "" where nothing was measured there yet
+	Spec    qc.Spec
+	Result  qc.Result
+	Then    Summary  // how the location stands with them
+	Notes   []string // what is to be said of them: where hand and photo disagree
+}
+
+var errNoSpec = errors.New("nothing says yet what is meant to stand there: enter the part's fastener first")
+
+// ByHand judges readings by hand gauge as they would be kept: about the finding that stands, by
+// what was meant to stand there then, or by themselves where there is none.
+func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
+	now := v.Current()
+	var h Hand
+	var looks []qc.Look
+	var seen qc.Verdict
+	var err error
+	if now == nil {
+		if v.Spec == nil {
+			return Hand{}, errNoSpec
+		}
+		h.Spec = *v.Spec
+		if h.Result, err = qc.JudgeLocation(h.Spec, readings, nil); err != nil {
+			return Hand{}, err
+		}
+	} else {
+		h.Finding, h.Spec = v.Location.Finding, now.Spec
+		if h.Result, err = qc.JudgeHand(h.Spec, readings, v.Hole); err != nil {
+			return Hand{}, err
+		}
+		looks, seen = now.looks, now.seen
+	}
+	looks = append(looks[:len(looks):len(looks)], qc.Look{ID: "to come", Readings: readings, Result: h.Result, ByHand: true})
+	st := qc.Stand(looks)
+	h.Then = Summarize(st.Checks, st.Current(), st.Unread, seen)
+	h.Notes = append(h.Notes, h.Result.Notes...)
+	for _, n := range st.Notes {
+		if !slices.Contains(looks[0].Result.Notes, n) {
+			h.Notes = append(h.Notes, n)
+		}
+	}
+	return h, nil
+}
+
+// Rework plans the drilling out of the rivet that stands there, from the readings that count now.
+func (v *View) Rework() (qc.Rework, error) {
+	if now := v.Current(); now != nil {
+		return qc.PlanRework(now.Spec, now.Current(), v.Hole)
+	}
+	if v.Spec == nil {
+		return qc.Rework{}, errNoSpec
+	}
+	return qc.PlanRework(*v.Spec, nil, v.Hole)
+}

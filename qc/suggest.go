@@ -1,0 +1,94 @@
+package qc
+
+// Disposition says what is to be done about a finding.
+type Disposition string
+
+// The dispositions; the last two are the inspector's own.
+const (
+	DrillOut  Disposition = "drill out"
+	Keep      Disposition = "keep"
+	ReMeasure Disposition = "re-measure"
+	Refer     Disposition = "refer to the designer"
+	Confirmed Disposition = "confirmed"
+	Rejected  Disposition = "rejected"
+)
+
+// Dispositions lists all in the order in which they are shown.
+var Dispositions = []Disposition{DrillOut, Keep, ReMeasure, Refer, Confirmed, Rejected}
+
+// PhotoCaution stands beside every verdict.
+const PhotoCaution = "A photo can't prove that a rivet is sound. The aircraft's own drawings and manual come first, " +
+	"then the local authority's rules; an inspector who looks at the part confirms."
+
+// AnswersVerdict is what the answers to the visual questions amount to: the worst verdict of
+// those whose fault was seen; "" where none was.
+func AnswersVerdict(answers []Answer) Verdict {
+	var worst Verdict
+	for _, a := range answers {
+		for _, q := range Questions {
+			if q.ID == a.Question && a.Seen == Yes {
+				worst = Worst(worst, q.Verdict)
+			}
+		}
+	}
+	return worst
+}
+
+// Settle says what would settle a check that is too close; "" for any other.
+func (c Check) Settle() string {
+	switch {
+	case c.Verdict != TooClose:
+		return ""
+	case c.byShank():
+		return "measure from the manufactured head or the empty hole"
+	case c.Reading.How == ByGauge:
+		return "keep it with a reason, or ask the designer"
+	}
+	return "measure by hand"
+}
+
+// byShank tells that a check is too close only because the shank may stand off its driven head's
+// centre.
+func (c Check) byShank() bool {
+	return c.Verdict == TooClose && len(c.Added) > 0 && Judge(c.Reading, c.Limit).Verdict != TooClose
+}
+
+// Suggest proposes what is to be done; the builder decides. seen is what the answers to the visual
+// questions amounted to. "" means that nothing was judged.
+//
+// A rivet is drilled out for what a new rivet can cure: not for its edge distance or pitch, nor
+// for the wrong hole, which go to the designer. What is too close is measured by hand; where a
+// hand has measured it and it is too close still, measuring once more settles nothing, and
+// somebody has to decide.
+func Suggest(k Kind, checks []Check, seen Verdict) Disposition {
+	v := seen
+	for _, c := range checks {
+		v = Worst(v, c.Verdict)
+	}
+	switch v {
+	case Within:
+		return Keep
+	case TooClose:
+		if seen == TooClose {
+			return ReMeasure
+		}
+		for _, c := range checks {
+			if c.Verdict == TooClose && c.Reading.How != ByGauge {
+				return ReMeasure
+			}
+		}
+		return Refer
+	case Out:
+	default:
+		return ""
+	}
+	for _, c := range checks {
+		if c.Verdict == Out && distance(c.Limit.Quantity) {
+			return Refer
+		}
+	}
+	if k == Hole {
+		return Refer
+	}
+	return DrillOut
+}

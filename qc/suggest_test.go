@@ -1,0 +1,81 @@
+package qc
+
+import (
+	"strings"
+	"testing"
+
+	"bucktail/qc/spec"
+)
+
+func TestSuggest(t *testing.T) {
+	good := []Reading{rd(HeadDMin, 4.8, 0.1), rd(HeadDMax, 5.1, 0.1)}
+	hole := Spec{Kind: Hole, NominalMM: 3.175}
+	for _, c := range []struct {
+		name    string
+		spec    Spec
+		rs      []Reading
+		answers []Answer
+		seen    Verdict
+		want    Disposition
+	}{
+		{"good", shop4, good, []Answer{{"cracked", No, ""}}, "", Keep},
+		{"cracked", shop4, good, []Answer{{"cracked", Yes, "at the rim"}}, Out, DrillOut},
+		{"tilted: no number published", shop4, good, []Answer{{"tilted", Yes, ""}}, TooClose, ReMeasure},
+		{"not looked", shop4, good, []Answer{{"cracked", NotLooked, ""}}, "", Keep},
+		{"narrow", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, nil, "", DrillOut},
+		{"close", shop4, []Reading{rd(HeadDMin, 4.4, 0.1)}, nil, "", ReMeasure},
+		{"close by hand too: no third measurement", shop4, []Reading{gauge(HeadDMin, 4.38, 0.05)}, nil, "", Refer},
+		{"close by hand, another by photo", shop4, []Reading{gauge(HeadDMin, 4.38, 0.05), rd(HeadDMax, 5.5, 0.1)}, nil, "", ReMeasure},
+		{"edge: no drill cures it", shop4, []Reading{rd(EdgeDistance, 5, 0.1)}, nil, "", Refer},
+		{"narrow and at the edge", shop4, []Reading{rd(HeadDMin, 4, 0.1), rd(EdgeDistance, 5, 0.1)}, nil, "", Refer},
+		{"hole too wide", hole, []Reading{rd(HoleDMax, 3.8, 0.05)}, nil, "", Refer},
+		{"nothing", shop4, nil, nil, "", ""},
+		{"nothing but a crack", shop4, nil, []Answer{{"cracked", Yes, ""}}, Out, DrillOut},
+	} {
+		seen := AnswersVerdict(c.answers)
+		if d := Suggest(c.spec.Kind, judge(t, c.spec, c.rs, nil).Checks, seen); seen != c.seen || d != c.want {
+			t.Errorf("%s: %q, %q; want %q, %q", c.name, seen, d, c.seen, c.want)
+		}
+	}
+}
+
+// Each question has an origin among the published conditions; sources that were read are
+// those of the list, by document.
+func TestQuestions(t *testing.T) {
+	var sources []string
+	for _, file := range []string{"rivet-conditions.csv", "blind-rivet-acceptance.csv", "solid-rivet-holes.csv"} {
+		for _, row := range publishedRows(t, file) {
+			sources = append(sources, row["source"])
+		}
+	}
+	listed := func(doc string) bool {
+		for _, s := range sources {
+			if strings.Contains(s, doc) {
+				return true
+			}
+		}
+		return false
+	}
+	ids := map[string]bool{}
+	for _, q := range Questions {
+		if ids[q.ID] {
+			t.Errorf("question %q twice", q.ID)
+		}
+		ids[q.ID] = true
+		if q.Verdict != Out && q.Verdict != TooClose || !strings.HasSuffix(q.Text, "?") {
+			t.Errorf("%s: %+v", q.ID, q)
+		}
+		if q.Basis == spec.Read {
+			doc, _, _ := strings.Cut(q.Source, ";")
+			doc = strings.Join(strings.Fields(doc)[:2], " ") // "TM 1-1520-240-BD", "AC 43.13-1B"
+			if !listed(strings.TrimSuffix(doc, ",")) {
+				t.Errorf("%s: %q is not among the published sources", q.ID, doc)
+			}
+		}
+	}
+	for _, k := range Kinds {
+		if n := len(QuestionsFor(k)); n < 3 || n > 9 {
+			t.Errorf("%s has %d questions", k, n)
+		}
+	}
+}

@@ -1,0 +1,117 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+
+	"bucktail/store"
+)
+
+// recordFlags reads the flags of a command that works on the record. files is how many names
+// follow the flags; negative: at least so many.
+// done is true when the command ends here, with that status.
+func recordFlags(c console, f *flag.FlagSet, usage string, args []string, files int) (data string, status int, done bool) {
+	f.SetOutput(c.err)
+	f.StringVar(&data, "data", "", "folder of the record (BUCKTAIL_DATA; default: the user's data folder)")
+	f.Usage = func() {
+		fmt.Fprintf(c.err, "usage: bucktail %s\n\n", usage)
+		f.PrintDefaults()
+	}
+	if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
+		return "", 0, true
+	} else if err != nil {
+		return "", 2, true
+	}
+	if f.NArg() != files && (files >= 0 || f.NArg() < -files) {
+		f.Usage()
+		return "", 2, true
+	}
+	if data == "" {
+		dir, err := defaultDataDir()
+		if err != nil {
+			return "", fail(c, err), true
+		}
+		data = dir
+	}
+	return data, 0, false
+}
+
+// fail says what went wrong.
+func fail(c console, err error) int {
+	fmt.Fprintln(c.err, "bucktail:", err)
+	return 1
+}
+
+func backup(c console, args []string) int {
+	f := flag.NewFlagSet("backup", flag.ContinueOnError)
+	data, status, done := recordFlags(c, f, "backup [--data FOLDER] FILE.zip\n\nSaves the whole record, photos too, into one file. The server may run meanwhile.", args, 1)
+	if done {
+		return status
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	m, err := backupTo(ctx, c, data, f.Arg(0))
+	if err != nil {
+		return fail(c, err)
+	}
+	fmt.Fprintf(c.out, "%s: %s\n", f.Arg(0), amount(m))
+	for _, h := range m.LeftOut {
+		fmt.Fprintf(c.err, "bucktail: photo %s is damaged or gone and is not in the backup; bucktail check says more\n", h)
+	}
+	if len(m.LeftOut) > 0 {
+		return 1
+	}
+	return 0
+}
+
+// amount says how much a backup holds: "412 entries, 1 photo".
+func amount(m store.Manifest) string {
+	entries, photos := "entries", "photos"
+	if m.Entries == 1 {
+		entries = "entry"
+	}
+	n := len(m.Files) - 1 // the other one is the database
+	if n == 1 {
+		photos = "photo"
+	}
+	return fmt.Sprintf("%d %s, %d %s", m.Entries, entries, n, photos)
+}
+
+// backupTo writes under a temporary name beside the file, so that a backup is whole or not there.
+func backupTo(ctx context.Context, c console, data, name string) (m store.Manifest, err error) {
+	if _, err := os.Stat(name); err == nil {
+		return m, fmt.Errorf("%q is there already: choose another name, a backup is never overwritten", name)
+	}
+	s, err := store.OpenReadOnly(data, store.Options{})
+	if err != nil {
+		return m, err
+	}
+	defer s.Close()
+	dir := filepath.Dir(name)
+	out, err := os.CreateTemp(dir, filepath.Base(name)+".part-")
+	if err != nil {
+		return m, fmt.Errorf("backup: %w", err)
+	}
+	defer os.Remove(out.Name()) // gone already when all went well
+	defer out.Close()
+	progress, wipe := bar(c.err)
+	defer wipe()
+	if m, err = s.Backup(ctx, out, dir, progress); err != nil {
+		return m, err
+	}
+	if err := errors.Join(out.Sync(), out.Close()); err != nil {
+		return m, fmt.Errorf("backup: %w", err)
+	}
+	// Link fails where the name has been taken meanwhile; where there are no links, rename.
+	if err := os.Link(out.Name(), name); err != nil {
+		if err := os.Rename(out.Name(), name); err != nil {
+			return m, fmt.Errorf("backup: %w", err)
+		}
+	}
+	return m, nil
+}

@@ -1,0 +1,93 @@
+package cli
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+
+	"bucktail/imaging/answer"
+	"bucktail/qc"
+	"bucktail/server/measuring"
+)
+
+// measureJob is what the command line of measure asks for.
+type measureJob struct {
+	photos   []string
+	options  answer.Options
+	units    qc.Units
+	json     bool
+	annotate annotateTo
+}
+
+const measureHead = `usage: bucktail measure --what KIND --rivet SIZE [FLAGS] PHOTO...
+
+Measures the fasteners on each photo by the scale card that lies beside them, and holds
+the readings against limits. Places (u,v) are pixels of the upright photo, from its top left.
+
+`
+
+const measureTail = `
+Exit status: 0 everything was measured, 1 something was not (said which and why), 2 wrong usage.
+`
+
+// parseMeasure reads the command line. Flags and photos may stand in any order; after -- all
+// are photos. The error tells what to write instead; flag.ErrHelp after help was shown.
+func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
+	f := flag.NewFlagSet("measure", flag.ContinueOnError)
+	f.SetOutput(io.Discard)
+	var (
+		job      measureJob
+		words    = measuring.Register(f)
+		units    = f.String("units", "mm", "mm or in, for the table and the annotated photo")
+		annotate = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each)")
+	)
+	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table")
+	words.Open = func(name string) (io.ReadCloser, error) { return os.Open(name) }
+
+	photos, err := interleaved(f, args)
+	if errors.Is(err, flag.ErrHelp) {
+		fmt.Fprint(help, measureHead)
+		f.SetOutput(help)
+		f.PrintDefaults()
+		fmt.Fprint(help, measureTail)
+		return nil, flag.ErrHelp
+	}
+	if err != nil {
+		return nil, err
+	}
+	job.photos = photos
+	if job.units, err = qc.ParseUnits(*units); err != nil {
+		return nil, err
+	}
+	if job.options, err = words.Options(); err != nil {
+		return nil, err
+	}
+	if len(job.photos) == 0 {
+		return nil, errors.New("no photo is given")
+	}
+	mo := &job.options.Measure
+	if len(job.photos) > 1 && (mo.Taps != nil || mo.EdgeTaps != nil || mo.TwoPoints != nil || mo.Round != nil) {
+		return nil, errors.New("--tap, --edge, --scale and --round are places on one photo: give one photo with them")
+	}
+	job.annotate, err = annotateTargets(*annotate, job.photos)
+	return &job, err
+}
+
+// interleaved parses flags with other arguments before, between and behind them.
+func interleaved(f *flag.FlagSet, args []string) (rest []string, err error) {
+	for {
+		if err := f.Parse(args); err != nil {
+			return nil, err
+		}
+		left := f.Args()
+		if len(left) == 0 {
+			return rest, nil
+		}
+		if n := len(args) - len(left); n > 0 && args[n-1] == "--" {
+			return append(rest, left...), nil
+		}
+		rest, args = append(rest, left[0]), left[1:]
+	}
+}

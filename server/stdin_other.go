@@ -1,5 +1,0 @@
-//go:build !unix
-
-package main
-
-func ignoreBackgroundRead() {}
