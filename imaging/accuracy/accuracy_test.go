@@ -124,6 +124,7 @@ func TestAccuracy(t *testing.T) {
 	if err := write("../../build/accuracy.md", report); err != nil {
 		t.Error(err)
 	}
+	t.Logf("in the form of bounds_test.go:\nrendered\n%sbundled\n%s", m.rendered.asBounds(), m.bundled.asBounds())
 	if testing.Short() {
 		renderedToday.holdFew(t, m.rendered)
 		return
