@@ -99,7 +99,7 @@ func (m *measured) forReaders() string {
 		fmt.Fprintf(&b, "%s %.2f mm for %s", [4]string{"", ",", ",", " and"}[i], figuresOf(m.near.readings[q.quantity]).p95MM, q.name)
 	}
 	b.WriteString(".\n")
-	fmt.Fprintf(&b, "\nOf %d fasteners %d were read, %d asked about and %d not seen; %d other things were taken for one. "+
+	fmt.Fprintf(&b, "\nOf %d fasteners %d were read, %d asked about and %d not seen; other things taken for one: %d. "+
 		"%d of %d edges were found, and the nearest was wrong or not seen for %d of %d fasteners. "+
 		"Of %d checks against the default limits %d said `within` of what is out, and %d `out` of what is allowed.\n\n",
 		r.fasteners, r.read, r.asked, r.fasteners-r.read-r.asked, r.falseOnes, r.edgesFound, r.edges, r.nearestWrong, r.nearest, r.checks, len(r.falseWithin), len(r.falseOut))
