@@ -12,11 +12,16 @@ import (
 // Encode writes an upright rendering as the phone's JPEG: turned back by its orientation,
 // with the EXIF facts of the scene.
 func (s *Scene) Encode(w io.Writer, upright *image.RGBA) error {
-	var body bytes.Buffer
-	if err := jpeg.Encode(&body, unturn(upright, s.Orientation), &jpeg.Options{Quality: s.Sensor.JPEGQuality}); err != nil {
-		return fmt.Errorf("encode the rendering: %w", err)
+	b, err := s.Compress(unturn(upright, s.Orientation))
+	if err != nil {
+		return err
 	}
-	b := body.Bytes()
+	if s.Stripped {
+		if _, err := w.Write(b); err != nil {
+			return fmt.Errorf("write the rendering: %w", err)
+		}
+		return nil
+	}
 	app1 := s.exif()
 	head := append([]byte{0xff, 0xd8, 0xff, 0xe1}, binary.BigEndian.AppendUint16(nil, uint16(len(app1)+2))...)
 	for _, part := range [][]byte{head, app1, b[2:]} {
@@ -25,6 +30,28 @@ func (s *Scene) Encode(w io.Writer, upright *image.RGBA) error {
 		}
 	}
 	return nil
+}
+
+// Compress gives a picture as JPEG without EXIF facts, by way of the qualities that it is
+// said to have gone through before.
+func (s *Scene) Compress(img image.Image) ([]byte, error) {
+	var body bytes.Buffer
+	for _, q := range s.Processing.Earlier {
+		body.Reset()
+		if err := jpeg.Encode(&body, img, &jpeg.Options{Quality: q}); err != nil {
+			return nil, fmt.Errorf("encode the rendering: %w", err)
+		}
+		again, err := jpeg.Decode(&body)
+		if err != nil {
+			return nil, fmt.Errorf("decode the rendering: %w", err)
+		}
+		img = again
+	}
+	body.Reset()
+	if err := jpeg.Encode(&body, img, &jpeg.Options{Quality: s.Sensor.JPEGQuality}); err != nil {
+		return nil, fmt.Errorf("encode the rendering: %w", err)
+	}
+	return body.Bytes(), nil
 }
 
 // unturn gives the picture as the sensor lies: showing it by EXIF orientation o (1, 6 or 8)
@@ -90,7 +117,11 @@ func (s *Scene) exif() []byte {
 	main := []field{text(0x010f, "Synthetic"), text(0x0110, "Render"), short(0x0112, s.Orientation), long(0x8769, 0)}
 	at := 8 + len(dir(8, main))
 	main[3] = long(0x8769, uint32(at))
-	sub := []field{text(0x9003, s.Taken), ratio(0x920a, s.FocalMM), short(0xa405, s.Focal35MM)}
+	sub := []field{text(0x9003, s.Taken), ratio(0x920a, s.FocalMM)}
+	if s.DigitalZoom > 0 {
+		sub = append(sub, ratio(0xa404, s.DigitalZoom))
+	}
+	sub = append(sub, short(0xa405, s.Focal35MM))
 	b := append([]byte("Exif\x00\x00II*\x00"), 8, 0, 0, 0)
 	b = append(b, dir(8, main)...)
 	return append(b, dir(at, sub)...)

@@ -61,9 +61,15 @@ func (w *world) surroundings(o, d vec, density float64) rgb {
 				return w.amb.scale(0.02)
 			}
 		}
+		if w.workshop != nil {
+			return w.workshop.seen(w.amb, o, d, best, le.scale(part))
+		}
 		if best < math.Inf(1) {
 			return le.scale(part)
 		}
+	}
+	if w.workshop != nil {
+		return w.workshop.seen(w.amb, o, d, math.Inf(1), rgb{})
 	}
 	// A room: bright ceiling, darker walls, uneven.
 	up := max(0, d.z)
@@ -123,6 +129,9 @@ func (w *world) direct(p vec, gn vec, s *surface, view vec, u [2]float64, r *ran
 	}
 	f = f.scale(nl / density)
 	if f.luma()*l.le.luma() < 1e-4*w.white || w.meet(p, d, 1e-4, dist-1e-3).on != onNothing {
+		return rgb{}
+	}
+	if w.workshop != nil && w.workshop.shaded(p, q) {
 		return rgb{}
 	}
 	return l.le.mul(f)

@@ -63,6 +63,14 @@ func newTile(seed uint64) *tile {
 	return &t
 }
 
+// newNoise gives a scene its tables.
+func newNoise(seed uint64) (t [4]*tile) {
+	for i := range t {
+		t[i] = newTile(seed*7 + uint64(i) + 1)
+	}
+	return
+}
+
 // at interpolates the table at (x, y), one cell a unit.
 func (t *tile) at(x, y float64) float64 {
 	fx, fy := math.Floor(x), math.Floor(y)

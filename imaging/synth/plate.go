@@ -10,6 +10,10 @@ type bore struct {
 	floor   float64 // height of the bottom of a blind hole; -Inf for a through hole
 	ragged  float64 // amplitude of the rim's raggedness (burr), mm
 	reach   float64
+
+	slope   float64 // countersinks: the chamfer's run out over its depth; 0 is 45 degrees
+	chatter float64 // amplitude of the chamfer's waves, mm, and how many there are
+	teeth   float64
 }
 
 // plate is a flat sheet from zTop-thick to zTop with a rounded rim and holes.
@@ -19,10 +23,11 @@ type plate struct {
 	bevel       float64
 	bores       []bore
 	noise       *tile
+	cells       *grid // finds the bores where there are many; nil looks at all
 }
 
 func (p *plate) addBore(b bore) {
-	b.reach = b.r + b.chamfer + math.Hypot(b.lx, b.ly) + b.ragged*3
+	b.reach = b.r + b.chamfer*max(1, b.slope) + math.Hypot(b.lx, b.ly) + b.ragged*3 + b.chatter
 	p.bores = append(p.bores, b)
 }
 
@@ -41,7 +46,14 @@ func (b *bore) void(x, y, z, zTop float64, noise *tile) float64 {
 			a := math.Atan2(dy, dx)
 			c += b.ragged * noise.at(9*a+40, 3*z/b.chamfer)
 		}
-		v = min(v, (r-(b.r+c+z-zTop))*math.Sqrt2/2)
+		if b.chatter > 0 {
+			c += b.chatter * math.Cos(b.teeth*math.Atan2(dy, dx))
+		}
+		if b.slope > 0 {
+			v = min(v, (r-(b.r+b.slope*(c+z-zTop)))/math.Sqrt(1+b.slope*b.slope))
+		} else {
+			v = min(v, (r-(b.r+c+z-zTop))*math.Sqrt2/2)
+		}
 	}
 	if b.floor > math.Inf(-1) {
 		v = max(v, b.floor-z)
@@ -55,14 +67,32 @@ func (p *plate) sdf(v vec) float64 {
 	d2 := p.out.dist(v.x, v.y) + p.bevel
 	dz := math.Abs(v.z-p.zTop+half) - half + p.bevel
 	d := min(max(d2, dz), 0) + math.Hypot(max(d2, 0), max(dz, 0)) - p.bevel
-	for i := range p.bores {
-		b := &p.bores[i]
+	cut := func(b *bore) {
 		if far := math.Hypot(v.x-b.x, v.y-b.y) - b.reach; far > 1 {
-			continue // cannot be nearer than 1 mm; steps are capped below
+			return // cannot be nearer than 1 mm; steps are capped below
 		}
 		d = max(d, -b.void(v.x, v.y, v.z, p.zTop, p.noise))
 	}
+	if p.cells != nil {
+		for _, i := range p.cells.at(v.x, v.y) {
+			cut(&p.bores[i])
+		}
+		return d
+	}
+	for i := range p.bores {
+		cut(&p.bores[i])
+	}
 	return d
+}
+
+// sortBores makes ready to find bores quickly.
+func (p *plate) sortBores() {
+	var boxes [][4]float64
+	for _, b := range p.bores {
+		k := b.reach + 1.01
+		boxes = append(boxes, [4]float64{b.x - k, b.y - k, b.x + k, b.y + k})
+	}
+	p.cells = newGrid(boxes, 4)
 }
 
 // flatAt tells whether the top or bottom face is plain metal at (x, y).
@@ -72,6 +102,15 @@ func (p *plate) flatAt(x, y float64) (metal, plain bool) {
 		return false, d > 0.5
 	}
 	plain = d < -p.bevel
+	if p.cells != nil {
+		for _, i := range p.cells.at(x, y) {
+			b := &p.bores[i]
+			if math.Abs(x-b.x) < b.reach && math.Abs(y-b.y) < b.reach {
+				return true, false
+			}
+		}
+		return true, plain
+	}
 	for i := range p.bores {
 		b := &p.bores[i]
 		if math.Abs(x-b.x) < b.reach && math.Abs(y-b.y) < b.reach {

@@ -16,8 +16,10 @@ type plane3 struct {
 // Render traces the scene, sends it through the sensor and tells the truth about it.
 func (s *Scene) Render() (*image.RGBA, *Truth) {
 	w := newWorld(s)
-	lin := w.trace()
-	return lin.develop(s), s.Truth()
+	if s.workshop != nil {
+		return w.traceWorkshop().process(s), s.Truth()
+	}
+	return w.trace().develop(s), s.Truth()
 }
 
 // trace gives the linear picture.
@@ -173,4 +175,37 @@ func (w *world) effort(ids []uint16) []uint8 {
 		}
 	}
 	return paths
+}
+
+// Scaled gives the scene as a smaller (or larger) picture of the same view, width pixels
+// wide: what is measured in pixels follows, noise stays. It is the quick way to whole sheets
+// for whoever looks for things rather than measures them.
+func (s *Scene) Scaled(width int) *Scene {
+	k := float64(width) / float64(s.Width)
+	t := *s
+	t.Width, t.Height = width, max(1, int(float64(s.Height)*k+0.5))
+	t.Camera.FocalPx *= k
+	// Pixel centres are whole numbers: the frame begins half a pixel before the first.
+	t.Camera.CxPx, t.Camera.CyPx = (s.Camera.CxPx+0.5)*k-0.5, (s.Camera.CyPx+0.5)*k-0.5
+	t.Sensor.MotionPx *= k
+	if k < 1 {
+		t.Processing.Shrunk /= k
+		t.Processing.HaloPx = math.Max(0.5, t.Processing.HaloPx*k)
+	}
+	return &t
+}
+
+// Window gives the scene as the part of its picture that begins at pixel (u, v).
+func (s *Scene) Window(u, v, width, height int) *Scene {
+	t := *s
+	t.Width, t.Height, t.Orientation = width, height, 1
+	t.Camera.CxPx -= float64(u)
+	t.Camera.CyPx -= float64(v)
+	return &t
+}
+
+// quantile gives the value below which a share of the values lies; it sorts them.
+func quantile(values []float64, share float64) float64 {
+	sort.Float64s(values)
+	return values[int(share*float64(len(values)-1)+0.5)]
 }

@@ -53,6 +53,11 @@ func newRevolved(pts []profilePoint, foot, axis, wide vec, sx, sy float64) *revo
 
 // hit finds the first crossing of o + t d beyond tMin and before tMax.
 func (h *revolved) hit(o, d vec, tMin, tMax float64) (t float64, n vec, seg int, ok bool) {
+	return h.hitWidened(o, d, tMin, tMax, 1)
+}
+
+// hitWidened is hit of the solid made wider by a factor across its axis.
+func (h *revolved) hitWidened(o, d vec, tMin, tMax, wider float64) (t float64, n vec, seg int, ok bool) {
 	c := h.ballAt.sub(o)
 	dd := d.dot(d)
 	b := c.dot(d)
@@ -60,8 +65,9 @@ func (h *revolved) hit(o, d vec, tMin, tMax float64) (t float64, n vec, seg int,
 		return
 	}
 	q := o.sub(h.foot)
-	ox, oy, oz := q.dot(h.ex)/h.sx, q.dot(h.ey)/h.sy, q.dot(h.ez)
-	dx, dy, dz := d.dot(h.ex)/h.sx, d.dot(h.ey)/h.sy, d.dot(h.ez)
+	sx, sy := h.sx*wider, h.sy*wider
+	ox, oy, oz := q.dot(h.ex)/sx, q.dot(h.ey)/sy, q.dot(h.ez)
+	dx, dy, dz := d.dot(h.ex)/sx, d.dot(h.ey)/sy, d.dot(h.ez)
 	lo, hi := tMin, tMax
 	if math.Abs(dz) > 1e-12 {
 		a, e := (h.zMin-1e-6-oz)/dz, (h.zMax+1e-6-oz)/dz
@@ -132,6 +138,6 @@ func (h *revolved) hit(o, d vec, tMin, tMax float64) (t float64, n vec, seg int,
 	if r < 1e-9 {
 		x, y, r = 1, 0, 1
 	}
-	n = h.ex.mul(nr * x / r / h.sx).add(h.ey.mul(nr * y / r / h.sy)).add(h.ez.mul(nz)).unit()
+	n = h.ex.mul(nr * x / r / sx).add(h.ey.mul(nr * y / r / sy)).add(h.ez.mul(nz)).unit()
 	return best, n, bi, true
 }

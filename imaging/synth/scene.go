@@ -6,6 +6,11 @@
 // plates with rounded rims, a card of paper), so that outlines are true to far less than a
 // pixel; then a lens, a colour filter mosaic, noise and a JPEG encoder degrade the picture as
 // a phone would. It serves tests and the demonstration; nothing that measures needs it.
+//
+// [DrawWorkshop] makes up scenes of another kind, as photographs from workshops are: worn and
+// shiny metal, things of all sorts behind and beside it, round things that are no fastener.
+// [Scene.Rounds] lists all that is round in them, [Scene.Window] and [Scene.Scaled] give
+// parts and small copies of a picture.
 package synth
 
 import (
@@ -60,6 +65,9 @@ type Fastener struct {
 	LongMM            float64 // how much longer than wide; 0 for a round hole
 	LongDeg           float64
 	Burred            bool
+
+	lobes []lobe // workshop scenes: how a head's rim waves
+	round int    // and which of the round things this is
 }
 
 // StandingLeg is an angle's upright flange along x at y, joined by a fillet.
@@ -155,11 +163,14 @@ type Scene struct {
 	FocalMM       float64
 	Taken         string
 	Zoom          int
+	DigitalZoom   float64 // EXIF DigitalZoomRatio; 0 leaves it out
+	Stripped      bool    // the file has lost its EXIF facts
 
-	Camera geom.Camera
-	Lens   Lens
-	Sensor Sensor
-	Effort Effort
+	Camera     geom.Camera
+	Lens       Lens
+	Sensor     Sensor
+	Processing Processing // workshop scenes only
+	Effort     Effort
 
 	Card      *CardPlacement // nil for a scene without a card
 	Sheet     Sheet
@@ -174,4 +185,6 @@ type Scene struct {
 	PhoneShadow  bool       // the phone is seen, dark, in bright metal
 	CeilingBands float64    // how uneven the surroundings are, 0 to 1
 	Conditions   []string
+
+	workshop *workshop // what only scenes of DrawWorkshop have
 }

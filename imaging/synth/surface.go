@@ -10,6 +10,7 @@ type surface struct {
 	ax, ay float64 // roughness (GGX alpha) along and across tan
 	tan    vec
 	pd     float64 // chance to follow the matt part; 1 has no bright part
+	glow   rgb     // light of its own
 }
 
 // Linear reflectances, read off photographs of such surfaces and rounded.
@@ -25,8 +26,16 @@ var (
 // bend tips a normal by slopes along two directions.
 func bend(n, t, b vec, st, sb float64) vec { return n.at(t, st).at(b, sb).unit() }
 
-// surfaceAt looks up the material where a ray has met the scene.
-func (w *world) surfaceAt(m *meeting) surface {
+// surfaceAt looks up the material where a ray has met the scene, depth meetings after the
+// first.
+func (w *world) surfaceAt(m *meeting, depth int) surface {
+	if w.workshop != nil && (m.on == onBench || m.on == onPlate || m.on == onBody) {
+		px := w.mmPerPx
+		if depth > 0 {
+			px = 3 // fine texture is lost in a mirror image
+		}
+		return w.workshop.surfaceAt(m, px)
+	}
 	switch m.on {
 	case onBench:
 		return w.bench(m)

@@ -25,6 +25,7 @@ type Truth struct {
 	Edges       []EdgeTruth     `json:"edges"`
 	Pitches     []PitchTruth    `json:"pitches"`
 	Clutter     []ClutterTruth  `json:"clutter_holes"`
+	Rounds      []RoundTruth    `json:"rounds,omitempty"` // workshop scenes: all round things
 	Conditions  []string        `json:"conditions"`
 	Seed        uint64          `json:"seed"`
 	JPEGQuality int             `json:"jpeg_quality"`
@@ -133,6 +134,12 @@ func (s *Scene) Truth() *Truth {
 		Conditions: s.Conditions, Seed: s.Seed, JPEGQuality: s.Sensor.JPEGQuality,
 		Pitches: []PitchTruth{}, Clutter: []ClutterTruth{},
 	}
+	if s.DigitalZoom > 0 {
+		t.EXIF["DigitalZoomRatio"] = s.DigitalZoom
+	}
+	if s.Stripped {
+		t.EXIF = map[string]any{}
+	}
 	if s.Card != nil {
 		t.Card = w.cardTruth()
 	}
@@ -152,6 +159,9 @@ func (s *Scene) Truth() *Truth {
 	for _, h := range s.Clutter {
 		t.Clutter = append(t.Clutter, ClutterTruth{mm2(h.AtMM), h.DMM, px2(s.Project(h.AtMM, 0))})
 	}
+	for _, r := range s.Rounds() {
+		t.Rounds = append(t.Rounds, r.truth())
+	}
 	_, _, z := c.Centre()
 	t.View["distance_mm"] = round(z/max(0.2, math.Abs(c.R[2][2])), 2)
 	return t
@@ -166,7 +176,8 @@ func (w *world) sees(v vec, own int) bool {
 	d := v.sub(w.eye)
 	m := w.meet(w.eye, d, 1e-6, 1)
 	return m.on == onNothing || (1-m.t)*d.norm() < 0.08 ||
-		own >= 0 && (m.on == onHead || m.on == onFlat || m.on == onStem) && m.head == own
+		own >= 0 && (m.on == onHead || m.on == onFlat || m.on == onStem) && m.head == own ||
+		own >= 0 && m.on == onBody && w.workshop.bodies[m.head].round == own
 }
 
 func (w *world) cardTruth() map[string]any {
@@ -214,7 +225,8 @@ func (f *Fastener) ring(n int) []vec {
 			out = append(out, vec{f.AxisMM.X + x*lc - y*ls, f.AxisMM.Y + x*ls + y*lc, 0})
 			continue
 		}
-		out = append(out, centre.at(ex, c*f.MaxDMM/2).at(ey, s*f.MinDMM/2))
+		k := lobedRadius(f.lobes, 2*math.Pi*float64(k)/float64(n))
+		out = append(out, centre.at(ex, k*c*f.MaxDMM/2).at(ey, k*s*f.MinDMM/2))
 	}
 	return out
 }
@@ -231,6 +243,9 @@ func (w *world) fastenerTruth(f *Fastener, index int) FastenerTruth {
 			if w.s.Fasteners[i].Kind != Hole {
 				own++
 			}
+		}
+		if w.workshop != nil {
+			own = f.round
 		}
 		c := vec{f.FootMM.X, f.FootMM.Y, 0}.at(f.axis(), f.WidestMM)
 		t.HeadCentreMM = mm2(sheetPoint(c))

@@ -24,6 +24,8 @@ const (
 	onStem
 	onChip
 	onLeg
+	onBody  // of a workshop scene
+	onPlate // the same
 )
 
 // meeting is where a ray meets the scene.
@@ -32,40 +34,49 @@ type meeting struct {
 	p, n vec
 	on   material
 	head int
+	zone zone // of a body or plate
 }
 
 // world is a scene made ready for tracing.
 type world struct {
-	s      *Scene
-	eye    vec
-	axes   [3]vec // camera x, y, z in the sheet frame
-	sheet  plate
-	under  *plate
-	leg    *leg
-	tube   *tube
-	paper  *paper
-	heads  []*revolved
-	finish []Finish
-	chips  [][3]vec
-	chipAt vec
-	chipR2 float64
-	lights []lamp
-	power  []float64 // running sum of the lights' fractions of all power
-	ink    *decal
-	scrape *decal
-	brushU [2]float64
-	noise  [4]*tile
-	amb    rgb
-	white  float64 // the light of white paper under all lamps: a scale for outliers
+	s        *Scene
+	eye      vec
+	axes     [3]vec // camera x, y, z in the sheet frame
+	sheet    plate
+	under    *plate
+	leg      *leg
+	tube     *tube
+	paper    *paper
+	heads    []*revolved
+	finish   []Finish
+	chips    [][3]vec
+	chipAt   vec
+	chipR2   float64
+	lights   []lamp
+	power    []float64 // running sum of the lights' share
+	ink      *decal
+	scrape   *decal
+	brushU   [2]float64
+	noise    [4]*tile
+	workshop *workshop // nil for scenes of Draw
+	amb      rgb
+	mmPerPx  float64 // at the sheet below the eye
+	white    float64 // the light of white paper under all lamps: a scale for outliers
+	most     float64 // brightest that one path may be
+	mirrors  int     // how often a path may be mirrored before it is cut short
+	bounces  int     // and scattered by matt faces
 }
 
 func newWorld(s *Scene) *world {
-	w := &world{s: s, amb: rgb(s.Ambient)}
-	for i := range w.noise {
-		w.noise[i] = newTile(s.Seed*7 + uint64(i) + 1)
+	w := &world{s: s, amb: rgb(s.Ambient), workshop: s.workshop}
+	if s.workshop != nil {
+		w.noise = s.workshop.noise
+	} else {
+		w.noise = newNoise(s.Seed)
 	}
 	x, y, z := s.Camera.Centre()
 	w.eye = vec{x, y, z}
+	w.mmPerPx = z / s.Camera.FocalPx
 	for i, r := range s.Camera.R {
 		w.axes[i] = vec{r[0], r[1], r[2]}
 	}
@@ -83,7 +94,9 @@ func newWorld(s *Scene) *world {
 		w.tube = &tube{x: sh.Tube.X, y: sh.Tube.Y, zTop: -sh.ThicknessMM - joint, width: sh.Tube.WidthMM, round: sh.Tube.RoundMM, dx: math.Cos(d), dy: math.Sin(d)}
 	}
 	for i := range s.Fasteners {
-		w.place(&s.Fasteners[i])
+		if s.workshop == nil {
+			w.place(&s.Fasteners[i])
+		}
 	}
 	for _, c := range s.Clutter {
 		w.drill(bore{x: c.AtMM.X, y: c.AtMM.Y, r: c.DMM / 2, chamfer: 0.03, floor: math.Inf(-1)})
@@ -97,6 +110,10 @@ func newWorld(s *Scene) *world {
 	w.white = w.amb.luma() / math.Pi
 	for _, l := range s.Lights {
 		w.white += rgb(l.Irradiance).luma() / math.Pi
+	}
+	w.most, w.mirrors, w.bounces = 6*w.white, 3, 2
+	if s.workshop != nil {
+		w.most, w.mirrors, w.bounces = 3*w.white, 2, 1
 	}
 	b := sh.BrushDeg * math.Pi / 180
 	w.brushU = [2]float64{math.Cos(b), math.Sin(b)}
@@ -194,6 +211,9 @@ func (w *world) makeInk() {
 
 // meet finds the first thing on the ray o + t d with t in (tMin, tMax).
 func (w *world) meet(o, d vec, tMin, tMax float64) (m meeting) {
+	if w.workshop != nil {
+		return w.workshop.meet(w, o, d, tMin, tMax)
+	}
 	m.t = tMax
 	for i, h := range w.heads {
 		if t, n, seg, ok := h.hit(o, d, tMin, m.t); ok {
