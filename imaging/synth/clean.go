@@ -31,8 +31,8 @@ func clean(p *plane3, ids []uint16, pure []bool, vari []float32, guides []guide)
 				}
 				y := luma[k]
 				g := guides[k]
-				tolN := 1 / (0.10*g.rough*g.rough + 2e-4)
-				tolL := 1 / (float32(math.Sqrt(float64(smooth[k])))*3 + 1e-6)
+				tolN := 1 / (0.25*g.rough*g.rough + 2e-4)
+				tolL := 1 / (float32(math.Sqrt(float64(smooth[k])))*5 + 1e-6)
 				var sum [3]float32
 				var total, sumVari float32
 				for dj := -2; dj <= 2; dj++ {

@@ -34,7 +34,7 @@ func drawSheetCoat(r *random) (c coat, name string) {
 		c.scores = r.span(0, 0.35)
 	}
 	c.wave = r.span(0.001, 0.012)
-	switch name = pick(r, []float64{28, 18, 22, 10, 6, 6, 4, 10}, "mill", "brushed", "polished", "scuffed", "blasted", "green", "yellow", "paint"); name {
+	switch name = pick(r, []float64{30, 20, 24, 12, 5, 5, 2, 6}, "mill", "brushed", "polished", "scuffed", "blasted", "green", "yellow", "paint"); name {
 	case "mill":
 		c.rough, c.across, c.matt = r.span(0.045, 0.14), r.span(1.3, 3.2), r.span(0.02, 0.1)
 		c.streak, c.grain, c.cloud, c.mottle = r.span(0.004, 0.025), r.span(0.002, 0.012), r.span(0.02, 0.16), r.span(0.003, 0.025)
@@ -131,7 +131,7 @@ func drawFloor(r *random) (c coat, name string) {
 		k := r.span(0.10, 0.3)
 		c.tone, c.second = rgb{k, k, k * 1.04}, rgb{k, k, k * 1.04}.scale(r.span(1.6, 2.6))
 		if r.chance(0.25) {
-			c.tone = tinted(r, 0.6, r.span(0.1, 0.4))
+			c.tone = tinted(r, 0.7*r.unit(), r.span(0.1, 0.4))
 			c.second = c.tone.scale(r.span(0.4, 0.7))
 		}
 	case "granite":
@@ -149,7 +149,7 @@ func drawFloor(r *random) (c coat, name string) {
 		c.tone, c.mottle, c.specks, c.cloud = rgb{k, k * 0.98, k * 0.94}, r.span(0.1, 0.3), 0.3, 0.3
 	case "cloth":
 		c.pattern, c.scale = patternWeave, r.span(0.5, 3)
-		c.tone = tinted(r, r.span(0, 0.7), r.span(0.05, 0.6))
+		c.tone = tinted(r, 0.8*r.unit()*r.unit(), r.span(0.05, 0.6))
 		c.second = c.tone.scale(r.span(0.5, 1.6))
 	case "paper":
 		c.tone, c.mottle = rgb{0.8, 0.79, 0.76}.scale(r.span(0.7, 1)), 0.02

@@ -9,7 +9,7 @@ var skins = []rgb{{0.55, 0.33, 0.23}, {0.42, 0.24, 0.15}, {0.2, 0.1, 0.06}, {0.6
 func (d *workshopDrawing) drawBeside(c coat) {
 	r, L, V := d.r, d.long, d.half
 	depth := -d.k.floorZ
-	if depth > 15 && r.chance(0.6) { // structure in the depth
+	if depth > 15 && r.chance(0.75) { // structure in the depth
 		for range 1 + r.intn(4) {
 			z := -r.span(8, math.Max(9, math.Min(depth-8, 250)))
 			k := 1 - z/d.dist // the view widens with depth

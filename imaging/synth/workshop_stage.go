@@ -85,7 +85,7 @@ func (d *workshopDrawing) drawStage() {
 	var ground string
 	d.k.floor, ground = drawFloor(r)
 	d.k.floorZ = -pick(r, []float64{4, 3, 4}, r.span(4, 20), r.span(20, 90), r.logSpan(90, 900))
-	d.stage = pick(r, []float64{3, 5, 4, 3, 2, 3, 2}, "field", "strip", "gusset", "lap", "butt", "channel", "tabs")
+	d.stage = pick(r, []float64{3, 6, 6, 3, 2, 5, 3}, "field", "strip", "gusset", "lap", "butt", "channel", "tabs")
 	d.say(d.stage)
 	d.say("over " + ground)
 	thick := even(r, 0.41, 0.51, 0.635, 0.813, 1.016, 1.27, 1.6)
@@ -201,7 +201,7 @@ func (d *workshopDrawing) drawStrip(thick, bevel, joint float64, c, other coat) 
 			f := &folded{x0: from, x1: to, r: bendR, h: bendR + math.Min(r.span(4, 25), -d.k.floorZ-bendR-1)}
 			d.addPart(upright(f, vec{0, y - out*bevel, 0}, angle), c, vec{})
 		case "standing":
-			g := &flange{leg{y: bendR + thick, x0: from, x1: to, r: bendR, h: r.span(6, 26), thick: thick}}
+			g := &flange{leg{y: bendR + thick, x0: from, x1: to, r: bendR, h: r.span(6, 36), thick: thick}}
 			b := d.addPart(upright(g, vec{0, y - out*(2*thick+bendR), 0}, angle), c, vec{})
 			lo := y - out*(2*thick+bendR)
 			b.box, b.z1 = [4]float64{x0, math.Min(lo, y), x1, math.Max(lo, y)}, g.h
