@@ -21,6 +21,7 @@ import (
 	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
+	"bucktail/imaging/training"
 	"bucktail/qc"
 )
 
@@ -35,7 +36,7 @@ func TestWriteWorkshop(t *testing.T) {
 	defer closeNear()
 	defer closeBands()
 	for seed := from; seed < to; seed++ {
-		w := workshopWriter{s: synth.DrawWorkshop(uint64(seed)), rng: rand.New(rand.NewSource(int64(seed))), seed: seed, near: near, bands: bands}
+		w := workshopWriter{rng: rand.New(rand.NewSource(int64(seed))), seed: seed, near: near, bands: bands}
 		if w.scene(); w.err != nil {
 			t.Fatal(w.err)
 		}
@@ -71,8 +72,9 @@ const (
 )
 
 func (w *workshopWriter) scene() {
-	things := w.s.Rounds()
-	contours := w.s.Contours()
+	var things []synth.Round
+	var contours map[string]synth.Contour
+	w.s, things, contours = training.Scene(w.seed)
 	w.rng.Shuffle(len(things), func(i, j int) { things[i], things[j] = things[j], things[i] })
 	ours, others := 0, 0
 	for i := range things {
@@ -134,7 +136,7 @@ func onSheet(cam *geom.Camera, s *synth.Scene, px []geom.PxPoint) (out []geom.Sh
 func (w *workshopWriter) radiusOff() float64 { return math.Exp(0.5 * (w.rng.Float64() - 0.5)) }
 
 func (w *workshopWriter) ours(id int, t *synth.Round, c synth.Contour) {
-	k := synthKinds[t.Kind]
+	k := training.Kinds[t.Kind]
 	silhouette := onSheet(nil, w.s, c.SilhouettePx)
 	var flat []geom.SheetPoint
 	if c.FlatPx != nil {
@@ -239,30 +241,12 @@ func (w *workshopWriter) record(out *bufio.Writer, p *patch, cam *geom.Camera, a
 	for _, plane := range [3][]float32{p.lum, p.rg, p.gb} {
 		h := make([]uint16, len(plane))
 		for i, v := range plane {
-			h[i] = toHalf(v)
+			h[i] = training.Half(v)
 		}
 		if w.err = binary.Write(out, binary.LittleEndian, h); w.err != nil {
 			return
 		}
 	}
-}
-
-// toHalf rounds to IEEE 754 binary16; what is too large becomes the largest.
-func toHalf(f float32) uint16 {
-	b := math.Float32bits(f)
-	sign := uint16(b >> 16 & 0x8000)
-	e, m := int(b>>23&255)-127+15, b&0x7fffff
-	switch {
-	case e >= 31:
-		return sign | 0x7bff
-	case e <= 0:
-		if e < -10 {
-			return sign
-		}
-		m = (m | 0x800000) >> uint(1-e)
-		return sign | uint16((m+0x1000)>>13)
-	}
-	return sign | uint16(min((uint32(e)<<23|m)+0x1000, 0x0f7fe000|0x1000)>>13)
 }
 
 // band writes the band along an outline that is off by about as much as a first look's.

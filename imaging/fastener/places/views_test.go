@@ -21,6 +21,7 @@ import (
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
 	"bucktail/imaging/synth"
+	"bucktail/imaging/training"
 )
 
 // A view is side × side steps and lists as many things at most.
@@ -57,8 +58,7 @@ func TestWriteViews(t *testing.T) {
 // 4 are of the older, cleaner drawing.
 func writeViews(out *bufio.Writer, seed int) error {
 	rng := rand.New(rand.NewSource(int64(seed)))
-	s := synth.DrawWorkshop(uint64(seed))
-	things := s.Rounds()
+	s, things, _ := training.Scene(seed)
 	d := 0.0 // of the fasteners
 	for i := range things {
 		if things[i].NominalMM > 0 && things[i].OnTop {
@@ -119,7 +119,7 @@ func writeView(out *bufio.Writer, pic *raster.Picture, cam *geom.Camera, at geom
 	for c := range convnet.MapInputs {
 		for j := range side {
 			for _, f := range x.Row(c, j)[:side] {
-				if err := binary.Write(out, binary.LittleEndian, toHalf(f)); err != nil {
+				if err := binary.Write(out, binary.LittleEndian, training.Half(f)); err != nil {
 					return err
 				}
 			}
@@ -157,22 +157,4 @@ func writeView(out *bufio.Writer, pic *raster.Picture, cam *geom.Camera, at geom
 		n++
 	}
 	return binary.Write(out, binary.LittleEndian, list)
-}
-
-// toHalf rounds to IEEE 754 binary16; what is too large becomes the largest.
-func toHalf(f float32) uint16 {
-	b := math.Float32bits(f)
-	sign := uint16(b >> 16 & 0x8000)
-	e, m := int(b>>23&255)-127+15, b&0x7fffff
-	switch {
-	case e >= 31:
-		return sign | 0x7bff
-	case e <= 0:
-		if e < -10 {
-			return sign
-		}
-		m = (m | 0x800000) >> uint(1-e)
-		return sign | uint16((m+0x1000)>>13)
-	}
-	return sign | uint16(min((uint32(e)<<23|m)+0x1000, 0x0f7fe000|0x1000)>>13)
 }
