@@ -4,9 +4,10 @@ import "fmt"
 
 // Missing is something at a location that there are limits for and no reading.
 type Missing struct {
-	What   string  `json:"what"` // "head height"
-	Do     string  `json:"do"`   // what gives the reading
-	Limits []Limit `json:"limits"`
+	What   string   `json:"what"` // "head height"
+	Do     string   `json:"do"`   // what gives the reading
+	Limits []Limit  `json:"limits"`
+	From   []string `json:"from"` // see [Limit.Provenance], of each limit
 }
 
 // MissingOf gathers limits that nothing was read for by what a person would measure: the least
@@ -22,7 +23,7 @@ func MissingOf(unread []Limit) []Missing {
 		if i == len(out) {
 			out = append(out, Missing{What: what, Do: do})
 		}
-		out[i].Limits = append(out[i].Limits, l)
+		out[i].Limits, out[i].From = append(out[i].Limits, l), append(out[i].From, l.Provenance())
 	}
 	return out
 }

@@ -94,9 +94,6 @@ func (s Standing) Current() []Reading {
 	return out
 }
 
-// Whole is the verdict of the location: see [Whole].
-func (s Standing) Whole() Verdict { return Whole(s.Verdict, s.Unread) }
-
 func (l Limit) sameSide(m Limit) bool {
 	return l.Quantity == m.Quantity && (l.MinMM > 0) == (m.MinMM > 0) && (l.MaxMM > 0) == (m.MaxMM > 0)
 }

@@ -109,12 +109,12 @@ func TestHandReadingAndPhotoMustAgree(t *testing.T) {
 // What a photo did not read is not missing once a hand has measured it; the rest still is.
 func TestHandReadingFillsWhatWasUnread(t *testing.T) {
 	photo := photoLook(t, shop4, nil, rd(HeadDMin, 4.8, 0.1), rd(HeadDMax, 5.0, 0.1), rd(EdgeDistance, 8, 0.1), rd(Pitch, 12, 0.1))
-	if s := Stand([]Look{photo}); s.Whole() != Unread || len(MissingOf(s.Unread)) != 1 {
+	if s := Stand([]Look{photo}); Whole(s.Verdict, s.Unread) != Unread || len(MissingOf(s.Unread)) != 1 {
 		t.Errorf("photo alone: %+v", s.Unread)
 	}
 	// 0.375 D to 0.625 D high: 1.19 to 1.98 mm.
-	if s := Stand([]Look{photo, handLook(t, "hand", shop4, nil, gauge(HeadHeight, 1.5, 0.05))}); s.Whole() != Within || s.Verdict != Within {
-		t.Errorf("with its height: %q, unread %+v", s.Whole(), s.Unread)
+	if s := Stand([]Look{photo, handLook(t, "hand", shop4, nil, gauge(HeadHeight, 1.5, 0.05))}); Whole(s.Verdict, s.Unread) != Within || s.Verdict != Within {
+		t.Errorf("with its height: %q, unread %+v", Whole(s.Verdict, s.Unread), s.Unread)
 	}
 }
 

@@ -3,7 +3,8 @@ package qc
 import "slices"
 
 // Rows groups checks of one reading, as one line of a table shows them: the indices of each
-// group, the worst rows first and else as they come.
+// group. The row of the check that governs comes first, then the worst and else as they come; in
+// each row the check that governs it comes first.
 func Rows(checks []Check) [][]int {
 	var rows [][]int
 next:
@@ -16,15 +17,25 @@ next:
 		}
 		rows = append(rows, []int{i})
 	}
-	slices.SortStableFunc(rows, func(a, b []int) int { return rowVerdict(checks, b).rank() - rowVerdict(checks, a).rank() })
+	for _, r := range rows {
+		of := make([]Check, len(r))
+		for i, k := range r {
+			of[i] = checks[k]
+		}
+		toFront(r, Governing(of))
+	}
+	slices.SortStableFunc(rows, func(a, b []int) int { return checks[b[0]].Verdict.rank() - checks[a[0]].Verdict.rank() })
+	if g := Governing(checks); g >= 0 {
+		toFront(rows, slices.IndexFunc(rows, func(r []int) bool { return r[0] == g }))
+	}
 	return rows
 }
 
-func rowVerdict(checks []Check, row []int) (v Verdict) {
-	for _, i := range row {
-		v = Worst(v, checks[i].Verdict)
-	}
-	return v
+// toFront moves s[i] to the head; the others stay in their order.
+func toFront[T any](s []T, i int) {
+	first := s[i]
+	copy(s[1:i+1], s[:i])
+	s[0] = first
 }
 
 // Shown is what is said of a location where there is room for one value.

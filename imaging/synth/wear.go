@@ -128,7 +128,6 @@ func (ws *workshop) filmed(s *surface, films []film, x, y float64) {
 type ink struct {
 	cover  *decal
 	tone   rgb
-	gloss  float64
 	bodies bool // it ran over heads too
 }
 

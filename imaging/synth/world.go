@@ -53,7 +53,7 @@ type world struct {
 	chipAt   vec
 	chipR2   float64
 	lights   []lamp
-	power    []float64 // running sum of the lights' share
+	power    []float64 // running sum of the lights' fractions of all power
 	ink      *decal
 	scrape   *decal
 	brushU   [2]float64

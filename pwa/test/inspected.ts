@@ -2,19 +2,12 @@
 import type { Page } from "@playwright/test";
 import { button } from "./workshop";
 
-/** Edge and pitch by a rule: within, whatever the photo's doubt was. */
+/** By calipers the head's height, which no photo shows. */
 export async function gauge(page: Page, at: string): Promise<void> {
   await page.goto(at + "/gauge");
-  await page.getByLabel("Instrument").fill("steel rule");
-  await button(page, "Add a reading").click();
-  for (const [i, what, mm] of [
-    [0, "edge_distance", "10.6"],
-    [1, "pitch", "15.2"],
-  ] as const) {
-    await page.getByLabel("What was measured").nth(i).selectOption(what);
-    await page.getByLabel("Value").nth(i).fill(mm);
-    await page.getByLabel("U, at k = 2").nth(i).fill("0.3");
-  }
+  await page.getByLabel("Instrument").fill("calipers 150 mm");
+  await page.getByLabel("What was measured").selectOption("head_height");
+  await page.getByLabel("Value").fill("2.4");
   await button(page, "Save").click();
   await page.waitForURL(at);
 }

@@ -1,41 +1,39 @@
-import { expect, test } from "@playwright/test";
+import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, setUp } from "./workshop";
+import { button, drawingLimits, setUp } from "./workshop";
 
-// What a hand gauge settled is not what waits: the work list and the location name the reading that
-// still does. By the drawing's limits the photo's R3 is too close with its edge distance, 9.04 mm in
-// truth, and with its pitch, 13.47 mm.
+// What a hand gauge measured takes that reading's place and no other's: the work list and the
+// location name the reading that still waits. By the drawing's limits the photo's R3 is too close
+// with its edge distance, 9.04 mm in truth, and with its pitch, 13.47 mm; R2 has two edges and two
+// neighbours.
 
-let laptop: Laptop;
+let laptop: Laptop, part: string;
 test.use({ actionTimeout: 15_000 });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
 test.afterAll(async () => laptop.end());
 
-test("after the edge was measured by hand, the pitch waits", async ({ page }) => {
-  test.setTimeout(120_000);
-  const part = await setUp(page, laptop);
-  await page.goto(`${laptop.url}${part}/limits`);
-  for (const [i, [what, least]] of (
-    [
-      ["edge distance", "9.1"],
-      ["pitch", "13.6"],
-    ] as const
-  ).entries()) {
-    await button(page, "Add a limit").click();
-    await page.getByLabel("What", { exact: true }).nth(i).selectOption({ label: what });
-    await page.getByLabel("Least", { exact: true }).nth(i).fill(least);
-  }
-  await page.getByLabel("Short name").fill("HF-12");
-  await page.getByLabel("Drawing reference").fill("HF-12 sheet 2");
-  // Laxer than the published ones, as the builder has to confirm.
-  await expect(page.getByRole("checkbox")).toHaveCount(2);
-  for (const box of await page.getByRole("checkbox").all()) await box.check();
-  await button(page, "Save").click();
-  await page.waitForURL("**" + part);
+const row = (page: Page, tag: string) =>
+  page.locator("a.row[href^='/location/']").filter({ hasText: tag });
+const open = async (page: Page, tag: string): Promise<void> => {
+  await page.goto(laptop.url + part);
+  await row(page, tag).click();
+  await page.waitForURL("**/location/*");
+};
+/** How the gauge form says that the location will stand. */
+const then = (page: Page) => page.locator(".then");
 
+test("a hand reading takes the place of what it measured, and of nothing else", async ({
+  page,
+}) => {
+  test.setTimeout(180_000);
+  part = await setUp(page, laptop);
+  await drawingLimits(page, laptop, part, [
+    ["edge distance", "9.1"],
+    ["pitch", "13.6"],
+  ]);
   await page.goto(`${laptop.url}${part}/snap`);
   await page
     .locator("input[type=file]")
@@ -48,100 +46,186 @@ test("after the edge was measured by hand, the pitch waits", async ({ page }) =>
   await button(page, "Save").click();
   await page.waitForURL("**" + part);
 
-  await page.goto(laptop.url + "/work");
-  const row = page.getByRole("link", { name: /^R3/ });
-  await expect(row).toContainText(/edge 9\.\d\d ± 0\.\d\d, min 9\.10/);
-  await row.click();
-  await page.waitForURL("**/gauge");
-  await page.getByLabel("Instrument").fill("steel rule");
-  await page.getByLabel("What was measured").selectOption("edge_distance");
-  await page.getByLabel("Value").fill("10.6");
-  await page.getByLabel("U, at k = 2").fill("0.5");
-  await button(page, "Save").click();
-  await page.waitForURL((u) => !u.pathname.endsWith("/gauge"));
-  await page.goto(laptop.url + "/work");
-  await expect(row).toContainText(/pitch 1\d\.\d\d ± 0\.\d\d, min 13\.60/);
-
-  // What the plot writes and where it marks readings.
-  await page.addInitScript(() => {
-    const p = CanvasRenderingContext2D.prototype,
-      text = p.fillText,
-      arc = p.arc;
-    const drawn: { texts: [string, number][]; marks: number[] } = { texts: [], marks: [] };
-    (window as unknown as { drawn: typeof drawn }).drawn = drawn;
-    p.fillText = function (t, x, ...rest) {
-      drawn.texts.push([t, x]);
-      text.call(this, t, x, ...rest);
-    };
-    p.arc = function (x, ...rest) {
-      drawn.marks.push(x);
-      arc.call(this, x, ...rest);
-    };
+  await test.step("the edge is gauged, the pitch waits", async () => {
+    await page.goto(laptop.url + "/work");
+    const waits = page.getByRole("link", { name: /^R3/ });
+    await expect(waits).toContainText(/edge 9\.\d\d ± 0\.\d\d, min 9\.10/);
+    await waits.click();
+    await page.waitForURL("**/gauge");
+    await page.getByLabel("Instrument").fill("calipers 150 mm");
+    await expect(then(page)).toContainText("Type what was measured.");
+    const height = (await then(page).boundingBox())!.height;
+    await page.getByLabel("What was measured").selectOption("edge_distance");
+    await expect(page.getByLabel("To which edge").locator("option")).toHaveText([
+      /^The nearest: 9\.0\d ± 0\.\d\d mm$/,
+      "Another edge",
+    ]);
+    // Where the shank stands nobody knows from the driven head: that is said, with what settles it.
+    await page.getByLabel("Value").fill("9.15");
+    await page.getByLabel("U, at k = 2").fill("0.03");
+    await expect(then(page)).toContainText("too close");
+    await expect(then(page)).toContainText("Measure from the manufactured head or the empty hole.");
+    await page.getByRole("radio", { name: /^the manufactured head or the empty hole/ }).check();
+    await expect(then(page)).toContainText(/too close\s*pitch 13\.\d\d/);
+    expect((await then(page).boundingBox())!.height).toBeGreaterThanOrEqual(height);
+    await button(page, "Save").click();
+    await page.waitForURL((u) => !u.pathname.endsWith("/gauge"));
+    await open(page, "R3");
+    await expect(page.getByText(/superseded by the hand reading of/)).toHaveCount(1);
+    await expect(page.locator("s").first()).toHaveText("Edge distance");
+    await page.goto(laptop.url + "/work");
+    await expect(waits).toContainText(/pitch 13\.\d\d ± 0\.\d\d, min 13\.60/);
   });
-  await page.goto(laptop.url + part);
-  await page.locator("a.row[href^='/location/']").filter({ hasText: "R3" }).click();
-  const drawn = () =>
-    page.evaluate(() => {
-      const { texts, marks } = (
-        window as unknown as { drawn: { texts: [string, number][]; marks: number[] } }
-      ).drawn;
-      return { limits: texts.filter(([t]) => /^(min|max) /.test(t)), right: Math.max(...marks) };
-    });
-  await expect
-    .poll(async () => (await drawn()).limits.map(([t]) => t))
-    .toEqual(["min 6.55", "max 8.33"]);
-  for (const [t, x] of (await drawn()).limits)
-    expect(x, `${t} stands beside all marks`).toBeGreaterThan((await drawn()).right + 11);
-  await expect(page.locator("figure")).toHaveText(
-    /9\.\d\d ± 0\.\d\d edge\s*too close\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*too close/,
-  );
 
-  // The part's plots: readings that come after the screen are drawn too.
-  await page.goto(`${laptop.url}${part}/history`);
-  const plot = page.getByRole("img", { name: /^Head diameter, mm/ });
-  await expect(plot.locator("canvas")).toBeVisible();
-  await page.getByRole("radio", { name: "Hole diameter" }).check();
-  await expect(page.getByText("Two readings are needed for a plot.")).toBeVisible();
-  await page.getByRole("radio", { name: "Head diameter" }).check();
-  await expect(plot.locator("canvas")).toBeVisible();
-  await page.goto(laptop.url + part);
-  await page.locator("a.row[href^='/location/']").filter({ hasText: "R3" }).click();
-
-  // A drill that can't be read is asked about, and not left out of the record without a word.
-  await page.getByRole("link", { name: "Drill out" }).click();
-  const next = button(page, "Done, next"),
-    done = button(page, "It is drilled out");
-  while (!(await done.count())) await next.click();
-  await page.getByLabel("Drill used").fill("#13");
-  await page.getByLabel("Why").fill("too near its neighbour");
-  await done.click({ force: true });
-  await expect(
-    page.getByRole("status").filter({ hasText: "Type the drill in millimetres" }),
-  ).toBeVisible();
-  await page.getByLabel("Drill used").fill("4,7 mm");
-  await done.click();
-  await page.waitForURL("**/snap?at=*");
-  await expect
-    .poll(() =>
-      page.evaluate(async () => {
+  await test.step("one edge leaves the other's verdict", async () => {
+    await open(page, "R2");
+    await page.getByRole("link", { name: "Enter a hand gauge" }).click();
+    await page.getByLabel("Instrument").fill("calipers 150 mm");
+    await page.getByLabel("What was measured").selectOption("edge_distance");
+    await expect(page.getByLabel("To which edge").locator("option")).toHaveText([
+      /^The nearest: 9\.0\d ± 0\.\d\d mm$/,
+      /^2nd nearest: 21\.\d\d ± 0\.\d\d mm$/,
+      "Another edge",
+    ]);
+    await page.getByLabel("To which edge").selectOption({ index: 1 });
+    await page.getByRole("radio", { name: /^the manufactured head/ }).check();
+    await page.getByLabel("Value").fill("21.2");
+    await expect(then(page)).toContainText(/too close\s*edge 9\.\d\d/);
+    // Where hand and photo disagree it is said before it is saved.
+    await page.getByLabel("To which edge").selectOption({ index: 0 });
+    await page.getByLabel("Value").fill("12");
+    await expect(then(page)).toContainText("both count until it is measured by hand once more");
+    // Another edge has a name.
+    await page.getByLabel("To which edge").selectOption("other");
+    await expect(then(page)).toContainText("Type what was measured.");
+    await page.getByLabel("Which edge is it").fill("edge at the hinge");
+    await expect(then(page)).toContainText(/too close\s*edge 9\.\d\d/);
+    await page.getByLabel("What was measured").selectOption("pitch");
+    const neighbours = page.getByLabel("To which neighbour").locator("option");
+    await expect(neighbours.nth(0)).toHaveText(/^The nearest, R[13]: 13\.\d\d ± 0\.\d\d mm$/);
+    await expect(neighbours.nth(1)).toHaveText(/^R[13]: 13\.\d\d ± 0\.\d\d mm$/);
+    await expect(neighbours.filter({ hasText: "To R4" })).toHaveCount(1);
+    await expect(neighbours.last()).toHaveText("Another neighbour");
+    await page.getByLabel("To which neighbour").selectOption({ index: 1 });
+    await page.getByLabel("Value").fill("13.7");
+    await button(page, "Save").click();
+    await page.waitForURL("**/location/*");
+    // In the record the photo's pitches go to locations, and so does the hand's.
+    const pitches = () =>
+      page.evaluate(async (at) => {
+        interface Entry {
+          kind: string;
+          location?: string;
+          data: {
+            readings?: { quantity: string; of?: { location: string; name: string } }[];
+            result?: { checks: { reading: { quantity: string; of?: unknown } }[] };
+          };
+        }
         const h = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
-          entries: { kind: string; data: { drill_mm?: number; reason?: string } }[];
+          entries: Entry[];
         };
-        return h.entries
-          .filter((e) => e.kind === "drilled-out")
-          .map((e) => [e.data.drill_mm, e.data.reason]);
-      }),
-    )
-    .toEqual([[4.7, "too near its neighbour"]]);
+        const here = h.entries.filter((e) => at.endsWith(e.location ?? "?"));
+        const of = (kind: string) =>
+          here
+            .filter((e) => e.kind === kind)
+            .flatMap((e) => [...e.data.readings!, ...e.data.result!.checks.map((c) => c.reading)])
+            .filter((r) => r.quantity === "pitch")
+            .map((r) => JSON.stringify(r.of));
+        return { photo: [...new Set(of("finding"))].sort(), hand: [...new Set(of("gauge"))] };
+      }, page.url());
+    await expect.poll(async () => (await pitches()).hand).toHaveLength(1);
+    const { photo, hand } = await pitches();
+    expect(photo).toEqual([
+      expect.stringMatching(/"name":"R1"/),
+      expect.stringMatching(/"name":"R3"/),
+    ]);
+    expect(photo).toContain(hand[0]);
+  });
 
-  // In inches a hand gauge's U begins in inches: 0.05 in would be more than a millimetre.
-  await page.goto(laptop.url + "/settings");
-  await page.getByRole("radio", { name: "inch" }).check();
-  await page.goto(laptop.url + part);
-  await page.locator("a.row[href^='/location/']").first().click();
-  await page.getByRole("link", { name: "Enter a hand gauge" }).click();
-  await button(page, "Add a reading").click();
-  await expect(page.getByLabel("U, at k = 2").first()).toHaveValue("0.002");
-  await expect(page.getByLabel("U, at k = 2").last()).toHaveValue("0.02");
-  await expect(page.getByText("about 0.002 in")).toBeVisible();
+  await test.step("plots say how each reading stood", async () => {
+    // What the plot writes and where it marks readings.
+    await page.addInitScript(() => {
+      const p = CanvasRenderingContext2D.prototype,
+        text = p.fillText,
+        arc = p.arc;
+      const drawn: { texts: [string, number][]; marks: number[] } = { texts: [], marks: [] };
+      (window as unknown as { drawn: typeof drawn }).drawn = drawn;
+      p.fillText = function (t, x, ...rest) {
+        drawn.texts.push([t, x]);
+        text.call(this, t, x, ...rest);
+      };
+      p.arc = function (x, ...rest) {
+        drawn.marks.push(x);
+        arc.call(this, x, ...rest);
+      };
+    });
+    await open(page, "R3");
+    const drawn = () =>
+      page.evaluate(() => {
+        const { texts, marks } = (
+          window as unknown as { drawn: { texts: [string, number][]; marks: number[] } }
+        ).drawn;
+        return { limits: texts.filter(([t]) => /^(min|max) /.test(t)), right: Math.max(...marks) };
+      });
+    await expect
+      .poll(async () => (await drawn()).limits.map(([t]) => t))
+      .toEqual(["min 6.55", "max 8.33"]);
+    for (const [t, x] of (await drawn()).limits)
+      expect(x, `${t} stands beside all marks`).toBeGreaterThan((await drawn()).right + 11);
+    await expect(page.locator("figure")).toHaveText(
+      /9\.\d\d ± 0\.\d\d edge\s*too close\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*too close/,
+    );
+
+    // The part's plots: readings that come after the screen are drawn too.
+    await page.goto(`${laptop.url}${part}/history`);
+    const plot = page.getByRole("img", { name: /^Head diameter, mm/ });
+    await expect(plot.locator("canvas")).toBeVisible();
+    await page.getByRole("radio", { name: "Hole diameter" }).check();
+    await expect(page.getByText("Two readings are needed for a plot.")).toBeVisible();
+    await page.getByRole("radio", { name: "Head diameter" }).check();
+    await expect(plot.locator("canvas")).toBeVisible();
+  });
+
+  await test.step("a drill that can't be read is asked about", async () => {
+    await open(page, "R3");
+    // A drill that can't be read is asked about, and not left out of the record without a word.
+    await page.getByRole("link", { name: "Drill out" }).click();
+    const next = button(page, "Done, next"),
+      done = button(page, "It is drilled out");
+    while (!(await done.count())) await next.click();
+    await page.getByLabel("Drill used").fill("#13");
+    await page.getByLabel("Why").fill("too near its neighbour");
+    await done.click({ force: true });
+    await expect(
+      page.getByRole("status").filter({ hasText: "Type the drill in millimetres" }),
+    ).toBeVisible();
+    await page.getByLabel("Drill used").fill("4,7 mm");
+    await done.click();
+    await page.waitForURL("**/snap?at=*");
+    await expect
+      .poll(() =>
+        page.evaluate(async () => {
+          const h = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
+            entries: { kind: string; data: { drill_mm?: number; reason?: string } }[];
+          };
+          return h.entries
+            .filter((e) => e.kind === "drilled-out")
+            .map((e) => [e.data.drill_mm, e.data.reason]);
+        }),
+      )
+      .toEqual([[4.7, "too near its neighbour"]]);
+  });
+
+  await test.step("in inches a gauge's U begins in inches", async () => {
+    // In inches a hand gauge's U begins in inches: 0.05 in would be more than a millimetre.
+    await page.goto(laptop.url + "/settings");
+    await page.getByRole("radio", { name: "inch" }).check();
+    await page.goto(laptop.url + part);
+    await page.locator("a.row[href^='/location/']").first().click();
+    await page.getByRole("link", { name: "Enter a hand gauge" }).click();
+    await button(page, "Add a reading").click();
+    await expect(page.getByLabel("U, at k = 2").first()).toHaveValue("0.002");
+    await expect(page.getByLabel("U, at k = 2").last()).toHaveValue("0.02");
+    await expect(page.getByText("about 0.002 in")).toBeVisible();
+  });
 });

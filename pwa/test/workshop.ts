@@ -96,6 +96,27 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   return `/part/${part}`;
 }
 
+/** The drawing's own limits of the part, laxer than the published ones and confirmed. */
+export async function drawingLimits(
+  page: Page,
+  laptop: Laptop,
+  part: string,
+  limits: [what: string, least: string][],
+): Promise<void> {
+  await page.goto(`${laptop.url}${part}/limits`);
+  for (const [i, [what, least]] of limits.entries()) {
+    await button(page, "Add a limit").click();
+    await page.getByLabel("What", { exact: true }).nth(i).selectOption({ label: what });
+    await page.getByLabel("Least", { exact: true }).nth(i).fill(least);
+  }
+  await page.getByLabel("Short name").fill("HF-12");
+  await page.getByLabel("Drawing reference").fill("HF-12 sheet 2");
+  await expect(page.getByRole("checkbox")).toHaveCount(limits.length);
+  for (const box of await page.getByRole("checkbox").all()) await box.check();
+  await button(page, "Save").click();
+  await page.waitForURL("**" + part);
+}
+
 export const unsent = (page: Page) => page.locator(".tb a.cell b");
 
 /** A code for another device, as the laptop's page makes it. */

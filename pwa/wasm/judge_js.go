@@ -41,6 +41,38 @@ type handOut struct {
 	Spec    qc.Spec          `json:"spec"`
 	Result  qc.Result        `json:"result"`
 	Then    standing.Summary `json:"then"`
+	Notes   []string         `json:"notes"`
+}
+
+// limitOut is a limit with how it was had, and the published one that it goes before.
+type limitOut struct {
+	qc.Limit
+	From          string `json:"from"`
+	PublishedFrom string `json:"published_from,omitempty"`
+}
+
+func withFrom(ls []qc.Limit) []limitOut {
+	out := make([]limitOut, len(ls))
+	for i, l := range ls {
+		out[i] = limitOut{Limit: l, From: l.Provenance()}
+		if l.Published != nil {
+			out[i].PublishedFrom = l.Published.Provenance()
+		}
+	}
+	return out
+}
+
+// reworkOut is a plan to drill a rivet out, with how each limit was had.
+type reworkOut struct {
+	qc.Rework
+	HoleCheck []limitOut `json:"hole_check"`
+	NextSize  *nextSize  `json:"next_size"`
+}
+
+// nextSize is what the next larger rivet would come to.
+type nextSize struct {
+	Name string `json:"name"`
+	standing.Summary
 }
 
 type shownIn struct {
@@ -80,7 +112,7 @@ func init() {
 		if err != nil {
 			return nil, badSpec(err)
 		}
-		return handOut{h.Finding, h.Spec, h.Result, h.Then}, nil
+		return handOut{h.Finding, h.Spec, h.Result, h.Then, append([]string{}, h.Notes...)}, nil
 	})
 	bridge.On("rework", func(in idIn, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.ID)
@@ -91,7 +123,11 @@ func init() {
 		if err != nil {
 			return nil, badSpec(err)
 		}
-		return rw, nil
+		out := reworkOut{Rework: rw, HoleCheck: withFrom(rw.HoleCheck)}
+		if n := rw.NextSize; n != nil {
+			out.NextSize = &nextSize{n.Name, standing.Summarize(n.Checks, nil, n.Unread, "")}
+		}
+		return out, nil
 	})
 	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()
@@ -99,7 +135,7 @@ func init() {
 			return nil, badSpec(err)
 		}
 		d, h, ok := in.Expected()
-		return map[string]any{"limits": ls, "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
+		return map[string]any{"limits": withFrom(ls), "expected": map[string]any{"diameter_mm": d, "height_mm": h, "in_table": ok}}, nil
 	})
 	// size reads a size; what the form says beside it tells which hole a drill makes.
 	bridge.On("size", func(in struct {
@@ -127,7 +163,7 @@ func init() {
 	bridge.On("handbook", func(bridge.None, []byte) (any, error) {
 		return map[string]any{
 			"kinds": qc.Kinds, "stages": qc.Stages, "dispositions": qc.Dispositions, "sets": qc.Sets, "default_set": qc.DefaultSet,
-			"questions": qc.Questions, "solid": spec.SolidRivets, "pulled": spec.PulledRivets, "caution": qc.PhotoCaution,
+			"questions": qc.Questions, "verdicts": qc.Verdicts, "solid": spec.SolidRivets, "pulled": spec.PulledRivets, "caution": qc.PhotoCaution,
 		}, nil
 	})
 	bridge.On("show", func(in []shownIn, _ []byte) (any, error) {

@@ -14,13 +14,15 @@ type partOut struct {
 	Counts history.Counts `json:"counts"`
 }
 
-// workOut is a line of the work list with the name of its part. Check is what governs the location
-// where the line is from a measurement.
+// workOut is a line of the work list with the name of its part, and how the location stands. Check
+// is what governs it where the line is from a measurement.
 type workOut struct {
 	history.WorkItem
-	Project  string    `json:"project"`
-	PartName string    `json:"part_name"`
-	Check    *qc.Check `json:"check,omitempty"`
+	Project  string     `json:"project"`
+	PartName string     `json:"part_name"`
+	Whole    qc.Verdict `json:"whole,omitempty"`
+	NotRead  int        `json:"not_read,omitempty"`
+	Check    *qc.Check  `json:"check,omitempty"`
 }
 
 // placeOut is a location as lists and maps show it. Spec is nil where neither location nor part
@@ -29,12 +31,14 @@ type placeOut struct {
 	Location history.Location `json:"location"`
 	Spec     *qc.Spec         `json:"spec"`
 	Now      *nowOut          `json:"now"`
+	Urgency  int              `json:"urgency"` // see [standing.Urgency]
 }
 
 type nowOut struct {
 	Headline string    `json:"headline"`
 	Shown    *qc.Shown `json:"shown"`
-	Check    *qc.Check `json:"check"` // the governing one
+	Check    *qc.Check `json:"check"`    // the governing one
+	NotRead  []string  `json:"not_read"` // what there are limits for and no reading
 }
 
 // locationOut is all that is known of one location.
@@ -59,7 +63,10 @@ func nowAt(l history.Location) *nowOut {
 		v, _ := standing.Of(&state, l.ID)
 		k.last, k.entries, k.now = l.LastID, l.Entries, nil
 		if c := v.Current(); c != nil {
-			k.now = &nowOut{Headline: c.Headline, Shown: c.Shown}
+			k.now = &nowOut{Headline: c.Headline, Shown: c.Shown, NotRead: []string{}}
+			for _, m := range c.Missing {
+				k.now.NotRead = append(k.now.NotRead, m.What)
+			}
 			if c.Governing >= 0 {
 				k.now.Check = &c.Checks[c.Governing]
 			}
@@ -97,7 +104,7 @@ func init() {
 		places := []placeOut{}
 		for _, l := range state.Locations(in.ID) {
 			spec, _ := standing.InForce(pr, p, &l)
-			places = append(places, placeOut{l, spec, nowAt(l)})
+			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l)})
 		}
 		spec, _ := standing.InForce(pr, p, nil)
 		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places}, nil
@@ -111,13 +118,15 @@ func init() {
 		return locationOut{v, project(v.Location.Project), p, entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID}))}, nil
 	})
 	bridge.On("state.history", func(in history.Subject, _ []byte) (any, error) { return entries(state.History(in)), nil })
+	bridge.On("state.came", func(in idIn, _ []byte) (any, error) { return standing.CameTo(&state, in.ID), nil })
 	bridge.On("state.concerning", func(in idIn, _ []byte) (any, error) { return entries(state.Concerning(in.ID)), nil })
 	bridge.On("state.work", func(bridge.None, []byte) (any, error) {
 		out := []workOut{}
 		for _, w := range state.WorkList() {
 			p, _, _ := state.Part(w.Part)
-			o := workOut{WorkItem: w, Project: p.Project, PartName: p.Name}
-			if l, _ := state.Location(w.Location); l.IsCurrent(w.Entry) {
+			l, _ := state.Location(w.Location)
+			o := workOut{WorkItem: w, Project: p.Project, PartName: p.Name, Whole: l.Whole, NotRead: l.NotRead}
+			if l.IsCurrent(w.Entry) {
 				if now := nowAt(l); now != nil {
 					o.Check = now.Check
 				}

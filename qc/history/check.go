@@ -167,6 +167,11 @@ func (c *checker) readings(rs []qc.Reading, gauge bool) {
 		default:
 			c.need(false, "%s does not say how it was obtained: %q", r.Quantity, r.How)
 		}
+		if t := r.Of; t != nil {
+			c.text("edge or neighbour", t.Name, 0, maxName)
+			c.id("neighbour", t.Location, false)
+			c.need(t.Reading >= 0 && t.Reading <= maxList, "%s goes to reading %d of its finding", r.Quantity, t.Reading)
+		}
 	}
 }
 

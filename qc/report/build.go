@@ -191,11 +191,15 @@ func (b *builder) note(e history.Entry) Note {
 func (b *builder) location(l history.Location) Location {
 	view, _ := standing.Of(b.st, l.ID)
 	out := Location{ID: l.ID, Tag: l.Tag, Out: l.Out, Pin: l.Pin, Spec: l.Spec, Stage: l.Stage, Attempt: l.Attempt,
-		View: view, Verdict: l.Verdict, Whole: l.Whole, Finding: l.Finding, Decision: l.Decision, Work: l.Work, Awaits: l.Awaits, Remarks: l.Remarks, Attempts: []Attempt{}}
+		View: view, Verdict: l.Verdict, Whole: l.Whole, Headline: qc.Headline(l.Whole, l.NotRead), Finding: l.Finding, Decision: l.Decision, Work: l.Work, Awaits: l.Awaits, Remarks: l.Remarks, Attempts: []Attempt{}}
 	if now := view.Current(); now != nil {
 		for _, m := range now.Missing {
 			out.NotRead = append(out.NotRead, m.What)
 		}
+		out.Governing = governing(now)
+	}
+	if s := view.Spec; s != nil {
+		out.Limits = &InForce{Set: s.LimitSet, Own: ownName(*s), Chosen: view.Origin}
 	}
 	without := map[string]bool{}
 	for _, r := range l.Remarks {
@@ -250,6 +254,14 @@ func (b *builder) location(l history.Location) Location {
 		out.Attempts = append(out.Attempts, at)
 	}
 	return out
+}
+
+// ownName names the builder's own limits of a spec, "" where it has none.
+func ownName(s qc.Spec) string {
+	if s.Own == nil {
+		return ""
+	}
+	return s.Own.Name
 }
 
 func (b *builder) finding(id string) Finding {

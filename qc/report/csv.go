@@ -21,8 +21,9 @@ import (
 // A reading that was judged here but taken at the hole before the rivet was set has a row of
 // its own with "hole" in the column from. The least and the greatest limit have columns of their
 // own, each with its source and how that was had: read, derived from what was read, or recalled
-// ("memory"). A reading is current where it counts now: one that a later hand reading took the
-// place of has that entry under "superseded by".
+// ("memory"); "limit set" names the set, after the builder's own limits that go before it. A
+// reading is current where it counts now: one that a later hand reading took the place of has that
+// entry under "superseded by". Of a location's readings one governs how it stands.
 //
 // Text that a spreadsheet would take for a formula (it begins with = + - @, a tab or a line
 // end) has an apostrophe put before it; record.json has all text as typed.
@@ -40,7 +41,7 @@ func WriteCSV(w io.Writer, rec *Record, u qc.Units) error {
 		"edge or neighbour",
 		length("least allowed"), "source of least", "basis of least", "note on least", "verdict on least",
 		length("greatest allowed"), "source of greatest", "basis of greatest", "note on greatest", "verdict on greatest",
-		"verdict", length("U judged with"), "location stands", "disposition", "decision", "current", "superseded by", "card sheet", "calibration", "photo SHA-256", "warnings and notes",
+		"verdict", length("U judged with"), "limit set", "location stands", "disposition", "decision", "current", "governs", "superseded by", "card sheet", "calibration", "photo SHA-256", "warnings and notes",
 	}
 	if err := c.Write(head); err != nil {
 		return fmt.Errorf("write CSV: %w", err)
@@ -130,7 +131,7 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 	if f.Card != nil && !r.fromHole { // the hole's reading has a photo of its own
 		sheet, calibration = f.Card.Sheet, f.Card.Calibration
 	}
-	current, by, of, headline := "no", "", "", ""
+	current, governs, by, of, headline := "no", "no", "", "", ""
 	if k := standingOf(l, f); k != nil {
 		headline = k.Headline
 		for _, s := range k.Readings {
@@ -140,6 +141,9 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		}
 		if by == "" && k == l.View.Current() {
 			current = "yes"
+			if g := governing(k); g != nil && g.Reading.Same(r.Reading) {
+				governs = "yes"
+			}
 		}
 	}
 	if r.Of != nil {
@@ -152,7 +156,7 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
 		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method, of,
 		least[0], least[1], least[2], least[3], least[4], greatest[0], greatest[1], greatest[2], greatest[3], greatest[4],
-		string(worst), num(judged), headline, disposition, decision, current, by, sheet, calibration, r.Photo, strings.Join(notes, "; "),
+		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, decision, current, governs, by, sheet, calibration, r.Photo, strings.Join(notes, "; "),
 	}
 	for i, s := range out {
 		out[i] = noFormula(s)

@@ -64,18 +64,18 @@ func (w *writer) form() error {
 
 func (w *writer) formPart(p *Part) error {
 	s := w.sheet
-	s.heading1("Inspector's form: "+p.Name, join(" · ", p.Drawing, "record "+w.rec.Chain.Number, w.when.day(w.rec.Made)), 0)
+	s.heading1("Inspector's form: "+p.Name, join(" · ", p.Drawing, opt("limits: ", p.LimitSet), "record "+w.rec.Chain.Number, w.when.day(w.rec.Made)), 0)
 	s.para("Look at the part itself before you decide. A photo can't show the hidden side, a hair crack or a loose rivet; the aircraft's drawings and manual and the authority's rules go first. "+
 		"Tick one box for each finding; a reason is needed unless it is confirmed.", text)
 	s.running = p.Name + ", inspector's form, record " + w.rec.Chain.Number
 	defer func() { s.running = "" }()
 	s.y += 1
 	waiting, rest := formOrder(p)
-	w.formList("Waits for a decision", waiting)
+	w.formList(p, "Waits for a decision", waiting)
 	if err := w.step(); err != nil {
 		return err
 	}
-	w.formList("Not finished, or decided already", rest)
+	w.formList(p, "Not finished, or decided already", rest)
 	if len(waiting)+len(rest) == 0 {
 		s.para("Nothing is measured yet.", text)
 	}
@@ -100,25 +100,26 @@ func formOrder(p *Part) (waiting, rest []*Location) {
 	return waiting, rest
 }
 
-func (w *writer) formList(title string, ls []*Location) {
+func (w *writer) formList(p *Part, title string, ls []*Location) {
 	if len(ls) == 0 {
 		return
 	}
 	s := w.sheet
 	s.heading2(title+", "+strconv.Itoa(len(ls)), 24)
 	for _, l := range ls {
-		w.formRow(l)
+		w.formRow(p, l)
 	}
 }
 
 // formRow is one finding: what was read and found, and the boxes.
-func (w *writer) formRow(l *Location) {
+func (w *writer) formRow(p *Part, l *Location) {
 	s, d := w.sheet, w.sheet.d
 	f, _ := current(l)
 	line := "nothing was judged"
 	if cells := w.governing(l); cells[0].text != "" {
 		line = join(" ", cells[0].text, cells[1].bold+cells[1].text, opt(string(w.u)+", ", cells[2].text))
 	}
+	line += w.limitsApart(p, l)
 	if len(l.NotRead) > 0 {
 		line += "; not read: " + strings.Join(l.NotRead, ", ")
 	}

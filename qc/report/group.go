@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"bucktail/qc"
+	"bucktail/qc/spec"
 )
 
 func worstOf(checks []qc.Check) qc.Verdict {
@@ -20,10 +21,11 @@ func worstOf(checks []qc.Check) qc.Verdict {
 // one least and one greatest, with the source of each.
 func (w *writer) limitAndSource(g []qc.Check) (limit, source string) {
 	src := func(l qc.Limit) string {
+		words := l.Source + ", " + had(l)
 		if pub := l.Published; pub != nil {
-			return l.Source + " (" + pub.Source + ": " + limitWords(*pub, w.u) + ")"
+			words += " (" + pub.Source + ", " + had(*pub) + ": " + limitWords(*pub, w.u) + ")"
 		}
-		return l.Source
+		return words
 	}
 	if len(g) == 2 {
 		a, b := g[0].Limit, g[1].Limit
@@ -48,6 +50,9 @@ func (w *writer) limitAndSource(g []qc.Check) (limit, source string) {
 	return strings.Join(limits, ", "), strings.Join(sources, "; ")
 }
 
+// had is how a limit was had in a word or two; what it was derived from stands among the notes.
+func had(l qc.Limit) string { return spec.Cite{Basis: l.Basis}.Provenance() }
+
 // notesOn collects what is to be said about one reading's checks, each thing once.
 func (w *writer) notesOn(g []qc.Check) string {
 	r := g[0].Reading
@@ -67,6 +72,9 @@ func (w *writer) notesOn(g []qc.Check) string {
 	}
 	for _, c := range g {
 		all = append(all, c.Notes...)
+		if c.Limit.Basis == spec.Derived {
+			all = append(all, "limit "+c.Limit.Provenance())
+		}
 	}
 	var out []string
 	for _, n := range all {

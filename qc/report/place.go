@@ -71,7 +71,7 @@ func (w *writer) location(p *Part, l *Location) error {
 		verdict, word = k.Whole, k.Headline
 	}
 	top := s.y
-	s.heading1(title, w.locationSub(l, f), 45)
+	s.heading1(title, w.locationSub(p, l, f), 45)
 	s.running = p.Name + ", " + title + ", continued"
 	defer func() { s.running = "" }()
 	d.Tag(paper.Para, "", func() {
@@ -117,15 +117,28 @@ func attemptOf(l *Location, f *Finding) int {
 	return 0
 }
 
-func (w *writer) locationSub(l *Location, f *Finding) string {
+func (w *writer) locationSub(p *Part, l *Location, f *Finding) string {
 	if f == nil {
 		return "not measured"
 	}
-	out := upper(specWords(f.Spec)) + " · measured " + w.when.minute(f.At) + " by " + f.By
+	out := upper(specWords(f.Spec)) + w.limitsApart(p, l) + " · measured " + w.when.minute(f.At) + " by " + f.By
 	if l.Finding == "" {
 		out += " · now " + string(l.Stage)
 	}
 	return out
+}
+
+// limitsApart names the limits in force at a location where they are not the part's.
+func (w *writer) limitsApart(p *Part, l *Location) string {
+	part := InForce{Set: p.LimitSet}
+	if p.Own != nil {
+		part.Own = p.Own.Name
+	}
+	x := l.Limits
+	if x == nil || x.Set == part.Set && x.Own == part.Own {
+		return ""
+	}
+	return " · limits: " + join(", ", x.Own, x.Set)
 }
 
 // The photo's place at the top of a location's page; beside it stands what it is and how its

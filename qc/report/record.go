@@ -111,6 +111,7 @@ type Location struct {
 	Verdict  qc.Verdict       `json:"verdict,omitempty"`  // of what was read and seen at the current finding; empty: not measured
 	Whole    qc.Verdict       `json:"whole,omitempty"`    // of the location: "unread" where a limit had no reading
 	NotRead  []string         `json:"not_read,omitempty"` // what there are limits for and no reading
+	Headline string           `json:"headline"`           // how it stands, in words
 	Finding  string           `json:"finding,omitempty"`  // the current one
 	Decision qc.Disposition   `json:"decision,omitempty"`
 	Work     []history.Work   `json:"work,omitempty"`
@@ -118,10 +119,21 @@ type Location struct {
 	Attempts []Attempt        `json:"attempts"`
 	Notes    []Note           `json:"notes,omitempty"`
 	Remarks  []history.Remark `json:"remarks,omitempty"` // entries without effect, and why
+	// Governing is the check that governs, nil where nothing that stands there was judged; Limits
+	// are those in force, nil where nothing says what is meant to stand there.
+	Governing *qc.Check `json:"governing,omitempty"`
+	Limits    *InForce  `json:"limits,omitempty"`
 	// Replaced stays out of record.json, which has it under remarks, by ids.
 	Replaced []Replaced `json:"-"`
 	// View says how it stands; record.json has it in readings and checks.
 	View standing.View `json:"-"`
+}
+
+// InForce names the limits in force.
+type InForce struct {
+	Set    string          `json:"set"`
+	Own    string          `json:"own,omitempty"` // name of the builder's own, which go before
+	Chosen standing.Origin `json:"chosen"`        // where they were chosen
 }
 
 // Replaced is an entry that a later one took back or took the place of.

@@ -2,6 +2,7 @@ package standing
 
 import (
 	"errors"
+	"slices"
 
 	"bucktail/qc"
 )
@@ -11,7 +12,8 @@ type Hand struct {
 	Finding string // that they are about; "" where nothing was measured there yet
 	Spec    qc.Spec
 	Result  qc.Result
-	Then    Summary // how the location stands with them
+	Then    Summary  // how the location stands with them
+	Notes   []string // what is to be said of them: where hand and photo disagree
 }
 
 var errNoSpec = errors.New("nothing says yet what is meant to stand there: enter the part's fastener first")
@@ -39,9 +41,15 @@ func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
 		}
 		looks, seen = now.looks, now.seen
 	}
-	looks = append(looks[:len(looks):len(looks)], qc.Look{Readings: readings, Result: h.Result, ByHand: true})
+	looks = append(looks[:len(looks):len(looks)], qc.Look{ID: "to come", Readings: readings, Result: h.Result, ByHand: true})
 	st := qc.Stand(looks)
 	h.Then = Summarize(st.Checks, st.Current(), st.Unread, seen)
+	h.Notes = append(h.Notes, h.Result.Notes...)
+	for _, n := range st.Notes {
+		if !slices.Contains(looks[0].Result.Notes, n) {
+			h.Notes = append(h.Notes, n)
+		}
+	}
 	return h, nil
 }
 

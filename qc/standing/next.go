@@ -62,3 +62,25 @@ func next(l history.Location) []Next {
 	add(Change)
 	return out
 }
+
+// Urgency tells how soon a location needs somebody, the smallest number first: what is out or too
+// close, what waits, what was not all read, then what is still to be done.
+func Urgency(l history.Location) int {
+	switch {
+	case l.Whole == qc.Out:
+		return 0
+	case l.Whole == qc.TooClose:
+		return 1
+	case len(l.Work) > 0:
+		return 2
+	case l.Whole == qc.Unread:
+		return 3
+	case l.Whole == qc.Within:
+		return 7
+	case l.Stage == qc.DrilledOut:
+		return 4
+	case l.Stage == qc.Marked:
+		return 6
+	}
+	return 5
+}

@@ -24,9 +24,13 @@ type View struct {
 	// readings on it. Now is the index of the one that stands, -1 where there is none.
 	Looks []Look `json:"looks"`
 	Now   int    `json:"now"`
-	// Hole are the readings of the location's hole from before its present rivet was set.
+	// Hole are the readings of the location's hole: from before its present rivet was set, or of
+	// the hole that stands now.
 	Hole []qc.Reading `json:"hole"`
 	Next []Next       `json:"next"` // what can be done, the usual thing first
+	// Own is what each finding and hand reading came to by itself, by its entry's id: also what
+	// counts no more.
+	Own map[string]Summary `json:"own"`
 }
 
 // Look is a finding, or readings by hand gauge without one, with the gauge readings on it.
@@ -37,8 +41,6 @@ type Look struct {
 	Summary
 	Readings []qc.Stood `json:"readings"` // all of them
 	Notes    []string   `json:"notes,omitempty"`
-	// Own is what each of its entries came to by itself, by the entry's id.
-	Own map[string]Summary `json:"own"`
 
 	looks []qc.Look
 	seen  qc.Verdict
@@ -54,14 +56,28 @@ type Summary struct {
 	Rows      [][]int      `json:"rows"`      // see [qc.Rows]
 	Missing   []qc.Missing `json:"missing"`
 	Shown     *qc.Shown    `json:"shown"` // where there is room for one value; nil where nothing was read
+	Said      []Said       `json:"said"`  // of each check
+}
+
+// Said is what is said of a check besides its figures.
+type Said struct {
+	Settle string `json:"settle,omitempty"` // what would settle it; "" where it is settled
+	From   string `json:"from"`             // how its limit was had: see [qc.Limit.Provenance]
+	// Published is how the published limit was had that a builder's own one goes before.
+	Published string `json:"published,omitempty"`
 }
 
 // Summarize sums up checks, what nothing was read for, and what the answers amounted to.
 func Summarize(checks []qc.Check, readings []qc.Reading, unread []qc.Limit, seen qc.Verdict) Summary {
 	s := Summary{Checks: slices.Clone(checks), Governing: qc.Governing(checks), Rows: qc.Rows(checks),
-		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen}
+		Missing: qc.MissingOf(unread), Shown: qc.OneOf(checks, readings), Verdict: seen, Said: []Said{}}
 	for _, c := range checks {
 		s.Verdict = qc.Worst(s.Verdict, c.Verdict)
+		said := Said{Settle: c.Settle(), From: c.Limit.Provenance()}
+		if p := c.Limit.Published; p != nil {
+			said.Published = p.Provenance()
+		}
+		s.Said = append(s.Said, said)
 	}
 	s.Whole = qc.Whole(s.Verdict, unread)
 	s.Headline = qc.Headline(s.Whole, len(s.Missing))
@@ -94,10 +110,12 @@ func Of(st *history.State, id string) (v View, ok bool) {
 	}
 	part, _, _ := st.Part(l.Part)
 	spec, origin := InForce(projectOf(st, l.Project), part, &l)
-	v = View{Location: l, Spec: spec, Origin: origin, Looks: []Look{}, Now: -1, Hole: []qc.Reading{}}
-	entries := map[string]history.Entry{}
+	v = View{Location: l, Spec: spec, Origin: origin, Looks: []Look{}, Now: -1, Hole: []qc.Reading{}, Own: map[string]Summary{}}
+	entries := map[string]entry{}
 	for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: id}) {
-		entries[e.ID] = e
+		if x, ok := read(e); ok {
+			entries[e.ID], v.Own[e.ID] = x, x.summary()
+		}
 	}
 	for _, a := range l.Attempts {
 		for _, ids := range a.Looks {
@@ -107,7 +125,7 @@ func Of(st *history.State, id string) (v View, ok bool) {
 			v.Looks = append(v.Looks, lookAt(entries, a.N, ids))
 		}
 	}
-	v.Hole = append(v.Hole, v.holeBefore(v.Now)...)
+	v.Hole = append(v.Hole, v.hole()...)
 	v.Next = next(l)
 	return v, true
 }
@@ -121,45 +139,46 @@ func projectOf(st *history.State, id string) history.Project {
 	return history.ProjectOf(id, nil)
 }
 
-func lookAt(entries map[string]history.Entry, attempt int, ids []string) Look {
-	out := Look{Entries: ids, Attempt: attempt, Own: map[string]Summary{}}
-	var looks []qc.Look
-	var seen qc.Verdict
-	for i, id := range ids {
-		var l qc.Look
-		var spec qc.Spec
-		var here qc.Verdict
-		if d, err := history.DataOf[history.FindingData](entries[id]); err == nil {
-			l, spec, here = d.Look(id), d.Spec, d.AnswersVerdict
-		} else if d, err := history.DataOf[history.GaugeData](entries[id]); err == nil {
-			l, spec = d.Look(id), d.Spec
-		}
-		if i == 0 {
-			out.Spec, seen = spec, here
-		} else {
-			l.Result.Unread = nil // it was never meant to read all
-		}
-		looks = append(looks, l)
-		out.Own[id] = Summarize(l.Result.Checks, l.Readings, l.Result.Unread, here)
+// entry is what a finding or a hand reading says.
+type entry struct {
+	qc.Look
+	spec qc.Spec
+	seen qc.Verdict
+}
+
+// read is false for an entry that measures nothing.
+func read(e history.Entry) (entry, bool) {
+	if d, err := history.DataOf[history.FindingData](e); err == nil {
+		return entry{d.Look(e.ID), d.Spec, d.AnswersVerdict}, true
 	}
-	st := qc.Stand(looks)
-	out.Summary = Summarize(st.Checks, st.Current(), st.Unread, seen)
+	if d, err := history.DataOf[history.GaugeData](e); err == nil {
+		return entry{d.Look(e.ID), d.Spec, ""}, true
+	}
+	return entry{}, false
+}
+
+// summary is what the entry comes to by itself.
+func (e entry) summary() Summary {
+	return Summarize(e.Result.Checks, e.Readings, e.Result.Unread, e.seen)
+}
+
+func lookAt(entries map[string]entry, attempt int, ids []string) Look {
+	out := Look{Entries: ids, Attempt: attempt, Spec: entries[ids[0]].spec, seen: entries[ids[0]].seen}
+	for _, id := range ids {
+		out.looks = append(out.looks, entries[id].Look)
+	}
+	st := qc.Stand(out.looks)
+	out.Summary = Summarize(st.Checks, st.Current(), st.Unread, out.seen)
 	out.Readings, out.Notes = append([]qc.Stood{}, st.Readings...), st.Notes
-	out.looks, out.seen = looks, seen
 	return out
 }
 
 // Current lists the readings that stand.
 func (l *Look) Current() []qc.Reading { return qc.Standing{Readings: l.Readings}.Current() }
 
-// holeBefore gives the readings of the hole before look now (all looks where now is -1): of the
-// last hole of its attempt, or of an earlier one where it has none.
-func (v *View) holeBefore(now int) []qc.Reading {
-	last := len(v.Looks)
-	if now >= 0 {
-		last = now
-	}
-	for i := last - 1; i >= 0; i-- {
+// hole gives the readings of the last hole: of this attempt, or of an earlier one where it has none.
+func (v *View) hole() []qc.Reading {
+	for i := len(v.Looks) - 1; i >= 0; i-- {
 		if l := &v.Looks[i]; l.Spec.Kind == qc.Hole {
 			return l.Current()
 		}

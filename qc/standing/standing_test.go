@@ -52,7 +52,7 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	photo := histtest.PhotoHash(nil)
 	step("marked", -1, 0, 0, "", "", standing.Photo)
 	b.do(history.KindFinding, histtest.HoleFinding("", photo, 4.86))
-	step("hole", 0, 1, 0, qc.Unread, "within, 1 not read", standing.Gauge) // its pitch
+	step("hole", 0, 1, 3, qc.Unread, "within, 1 not read", standing.Gauge) // its pitch
 	b.do(history.KindAttempt, history.AttemptData{})
 	step("set", -1, 1, 3, "", "", standing.Photo)
 	f := b.do(history.KindFinding, histtest.HeadFinding("", photo, 6.62, 12)) // 6.55 at the least
@@ -61,7 +61,7 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	step("out by hand", 1, 2, 3, qc.Out, "out", standing.DrillOut)
 	v := b.view(t)
 	l := v.Current()
-	if own := l.Own[f]; own.Whole != qc.TooClose || len(l.Entries) != 2 || l.Attempt != 1 {
+	if own := v.Own[f]; own.Whole != qc.TooClose || len(l.Entries) != 2 || l.Attempt != 1 {
 		t.Errorf("the finding by itself: %+v", own)
 	}
 	b.do(history.KindDrilledOut, history.DrilledOutData{})

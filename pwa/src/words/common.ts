@@ -1,5 +1,5 @@
 // Words that many screens share, and those about the app itself.
-import type { Kind, Quantity, Stage, Verdict } from "../bridge/types";
+import type { Kind, Origin, Quantity, Stage, Whole } from "../bridge/types";
 
 const n = (k: number, one: string, many: string): string => `${k} ${k === 1 ? one : many}`;
 export const plural = n;
@@ -15,10 +15,21 @@ export const common = {
   next: "Next",
   edit: "Change",
   unsent: "unsent",
-  verdict: { within: "within", out: "out", "too close": "too close" } satisfies Record<
-    Verdict,
-    string
-  >,
+  verdict: {
+    within: "within",
+    out: "out",
+    "too close": "too close",
+    unread: "not all read",
+  } satisfies Record<Whole, string>,
+  /** How a location stands: the one wording for every screen, the same as in reports. */
+  headline: (whole: Whole, notRead: number): string =>
+    whole === "unread" ? `within, ${notRead} not read` : whole,
+  origin: {
+    location: "chosen for this location",
+    part: "chosen for the part",
+    project: "the project's",
+    default: "the usual ones",
+  } satisfies Record<Origin, string>,
   stage: {
     marked: "marked",
     "pilot hole": "pilot hole",
@@ -61,6 +72,7 @@ export const common = {
     head_height: "height",
   } satisfies Record<Quantity, string>,
   pitchTo: (tag: string) => `pitch to ${tag}`,
+  edgeOf: (name: string) => `edge distance, ${name}`,
   min: "min",
   max: "max",
   how: {

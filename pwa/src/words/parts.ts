@@ -66,7 +66,14 @@ export const parts = {
     find: "Find",
     all: "All locations",
     filter: "Show",
-    filters: { all: "all", open: "open", out: "out", "too close": "too close", within: "within" },
+    filters: {
+      all: "all",
+      open: "open",
+      out: "out",
+      "too close": "too close",
+      unread: "not all read",
+      within: "within",
+    },
     search: "Tag or note",
     none: "No locations yet",
     noneDo:
@@ -155,7 +162,6 @@ export const parts = {
     remove: "Take away",
     fromFile: "Read from a file",
     now: "What is held against",
-    basis: "basis",
     laxerTitle: "Laxer than published",
     laxer: (own: string, pub: string) => `${own} from the drawing, ${pub} published`,
     laxerConfirm: "The drawing says so. I have looked it up.",

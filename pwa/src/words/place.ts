@@ -1,6 +1,8 @@
 // Words about one location: its history and what is entered there.
-import type { Disposition, EntryKind } from "../bridge/types";
+import type { Disposition, EntryKind, Next, Quantity } from "../bridge/types";
 import { plural as n } from "./common";
+
+const nthShort = (k: number): string => `${k === 2 ? "2nd" : k === 3 ? "3rd" : `${k}th`} nearest`;
 
 export const place = {
   history: {
@@ -12,11 +14,9 @@ export const place = {
     askedDo:
       "Measure it again, drill it out, or say under “What is to be done” why it stays. Then it waits for the inspector again.",
     gauged: "then by hand gauge",
-    replaced: "the hand gauge took its place",
     hole: "hole",
     noPhoto: "no photo",
     addNote: "Add note",
-    snap: (t: string) => `Snap ${t}`,
     none: "Nothing entered yet",
     noneDo: "The first photo of this place begins its history.",
     superseded: "superseded",
@@ -41,12 +41,16 @@ export const place = {
     byPlace: "over the part",
     entries: "Entries",
     what: "What",
-    gauge: "Enter a hand gauge",
+    next: {
+      photo: (t) => `Snap ${t}`,
+      gauge: () => "Enter a hand gauge",
+      decide: () => "What is to be done",
+      "drill out": () => "Drill out",
+      "set rivet": () => "A new rivet is set",
+      change: () => "Change tag or fastener",
+    } satisfies Record<Next, (tag: string) => string>,
     markStage: "What stands here now",
-    decide: "What is to be done",
-    editLoc: "Change tag or fastener",
     drilledAction: "Drill out",
-    setRivet: "A new rivet is set",
     outLoc: "No such location",
     limitsNow: "limits",
     more: "More",
@@ -112,7 +116,28 @@ export const place = {
     need: "Give instrument, value and U.",
     saved: "Hand reading saved on this phone.",
     add: "Add a reading",
-    remove: "Take away",
+    remove: "Take this reading away",
+    goal: { edge: "To which edge", pitch: "To which neighbour" },
+    goalName: { edge: "Which edge is it", pitch: "Which neighbour is it" },
+    goalHint: { edge: "the edge at the hinge", pitch: "the first rivet of the next part" },
+    nearest: "the nearest",
+    nearestRead: (name: string | undefined, value: string) =>
+      `the nearest${name ? `, ${name}` : ""}: ${value}`,
+    onPhoto: "Values beside it are the photo's.",
+    nthShort,
+    nth: (k: number, q: Quantity) =>
+      `${nthShort(k)} ${q === "pitch" ? "neighbour" : "edge"} on the photo`,
+    read: (name: string, value: string) => `${name}: ${value}`,
+    to: (tag: string) => `to ${tag}`,
+    other: { edge: "another edge", pitch: "another neighbour" },
+    from: "Measured from",
+    froms: {
+      head: { text: "the middle of the driven head", note: "its shank may stand off it" },
+      shank: { text: "the manufactured head or the empty hole", note: "where the shank stands" },
+    },
+    then: (tag: string) => `How ${tag} will stand`,
+    thenCell: "will be",
+    thenNone: "Type what was measured.",
   },
   location: {
     title: "Change location",

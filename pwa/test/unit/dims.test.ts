@@ -37,6 +37,7 @@ function diameters(least: Verdict, greatest: Verdict): { text: string; cls: stri
     ],
     readings: [mean, min, max],
     checks: [check(min, least, { min_mm: 3.27 }), check(max, greatest, { max_mm: 4.17 })],
+    governing: least === "within" ? 1 : 0,
     verdict: "",
     dash: "",
     probability: 1,

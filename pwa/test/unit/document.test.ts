@@ -4,32 +4,9 @@ import { test } from "node:test";
 import type { Document } from "../../src/bridge/types";
 import { Refused } from "../../src/bridge/client";
 import { startGo } from "./go";
+import { hold, limit, point, reading, summary, type Shape } from "./shapes";
 
-// What bridge/types says of a measured document, as a shape: "?" may be missing.
-type Shape = string | [Shape] | { [k: string]: Shape };
-const point: Shape = "point";
-const reading: Shape = {
-  quantity: "string",
-  value_mm: "number",
-  U_mm: "number",
-  "contributions?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }],
-  how: "string",
-  "warnings?": ["string"],
-  method: "string",
-  "photo?": "string",
-  "less_mm?": "number",
-};
-const limit: Shape = {
-  quantity: "string",
-  name: "string",
-  "min_mm?": "number",
-  "max_mm?": "number",
-  set: "string",
-  source: "string",
-  basis: "string",
-  "note?": "string",
-  "laxer?": "boolean",
-};
+// A measured document.
 const shape: Shape = {
   photo: "string",
   "sha256?": "string",
@@ -69,19 +46,8 @@ const shape: Shape = {
       "by_hand?": "boolean",
       probability: "number",
       clear: "number",
-      verdict: "string",
-      readings: [{ ...(reading as object), "edge_px?": [point], "to_px?": point, "to?": "number" }],
-      checks: [
-        {
-          reading,
-          limit,
-          verdict: "string",
-          U_mm: "number",
-          "added?": [{ label: "string", u_mm: "number", "dof?": "number", "source?": "string" }],
-          p_conform: "number",
-          "notes?": ["string"],
-        },
-      ],
+      ...summary,
+      readings: [{ ...reading, "edge_px?": [point], "to_px?": point, "to?": "number" }],
       "unread?": [limit],
       "notes?": ["string"],
       "ask?": { code: "string", text: "string", do: "string" },
@@ -91,28 +57,6 @@ const shape: Shape = {
   warnings: [{ code: "string", text: "string" }],
   problems: [{ code: "string", text: "string", do: "string" }],
 };
-
-function hold(v: unknown, s: Shape, at: string): void {
-  if (s === "point") {
-    assert.ok(
-      Array.isArray(v) && v.length === 2 && v.every((x) => typeof x === "number"),
-      `${at} is a point`,
-    );
-  } else if (typeof s === "string") {
-    assert.equal(typeof v, s, at);
-  } else if (Array.isArray(s)) {
-    assert.ok(Array.isArray(v), `${at} is a list`);
-    v.forEach((x, i) => hold(x, s[0], `${at}[${i}]`));
-  } else {
-    const o = v as Record<string, unknown>;
-    for (const k of Object.keys(o)) {
-      const m = s[k] ?? s[k + "?"];
-      assert.ok(m !== undefined, `${at}.${k} is not in bridge/types`);
-      hold(o[k], m, `${at}.${k}`);
-    }
-    for (const k of Object.keys(s)) assert.ok(k.endsWith("?") || k in o, `${at}.${k} is missing`);
-  }
-}
 
 test("a measured document has the form that bridge/types says", async () => {
   const go = await startGo();

@@ -3,7 +3,7 @@ import type { Document } from "./document";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
 import type { Places } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
-import type { Reading, Limit, OwnLimits, Spec, Answer, Judged } from "./judging";
+import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
 import type { MeasureOptions, Taken } from "./measuring";
 import type { Rework } from "./rework";
 import type { ShowIn, Shown } from "./show";
@@ -29,12 +29,13 @@ export interface Calls {
   strip: [Record<string, never>, Record<string, never>];
   guide: [Frame, Sight];
   "guide.reset": [Record<string, never>, Record<string, never>];
-  judge: [{ spec: Spec; readings: Reading[]; hole?: Reading[]; answers?: Answer[] }, Judged];
-  rework: [{ spec: Spec; readings: Reading[]; hole?: Reading[]; answers?: Answer[] }, Rework];
+  judge: [{ spec: Spec; readings: Reading[]; location?: string; answers?: Answer[] }, Judged];
+  hand: [{ location: string; readings: Reading[] }, Hand];
+  rework: [{ id: string }, Rework];
   limits: [
     Spec,
     {
-      limits: Limit[] | null;
+      limits: KnownLimit[];
       expected: { diameter_mm: number; height_mm: number; in_table: boolean };
     },
   ];
@@ -74,6 +75,8 @@ export interface Calls {
   "state.part": [{ id: string }, PartView];
   "state.location": [{ id: string }, LocationView];
   "state.history": [{ of: "location" | "part" | "project" | "device"; id: string }, Entry[]];
+  /** Of a part's findings and hand readings, by entry. */
+  "state.came": [{ id: string }, Record<string, Came>];
   "state.concerning": [{ id: string }, Entry[]];
   "state.work": [Record<string, never>, WorkItem[]];
   "state.covers": [{ id: string }, { covers: string[]; digest: string }];

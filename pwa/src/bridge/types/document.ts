@@ -1,6 +1,6 @@
 // A measured photo.
-import type { Reading, Limit, Spec, Check } from "./judging";
-import type { Verdict, Kind, Point, Refusal, Note } from "./vocabulary";
+import type { Reading, Limit, Spec, Summary } from "./judging";
+import type { Kind, Point, Refusal, Note } from "./vocabulary";
 
 export interface Camera {
   focal_px: number;
@@ -32,7 +32,7 @@ export interface PhotoReading extends Reading {
 }
 
 /** One fastener of a photo. One with `ask` has no readings. */
-export interface PhotoLocation {
+export interface PhotoLocation extends Summary {
   what: Kind;
   dash: string;
   nominal_mm: number;
@@ -44,9 +44,7 @@ export interface PhotoLocation {
   /** That such a fastener stands there, and how clearly its outline stands out, 0 to 1. */
   probability: number;
   clear: number;
-  verdict: Verdict | "";
   readings: PhotoReading[];
-  checks: Check[];
   unread?: Limit[];
   notes?: string[];
   ask?: Refusal;

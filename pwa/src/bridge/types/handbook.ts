@@ -1,7 +1,7 @@
 // What is known of sizes, limit sets and rivets.
 import type { Question } from "./judging";
 import type { Cite } from "./rework";
-import type { Kind, Stage, Disposition } from "./vocabulary";
+import type { Kind, Stage, Disposition, Whole } from "./vocabulary";
 
 export interface Size {
   text: string;
@@ -44,6 +44,8 @@ export interface Handbook {
   sets: LimitSet[];
   default_set: string;
   questions: Question[];
+  /** The worst first. */
+  verdicts: Whole[];
   solid: SolidRivet[];
   pulled: PulledRivet[];
   caution: string;

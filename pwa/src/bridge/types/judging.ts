@@ -1,5 +1,5 @@
 // Readings, limits and what the judging makes of them.
-import type { Verdict, Kind, Disposition, How, Seen, Quantity, Basis } from "./vocabulary";
+import type { Verdict, Whole, Kind, Disposition, How, Seen, Quantity, Basis } from "./vocabulary";
 
 export interface Contribution {
   label: string;
@@ -17,7 +17,20 @@ export interface Reading {
   warnings?: string[];
   method: string;
   photo?: string;
+  /** A smaller value that the photo can't rule out. */
   less_mm?: number;
+  /** The edge or neighbour that a distance goes to; of a hand reading without it: the nearest. */
+  of?: Target;
+  /** The distance is from the shank's own axis, not from the middle of the driven head. */
+  from_shank?: boolean;
+}
+
+/** An edge or a neighbour; reading is the number, from 1, of the finding's reading of the same one. */
+export interface Target {
+  nearest?: boolean;
+  reading?: number;
+  location?: string;
+  name?: string;
 }
 
 export interface Limit {
@@ -31,6 +44,12 @@ export interface Limit {
   note?: string;
   published?: Limit;
   laxer?: boolean;
+}
+
+/** A limit with how it was had, in words. */
+export interface KnownLimit extends Limit {
+  from: string;
+  published_from?: string;
 }
 
 export interface OwnLimit {
@@ -80,6 +99,79 @@ export interface Result {
   notes?: string[];
 }
 
+/** Something that there are limits for and no reading. */
+export interface Missing {
+  what: string;
+  do: string;
+  limits: Limit[];
+  /** How each limit was had. */
+  from: string[];
+}
+
+/** What is shown where there is room for one value. */
+export interface ShownOne {
+  quantity: Quantity;
+  value_mm: number;
+  U_mm: number;
+}
+
+/** What some checks and answers come to. */
+export interface Summary {
+  /** Of what was read and seen. */
+  verdict: Verdict | "";
+  whole: Whole | "";
+  headline: string;
+  checks: Check[];
+  /** Index of the check that governs, -1: none. */
+  governing: number;
+  /** Checks of one reading are a row; the row that governs comes first, and so in each row. */
+  rows: number[][];
+  missing: Missing[];
+  shown: ShownOne | null;
+  /** Of each check. */
+  said: Said[];
+}
+
+/** Of a check: what would settle it, and how its limit was had, and the published one before which it goes. */
+export interface Said {
+  settle?: string;
+  from: string;
+  published?: string;
+}
+
+/** A reading with what became of it: by is the entry whose hand reading took its place. */
+export interface Stood extends Reading {
+  look: string;
+  number?: number;
+  by?: string;
+}
+
+/** A finding, or readings by hand without one, with the hand readings on it. */
+export interface Look extends Summary {
+  /** The finding's entry first. */
+  entries: string[];
+  attempt: number;
+  spec: Spec;
+  readings: Stood[];
+  notes?: string[];
+}
+
+/** What one finding or hand reading came to by itself. */
+export interface Came {
+  whole: Whole | "";
+  not_read: number;
+  /** Its marks in plots. */
+  points?: Partial<Record<Plot, PlotMark>>;
+}
+export type Plot = "head" | "hole" | "edge";
+export interface PlotMark {
+  mm: number;
+  U_mm: number;
+  verdict: Whole | "";
+  min_mm?: number;
+  max_mm?: number;
+}
+
 export interface Question {
   id: string;
   kinds: Kind[];
@@ -95,11 +187,19 @@ export interface Answer {
   note?: string;
 }
 
-export interface Judged {
+/** What was read and seen at one place: what a finding keeps of it, and what a screen shows. */
+export interface Judged extends Summary {
   result: Result;
-  /** Of checks and answers together. */
-  verdict: Verdict | "";
   answers_verdict: Verdict | "";
   suggest: Disposition | "";
   unlooked: Question[] | null;
+}
+
+/** What readings by hand come to: for their entry, and how the location stands then. */
+export interface Hand {
+  finding?: string;
+  spec: Spec;
+  result: Result;
+  then: Summary;
+  notes: string[];
 }

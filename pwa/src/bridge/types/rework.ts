@@ -1,6 +1,6 @@
 // The steps of drilling out, and where each is from.
-import type { Limit, Spec, Check } from "./judging";
-import type { Verdict, Basis } from "./vocabulary";
+import type { KnownLimit, Summary } from "./judging";
+import type { Basis } from "./vocabulary";
 
 export interface Cite {
   source: string;
@@ -17,18 +17,13 @@ export interface Step {
   cautions?: Caution[];
   sources: Cite[];
 }
-export interface NextSize {
-  spec: Spec;
+/** What the next larger rivet would come to here. */
+export interface NextSize extends Summary {
   name: string;
-  drill?: string;
-  hole_check: Limit[] | null;
-  checks: Check[] | null;
-  verdict: Verdict | "";
-  unread?: Limit[];
 }
 export interface Rework {
   steps: Step[];
-  hole_check: Limit[] | null;
-  next_size?: NextSize;
+  hole_check: KnownLimit[];
+  next_size: NextSize | null;
   notes: string[];
 }

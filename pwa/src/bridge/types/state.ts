@@ -1,8 +1,18 @@
 // What the record says of projects, parts and locations now.
 import type { Entry } from "./entries";
 import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
-import type { Reading, Spec } from "./judging";
-import type { Verdict, Stage, Disposition, WorkKind, Units, Paper } from "./vocabulary";
+import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
+import type {
+  Verdict,
+  Whole,
+  Stage,
+  Disposition,
+  WorkKind,
+  Units,
+  Paper,
+  Next,
+  Origin,
+} from "./vocabulary";
 
 export interface Remark {
   entry: string;
@@ -70,7 +80,7 @@ export interface Part {
 export interface Counts {
   locations: number;
   stages?: Partial<Record<Stage, number>>;
-  verdicts?: Partial<Record<Verdict, number>>;
+  verdicts?: Partial<Record<Whole, number>>;
   work?: Partial<Record<WorkKind, number>>;
   awaits?: number;
   confirmed?: number;
@@ -80,7 +90,9 @@ export interface Attempt {
   set?: string;
   ended?: string;
   findings?: string[];
-  verdict?: Verdict;
+  /** The same ids: a finding with the hand readings on it. */
+  looks?: string[][];
+  verdict?: Whole;
 }
 export interface Work {
   kind: WorkKind;
@@ -100,7 +112,10 @@ export interface Location {
   stage: Stage;
   attempt: number;
   attempts: Attempt[];
+  /** Of what was read and seen. */
   verdict?: Verdict;
+  whole?: Whole;
+  not_read?: number;
   finding?: string;
   decision?: Disposition;
   work?: Work[];
@@ -115,6 +130,11 @@ export interface WorkItem extends Work {
   tag: string;
   project: string;
   part_name: string;
+  /** How the location stands. */
+  whole?: Whole;
+  not_read?: number;
+  /** What governs it, where the line is from a measurement. */
+  check?: Check;
 }
 
 export interface PartView {
@@ -122,13 +142,37 @@ export interface PartView {
   part: Part;
   counts: Counts;
   spec: Spec | null;
-  places: { location: Location; spec: Spec | null }[];
+  places: Place[];
+}
+/** A location as lists and maps show it. */
+export interface Place {
+  location: Location;
+  spec: Spec | null;
+  /** The finding that stands; null: none. */
+  now: {
+    headline: string;
+    shown: ShownOne | null;
+    check: Check | null;
+    /** What there are limits for and no reading. */
+    not_read: string[];
+  } | null;
+  /** How soon it needs somebody, the smallest first. */
+  urgency: number;
 }
 export interface LocationView {
   project: Project;
   part: Part;
   location: Location;
+  /** What is meant to stand there, under the limits in force, and who chose them. */
   spec: Spec | null;
+  origin?: Origin;
+  looks: Look[];
+  /** Index of the look that stands, -1: none. */
+  now: number;
+  /** What each finding and hand reading came to by itself, by its entry. */
+  own: Record<string, Summary>;
+  /** What can be done, the usual thing first. */
+  next: Next[];
   /** Readings of its hole from before the rivet was set. */
   hole: Reading[];
   /** All about it, oldest first, superseded ones too. */

@@ -1,5 +1,11 @@
 // The fixed words of both sides, and what is said to a person.
 export type Verdict = "within" | "out" | "too close";
+/** Of a location: "unread" where all that was read is within, but not all was read. */
+export type Whole = Verdict | "unread";
+/** What can be done at a location. */
+export type Next = "photo" | "gauge" | "decide" | "drill out" | "set rivet" | "change";
+/** Who chose the limits in force. */
+export type Origin = "location" | "part" | "project" | "default";
 export type Kind = "shop-head" | "universal-head" | "pulled-head" | "flush-head" | "hole";
 export type Stage = "marked" | "pilot hole" | "final hole" | "set rivet" | "drilled out";
 export type Disposition =
@@ -23,7 +29,7 @@ export type Quantity =
   | "edge_distance"
   | "pitch"
   | "head_height";
-/** How a figure of the tables was come by: read in the document, derived, from memory … */
+/** How a figure of the tables was had; Go says it in words. */
 export type Basis = string;
 export type Point = [number, number];
 

@@ -1,6 +1,6 @@
 // What waits for an inspector's decision, in the order in which it is looked at.
 import { useEffect, useState } from "preact/hooks";
-import type { Counts, Location, Part, SignOffStatus, Verdict } from "../../bridge/types";
+import type { Counts, Location, Part, Place, SignOffStatus } from "../../bridge/types";
 import { book } from "../../data/book";
 import { changed } from "../../data/changes";
 import { useLive } from "../hooks";
@@ -8,6 +8,7 @@ import { currentProject } from "../parts/current";
 
 export interface Waits {
   l: Location;
+  place: Place;
   part: Part;
 }
 export interface PartStand {
@@ -19,8 +20,6 @@ export interface PartStand {
 /** Where a finding is decided on. Not a path of its own: from one to the next the screen stays. */
 export const inspectAt = (location: string): string =>
   `/inspect?at=${encodeURIComponent(location)}`;
-
-const weight: Record<Verdict, number> = { out: 0, "too close": 1, within: 2 };
 
 /** By part; in it the worst first, then by tag as on the layout. */
 export function useAwaiting(): { list: Waits[] | undefined; parts: PartStand[] } {
@@ -43,13 +42,12 @@ export function useAwaiting(): { list: Waits[] | undefined; parts: PartStand[] }
             : {},
         });
         if (!p.counts.awaits) continue;
-        const places = (await book.call("state.part", { id: p.part.id })).places
-          .map((x) => x.location)
-          .filter((l) => l.awaits);
+        const places = (await book.call("state.part", { id: p.part.id })).places;
         list.push(
           ...places
-            .sort((a, b) => weight[a.verdict || "within"] - weight[b.verdict || "within"])
-            .map((l) => ({ l, part: p.part })),
+            .filter((x) => x.location.awaits)
+            .sort((a, b) => a.urgency - b.urgency)
+            .map((place) => ({ l: place.location, place, part: p.part })),
         );
       }
       if (!gone) set({ list, parts });

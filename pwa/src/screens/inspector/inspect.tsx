@@ -4,14 +4,14 @@ import type { Disposition, LocationView } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { go, path, route } from "../../router";
 import { w } from "../../words";
-import { findings, standing } from "../finding";
+import { nowAt } from "../finding";
 import { useLive, wide } from "../hooks";
 import { Empty, Field, sentence, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
-import { Checks } from "../photo/checks";
+import { byWhom, Checks } from "../photo/checks";
 import { drawnOf, FindingPhoto, type Drawn } from "../photo/drawn";
 import { Attempts } from "../place/attempts";
 import { useRole } from "../role";
@@ -31,6 +31,7 @@ export function InspectScreen() {
     v = stale ? before.current : (before.current = now);
   const part = v?.part.id ?? "",
     all = useLive("state.concerning", { id: part }).value,
+    came = useLive("state.came", { id: part }).value,
     places = useLive("state.part", { id: part }).value?.places;
   const title = useRole() === "inspector" ? w.inspect.title : w.inspect.titleBuilder,
     cell = { label: w.inspect.waiting, value: list?.length ?? "–", to: "/inspect/list" };
@@ -73,15 +74,16 @@ export function InspectScreen() {
         <Empty title={`${v.location.tag}: ${w.part.notMeasured}`} />
       </Sheet>
     );
-  const drawn =
-    all &&
-    places &&
-    drawnOf(
-      all,
-      places.map((p) => p.location),
-      v.location.finding,
-    );
-  return <One v={v} list={list} drawn={drawn} photoless={!!all && !drawn} stale={stale} />;
+  const drawn = all && places && came && drawnOf(all, places, came, v);
+  return (
+    <One
+      v={v}
+      list={list}
+      drawn={drawn}
+      photoless={!!all && !!places && !!came && !drawn}
+      stale={stale}
+    />
+  );
 }
 
 function One({
@@ -114,9 +116,7 @@ function One({
   useEffect(() => {
     document.querySelector(".main .scrolls")?.scrollTo(0, 0);
   }, [mode, l.id]);
-  const known = findings(v.entries),
-    f = known.get(l.finding!),
-    stands = standing(l, known);
+  const now = nowAt(v);
   const decide = async (answer: Disposition): Promise<void> => {
     if (busy || stale) return;
     setBusy(true);
@@ -174,7 +174,6 @@ function One({
       <Icon i={icon} />
     </button>
   );
-  const many = [...known.values()].filter((o) => o.kind === "finding").length > 1;
   const last = l.decision && [...v.entries].reverse().find((o) => o.kind === "decision");
   return (
     <Sheet
@@ -213,7 +212,7 @@ function One({
           </div>
         )}
         <div class="row">
-          <V v={l.verdict} stage={l.stage} />
+          <V v={l.whole} n={l.not_read} stage={l.stage} />
           <span class="rd">
             <small>
               {w.history.attempt} {w.history.of(l.attempt, l.attempts.length || 1)}
@@ -226,15 +225,13 @@ function One({
             {last.data.reason && ` ${sentence(last.data.reason)}`}
           </p>
         )}
-        {many && <Attempts v={v} key={l.id} />}
-        {f && (
+        {v.looks.length > 1 && <Attempts v={v} key={l.id} />}
+        {now && (
           <Checks
-            checks={stands?.checks ?? []}
-            readings={f.data.readings ?? []}
-            verdict=""
-            tag={(n) => drawn?.tags[n] ?? "?"}
-            notes={f.data.result.notes}
-            unread={f.data.result.unread}
+            s={now}
+            readings={now.readings}
+            by={byWhom(v)}
+            notes={now.notes}
             brief
             key={l.finding}
           />

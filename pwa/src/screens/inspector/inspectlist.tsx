@@ -1,12 +1,12 @@
 // All that waits for a decision: what is within may be ticked and confirmed together, each as a
-// decision of its own.
+// decision of its own. What is within as far as it was read has its own tick, and is named apart
+// before it is confirmed.
 import { useState } from "preact/hooks";
 import { save } from "../../data/entries";
 import { w } from "../../words";
-import { findings } from "../finding";
-import { useLive } from "../hooks";
 import { Empty, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
+import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
 import { LocationRow } from "../parts/locationrow";
@@ -71,6 +71,7 @@ export function InspectList() {
         <div class="pad stack">
           <Trouble e={e} />
           <p>{x.sureNote(s.who ? whoText(s.who) : "")}</p>
+          {chosen.some(notAll) && <p class="caution">{x.sureUnread}</p>}
           <p class="note">
             {x.lookFirst} {w.cautionPhoto}
           </p>
@@ -84,11 +85,30 @@ export function InspectList() {
                   <h2>{p.part.name}</h2>
                   <small>{of.length}</small>
                 </div>
-                <p class="pad tags">
-                  {of.map((y) => (
-                    <b key={y.l.id}>{y.l.tag}</b>
-                  ))}
-                </p>
+                {!of.every(notAll) && (
+                  <p class="pad tags">
+                    {of
+                      .filter((y) => !notAll(y))
+                      .map((y) => (
+                        <b key={y.l.id}>{y.l.tag}</b>
+                      ))}
+                  </p>
+                )}
+                {of.some(notAll) && (
+                  <ul class="rows">
+                    {of.filter(notAll).map((y) => (
+                      <li key={y.l.id}>
+                        <div class="row">
+                          <span class="tag">{y.l.tag}</span>
+                          <span class="what">
+                            <V v={y.l.whole} n={y.l.not_read} />
+                            <small>{x.notRead(y.place.now?.not_read.join(", ") ?? "")}</small>
+                          </span>
+                        </div>
+                      </li>
+                    ))}
+                  </ul>
+                )}
               </section>
             )
           );
@@ -146,6 +166,10 @@ export function InspectList() {
   );
 }
 
+const notAll = (y: Waits): boolean => y.l.whole === "unread";
+/** What may be confirmed together with others: all that was read is within. */
+const together = (y: Waits): boolean => y.l.whole === "within" || notAll(y);
+
 /** A tick is for the finding that was seen, not for the place: another measurement takes it away. */
 const key = (y: Waits): string => `${y.l.id} ${y.l.last_id}`;
 
@@ -162,27 +186,34 @@ function Group({
   toggle: (ys: Waits[], on: boolean) => void;
   may: boolean;
 }) {
-  const known = findings(useLive("state.concerning", { id: p.part.id }).value ?? []);
-  const within = waits.filter((y) => y.l.verdict === "within"),
-    all = within.length > 0 && within.every((y) => ticked.has(key(y)));
+  const ways = (["within", "unread"] as const)
+    .map((v) => ({ v, of: waits.filter((y) => y.l.whole === v) }))
+    .filter((x) => x.of.length > 0);
   return (
     <section>
       <div class="head">
         <h2>{p.part.name}</h2>
-        {may && within.length > 0 && (
-          <button type="button" class="link" onClick={() => toggle(within, !all)}>
-            {all ? w.inspect.tickNone : w.inspect.tickAll}
-          </button>
+        {may && (
+          <span class="ways">
+            {ways.map(({ v, of }) => {
+              const all = of.every((y) => ticked.has(key(y)));
+              return (
+                <button type="button" class="link" key={v} onClick={() => toggle(of, !all)}>
+                  {(all ? w.inspect.tickNone : w.inspect.tickAll)[v]}
+                </button>
+              );
+            })}
+          </span>
         )}
       </div>
       <ul class="rows">
         {waits.map((y) => (
           <li key={y.l.id} class="ticked">
-            {may && y.l.verdict === "within" ? (
+            {may && together(y) ? (
               <label class="tick">
                 <input
                   type="checkbox"
-                  aria-label={w.inspect.tick(y.l.tag)}
+                  aria-label={w.inspect.tick(y.l.tag, w.headline(y.l.whole!, y.l.not_read ?? 0))}
                   checked={ticked.has(key(y))}
                   onChange={(e) => toggle([y], e.currentTarget.checked)}
                 />
@@ -190,7 +221,7 @@ function Group({
             ) : (
               may && <span class="tick" />
             )}
-            <LocationRow l={y.l} known={known} to={inspectAt(y.l.id)} />
+            <LocationRow p={y.place} to={inspectAt(y.l.id)} />
           </li>
         ))}
       </ul>

@@ -1,6 +1,6 @@
 // The sign-off of a part: names exactly the entries that it covers, and shows when it is outdated.
 import { useState } from "preact/hooks";
-import type { Location } from "../../bridge/types";
+import type { Location, Place } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
@@ -17,6 +17,7 @@ import { SignerLine, useSigner } from "./signer";
 export function SignScreen({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,
     covers = useLive("state.covers", { id }).value,
+    came = useLive("state.came", { id }).value,
     status = useLive("state.sign-offs", { id }).value,
     entries = useLive("state.concerning", { id }).value;
   const builder = useRole() !== "inspector",
@@ -24,14 +25,14 @@ export function SignScreen({ id }: { id: string }) {
   const [remark, setRemark] = useState(""),
     [busy, setBusy] = useState(false),
     [e, setE] = useState<unknown>();
-  if (!v || !covers || !entries || !status)
+  if (!v || !covers || !entries || !status || !came)
     return (
       <Sheet title={w.sign.title} back={path("part", id)}>
         <Waiting />
       </Sheet>
     );
   const tags = new Map(v.places.map((p) => [p.location.id, p.location.tag]));
-  const open = stillOpen(v.places.map((p) => p.location).filter((l) => !l.out));
+  const open = stillOpen(v.places.filter((p) => !p.location.out));
   const sign = async (): Promise<void> => {
     if (busy) return;
     setBusy(true);
@@ -165,7 +166,7 @@ export function SignScreen({ id }: { id: string }) {
                 <div class="row">
                   <span class="tag">{en?.location ? tags.get(en.location) : ""}</span>
                   <span class="what">
-                    {en ? entryLine(en).text : x}
+                    {en ? entryLine(en, came[en.id]).text : x}
                     <small>
                       {en && `${time(en.at)} · ${en.by} · `}
                       {x.slice(0, 13)}
@@ -181,20 +182,28 @@ export function SignScreen({ id }: { id: string }) {
   );
 }
 
-/** What a signature would not settle: each location under the first that fits. */
-function stillOpen(ls: Location[]): string[] {
+/** What a signature would not settle: each location under the first that fits, and what was not read. */
+function stillOpen(places: Place[]): string[] {
   const asks = (l: Location): boolean => l.decision === "rejected" || l.decision === "re-measure";
   const groups: [(l: Location) => boolean, (t: string) => string][] = [
     [asks, w.sign.rejected],
     [(l) => !!l.work?.length, w.sign.work],
     [(l) => !!l.awaits, w.sign.waits],
-    [(l) => !l.verdict, w.sign.unmeasured],
-    [(l) => l.verdict !== "within", w.sign.isOut],
+    [(l) => !l.whole, w.sign.unmeasured],
+    [(l) => l.whole === "out", w.sign.isOut],
+    [(l) => l.whole === "too close", w.sign.isClose],
   ];
-  let rest = ls;
-  return groups.flatMap(([is, say]) => {
+  let rest = places.map((p) => p.location);
+  const unread = new Map<string, string[]>();
+  for (const p of places)
+    if (p.now?.not_read.length) {
+      const what = p.now.not_read.join(", ");
+      unread.set(what, [...(unread.get(what) ?? []), p.location.tag]);
+    }
+  const first = groups.flatMap(([is, say]) => {
     const of = rest.filter(is);
     rest = rest.filter((l) => !of.includes(l));
     return of.length ? [say(of.map((l) => l.tag).join(", "))] : [];
   });
+  return [...first, ...[...unread].map(([what, tags]) => w.sign.unread(tags.join(", "), what))];
 }

@@ -1,9 +1,9 @@
 // What was done and seen at a location besides measuring, for the one who decides.
 import type { LocationView } from "../../bridge/types";
 import { w } from "../../words";
-import { findings } from "../finding";
+import { findingOf, nowAt } from "../finding";
 import { handbook, time } from "../hooks";
-import { entryLine } from "../place/entryline";
+import { cameTo, entryLine } from "../place/entryline";
 
 /** What builder and inspector did here besides measuring, oldest first, and what eyes saw. */
 export function Story({ v }: { v: LocationView }) {
@@ -14,8 +14,7 @@ export function Story({ v }: { v: LocationView }) {
       !over.has(e.id) &&
       ["gauge", "disposition", "drilled-out", "attempt", "note", "decision"].includes(e.kind),
   );
-  const f = findings(v.entries).get(v.location.finding ?? ""),
-    answers = f?.kind === "finding" ? (f.data.answers ?? []) : [];
+  const answers = findingOf(v, nowAt(v))?.data.answers ?? [];
   const seen = answers.filter((a) => a.seen === "yes" || a.note),
     clean = answers.filter((a) => a.seen === "no" && !a.note).length;
   if (told.length + answers.length === 0) return null;
@@ -47,7 +46,7 @@ export function Story({ v }: { v: LocationView }) {
           <li key={e.id}>
             <div class="row">
               <span class="what">
-                {entryLine(e).text}
+                {entryLine(e, cameTo(v.own[e.id])).text}
                 <small>
                   {time(e.at)} · {e.by}
                 </small>

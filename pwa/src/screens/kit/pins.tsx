@@ -1,9 +1,8 @@
 // A part's layout picture with its locations as numbered balloons: verdict first, else stage.
 import { useRef, useState } from "preact/hooks";
-import type { LayoutData, Location, Pin, Stage, Verdict } from "../../bridge/types";
-import { w } from "../../words";
+import type { LayoutData, Location, Pin, Stage, Whole } from "../../bridge/types";
 import { usePicture, useSize } from "../hooks";
-import { shapeOf } from "./shapes";
+import { shapeOf, standsAs } from "./shapes";
 
 export const pinNumber = (tag: string): string => /(\d+)\D*$/.exec(tag)?.[1] ?? tag.slice(0, 3);
 
@@ -18,6 +17,14 @@ export function Balloon({ shape, text }: { shape: string; text: string }) {
           <path d="M-19.5-11v22M19.5-11v22" stroke="var(--within)" stroke-width="3" />
           <circle r="14.5" fill="var(--within)" />
           <text fill={white}>{text}</text>
+        </>
+      );
+    case "unread":
+      return (
+        <>
+          <path d="M-19.5-11v22M19.5-11v6M19.5 5v6" stroke="var(--within)" stroke-width="3" />
+          <circle r="13.2" class="bg" stroke="var(--within)" stroke-width="2.6" />
+          <text fill={ink}>{text}</text>
         </>
       );
     case "close":
@@ -84,7 +91,8 @@ export interface PinLike {
   id: string;
   tag: string;
   pin?: Pin | undefined;
-  verdict?: Verdict | "" | undefined;
+  whole?: Whole | undefined;
+  notRead?: number | undefined;
   stage: Stage;
   chosen?: boolean;
   fresh?: boolean;
@@ -162,7 +170,7 @@ export function LayoutPicture(p: Props) {
         {l?.width_mm && !l.photo ? <Measure x={left} w={W} text={`${l.width_mm}`} /> : null}
         {pins.map((x) => {
           const [cx, cy] = at(x.pin!);
-          const word = x.verdict ? w.verdict[x.verdict] : w.stage[x.stage];
+          const word = standsAs(x.whole, x.notRead, x.stage);
           const act = (): void => {
             if (held.current) held.current = false;
             else p.open?.(near(x.id));
@@ -202,7 +210,7 @@ export function LayoutPicture(p: Props) {
             >
               <circle class="hit" r={24 / k} />
               {l?.photo && <circle r="19" fill="var(--sheet)" opacity=".82" />}
-              <Balloon shape={shapeOf(x.verdict, x.stage)} text={pinNumber(x.tag)} />
+              <Balloon shape={shapeOf(x.whole, x.stage)} text={pinNumber(x.tag)} />
             </g>
           );
         })}
@@ -252,7 +260,14 @@ function Measure({ x, w: W, text }: { x: number; w: number; text: string }) {
 }
 
 export function toPin(l: Location): PinLike {
-  return { id: l.id, tag: l.tag, pin: l.pin, verdict: l.verdict, stage: l.stage };
+  return {
+    id: l.id,
+    tag: l.tag,
+    pin: l.pin,
+    whole: l.whole,
+    notRead: l.not_read,
+    stage: l.stage,
+  };
 }
 
 /** A row that opens when pins are too near each other for a finger. */

@@ -1,14 +1,16 @@
 // Shapes that mean: verdicts, stages, the few icons. An icon never stands without its word, but
 // for back, arrows and the shutter.
 import type { ComponentChildren } from "preact";
-import type { Stage, Verdict } from "../../bridge/types";
+import type { Stage, Whole } from "../../bridge/types";
 import { w } from "../../words";
 
-export const verdictShape: Record<Verdict, string> = {
+export const verdictShape: Record<Whole, string> = {
   within: "within",
+  unread: "unread",
   "too close": "close",
   out: "out",
 };
+export const isVerdict = (shape: string): boolean => Object.values(verdictShape).includes(shape);
 const stageShape: Record<Stage, string> = {
   marked: "marked",
   "pilot hole": "pilot",
@@ -19,12 +21,21 @@ const stageShape: Record<Stage, string> = {
 
 export const Shape = ({ s }: { s: string }) => <i class={`shape s-${s}`} aria-hidden="true" />;
 
-export function V({ v, stage }: { v: Verdict | "" | undefined; stage?: Stage | undefined }) {
+/** A verdict; with n, how many things were not read, it is how a location stands. */
+export function V({
+  v,
+  n,
+  stage,
+}: {
+  v: Whole | "" | undefined;
+  n?: number | undefined;
+  stage?: Stage | undefined;
+}) {
   if (v)
     return (
       <span class={`v ${verdictShape[v]}`}>
         <Shape s={verdictShape[v]} />
-        {w.verdict[v]}
+        <span>{n === undefined ? w.verdict[v] : together(w.headline(v, n))}</span>
       </span>
     );
   if (stage)
@@ -37,9 +48,25 @@ export function V({ v, stage }: { v: Verdict | "" | undefined; stage?: Stage | u
   return <span class="v stage">{w.notJudged}</span>;
 }
 
+/** "within, 1 not read" breaks after its comma alone. */
+function together(s: string): ComponentChildren {
+  const [first, ...rest] = s.split(" ");
+  return rest.length < 2 ? (
+    s
+  ) : (
+    <>
+      {first} <span class="nowrap">{rest.join(" ")}</span>
+    </>
+  );
+}
+
 /** What a cell, a pin, a row shows: the verdict first, else the stage. */
-export const shapeOf = (v: Verdict | "" | undefined, stage: Stage): string =>
+export const shapeOf = (v: Whole | "" | undefined, stage: Stage): string =>
   v ? verdictShape[v] : stageShape[stage];
+
+/** The same in words. */
+export const standsAs = (v: Whole | "" | undefined, n: number | undefined, stage: Stage): string =>
+  v ? w.headline(v, n ?? 0) : w.stage[stage];
 
 const drawings: Record<string, ComponentChildren> = {
   back: (

@@ -141,7 +141,7 @@ export function Act(p: {
   act?: () => void;
   go?: boolean;
   here?: boolean;
-  icon?: string;
+  icon?: string | undefined;
   why?: string | undefined;
   /** The second press of a double one is not meant. */ single?: boolean;
   children: ComponentChildren;

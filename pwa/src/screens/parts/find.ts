@@ -1,21 +1,11 @@
-// Which of a part's locations are looked for, and which need somebody first.
-import type { Entry, Location } from "../../bridge/types";
+// Which of a part's locations are looked for.
+import type { Entry, Location, Whole } from "../../bridge/types";
 
-export type Filter = "all" | "open" | "out" | "too close" | "within";
-export const urgency = (l: Location): number =>
-  l.verdict === "out"
-    ? 0
-    : l.verdict === "too close"
-      ? 1
-      : l.work?.length
-        ? 2
-        : l.stage === "drilled out"
-          ? 3
-          : l.verdict === "within"
-            ? 6
-            : l.stage === "marked"
-              ? 5
-              : 4;
+export type Filter = "all" | "open" | Whole;
+
+/** Open is what nothing was judged of, or where something waits. */
+export const fits = (l: Location, show: Filter): boolean =>
+  show === "all" || (show === "open" ? !l.whole || !!l.work?.length : l.whole === show);
 
 export function notesBy(entries: Entry[]): Map<string, string> {
   const m = new Map<string, string>();

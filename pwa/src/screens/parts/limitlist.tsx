@@ -1,5 +1,5 @@
 // What is held against, and the word that a laxer limit stands on the drawing.
-import type { Limit } from "../../bridge/types";
+import type { KnownLimit, Limit } from "../../bridge/types";
 import { w } from "../../words";
 import { shown } from "../hooks";
 import { Tick } from "../kit/bits";
@@ -11,7 +11,7 @@ const limitText = (l: Limit): string =>
 export const limitKey = (l: Limit): string =>
   [l.quantity, l.min_mm ?? 0, l.max_mm ?? 0, l.source].join("|");
 
-export function LimitList({ limits }: { limits: Limit[] }) {
+export function LimitList({ limits }: { limits: KnownLimit[] }) {
   return (
     <>
       <div class="head">
@@ -24,10 +24,10 @@ export function LimitList({ limits }: { limits: Limit[] }) {
               <span class="what">
                 {l.name}
                 <small>
-                  {l.source} · {w.limitsScreen.basis}: {l.basis}
+                  {l.source} · {l.from}
                   {l.laxer &&
                     l.published &&
-                    ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source})`)}`}
+                    ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source}, ${l.published_from})`)}`}
                 </small>
               </span>
               <b class="nowrap">{limitText(l)}</b>
@@ -45,7 +45,7 @@ export function ConfirmLimits({
   said,
   set,
 }: {
-  laxer: Limit[];
+  laxer: KnownLimit[];
   said: Set<string>;
   set: (said: Set<string>) => void;
 }) {
@@ -62,8 +62,10 @@ export function ConfirmLimits({
             </p>
             <p>
               {w.limitsScreen.laxer(
-                `${limitText(l)} (${l.source})`,
-                l.published ? `${limitText(l.published)} (${l.published.source})` : "",
+                `${limitText(l)} (${l.source}, ${l.from})`,
+                l.published
+                  ? `${limitText(l.published)} (${l.published.source}, ${l.published_from})`
+                  : "",
               )}
             </p>
             <Tick

@@ -1,7 +1,7 @@
 // The limits of a part, or of one location alone: a published set, the drawing's own before it,
 // and the one-time word that a laxer one stands on the drawing.
 import { useEffect, useState } from "preact/hooks";
-import type { Draft, Limit } from "../../bridge/types";
+import type { Draft, KnownLimit } from "../../bridge/types";
 import { book } from "../../data/book";
 import { save } from "../../data/entries";
 import { back, path, route } from "../../router";
@@ -28,7 +28,7 @@ export function LimitsScreen({ id }: { id: string }) {
   const [name, setName] = useState(""),
     [reference, setReference] = useState(""),
     [rows, setRows] = useState<RowDraft[]>([]);
-  const [limits, setLimits] = useState<Limit[]>([]);
+  const [limits, setLimits] = useState<KnownLimit[]>([]);
   const [said, setSaid] = useState(new Set<string>());
   const [e, setE] = useState<unknown>();
   useEffect(() => {
@@ -54,7 +54,7 @@ export function LimitsScreen({ id }: { id: string }) {
     book.call("limits", spec).then(
       (t) => {
         if (!gone) {
-          setLimits(t.limits ?? []);
+          setLimits(t.limits);
           setE(undefined);
         }
       },
@@ -106,7 +106,7 @@ export function LimitsScreen({ id }: { id: string }) {
       },
       ...laxer
         .filter((l) => !known.has(limitKey(l)))
-        .map((limit) => ({
+        .map(({ from: _, published_from: __, ...limit }) => ({
           kind: "laxer-limit" as const,
           ...about,
           data: { limit, reference: limit.source, said: w.limitsScreen.laxerConfirm },

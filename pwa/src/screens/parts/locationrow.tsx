@@ -1,35 +1,33 @@
-// A location in a list: tag, verdict, the reading that decides.
-import type { Location } from "../../bridge/types";
+// A location in a list: tag, how it stands, the reading that decides.
+import type { Place } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { findings, headline, isDiameter, standing } from "../finding";
+import { isDiameter } from "../finding";
 import { Num } from "../kit/bits";
 import { V } from "../kit/shapes";
 
 export function LocationRow({
-  l,
-  known,
+  p,
   choose,
   to,
 }: {
-  l: Location;
-  known: ReturnType<typeof findings>;
+  p: Place;
   choose?: { on: boolean; set: () => void } | undefined;
   to?: string;
 }) {
-  const f = standing(l, known);
-  const head = f && headline(f.checks, f.readings);
+  const l = p.location,
+    one = p.now?.shown;
   const inner = (
     <>
       <span class="tag">{l.tag}</span>
       <span class="fixed">
-        <V v={l.verdict} stage={l.stage} />
+        <V v={l.whole} n={l.not_read} stage={l.stage} />
       </span>
       <span class="rd">
-        {head ? (
+        {one ? (
           <>
-            <Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} />
-            <small>{w.quantityShort[head.quantity]}</small>
+            <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} />
+            <small>{w.quantityShort[one.quantity]}</small>
           </>
         ) : (
           <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>

@@ -1,9 +1,9 @@
 // A part: its layout picture with pins, and the list that is the picture's equal.
 import { useState, useEffect } from "preact/hooks";
-import type { Location } from "../../bridge/types";
+import type { Place } from "../../bridge/types";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { findings, sizeName } from "../finding";
+import { sizeName } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
 import { Empty, Field, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
@@ -12,7 +12,7 @@ import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
 import { useRole } from "../role";
 import { signStands } from "../signoff";
-import { notesBy, urgency, type Filter } from "./find";
+import { fits, notesBy, type Filter } from "./find";
 import { LocationRow } from "./locationrow";
 import { MoreLinks } from "./partmore";
 
@@ -52,18 +52,17 @@ export function PartScreen({ id }: { id: string }) {
         )}
       </Sheet>
     );
-  const all = v.places.map((p) => p.location).filter((l) => !l.out);
-  const known = findings(entries.value ?? []);
+  const places = v.places.filter((p) => !p.location.out),
+    all = places.map((p) => p.location);
   const notes = notesBy(entries.value ?? []);
-  const match = (l: Location): boolean =>
-    (find.show === "all" ||
-      (find.show === "open" ? !l.verdict || !!l.work?.length : l.verdict === find.show)) &&
+  const match = ({ location: l }: Place): boolean =>
+    fits(l, find.show) &&
     (find.text === "" ||
       l.tag.toLowerCase().includes(find.text.toLowerCase()) ||
       (notes.get(l.id) ?? "").toLowerCase().includes(find.text.toLowerCase()));
-  const list = (near ? all.filter((l) => near.includes(l.id)) : all.filter(match)).sort((a, b) =>
-    find.on || near ? 0 : urgency(a) - urgency(b),
-  );
+  const list = (
+    near ? places.filter((p) => near.includes(p.location.id)) : places.filter(match)
+  ).sort((a, b) => (find.on || near ? 0 : a.urgency - b.urgency));
   const h = handbook();
   const facts = [
     v.part.drawing,
@@ -185,14 +184,16 @@ export function PartScreen({ id }: { id: string }) {
         )}
         {all.length > 0 && list.length === 0 && <p class="pad">{w.part.noneFit}</p>}
         <ul class="rows">
-          {list.map((l) => (
-            <li key={l.id}>
+          {list.map((p) => (
+            <li key={p.location.id}>
               <LocationRow
-                l={l}
-                known={known}
+                p={p}
                 choose={
                   choosing
-                    ? { on: chosen.has(l.id), set: () => setChosen(toggle(chosen, l.id)) }
+                    ? {
+                        on: chosen.has(p.location.id),
+                        set: () => setChosen(toggle(chosen, p.location.id)),
+                      }
                     : undefined
                 }
               />

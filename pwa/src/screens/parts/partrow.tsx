@@ -2,8 +2,8 @@
 import type { Counts, Location, Part, SignOffStatus } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { dayLong } from "../hooks";
-import { Shape, Icon } from "../kit/shapes";
+import { dayLong, handbook } from "../hooks";
+import { Shape, Icon, verdictShape } from "../kit/shapes";
 import { LocationStrip } from "../kit/strips";
 import { remember } from "../prefs";
 import { signStands } from "../signoff";
@@ -20,8 +20,11 @@ export function PartRow({
   signs?: Record<string, SignOffStatus> | undefined;
 }) {
   const within = counts.verdicts?.within ?? 0;
-  const out = places?.filter((l) => l.verdict === "out").map((l) => l.tag) ?? [],
-    close = places?.filter((l) => l.verdict === "too close").map((l) => l.tag) ?? [];
+  const bad = (handbook()?.verdicts ?? [])
+    .filter((v) => v !== "within")
+    .map((v) => [v, places?.filter((l) => l.whole === v).map((l) => l.tag) ?? []] as const)
+    .filter(([, tags]) => tags.length > 0);
+  const open = counts.locations - within - (counts.verdicts?.unread ?? 0);
   const sign = part.sign_offs?.at(-1),
     outdated = signStands(part, signs)?.bad;
   const few = (t: string[]): string =>
@@ -37,33 +40,21 @@ export function PartRow({
       {places && places.length > 0 && <LocationStrip places={places} />}
       <span class="below">
         {counts.locations === 0 ? w.partsScreen.noLocations : null}
-        {out.length > 0 && (
-          <>
-            <span class="out">
-              <Shape s="out" />
+        {bad.map(([v, tags]) => (
+          <span key={v}>
+            <span class={verdictShape[v]}>
+              <Shape s={verdictShape[v]} />
             </span>
-            <span>
-              {few(out)} {w.verdict.out}
-            </span>
-          </>
-        )}
-        {close.length > 0 && (
-          <>
-            <span class="close">
-              <Shape s="close" />
-            </span>
-            <span>
-              {few(close)} {w.verdict["too close"]}
-            </span>
-          </>
-        )}
+            {few(tags)} {w.verdict[v]}
+          </span>
+        ))}
         {outdated ? (
           <>
             <Icon i="sign" />
             <b class="ink">{w.sign.outdatedShort}</b>
           </>
         ) : (
-          out.length + close.length === 0 &&
+          bad.every(([v]) => v === "unread") &&
           counts.locations > 0 &&
           (sign ? (
             <>
@@ -75,7 +66,7 @@ export function PartRow({
           ) : counts.stages?.marked === counts.locations ? (
             w.partsScreen.markedOnly
           ) : (
-            `${counts.locations - within} ${w.partsScreen.open}`
+            open > 0 && `${open} ${w.partsScreen.open}`
           ))
         )}
         {part.closed && ` · ${w.partsScreen.closed}`}

@@ -1,5 +1,5 @@
 // The parts of a project: where it is bad, at a look.
-import type { Counts } from "../../bridge/types";
+import type { Counts, Whole } from "../../bridge/types";
 import { isSample } from "../../data/db";
 import { path } from "../../router";
 import { w } from "../../words";
@@ -58,10 +58,13 @@ export function PartsScreen() {
       </Sheet>
     );
   }
-  const within = total((c) => c.verdicts?.within),
-    close = total((c) => c.verdicts?.["too close"]),
-    out = total((c) => c.verdicts?.out);
-  const open = total((c) => c.locations) - within - close - out;
+  const counts = (["within", "unread", "too close", "out"] as const).map(
+    (v) => [v, total((c) => c.verdicts?.[v])] as const,
+  );
+  const open = counts.reduce(
+    (a, [, n]) => a - n,
+    total((c) => c.locations),
+  );
   const shown = (parts.value ?? []).filter((p) => !p.part.closed),
     closed = (parts.value ?? []).filter((p) => p.part.closed);
   return (
@@ -75,7 +78,7 @@ export function PartsScreen() {
       strip={<MainStrip here="parts" />}
     >
       <section class="right">
-        <Totals within={within} close={close} out={out} open={open} />
+        <Totals counts={counts} open={open} />
         {isSample() && <SampleBar first={shown.find((p) => p.counts.locations)?.part.id} />}
         {waitingDrafts > 0 && (
           <p class="pad">
@@ -128,27 +131,11 @@ export function PartsScreen() {
   );
 }
 
-function Totals({
-  within,
-  close,
-  out,
-  open,
-}: {
-  within: number;
-  close: number;
-  out: number;
-  open: number;
-}) {
+function Totals({ counts, open }: { counts: (readonly [Whole, number])[]; open: number }) {
   return (
     <div class="cells">
-      {(
-        [
-          ["within", within],
-          ["too close", close],
-          ["out", out],
-        ] as const
-      ).map(([v, n]) => (
-        <div>
+      {counts.map(([v, n]) => (
+        <div key={v}>
           <span class={`label ${verdictShape[v]}`}>
             <Shape s={verdictShape[v]} />
             {w.verdict[v]}

@@ -1,26 +1,26 @@
 // All fasteners of a photo as tabs and as a list.
-import type { Verdict } from "../../bridge/types";
+import type { Summary, Whole } from "../../bridge/types";
 import { w } from "../../words";
-import { headline, isDiameter } from "../finding";
+import { isDiameter } from "../finding";
 import { Num } from "../kit/bits";
 import { Shape, V, verdictShape } from "../kit/shapes";
 import { inOrder } from "./tags";
 import type { InWork } from "./usework";
 
-const VMark = ({ v }: { v: Verdict }) => (
+const VMark = ({ v, n }: { v: Whole; n: number }) => (
   <span class={verdictShape[v]}>
     <Shape s={verdictShape[v]} />
-    <span class="unseen">{w.verdict[v]}</span>
+    <span class="unseen">{w.headline(v, n)}</span>
   </span>
 );
 
 export function AllList({
   k,
-  verdicts,
+  stand,
   open,
 }: {
   k: InWork;
-  verdicts: (Verdict | "")[];
+  stand: Summary[];
   open: (i: number) => void;
 }) {
   const doc = k.doc!;
@@ -35,24 +35,29 @@ export function AllList({
     <ul class="rows">
       {inOrder(k).map((i) => {
         const l = doc.locations[i]!;
-        const head = headline(k.judged[i]?.result.checks ?? l.checks, l.readings);
+        const s = stand[i]!,
+          one = s.shown;
         const a = k.assigned[i];
         return (
           <li key={i}>
             <button type="button" class="row" onClick={() => open(i)}>
               <span class="tag">{a?.loc === "none" ? "–" : a?.tag}</span>
               <span class="fixed">
-                {l.ask ? <span class="v stage">{w.result.ask}</span> : <V v={verdicts[i]} />}
+                {l.ask ? (
+                  <span class="v stage">{w.result.ask}</span>
+                ) : (
+                  <V v={s.whole} n={s.missing.length} />
+                )}
               </span>
               <span class="rd">
                 {l.ask ? (
                   <small>{l.ask.text}</small>
                 ) : (
-                  head && (
+                  one && (
                     <>
-                      <Num mm={head.mm} u={head.u} d={isDiameter(head.quantity)} />
+                      <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} />
                       <small>
-                        {w.quantityShort[head.quantity]}
+                        {w.quantityShort[one.quantity]}
                         {l.by_hand ? ` · ${w.result.byHandMark}` : ""}
                         {a?.loc === "new" ? ` · ${w.result.placeNew(a.tag)}` : ""}
                         {a?.loc === "none" ? ` · ${w.result.placeNone}` : ""}
@@ -72,13 +77,13 @@ export function AllList({
 export function Tabs({
   k,
   order,
-  verdicts,
+  stand,
   tab,
   choose,
 }: {
   k: InWork;
   order: number[];
-  verdicts: (Verdict | "")[];
+  stand: Summary[];
   tab: number | undefined;
   choose: (i: number | undefined) => void;
 }) {
@@ -103,7 +108,9 @@ export function Tabs({
           aria-controls="tab-panel"
           onClick={() => choose(tab === i ? undefined : i)}
         >
-          {verdicts[i] ? <VMark v={verdicts[i]!} /> : null}
+          {stand[i]?.whole && !k.doc!.locations[i]!.ask ? (
+            <VMark v={stand[i].whole} n={stand[i].missing.length} />
+          ) : null}
           {k.assigned[i]?.loc === "none" ? "–" : k.assigned[i]!.tag}
         </button>
       ))}

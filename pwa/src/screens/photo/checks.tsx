@@ -1,47 +1,69 @@
-// The readings of one fastener, each with its U, the limits it meets, their sources, and what makes up U.
+// The readings of one place, each with its U, the limits it meets, their sources, and what makes up
+// U; what was not read; which hand reading took another's place.
+import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
-import type { Check, Limit, PhotoReading, Reading, Verdict } from "../../bridge/types";
+import type {
+  Check,
+  Limit,
+  LocationView,
+  Missing,
+  PhotoReading,
+  Reading,
+  Said,
+  Stood,
+  Summary,
+} from "../../bridge/types";
 import { w } from "../../words";
-import { groups, isDiameter, type CheckGroup } from "../finding";
-import { shown } from "../hooks";
+import { isDiameter } from "../finding";
+import { shown, time } from "../hooks";
 import { Num, sentence, upper } from "../kit/bits";
 import { LimitRule } from "../kit/limitrule";
 import { V } from "../kit/shapes";
 
+type AnyReading = Reading & Partial<Pick<Stood, "by"> & Pick<PhotoReading, "to">>;
+
 interface Props {
-  checks: Check[];
-  readings: (PhotoReading | Reading)[];
-  verdict: Verdict | "";
-  tag?: ((i: number) => string) | undefined;
+  s: Summary;
+  readings: AnyReading[];
+  /** Tag of another fastener of the photo. */
+  tag?: (i: number) => string;
+  /** Names the hand reading of an entry. */
+  by?: (entry: string) => string;
   notes?: string[] | undefined;
-  unread?: Limit[] | undefined;
   /** What makes up U is folded away. */
   brief?: boolean;
 }
 
-export function Checks(p: Props) {
-  const gs = groups(p.checks);
-  const [open, setOpen] = useState(0);
-  const judgedValues = new Set(p.checks.map((c) => `${c.reading.quantity}${c.reading.value_mm}`));
-  const gauged = new Set(
-    p.checks.filter((c) => c.reading.how === "hand gauge").map((c) => c.reading.quantity),
-  );
-  const rest = p.readings.filter((r) => !judgedValues.has(`${r.quantity}${r.value_mm}`));
-  const name = (g: { quantity: Reading["quantity"]; value: number }): string => {
-    const r = p.readings.find((x) => x.quantity === g.quantity && x.value_mm === g.value) as
-      PhotoReading | undefined;
-    return upper(r?.to !== undefined && p.tag ? w.pitchTo(p.tag(r.to)) : w.quantity[g.quantity]);
+/** Names a location's hand readings by their time. */
+export const byWhom =
+  (v: LocationView) =>
+  (entry: string): string => {
+    const e = v.entries.find((x) => x.id === entry);
+    return e ? w.result.byHandOf(time(e.at)) : w.how["hand gauge"];
   };
+
+const same = (a: Reading, b: Reading): boolean =>
+  a.quantity === b.quantity && a.value_mm === b.value_mm && a.U_mm === b.U_mm && a.how === b.how;
+
+/** What a reading is of, with the edge or the neighbour where that is known. */
+export function nameOf(r: AnyReading, tag?: (i: number) => string): string {
+  const of = r.of?.name ?? (r.to !== undefined && tag ? tag(r.to) : undefined);
+  if (!of) return upper(w.quantity[r.quantity]);
+  return upper(r.quantity === "pitch" ? w.pitchTo(of) : w.edgeOf(of));
+}
+
+export function Checks({ s, readings, tag, by, notes = [], brief = false }: Props) {
+  const [open, setOpen] = useState(0);
+  const judged = (r: AnyReading): boolean => s.checks.some((c) => same(c.reading, r));
+  const name = (r: Reading): string => nameOf(readings.find((x) => same(x, r)) ?? r, tag);
+  const rest = readings.filter((r) => !r.by && !judged(r)),
+    superseded = readings.filter((r) => r.by);
   return (
     <>
-      {gs.map((g, i) =>
-        i === open ? (
-          <Big
-            g={g}
-            name={name({ quantity: g.quantity, value: g.worst.reading.value_mm })}
-            brief={p.brief ?? false}
-            key={i}
-          />
+      {s.rows.map((row, i) => {
+        const c = s.checks[row[0]!]!;
+        return i === open ? (
+          <Big s={s} row={row} name={name(c.reading)} brief={brief} key={i} />
         ) : (
           <button
             type="button"
@@ -51,52 +73,40 @@ export function Checks(p: Props) {
             aria-expanded="false"
           >
             <span class="what">
-              {name({ quantity: g.quantity, value: g.worst.reading.value_mm })}
-              {g.worst.reading.how === "hand gauge" && <small>{w.how["hand gauge"]}</small>}
+              {name(c.reading)}
+              {c.reading.how === "hand gauge" && <small>{w.how["hand gauge"]}</small>}
             </span>
             <span class="rd">
-              <Num mm={g.worst.reading.value_mm} u={g.worst.U_mm} d={isDiameter(g.quantity)} />
+              <Num mm={c.reading.value_mm} u={c.U_mm} d={isDiameter(c.reading.quantity)} />
             </span>
-            <V v={g.worst.verdict} />
+            <V v={c.verdict} />
           </button>
-        ),
-      )}
-      {rest.length > 0 && (
+        );
+      })}
+      {rest.length + superseded.length > 0 && (
         <ul class="rows">
           {rest.map((r, i) => (
-            <li key={i}>
-              <div class="row">
-                <span class="what">
-                  {name({ quantity: r.quantity, value: r.value_mm })}
-                  {r.warnings?.map((x) => (
-                    <small>{sentence(x)}</small>
-                  ))}
-                  {gauged.has(r.quantity) && <small>{w.history.replaced}</small>}
-                </span>
-                <span class="rd">
-                  <Num mm={r.value_mm} u={r.U_mm} d={isDiameter(r.quantity)} />
-                </span>
-              </div>
-            </li>
+            <Read r={r} name={nameOf(r, tag)} key={i}>
+              {r.how === "hand gauge" && <small>{w.how["hand gauge"]}</small>}
+              {r.warnings?.map((x) => (
+                <small key={x}>{sentence(x)}</small>
+              ))}
+            </Read>
+          ))}
+          {superseded.map((r, i) => (
+            <Read r={r} name={<s>{nameOf(r, tag)}</s>} key={`by ${i}`}>
+              <small>{w.result.supersededBy(by?.(r.by!) ?? w.how["hand gauge"])}</small>
+            </Read>
           ))}
         </ul>
       )}
-      {(p.unread ?? []).length > 0 && (
-        <div class="pad">
-          <h3>{w.result.unread}</h3>
-          <ul>
-            {p.unread!.map((l) => (
-              <li class="note">
-                {upper(l.name)}, {l.source}
-              </li>
-            ))}
-          </ul>
-        </div>
-      )}
-      {(p.notes ?? []).length > 0 && (
+      <NotRead missing={s.missing} />
+      {notes.length > 0 && (
         <ul class="pad">
-          {p.notes!.map((n) => (
-            <li class="note">{sentence(n)}</li>
+          {notes.map((n) => (
+            <li class="note" key={n}>
+              {sentence(n)}
+            </li>
           ))}
         </ul>
       )}
@@ -104,14 +114,118 @@ export function Checks(p: Props) {
   );
 }
 
-function Big({ g, name, brief }: { g: CheckGroup; name: string; brief: boolean }) {
-  const c = g.worst;
+function Read({
+  r,
+  name,
+  children,
+}: {
+  r: AnyReading;
+  name: ComponentChildren;
+  children: ComponentChildren;
+}) {
+  const num = <Num mm={r.value_mm} u={r.U_mm} d={isDiameter(r.quantity)} />;
+  return (
+    <li>
+      <div class="row">
+        <span class="what">
+          {name}
+          {children}
+        </span>
+        <span class="rd">{r.by ? <s>{num}</s> : num}</span>
+      </div>
+    </li>
+  );
+}
+
+/** What there are limits for and no reading, and what gives it. */
+export function NotRead({ missing }: { missing: Missing[] }) {
+  if (missing.length === 0) return null;
+  return (
+    <div class="pad stack">
+      <h2>{w.result.unread}</h2>
+      {missing.map((m) => (
+        <div key={m.what}>
+          <p>
+            <b>{upper(m.what)}</b>: {m.do}.
+          </p>
+          {m.limits.map((l, i) => (
+            <p class="note" key={i}>
+              {limitText(l)} · {l.source} · {m.from[i]}
+            </p>
+          ))}
+        </div>
+      ))}
+    </div>
+  );
+}
+
+function Big({ s, row, name, brief }: { s: Summary; row: number[]; name: string; brief: boolean }) {
+  const all = row.map((i) => s.checks[i]!),
+    c = all[0]!,
+    said = s.said[row[0]!]!;
   const [src, setSrc] = useState(false);
-  const other = g.all.find((x) => x !== c && !!x.limit.min_mm !== !!c.limit.min_mm);
-  const own = c.limit;
+  const other = all.find((x) => x !== c && !!x.limit.min_mm !== !!c.limit.min_mm);
+  const notes = [...new Set(all.flatMap((x) => x.notes ?? []))];
+  return (
+    <div class="check">
+      <div class="top">
+        <b>{name}</b>
+        <V v={c.verdict} />
+      </div>
+      <div class="big">
+        <Num mm={c.reading.value_mm} u={c.U_mm} unit d={isDiameter(c.reading.quantity)} />
+      </div>
+      <p class="label">
+        {w.how[c.reading.how]}
+        {c.reading.from_shank && ` · ${w.result.fromShank}`}
+        {c.reading.warnings?.map((x) => ` · ${x}`)}
+      </p>
+      <LimitRule check={c} other={other} />
+      {said.settle && (
+        <p>
+          <b>{w.result.settle}</b> {sentence(said.settle)}
+        </p>
+      )}
+      {notes.map((n) => (
+        <p class="note" key={n}>
+          {sentence(n)}
+        </p>
+      ))}
+      <button class="link" type="button" aria-expanded={src} onClick={() => setSrc(!src)}>
+        {w.result.source(c.limit.source)}
+      </button>
+      <p class="label">{w.result.figure(said.from)}</p>
+      {src && (
+        <div class="stack note">
+          {row.map((i) => (
+            <Source l={s.checks[i]!.limit} said={s.said[i]!} key={i} />
+          ))}
+        </div>
+      )}
+      {c.limit.laxer && c.limit.published && !src && (
+        <p class="note">{w.result.published(published(c.limit.published, said.published))}</p>
+      )}
+      <Budget c={c} brief={brief} />
+    </div>
+  );
+}
+
+/** A limit, who says so, and how the figure was had. */
+const Source = ({ l, said }: { l: Limit; said: Said }) => (
+  <p>
+    <b>{upper(l.name)}</b>: {limitText(l)}. {l.source}. {sentence(said.from)}
+    {l.published && <> {w.result.published(published(l.published, said.published))}.</>}
+  </p>
+);
+
+const published = (l: Limit, from = ""): string => [limitText(l), l.source, from].join(", ");
+
+/** What makes up the U that was judged with, the largest share first. */
+function Budget({ c, brief }: { c: Check; brief: boolean }) {
   const parts = [...(c.reading.contributions ?? []), ...(c.added ?? [])].sort(
     (a, b) => b.u_mm - a.u_mm,
   );
+  if (parts.length === 0) return null;
   const total = parts.reduce((a, x) => a + x.u_mm ** 2, 0) || 1;
   const made = w.result.makesUp(shown(0, c.U_mm).with_u.split(" ± ")[1] ?? "");
   const budget = (
@@ -135,63 +249,16 @@ function Big({ g, name, brief }: { g: CheckGroup; name: string; brief: boolean }
       </div>
     </>
   );
-  return (
-    <div class="check">
-      <div class="top">
-        <b>{name}</b>
-        <V v={c.verdict} />
-      </div>
-      <div class="big">
-        <Num mm={c.reading.value_mm} u={c.U_mm} unit d={isDiameter(g.quantity)} />
-      </div>
-      <p class="label">
-        {w.how[c.reading.how]}
-        {c.reading.warnings?.map((x) => ` · ${x}`)}
-      </p>
-      <LimitRule check={c} other={other} />
-      <button class="link" type="button" aria-expanded={src} onClick={() => setSrc(!src)}>
-        {w.result.source(own.source)}
-      </button>
-      {src && (
-        <div class="stack note">
-          {g.all.map((x) => (
-            <p key={x.limit.name + x.limit.source}>
-              <b>{upper(x.limit.name)}</b>: {limitText(x.limit)}. {x.limit.source}
-              {x.limit.note ? `; ${x.limit.note}` : ""}. {w.limitsScreen.basis}: {x.limit.basis}.
-              {x.limit.published && (
-                <>
-                  {" "}
-                  {w.result.published(
-                    `${limitText(x.limit.published)}, ${x.limit.published.source}`,
-                  )}
-                  .
-                </>
-              )}
-            </p>
-          ))}
-          {c.notes?.map((n) => (
-            <p>{sentence(n)}</p>
-          ))}
-        </div>
-      )}
-      {own.laxer && own.published && !src && (
-        <p class="note">
-          {w.result.published(`${limitText(own.published)}, ${own.published.source}`)}
-        </p>
-      )}
-      {parts.length > 0 &&
-        (brief ? (
-          <details>
-            <summary>{made}</summary>
-            {budget}
-          </details>
-        ) : (
-          <>
-            <p class="label">{made}</p>
-            {budget}
-          </>
-        ))}
-    </div>
+  return brief ? (
+    <details>
+      <summary>{made}</summary>
+      {budget}
+    </details>
+  ) : (
+    <>
+      <p class="label">{made}</p>
+      {budget}
+    </>
   );
 }
 

@@ -1,6 +1,6 @@
 // What is asked when something is corrected by hand, and which reading that changes.
 import type { MeasureOptions, PhotoLocation, PhotoReading, Point } from "../../bridge/types";
-import { headline } from "../finding";
+import { isDiameter } from "../finding";
 import { dist, foot, type Handle, type Tool } from "./handles";
 
 /** With the handles of one fastener as they stand; undefined for tools that mark none. */
@@ -88,12 +88,12 @@ export function unmarked(options: MeasureOptions): MeasureOptions {
 }
 
 /** The reading that the tool in hand changes: of the edge under the handles, else the diameter. */
-export function inHand(tool: Tool, rs: PhotoReading[], h: Handle[]): ReturnType<typeof headline> {
+export function inHand(tool: Tool, rs: PhotoReading[], h: Handle[]): PhotoReading | undefined {
   const a = h[0]?.at,
     off = (r: PhotoReading): number => (r.edge_px && a ? dist(foot(a, r.edge_px), a) : Infinity);
   const edges =
     tool === "edge"
       ? rs.filter((r) => r.quantity === "edge_distance").sort((x, y) => off(x) - off(y))
       : [];
-  return headline(undefined, edges.length > 0 ? edges.slice(0, 1) : rs);
+  return edges[0] ?? rs.find((r) => isDiameter(r.quantity)) ?? rs[0];
 }

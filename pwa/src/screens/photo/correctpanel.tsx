@@ -20,11 +20,11 @@ export function CorrectPanel({ k, c }: { k: InWork; c: Correction }) {
       {(tool === "outline" || tool === "centre" || tool === "edge") && l && (
         <div class="check">
           <div class="big">
-            {now && <Num mm={now.mm} u={now.u} d={isDiameter(now.quantity)} unit />}
+            {now && <Num mm={now.value_mm} u={now.U_mm} d={isDiameter(now.quantity)} unit />}
           </div>
           <p class="label" role="status">
             {c.past.length && old
-              ? w.correct.was(`${shown(old.mm, old.u).with_u}`)
+              ? w.correct.was(`${shown(old.value_mm, old.U_mm).with_u}`)
               : w.result.byHandMark}
           </p>
         </div>

@@ -1,8 +1,8 @@
 // What is drawn on a photo and where: dimension lines in the sheet's perspective, values upright,
 // none over another. After ISO 129-1: extension lines, filled arrowheads, leaders with shelves.
-import type { Camera, PhotoLocation, PhotoReading, Point, Verdict } from "../../bridge/types";
+import type { Camera, PhotoLocation, PhotoReading, Point, Whole } from "../../bridge/types";
 import { w } from "../../words";
-import { deciding, isDiameter } from "../finding";
+import { isDiameter } from "../finding";
 import { add, dot, foot, len, project, sub, toSheet, unit } from "./camera";
 
 export interface Line {
@@ -24,7 +24,7 @@ export interface Tag {
   w: number;
   text: string;
   index: number;
-  verdict: Verdict | "";
+  verdict: Whole | "";
   chosen: boolean;
 }
 export interface Plan {
@@ -57,20 +57,27 @@ export interface View {
 export const toScreen = (v: View, p: Point): Point => [v.x + p[0] * v.s, v.y + p[1] * v.s];
 export const toPhoto = (v: View, p: Point): Point => [(p[0] - v.x) / v.s, (p[1] - v.y) / v.s];
 
-const cls: Record<Verdict | "", string> = {
+const cls: Record<Whole | "", string> = {
   within: "ph-within",
+  unread: "ph-unread",
   out: "ph-out",
   "too close": "ph-close",
   "": "",
 };
-const weight: Record<Verdict | "", number> = { out: 3, "too close": 2, within: 1, "": 0 };
+const weight: Record<Whole | "", number> = {
+  out: 4,
+  "too close": 3,
+  unread: 2,
+  within: 1,
+  "": 0,
+};
 const ARROW = 11,
   MOST = 12,
   SMALL_HEAD = 17;
 
 export interface Ask {
   locations: PhotoLocation[];
-  verdicts: (Verdict | "")[];
+  verdicts: (Whole | "")[];
   tags: string[];
   camera: Camera | undefined;
   view: View;
@@ -135,7 +142,7 @@ export function plan(q: Ask): Plan {
     text: string,
     c: string,
     places: Point[],
-    tag?: { index: number; verdict: Verdict | "" },
+    tag?: { index: number; verdict: Whole | "" },
   ): Point | undefined => {
     const w = tag ? width(text) + 26 : width(text),
       h = tag ? 28 : 22;
@@ -201,7 +208,7 @@ export function plan(q: Ask): Plan {
     const l = q.locations[i]!,
       h = heads[i]!,
       one = q.chosen === i,
-      dec = deciding(l.checks);
+      dec = l.checks[l.governing];
     if (h.r < SMALL_HEAD || l.ask) continue;
     const o = outward(i),
       bad = (r: PhotoReading): string =>
@@ -386,7 +393,7 @@ export function plan(q: Ask): Plan {
       b = q.locations[j];
     if (!b || !q.camera) return;
     const d = unit(sub(b.sheet_mm, a.sheet_mm)),
-      dec = deciding(a.checks);
+      dec = a.checks[a.governing];
     const o = outward(i),
       c =
         dec &&

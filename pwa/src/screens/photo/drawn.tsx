@@ -1,19 +1,21 @@
 // A finding on its photo, with outline and dimensions, drawn again from what the record keeps.
 import { useState } from "preact/hooks";
 import type {
+  Came,
   Camera,
   Check,
   Crop,
   Entry,
   KnownEntry,
-  Location,
+  LocationView,
   PhotoLocation,
   PhotoReading,
-  Verdict,
+  Place,
+  Whole,
 } from "../../bridge/types";
 import { pieceOf } from "../../data/pieces";
 import { w } from "../../words";
-import { deciding, findings, ofKind, standing, worst } from "../finding";
+import { findingOf, nowAt, ofKind } from "../finding";
 import { shown, usePicture, usePiece } from "../hooks";
 import { fractions } from "../prefs";
 import { plan } from "./dims";
@@ -30,7 +32,7 @@ export interface Drawn {
   camera: Camera;
   locations: PhotoLocation[];
   said: Check[];
-  verdicts: (Verdict | "")[];
+  verdicts: (Whole | "")[];
   tags: string[];
   chosen: number;
 }
@@ -39,42 +41,49 @@ export function shotOf(entries: Entry[], id: string | undefined) {
   return ofKind(entries, "shot").find((s) => s.id === id)?.data;
 }
 
-/** What is drawn for a finding, of all entries of its part; undefined where its places are not kept. */
-export function drawnOf(entries: Entry[], places: Location[], finding: string): Drawn | undefined {
+/** What is drawn for the finding that stands at a location, of all entries of its part; undefined where its places are not kept. */
+export function drawnOf(
+  entries: Entry[],
+  places: Place[],
+  came: Record<string, Came>,
+  v: LocationView,
+): Drawn | undefined {
   const all = ofKind(entries, "finding"),
-    one = all.find((f) => f.id === finding),
+    one = findingOf(v, nowAt(v)),
     shot = shotOf(entries, one?.data.shot);
   const piece = one && pieceOf(one.data),
     at = one?.data.places;
   if (!one || !shot || !piece || !at) return undefined;
   const over = new Set(entries.flatMap((e) => e.supersedes ?? []));
   const on = all.filter(
-    (f) => f.data.shot === one.data.shot && f.data.places && (f === one || !over.has(f.id)),
+    (f) => f.data.shot === one.data.shot && f.data.places && (f.id === one.id || !over.has(f.id)),
   );
-  const known = findings(entries),
-    by = new Map(places.map((l) => [l.id, l]));
+  const by = new Map(places.map((p) => [p.location.id, p]));
   return {
     hash: shot.photo,
     photo: { w: at.width_px, h: at.height_px },
     piece,
     camera: at.camera,
-    chosen: on.indexOf(one),
+    chosen: on.findIndex((f) => f.id === one.id),
     // What the hand gauge settled has no verdict's colour any more; values are written as they were judged.
     locations: on.map((f) => {
-      const l = by.get(f.location ?? "");
+      const p = by.get(f.location ?? ""),
+        now = nowAt(v),
+        check = p?.location.finding === f.id ? p.now?.check : undefined;
       return {
         ...located(f, on),
-        ...(l?.finding === f.id && { checks: standing(l, known)?.checks ?? [] }),
+        ...(f.id === one.id && now
+          ? { checks: now.checks, governing: now.governing }
+          : check && { checks: [check], governing: 0 }),
       };
     }),
     said: on.flatMap((f) => f.data.result.checks ?? []),
-    tags: on.map((f) => by.get(f.location ?? "")?.tag ?? "?"),
+    tags: on.map((f) => by.get(f.location ?? "")?.location.tag ?? "?"),
     // Where the finding is the one that stands, later hand readings have their say.
-    verdicts: on.map(
-      (f) =>
-        (by.get(f.location ?? "")?.finding === f.id ? by.get(f.location!)!.verdict : undefined) ??
-        worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]),
-    ),
+    verdicts: on.map((f) => {
+      const l = by.get(f.location ?? "")?.location;
+      return (l?.finding === f.id ? l.whole : undefined) ?? came[f.id]?.whole ?? "";
+    }),
   };
 }
 
@@ -109,8 +118,15 @@ function located(f: Finding, on: Finding[]): PhotoLocation {
     probability: 1,
     clear: 1,
     verdict: "",
+    whole: "",
+    headline: "",
     readings,
     checks: f.data.result.checks ?? [],
+    governing: -1,
+    rows: [],
+    missing: [],
+    shown: null,
+    said: [],
   };
 }
 

@@ -5,6 +5,8 @@ import { look } from "../prefs";
 
 const marks: Record<string, string> = {
   within: "M2 2h3v20H2zM19 2h3v20h-3zM12 6.4a5.6 5.6 0 1 0 .01 0z",
+  unread:
+    "M2 2h3v20H2zM19 2h3v5h-3zM19 17h3v5h-3zM12 6.4a5.6 5.6 0 1 0 .01 0zM12 8.4a3.6 3.6 0 1 1-.01 0z",
   close: "M10.5 0h3v24h-3zM12 4.2a7.8 7.8 0 0 0 0 15.6z",
   out: "M1 2h3v20H1zM8.2 6.2l2-2 5 5 5-5L23 7l-5 5 5 5-2.800 2.800-5-5-5 5L7.400 17l5-5-5-5z",
 };

@@ -1,16 +1,17 @@
 // One fastener of a photo: its checks, and the location that it is kept for.
-import type { Verdict } from "../../bridge/types";
 import { w } from "../../words";
 import { sizeName } from "../finding";
 import { handbook } from "../hooks";
 import { sentence, upper } from "../kit/bits";
+import { standsAs, V } from "../kit/shapes";
 import { Checks } from "./checks";
 import { place } from "./hand";
 import type { InWork } from "./usework";
 
-export function One({ k, i, verdict }: { k: InWork; i: number; verdict: Verdict | "" }) {
+export function One({ k, i }: { k: InWork; i: number }) {
   const l = k.doc!.locations[i]!,
     j = k.judged[i],
+    s = j ?? l,
     h = handbook();
   const a = k.assigned[i];
   const place_ = k.view!.places.find((p) => p.location.id === a?.loc);
@@ -23,14 +24,17 @@ export function One({ k, i, verdict }: { k: InWork; i: number; verdict: Verdict 
           <p>{sentence(l.ask.do)}</p>
         </div>
       ) : (
-        <Checks
-          checks={j?.result.checks ?? l.checks}
-          readings={l.readings}
-          verdict={verdict}
-          tag={(n) => k.assigned[n]?.tag ?? "?"}
-          notes={j?.result.notes}
-          unread={j?.result.unread}
-        />
+        <>
+          <div class="row">
+            <V v={s.whole} n={s.missing.length} />
+          </div>
+          <Checks
+            s={s}
+            readings={l.readings}
+            tag={(n) => k.assigned[n]?.tag ?? "?"}
+            notes={j?.result.notes ?? l.notes}
+          />
+        </>
       )}
       {other && (
         <p class="pad caution">
@@ -63,8 +67,7 @@ function PlaceSelect({ k, i }: { k: InWork; i: number }) {
               selected={a.loc === p.location.id}
               disabled={elsewhere.has(p.location.id)}
             >
-              {p.location.tag},{" "}
-              {p.location.verdict ? w.verdict[p.location.verdict] : w.stage[p.location.stage]}
+              {p.location.tag}, {standsAs(p.location.whole, p.location.not_read, p.location.stage)}
             </option>
           ))}
         <option value="new" selected={a.loc === "new"}>

@@ -33,7 +33,7 @@ function pins(v: PartView): { at: Point; l: Location }[] | undefined {
 }
 
 const unread = (l: Location, hole: boolean): boolean =>
-  !l.verdict || (hole ? false : l.stage !== "set rivet");
+  !l.whole || (hole ? false : l.stage !== "set rivet");
 
 /** "none" for a fastener that is not to be kept: with wanted locations, the neighbours that are on the photo too. */
 export function propose(

@@ -1,6 +1,5 @@
 // The result: the photo with its dimensions, a tab for each fastener, the way to save.
 import { useEffect, useState } from "preact/hooks";
-import type { Verdict } from "../../bridge/types";
 import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
@@ -183,9 +182,7 @@ export function ResultScreen({ id }: { id: string }) {
     }
   };
   const { standing, laxer, why } = obstacles(k, saving);
-  const verdicts = doc.locations.map((l, i): Verdict | "" =>
-    l.ask ? "" : (k.judged[i]?.verdict ?? l.verdict),
-  );
+  const stand = doc.locations.map((l, i) => k.judged[i] ?? l);
   return (
     <Sheet
       title={title}
@@ -228,8 +225,8 @@ export function ResultScreen({ id }: { id: string }) {
         )
       }
     >
-      <PhotoWithInk k={k} tab={tab} verdicts={verdicts} tags={tags} choose={setTab} />
-      <Tabs k={k} order={order} verdicts={verdicts} tab={tab} choose={setTab} />
+      <PhotoWithInk k={k} tab={tab} stand={stand} tags={tags} choose={setTab} />
+      <Tabs k={k} order={order} stand={stand} tab={tab} choose={setTab} />
       <div
         class="scrolls right"
         role="tabpanel"
@@ -242,9 +239,9 @@ export function ResultScreen({ id }: { id: string }) {
         {mode === "look" && tab !== undefined ? (
           <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
         ) : tab === undefined ? (
-          <AllList k={k} verdicts={verdicts} open={setTab} />
+          <AllList k={k} stand={stand} open={setTab} />
         ) : (
-          <One k={k} i={tab} verdict={verdicts[tab]!} />
+          <One k={k} i={tab} />
         )}
         {tab === undefined && mode === "see" && (
           <AboutPhoto k={k}>

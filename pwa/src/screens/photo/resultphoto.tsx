@@ -1,6 +1,6 @@
 // The photo of a result: bare, or with its dimensions.
 import { useEffect, useState } from "preact/hooks";
-import type { Point, Verdict } from "../../bridge/types";
+import type { Point, Summary } from "../../bridge/types";
 import { w } from "../../words";
 import { usePicture } from "../hooks";
 import { foot, project, toSheet } from "./camera";
@@ -29,13 +29,13 @@ export function Bare({ k }: { k: InWork }) {
 export function PhotoWithInk({
   k,
   tab,
-  verdicts,
+  stand,
   tags,
   choose,
 }: {
   k: InWork;
   tab: number | undefined;
-  verdicts: (Verdict | "")[];
+  stand: Summary[];
   tags: string[];
   choose: (i: number | undefined) => void;
 }) {
@@ -57,7 +57,8 @@ export function PhotoWithInk({
   const frame = frameRound(near, (one ? 9 : 13) * pxPerMM, photo);
   const locations = doc.locations.map((l, i) => ({
     ...l,
-    checks: k.judged[i]?.result.checks ?? l.checks,
+    checks: stand[i]!.checks,
+    governing: stand[i]!.governing,
   }));
   const text = inkText(locations.flatMap((l) => l.checks));
   useEffect(() => setZoom(1), [tab]);
@@ -81,7 +82,7 @@ export function PhotoWithInk({
         <Ink
           plan={plan({
             locations,
-            verdicts,
+            verdicts: doc.locations.map((l, i) => (l.ask ? "" : stand[i]!.whole)),
             tags: k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag)),
             camera: doc.scale?.camera,
             view,

@@ -1,5 +1,13 @@
 // From the work in hand to entries: new locations, the shot, a finding for each fastener.
-import type { Draft, Mark, MeasureOptions, Point } from "../../bridge/types";
+import type {
+  Draft,
+  Mark,
+  MeasureOptions,
+  PhotoReading,
+  Point,
+  Reading,
+  Target,
+} from "../../bridge/types";
 import { save } from "../../data/entries";
 import { photo } from "../../data/photos";
 import { askToPersist } from "../../data/storage";
@@ -56,6 +64,17 @@ async function shotData(w: InWork, locations: string[], refused?: string) {
   };
 }
 
+/** Gives pitches that the photo read the neighbour that they go to, where it has a location. */
+function naming(read: PhotoReading[], neighbours: Map<number, Target>): (r: Reading) => Reading {
+  return (r) => {
+    const to = read.find(
+        (x) => x.quantity === r.quantity && x.value_mm === r.value_mm && x.U_mm === r.U_mm,
+      )?.to,
+      of = to === undefined ? undefined : neighbours.get(to);
+    return of ? { ...r, of } : r;
+  };
+}
+
 /** Saves all that has a location. Gives the tags that go on the work list. */
 export async function saveWork(w: InWork): Promise<{ tags: string[]; part: string }> {
   const { doc, view, draft } = w;
@@ -70,6 +89,12 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
     drafts.push({ kind: "location", ...about, data: { tag: k.a.tag } });
     return `@${drafts.length - 1}`;
   });
+  const neighbours = new Map(
+    kept.map((k, n): [number, Target] => [
+      doc.locations.indexOf(k.l),
+      { location: ids[n]!, name: k.a.tag },
+    ]),
+  );
   const shot = `@${drafts.length}`;
   drafts.push({ kind: "shot", ...about, data: await shotData(w, ids) });
   const marks = marksOf(draft.options);
@@ -86,6 +111,8 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
       ) * 1.9;
     const answers =
       placedAt(w.hand, k.l)?.answers?.filter((x) => x.seen !== "not looked" || x.note) ?? [];
+    const named = naming(k.l.readings, neighbours),
+      result = k.j!.result;
     drafts.push({
       kind: "finding",
       ...about,
@@ -93,8 +120,11 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
       data: {
         shot,
         spec: specFor(place?.spec ?? view.spec!, w.hand.what),
-        readings: plain(k.l.readings),
-        result: k.j!.result,
+        readings: plain(k.l.readings).map(named),
+        result: {
+          ...result,
+          checks: result.checks?.map((c) => ({ ...c, reading: named(c.reading) })) ?? null,
+        },
         method: doc.method,
         ...(answers.length > 0 && {
           answers,
@@ -110,7 +140,7 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
   void askToPersist();
   return {
     tags: kept
-      .filter((k) => k.j!.verdict && k.j!.verdict !== "within")
+      .filter((k) => k.j!.suggest && k.j!.suggest !== "keep")
       .map((k) => k.a.tag)
       .sort((a, b) => a.localeCompare(b, "en", { numeric: true })),
     part: view.part.id,

@@ -1,8 +1,7 @@
 // A correction in hand: the tool, its handles, what they change, and the way back.
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { MeasureOptions, Point } from "../../bridge/types";
+import type { MeasureOptions, PhotoReading, Point } from "../../bridge/types";
 import { w } from "../../words";
-import { headline } from "../finding";
 import { usePicture } from "../hooks";
 import { say } from "../kit/say";
 import { inHand, unmarked, withHandles, without, withScale, withTap } from "./corrections";
@@ -28,7 +27,7 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const [hold, setHold] = useState<number>(0);
   const [held, setHeld] = useState(false);
   // The reading at handles that were moved and are not measured for good yet.
-  const [live, setLive] = useState<ReturnType<typeof headline>>();
+  const [live, setLive] = useState<PhotoReading>();
   const moved = useRef(0);
   const [past, setPast] = useState<MeasureOptions[]>([]);
   const [len_, setLen] = useState("");

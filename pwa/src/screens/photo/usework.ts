@@ -1,13 +1,6 @@
 // A draft with all that belongs to it: photo, part, document, judgements; measured when it opens.
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import type {
-  Document,
-  Judged,
-  MeasureOptions,
-  MeasureStep,
-  PartView,
-  Reading,
-} from "../../bridge/types";
+import type { Document, Judged, MeasureOptions, MeasureStep, PartView } from "../../bridge/types";
 import { measureDraft, measureKept } from "../../capture/snap";
 import { book } from "../../data/book";
 import { db, type DraftRow } from "../../data/db";
@@ -44,7 +37,6 @@ export interface InWork {
   cancel: () => void;
   assigned: Assigned[];
   judged: (Judged | undefined)[];
-  holes: (Reading[] | undefined)[];
 }
 
 const steps: MeasureStep[] = ["decode", "card", "outlines", "edges"];
@@ -157,9 +149,8 @@ export function useWork(id: string): InWork {
   );
   const [told, setTold] = useState<{
     judged: (Judged | undefined)[];
-    holes: (Reading[] | undefined)[];
     of: Document | undefined;
-  }>({ judged: [], holes: [], of: undefined });
+  }>({ judged: [], of: undefined });
   const key = JSON.stringify([
     doc?.locations.map((l) => l.readings.map((r) => r.value_mm)),
     assigned.map((a) => a.loc),
@@ -171,27 +162,20 @@ export function useWork(id: string): InWork {
     let gone = false;
     void Promise.all(
       doc.locations.map(async (l, i) => {
-        const place =
-          assigned[i]?.location && view.places.find((p) => p.location.id === assigned[i]!.loc);
-        const hole =
-          place && doc.spec.kind !== "hole"
-            ? (await book.call("state.location", { id: place.location.id })).hole
-            : [];
-        const base = place?.spec ?? view.spec!;
+        const place = view.places.find((p) => p.location.id === assigned[i]?.loc);
         const answers = placedAt(hand, l)?.answers ?? [];
-        const j = l.ask
+        return l.ask
           ? undefined
-          : await book.call("judge", {
-              spec: specFor(base, hand.what),
+          : book.call("judge", {
+              spec: specFor(place?.spec ?? view.spec!, hand.what),
               readings: plain(l.readings),
-              ...(hole.length > 0 && { hole }),
+              ...(place && { location: place.location.id }),
               ...(answers.length > 0 && { answers }),
             });
-        return { j, hole };
       }),
     ).then(
-      (all) => {
-        if (!gone) setTold({ judged: all.map((a) => a.j), holes: all.map((a) => a.hole), of: doc });
+      (judged) => {
+        if (!gone) setTold({ judged, of: doc });
       },
       (e: unknown) => {
         if (!gone) setError(e);
@@ -214,7 +198,6 @@ export function useWork(id: string): InWork {
     follow,
     assigned,
     judged: told.of === doc ? told.judged : [],
-    holes: told.holes,
     cancel: () => {
       abort.current?.abort();
       setDoing(undefined);

@@ -1,8 +1,8 @@
-// The attempts of a location side by side.
-import type { LocationView } from "../../bridge/types";
+// The measurements of a location side by side.
+import type { Look, LocationView, Summary } from "../../bridge/types";
 import { pieceOf } from "../../data/pieces";
 import { w } from "../../words";
-import { deciding, findings, headline, isDiameter, ofKind, standing, worst } from "../finding";
+import { findingOf, isDiameter } from "../finding";
 import { day, useLive } from "../hooks";
 import { Num } from "../kit/bits";
 import { V } from "../kit/shapes";
@@ -11,60 +11,55 @@ import { CropView } from "./crop";
 
 export function Attempts({ v }: { v: LocationView }) {
   const shots = useLive("state.concerning", { id: v.part.id }).value ?? [];
-  const all = ofKind(v.entries, "finding");
-  if (all.length === 0) return null;
+  if (v.looks.length === 0) return null;
   return (
     <div class="crops">
-      {all.slice(-6).map((f) => {
-        const shot = shotOf(shots, f.data.shot),
-          a = v.location.attempts.find((x) => x.findings?.includes(f.id)),
-          n = a?.n;
-        // Hand readings after the attempt's last photo have their say in its verdict.
-        const later = a?.findings?.slice(a.findings.indexOf(f.id) + 1) ?? [],
-          gauged =
-            later.length > 0 &&
-            later.every((x) => v.entries.some((e) => e.id === x && e.kind === "gauge"));
-        const d = headline(f.data.result.checks, f.data.readings),
-          hole = f.data.spec.kind === "hole";
-        const verdict = worst([deciding(f.data.result.checks)?.verdict, f.data.answers_verdict]);
-        const now =
-            gauged && f.id === v.location.finding
-              ? standing(v.location, findings(v.entries))
-              : undefined,
-          left = now && headline(now.checks, now.readings);
-        return (
-          <figure key={f.id}>
-            <figcaption class="label">
-              {hole ? w.history.hole : (n ?? "")} · {day(f.at)}
-            </figcaption>
-            <CropView
-              hash={shot?.photo}
-              crop={f.data.crop}
-              width={shot?.width_px}
-              from={pieceOf(f.data)}
-              alt={`${v.location.tag}, ${verdict || w.notJudged}, ${day(f.at)}`}
-            />
-            {d && <Read d={d} />}
-            <V v={verdict} />
-            {gauged && (
-              <>
-                <small class="block">{w.history.gauged}</small>
-                {left && <Read d={left} />}
-                <V v={a?.verdict} />
-              </>
-            )}
-          </figure>
-        );
-      })}
+      {v.looks.slice(-6).map((k) => (
+        <Figure k={k} v={v} shots={shots} key={k.entries[0]} />
+      ))}
     </div>
   );
 }
 
-/** A reading and what it is of. */
-const Read = ({ d }: { d: NonNullable<ReturnType<typeof headline>> }) => (
+function Figure({ k, v, shots }: { k: Look; v: LocationView; shots: LocationView["entries"] }) {
+  const first = v.entries.find((e) => e.id === k.entries[0]),
+    f = findingOf(v, k),
+    shot = shotOf(shots, f?.data.shot),
+    own = v.own[k.entries[0]!],
+    at = first ? day(first.at) : "";
+  return (
+    <figure>
+      <figcaption class="label">
+        {k.spec.kind === "hole" ? w.history.hole : k.attempt} · {at}
+      </figcaption>
+      <CropView
+        hash={shot?.photo}
+        crop={f?.data.crop}
+        width={shot?.width_px}
+        from={f && pieceOf(f.data)}
+        alt={`${v.location.tag}, ${own?.whole ? w.headline(own.whole, own.missing.length) : w.notJudged}, ${at}`}
+      />
+      {own && <Stands s={own} />}
+      {k.entries.length > 1 && (
+        <>
+          <small class="block">{w.history.gauged}</small>
+          <Stands s={k} />
+        </>
+      )}
+    </figure>
+  );
+}
+
+/** A reading, what it is of, and how it stands. */
+const Stands = ({ s }: { s: Summary }) => (
   <>
-    <Num mm={d.mm} u={d.u} d={isDiameter(d.quantity)} />{" "}
-    <small>{w.quantityShort[d.quantity]}</small>
-    <br />
+    {s.shown && (
+      <>
+        <Num mm={s.shown.value_mm} u={s.shown.U_mm} d={isDiameter(s.shown.quantity)} />{" "}
+        <small>{w.quantityShort[s.shown.quantity]}</small>
+        <br />
+      </>
+    )}
+    <V v={s.whole} n={s.missing.length} />
   </>
 );

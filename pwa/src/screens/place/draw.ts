@@ -19,10 +19,10 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
   const k = how.scale,
     xs = how.by === "time" ? ps.map((p) => p.at / 1000) : ps.map((_, i) => i);
   const ys = ps.map((p) => p.mm * k);
-  const min = ps.find((p) => p.min)?.min,
-    max = ps.find((p) => p.max)?.max;
+  const min = ps.find((p) => p.min_mm)?.min_mm,
+    max = ps.find((p) => p.max_mm)?.max_mm;
   const all = [
-    ...ps.flatMap((p) => [(p.mm - p.u) * k, (p.mm + p.u) * k]),
+    ...ps.flatMap((p) => [(p.mm - p.U_mm) * k, (p.mm + p.U_mm) * k]),
     ...(min ? [min * k] : []),
     ...(max ? [max * k] : []),
   ];
@@ -34,6 +34,7 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
     soft = how.colour("--rule-soft");
   const verdict = {
     within: how.colour("--within"),
+    unread: how.colour("--within"),
     out: how.colour("--out"),
     "too close": how.colour("--close"),
   };
@@ -91,8 +92,8 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
     ps.forEach((p, i) => {
       const x = u.valToPos(xs[i]!, "x", true),
         y = u.valToPos(ys[i]!, "y", true),
-        a = u.valToPos((p.mm - p.u) * k, "y", true),
-        b = u.valToPos((p.mm + p.u) * k, "y", true);
+        a = u.valToPos((p.mm - p.U_mm) * k, "y", true),
+        b = u.valToPos((p.mm + p.U_mm) * k, "y", true);
       c.strokeStyle = c.fillStyle = p.verdict ? verdict[p.verdict] : grey;
       c.lineWidth = 2 * r;
       c.beginPath();
@@ -122,7 +123,11 @@ export function draw(el: HTMLElement, ps: PlotPoint[], how: How): uPlot {
         c.fill();
       } else {
         c.arc(x, y, s, 0, 7);
-        c.fill();
+        if (p.verdict === "unread") {
+          c.fillStyle = how.colour("--sheet");
+          c.fill();
+          c.stroke();
+        } else c.fill();
       }
       if (how.mark === p.tag) {
         c.strokeStyle = how.colour("--pencil");

@@ -1,27 +1,33 @@
 // What an entry says in one line.
-import type { Entry } from "../../bridge/types";
+import type { Came, Entry, Summary } from "../../bridge/types";
 import { w } from "../../words";
-import { deciding, worst } from "../finding";
 import { verdictShape } from "../kit/shapes";
 
-/** What an entry says in one line. */
-export function entryLine(e: Entry): { shape: string | undefined; text: string } {
+type CameTo = Pick<Came, "whole" | "not_read">;
+
+/** What one entry came to by itself, as lines show it. */
+export const cameTo = (s: Summary | undefined): CameTo | undefined =>
+  s && { whole: s.whole, not_read: s.missing.length };
+
+const stands = (c: CameTo): string => c.whole && w.headline(c.whole, c.not_read);
+
+/** What an entry says in one line; came is what a finding or a hand reading came to. */
+export function entryLine(
+  e: Entry,
+  came: CameTo | undefined,
+): { shape: string | undefined; text: string } {
   const t = w.entry[e.kind] ?? w.unknownEntry;
   switch (e.kind) {
-    case "finding": {
-      const v = worst([deciding(e.data.result.checks)?.verdict, e.data.answers_verdict]);
+    case "finding":
       return {
-        shape: v ? verdictShape[v] : "set",
-        text: `${e.data.spec.kind === "hole" ? w.kind.hole : w.kind[e.data.spec.kind]}: ${v ? w.verdict[v] : w.notJudged}`,
+        shape: came?.whole ? verdictShape[came.whole] : "set",
+        text: `${w.kind[e.data.spec.kind]}: ${(came && stands(came)) || w.notJudged}`,
       };
-    }
-    case "gauge": {
-      const v = deciding(e.data.result.checks)?.verdict;
+    case "gauge":
       return {
-        shape: v && verdictShape[v],
-        text: `${t}, ${e.data.instrument}${v ? `: ${w.verdict[v]}` : ""}`,
+        shape: came?.whole && verdictShape[came.whole],
+        text: [`${t}, ${e.data.instrument}`, came && stands(came)].filter(Boolean).join(": "),
       };
-    }
     case "disposition":
       return {
         shape: undefined,

@@ -6,11 +6,11 @@ import { w } from "../../words";
 import { time } from "../hooks";
 import { Field, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
-import { Icon, Shape } from "../kit/shapes";
-import { Checks } from "../photo/checks";
+import { Icon, isVerdict, Shape } from "../kit/shapes";
+import { byWhom, Checks } from "../photo/checks";
 import { useRole } from "../role";
 import { CropView } from "./crop";
-import { entryLine } from "./entryline";
+import { cameTo, entryLine } from "./entryline";
 
 /** Which card a photo was measured by, and which measured sheet of it. */
 function cardOf(d: ShotData, v: LocationView): string {
@@ -33,7 +33,7 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
   const role = useRole();
   const over = v.entries.find((o) => o.supersedes?.includes(e.id)),
     remark = v.location.remarks?.find((r) => r.entry === e.id);
-  const { shape, text } = entryLine(e);
+  const { shape, text } = entryLine(e, cameTo(v.own[e.id]));
   const takeBack = async (): Promise<void> => {
     try {
       await save([
@@ -57,9 +57,7 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
     <>
       <button type="button" class="row" aria-expanded={open} onClick={() => setOpen(!open)}>
         {shape ? (
-          <span
-            class={shape === "within" || shape === "out" || shape === "close" ? shape : "stage"}
-          >
+          <span class={isVerdict(shape) ? shape : "stage"}>
             <Shape s={shape} />
           </span>
         ) : (
@@ -78,7 +76,7 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
       </button>
       {open && (
         <div>
-          <Contents e={e} />
+          <Contents e={e} v={v} />
           <div class="pad stack">
             <dl class="kv">
               {e.kind === "shot" && (
@@ -112,16 +110,16 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
 }
 
 /** What an entry brought with it: readings, the page it stands on, words and photos. */
-function Contents({ e }: { e: Entry }) {
+function Contents({ e, v }: { e: Entry; v: LocationView }) {
+  const own = v.own[e.id];
   return (
     <>
-      {(e.kind === "finding" || e.kind === "gauge") && (
+      {(e.kind === "finding" || e.kind === "gauge") && own && (
         <Checks
-          checks={e.data.result.checks ?? []}
+          s={own}
           readings={e.data.readings ?? []}
-          verdict=""
+          by={byWhom(v)}
           notes={e.data.result.notes}
-          unread={e.data.result.unread}
         />
       )}
       {(e.kind === "decision" || e.kind === "sign-off") && e.data.on_paper && (

@@ -8,7 +8,7 @@ import { w } from "../../words";
 import { useLive } from "../hooks";
 import { Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
-import { Act, Sheet } from "../kit/sheet";
+import { Act, Sheet, type Cell } from "../kit/sheet";
 
 export function Form({
   id,
@@ -18,6 +18,7 @@ export function Form({
   photos,
   words,
   then,
+  cell,
   children,
 }: {
   id: string;
@@ -27,6 +28,7 @@ export function Form({
   photos?: NewPhoto[];
   words: string;
   then?: (v: LocationView) => string;
+  cell?: Cell;
   children: (v: LocationView) => ComponentChildren;
 }) {
   const live = useLive("state.location", { id });
@@ -55,6 +57,7 @@ export function Form({
       facts={[v.location.tag, v.part.name].join(" · ")}
       back={home}
       as="column"
+      cell={cell}
       strip={
         <>
           <Act to={home}>{w.cancel}</Act>

@@ -1,85 +1,60 @@
-// What was measured by hand at one location.
+// What was measured by hand at one location: with what, which quantity, and of a distance to what
+// and from where. How the location will stand is shown before it is saved.
 import { useEffect, useState } from "preact/hooks";
-import type { Quantity, Reading } from "../../bridge/types";
+import type { Hand, Kind, LocationView, Reading } from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
-import { findings } from "../finding";
+import { isDiameter, nowAt } from "../finding";
 import { useLive } from "../hooks";
-import { Field, Select, upper } from "../kit/bits";
-import { units } from "../prefs";
+import { Field, Num, sentence } from "../kit/bits";
+import { V } from "../kit/shapes";
 import { about, Form } from "./form";
-
-const num = (s: string): number => Number(s.replace(",", "."));
-
-/** What hand gauges usually leave open, in the unit that is typed: calipers, and a rule read to half a millimetre. */
-const usualU = () =>
-  units.value === "in" ? { calipers: "0.002", rule: "0.02" } : { calipers: "0.05", rule: "0.5" };
-
-const gaugeable: Quantity[] = [
-  "head_d_min",
-  "head_d_max",
-  "head_d_mean",
-  "hole_d_min",
-  "hole_d_max",
-  "hole_d_mean",
-  "edge_distance",
-  "pitch",
-  "head_height",
-  "out_of_round",
-  "mandrel_off",
-];
+import { freshRow, GaugeRow, isGood, readingOf, usualU, type Row } from "./gaugerow";
+import { goals, isDistance } from "./target";
+import { units } from "../prefs";
 
 export function GaugeForm({ id }: { id: string }) {
   const [instrument, setInstrument] = useState(""),
-    [rows, setRows] = useState<{ q: Quantity; v: string; u: string }[]>([
-      { q: "head_d_min", v: "", u: usualU().calipers },
-    ]);
-  const inch = units.value === "in",
-    k = inch ? 25.4 : 1;
-  const good = instrument.trim() && rows.every((r) => num(r.v) > 0 && num(r.u) > 0);
-  const known = useLive("state.location", { id }).value;
-  const spec0 =
-    known && (findings(known.entries).get(known.location.finding ?? "")?.data.spec ?? known.spec);
+    [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]);
+  const v = useLive("state.location", { id }).value,
+    places = useLive("state.part", { id: v?.part.id ?? "" }).value?.places ?? [];
+  const kind = v && kindAt(v);
   useEffect(() => {
-    if (spec0?.kind === "hole") setRows([{ q: "hole_d_min", v: "", u: usualU().calipers }]);
-  }, [spec0?.kind]);
+    if (kind === "hole") setRows([freshRow("hole_d_min")]);
+  }, [kind]);
+  const readings = (v && rows.every(isGood) ? rows : []).map((r) =>
+    readingOf(r, instrument.trim(), isDistance(r.q) ? goals(v!, places, r.q) : [], kind),
+  );
+  const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
+  const then = useThen(id, typed ? readings : undefined);
   return (
     <Form
       id={id}
       title={() => w.gauge.title}
-      why={good ? undefined : w.gauge.need}
+      why={instrument.trim() && typed ? undefined : w.gauge.need}
       words={w.gauge.saved}
-      make={async (v) => {
-        const spec = spec0 ?? v.spec;
-        if (!spec) throw new Error(w.part.needSize);
-        const readings: Reading[] = rows.map((r) => ({
-          quantity: r.q,
-          value_mm: num(r.v) * k,
-          U_mm: num(r.u) * k,
-          how: "hand gauge",
-          method: instrument.trim(),
-        }));
-        const j = await book.call("judge", {
-          spec,
-          readings,
-          ...(v.hole.length > 0 && spec.kind !== "hole" && { hole: v.hole }),
-        });
+      cell={{
+        label: w.gauge.thenCell,
+        value: <span class="willbe">{then?.then.whole ? w.verdict[then.then.whole] : "–"}</span>,
+      }}
+      make={async (at) => {
+        const h = await book.call("hand", { location: id, readings: readings as Reading[] });
         return [
           {
             kind: "gauge",
-            ...about(v),
+            ...about(at),
             data: {
-              ...(v.location.finding && { finding: v.location.finding }),
-              spec,
+              ...(h.finding && { finding: h.finding }),
+              spec: h.spec,
               instrument: instrument.trim(),
-              readings,
-              result: { ...j.result, unread: [] },
+              readings: readings as Reading[],
+              result: h.result,
             },
           },
         ];
       }}
     >
-      {() => (
+      {(at) => (
         <>
           <Field
             label={w.gauge.instrument}
@@ -87,50 +62,92 @@ export function GaugeForm({ id }: { id: string }) {
             value={instrument}
             set={setInstrument}
           />
-          {rows.map((r, i) => {
-            const put = (c: Partial<typeof r>): void =>
-              setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)));
-            return (
-              <div class="stack" key={i}>
-                <Select<Quantity>
-                  label={w.gauge.quantity}
-                  value={r.q}
-                  set={(q) => put({ q })}
-                  of={gaugeable
-                    .filter((q) =>
-                      spec0?.kind === "hole" ? !q.startsWith("head") : !q.startsWith("hole"),
-                    )
-                    .map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
-                />
-                <div class="two">
-                  <Field
-                    label={w.gauge.value}
-                    unit={inch ? "in" : "mm"}
-                    mode="decimal"
-                    value={r.v}
-                    set={(x) => put({ v: x })}
-                  />
-                  <Field
-                    label={w.gauge.u}
-                    unit={inch ? "in" : "mm"}
-                    mode="decimal"
-                    value={r.u}
-                    set={(u) => put({ u })}
-                  />
-                </div>
-              </div>
-            );
-          })}
-          <p class="note">{w.gauge.uHint(inch)}</p>
+          {rows.map((r, i) => (
+            <GaugeRow
+              key={i}
+              r={r}
+              kind={kind}
+              goals={isDistance(r.q) ? goals(at, places, r.q) : []}
+              put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
+              remove={rows.length > 1 ? () => setRows(rows.filter((_, j) => j !== i)) : undefined}
+            />
+          ))}
+          <p class="note">{w.gauge.uHint(units.value === "in")}</p>
           <button
             type="button"
             class="link"
-            onClick={() => setRows([...rows, { q: "edge_distance", v: "", u: usualU().rule }])}
+            onClick={() => setRows([...rows, freshRow("edge_distance", usualU().rule)])}
           >
             {w.gauge.add}
           </button>
+          <Then tag={at.location.tag} h={then} />
         </>
       )}
     </Form>
+  );
+}
+
+/** What stands there, or is meant to. */
+const kindAt = (v: LocationView): Kind | undefined => (nowAt(v)?.spec ?? v.spec)?.kind;
+
+/** How the location will stand with readings that are being typed. */
+function useThen(location: string, readings: Reading[] | undefined): Hand | undefined {
+  const [h, set] = useState<Hand>();
+  const key = readings && JSON.stringify(readings);
+  useEffect(() => {
+    if (!readings) return set(undefined);
+    let gone = false;
+    book.call("hand", { location, readings }).then(
+      (x) => {
+        if (!gone) set(x);
+      },
+      () => {
+        if (!gone) set(undefined); // saving says why
+      },
+    );
+    return () => {
+      gone = true;
+    };
+  }, [key]);
+  return h;
+}
+
+/** Its place is kept before anything is typed. */
+function Then({ tag, h }: { tag: string; h: Hand | undefined }) {
+  const s = h?.then,
+    one = s?.shown,
+    settle = s?.said[s.governing]?.settle;
+  return (
+    <div class="then stack" role="status">
+      <h2>{w.gauge.then(tag)}</h2>
+      {s ? (
+        <>
+          <p>
+            <V v={s.whole} n={s.missing.length} />
+          </p>
+          {one && (
+            <p>
+              {w.quantityShort[one.quantity]}{" "}
+              <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} unit />
+            </p>
+          )}
+          {s.missing.length > 0 && (
+            <p class="note">{w.inspect.notRead(s.missing.map((m) => m.what).join(", "))}</p>
+          )}
+          {settle && (
+            <p class="note">
+              <b>{w.result.settle}</b> {sentence(settle)}
+            </p>
+          )}
+          {h.notes.map((n) => (
+            <p class="caution" key={n}>
+              {sentence(n)}
+            </p>
+          ))}
+        </>
+      ) : (
+        <p class="note">{w.gauge.thenNone}</p>
+      )}
+    </div>
   );
 }

@@ -1,13 +1,15 @@
 // A location: its attempts side by side, all that was entered, what can be done now.
-import type { LocationView } from "../../bridge/types";
+import type { LocationView, Next } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { useLive, wide } from "../hooks";
+import { nowAt } from "../finding";
+import { handbook, useLive, wide } from "../hooks";
 import { Empty, sentence, Waiting } from "../kit/bits";
 import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
 import { useRole } from "../role";
+import { byWhom, Checks } from "../photo/checks";
 import { Attempts } from "./attempts";
 import { EntryRow } from "./entryrow";
 import { Plot } from "./plot";
@@ -16,7 +18,8 @@ import { pointsOf } from "./points";
 export function LocationScreen({ id }: { id: string }) {
   const live = useLive("state.location", { id });
   const v = live.value;
-  const part = useLive("state.concerning", { id: v?.part.id ?? "" }).value;
+  const part = useLive("state.concerning", { id: v?.part.id ?? "" }).value,
+    came = useLive("state.came", { id: v?.part.id ?? "" }).value;
   const role = useRole();
   if (!v)
     return (
@@ -39,10 +42,11 @@ export function LocationScreen({ id }: { id: string }) {
         )}
       </Sheet>
     );
-  const l = v.location;
+  const l = v.location,
+    now = nowAt(v);
   const back = path("part", v.part.id);
   const head = v.spec?.kind === "hole" ? "hole" : "head";
-  const points = pointsOf(part ?? [], head);
+  const points = pointsOf(part ?? [], came ?? {}, head);
   return (
     <Sheet
       title={l.tag}
@@ -61,9 +65,11 @@ export function LocationScreen({ id }: { id: string }) {
         ) : (
           <>
             <Act to={path("location", id, "note")}>{w.history.addNote}</Act>
-            <Act go icon="snap" to={`${path("part", v.part.id, "snap")}?at=${id}`}>
-              {w.history.snap(l.tag)}
-            </Act>
+            {v.next.slice(0, 1).map((n) => (
+              <Act go icon={n === "photo" ? "snap" : undefined} to={wayTo(v, n)} key={n}>
+                {w.history.next[n](l.tag)}
+              </Act>
+            ))}
           </>
         )
       }
@@ -105,13 +111,24 @@ export function LocationScreen({ id }: { id: string }) {
       </section>
       <section class="right">
         <div class="row">
-          <V v={l.verdict} stage={l.stage} />
+          <V v={l.whole} n={l.not_read} stage={l.stage} />
           {l.decision && <small>{w.disposition[l.decision]}</small>}
           <span class="rd">
             <small>{w.stage[l.stage]}</small>
           </span>
         </div>
+        {now && (
+          <Checks
+            s={now}
+            readings={now.readings}
+            by={byWhom(v)}
+            notes={now.notes}
+            brief
+            key={l.last_id}
+          />
+        )}
         {role === "builder" && <Todo v={v} />}
+        {v.spec && <LimitsRow v={v} />}
         <div class="head">
           <h2>{w.history.entries}</h2>
         </div>
@@ -132,32 +149,49 @@ export function LocationScreen({ id }: { id: string }) {
   );
 }
 
-/** What can be done here now; each also waits on the work list. */
+/** Where something that can be done at a location is done. */
+const wayTo = (v: LocationView, n: Next): string =>
+  n === "photo"
+    ? `${path("part", v.part.id, "snap")}?at=${v.location.id}`
+    : path(
+        "location",
+        v.location.id,
+        {
+          gauge: "gauge",
+          decide: "decide",
+          "drill out": "rework",
+          "set rivet": "attempt",
+          change: "edit",
+        }[n],
+      );
+
+/** What else can be done here now; the usual thing is in the strip. */
 function Todo({ v }: { v: LocationView }) {
-  const l = v.location,
-    to = (x: string): string => path("location", l.id, x);
-  const links: [string, string][] = [
-    ...(l.stage === "set rivet"
-      ? [[to("rework"), w.history.drilledAction] as [string, string]]
-      : [[to("attempt"), w.history.setRivet] as [string, string]]),
-    ...(l.finding
-      ? [
-          [to("gauge"), w.history.gauge] as [string, string],
-          [to("decide"), w.history.decide] as [string, string],
-        ]
-      : [[to("gauge"), w.history.gauge] as [string, string]]),
-    [to("edit"), w.history.editLoc],
-  ];
   return (
     <ul class="rows">
-      {links.map(([h, t]) => (
-        <li key={h}>
-          <a class="row" href={h}>
-            <span class="what">{t}</span>
+      {v.next.slice(1).map((n) => (
+        <li key={n}>
+          <a class="row" href={wayTo(v, n)}>
+            <span class="what">{w.history.next[n](v.location.tag)}</span>
             <Icon i="next" />
           </a>
         </li>
       ))}
     </ul>
+  );
+}
+
+/** The limits in force, and who chose them. */
+function LimitsRow({ v }: { v: LocationView }) {
+  const set = handbook()?.sets.find((s) => s.name === v.spec!.limit_set),
+    own = v.spec!.own_limits;
+  return (
+    <a class="row" href={`${path("part", v.part.id, "limits")}?location=${v.location.id}`}>
+      <span class="what">
+        {w.limitsScreen.title}: {[own?.name, set?.title].filter(Boolean).join(", ")}
+        <small>{v.origin && w.origin[v.origin]}</small>
+      </span>
+      <Icon i="next" />
+    </a>
   );
 }

@@ -1,5 +1,6 @@
 // A part's history and its plots.
 import { useState } from "preact/hooks";
+import type { Plot as PlotKind } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
 import { time, useLive, wide } from "../hooks";
@@ -7,23 +8,24 @@ import { Choice, Waiting } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 import { entryLine } from "./entryline";
 import { Plot } from "./plot";
-import { pointsOf, type PlotOf } from "./points";
+import { pointsOf } from "./points";
 
 export function PartHistory({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,
+    came = useLive("state.came", { id }).value,
     entries = useLive("state.concerning", { id }).value;
-  const [of, setOf] = useState<PlotOf>("head"),
+  const [of, setOf] = useState<PlotKind>("head"),
     [by, setBy] = useState<"time" | "place">("place"),
     [most, setMost] = useState(60);
-  if (!v || !entries)
+  if (!v || !entries || !came)
     return (
       <Sheet title={w.history.partTitle} back={path("part", id)}>
         <Waiting />
       </Sheet>
     );
   const tags = new Map(v.places.map((p) => [p.location.id, p.location.tag]));
-  const points = pointsOf(entries, of, tags);
-  const names: Record<PlotOf, string> = {
+  const points = pointsOf(entries, came, of, tags);
+  const names: Record<PlotKind, string> = {
     head: w.history.headD,
     hole: w.history.holeD,
     edge: w.history.edge,
@@ -46,7 +48,7 @@ export function PartHistory({ id }: { id: string }) {
     >
       <section class="left">
         <div class="pad stack">
-          <Choice<PlotOf>
+          <Choice<PlotKind>
             label={w.limitsScreen.quantity}
             hide
             value={of}
@@ -73,7 +75,7 @@ export function PartHistory({ id }: { id: string }) {
         </div>
         <ol class="rows">
           {list.slice(0, most).map((e) => {
-            const x = entryLine(e),
+            const x = entryLine(e, came[e.id]),
               tag = e.location ? tags.get(e.location) : undefined;
             const inner = (
               <>

@@ -82,7 +82,7 @@ function Drawn({ points, by, name, mark }: Props) {
                 <tr>
                   <th scope="row">{p.tag}</th>
                   <td>{shown(p.mm).number}</td>
-                  <td>± {shown(p.u).number}</td>
+                  <td>± {shown(p.U_mm).number}</td>
                   <td>{time(p.at)}</td>
                   <td>
                     <V v={p.verdict} />

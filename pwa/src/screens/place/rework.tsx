@@ -6,10 +6,11 @@ import { book } from "../../data/book";
 import { save } from "../../data/entries";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { findings, isDiameter, sizeName } from "../finding";
+import { isDiameter, nowAt, sizeName } from "../finding";
 import { handbook, shown, useLive } from "../hooks";
 import { Field, Num, sentence, Trouble, upper, Waiting } from "../kit/bits";
 import { LimitRule } from "../kit/limitrule";
+import { nameOf, NotRead } from "../photo/checks";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
@@ -21,19 +22,11 @@ export function ReworkScreen({ id }: { id: string }) {
     [e, setE] = useState<unknown>();
   const [drill, setDrill] = useState(""),
     [reason, setReason] = useState("");
-  const v = live.value,
-    f = v && findings(v.entries).get(v.location.finding ?? "");
-  const spec = f?.data.spec ?? v?.spec;
+  const v = live.value;
+  const spec = v && (nowAt(v)?.spec ?? v.spec);
   useEffect(() => {
-    if (!spec || !v) return;
-    book
-      .call("rework", {
-        spec,
-        readings: f?.data.readings ?? [],
-        ...(v.hole.length > 0 && { hole: v.hole }),
-      })
-      .then(setRw, setE);
-  }, [v?.location.last_id, !!spec]);
+    if (v) book.call("rework", { id }).then(setRw, setE);
+  }, [v?.location.last_id]);
   const h = handbook(),
     home = path("location", id);
   if (!v || !rw)
@@ -151,12 +144,14 @@ export function ReworkScreen({ id }: { id: string }) {
         <h2>{w.rework.then}</h2>
       </div>
       <ul class="rows">
-        {(rw.hole_check ?? []).map((l) => (
-          <li>
+        {rw.hole_check.map((l) => (
+          <li key={l.name}>
             <div class="row">
               <span class="what">
                 {upper(l.name)}
-                <small>{l.source}</small>
+                <small>
+                  {l.source} · {l.from}
+                </small>
               </span>
               <span class="rd">
                 <b class="nowrap">
@@ -172,29 +167,27 @@ export function ReworkScreen({ id }: { id: string }) {
         <>
           <div class="head">
             <h2>{w.rework.larger(next.name)}</h2>
-            <V v={next.verdict} />
+            <V v={next.whole} n={next.missing.length} />
           </div>
-          {(next.checks ?? []).map((c) => (
-            <div class="check">
-              <div class="top">
-                <span>
-                  {upper(w.quantity[c.reading.quantity])}{" "}
-                  <Num mm={c.reading.value_mm} u={c.U_mm} d={isDiameter(c.reading.quantity)} />
-                </span>
-                <V v={c.verdict} />
+          {next.rows.flat().map((i) => {
+            const c = next.checks[i]!;
+            return (
+              <div class="check" key={i}>
+                <div class="top">
+                  <span>
+                    {nameOf(c.reading)}{" "}
+                    <Num mm={c.reading.value_mm} u={c.U_mm} d={isDiameter(c.reading.quantity)} />
+                  </span>
+                  <V v={c.verdict} />
+                </div>
+                <LimitRule check={c} />
+                <p class="label">
+                  {c.limit.name}, {c.limit.source} · {next.said[i]?.from}
+                </p>
               </div>
-              <LimitRule check={c} />
-              <p class="label">
-                {c.limit.name}, {c.limit.source}
-              </p>
-            </div>
-          ))}
-          {next.unread?.map((l) => (
-            <p class="pad note">
-              {w.rework.unread}: {l.name}, {l.min_mm ? w.min : w.max}{" "}
-              {shown(l.min_mm || l.max_mm || 0).value}, {l.source}
-            </p>
-          ))}
+            );
+          })}
+          <NotRead missing={next.missing} />
         </>
       ) : (
         <p class="pad note">{w.rework.noNext}</p>

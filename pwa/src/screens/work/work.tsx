@@ -1,11 +1,8 @@
 // All that waits, grouped by what is to be done.
-import { useEffect, useState } from "preact/hooks";
-import type { Check, Entry, WorkItem } from "../../bridge/types";
-import { book } from "../../data/book";
-import { changed } from "../../data/changes";
+import type { WorkItem } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { deciding, findings, isDiameter, standing } from "../finding";
+import { isDiameter } from "../finding";
 import { shown, useLive } from "../hooks";
 import { Empty, Num, Trouble, upper, Waiting } from "../kit/bits";
 import { Icon, Shape, verdictShape } from "../kit/shapes";
@@ -40,7 +37,6 @@ const target = (x: WorkItem, builder: boolean): string =>
 
 export function WorkScreen() {
   const live = useLive("state.work", {});
-  const now = useStanding([...new Set((live.value ?? []).map((x) => x.part))]);
   const list = live.value;
   const kinds = [...new Set((list ?? []).map((x) => x.kind))];
   return (
@@ -67,7 +63,7 @@ export function WorkScreen() {
               .filter((x) => x.kind === k)
               .map((x) => (
                 <li key={x.entry + x.location}>
-                  <WorkRow x={x} now={now.get(x.location)} />
+                  <WorkRow x={x} />
                 </li>
               ))}
           </ul>
@@ -77,8 +73,8 @@ export function WorkScreen() {
   );
 }
 
-function WorkRow({ x, now }: { x: WorkItem; now: Standing | undefined }) {
-  const c = now?.entries.has(x.entry) ? deciding(now.checks) : undefined; // else the item is not from a measurement
+function WorkRow({ x }: { x: WorkItem }) {
+  const c = x.check;
   const s = c && c.verdict !== "within" ? verdictShape[c.verdict] : shapeFor[x.kind];
   return (
     <a class="row" href={target(x, useRole() !== "inspector")}>
@@ -101,44 +97,9 @@ function WorkRow({ x, now }: { x: WorkItem; now: Standing | undefined }) {
         ) : (
           <span class="note">{x.text ? upper(x.text) : w.workScreen.one[x.kind]}</span>
         )}
+        {x.whole === "unread" && <small>{w.headline(x.whole, x.not_read ?? 0)}</small>}
       </span>
       <Icon i="next" />
     </a>
   );
-}
-
-interface Standing {
-  entries: Map<string, Entry>;
-  checks: Check[];
-}
-
-/** How each location of these parts stands: what a hand gauge settled is not what waits. */
-function useStanding(parts: string[]): Map<string, Standing> {
-  const [map, set] = useState(new Map<string, Standing>());
-  const key = parts.join() + changed.value;
-  useEffect(() => {
-    let gone = false;
-    void Promise.all(
-      parts.map(async (id) => {
-        const [all, v] = await Promise.all([
-            book.call("state.concerning", { id }),
-            book.call("state.part", { id }),
-          ]),
-          entries = findings(all);
-        return v.places.map(({ location: l }): [string, Standing] => [
-          l.id,
-          { entries, checks: standing(l, entries)?.checks ?? [] },
-        ]);
-      }),
-    ).then(
-      (all) => {
-        if (!gone) set(new Map(all.flat()));
-      },
-      () => undefined,
-    );
-    return () => {
-      gone = true;
-    };
-  }, [key]);
-  return map;
 }

@@ -1,0 +1,113 @@
+import AxeBuilder from "@axe-core/playwright";
+import { expect, test, type Page } from "@playwright/test";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, drawingLimits, setUp } from "./workshop";
+
+// A location of which a limit has no reading is never called within: no photo shows a head's height.
+// By the drawing's limits edges and pitches of the photo's R2 and R3 are within.
+
+let laptop: Laptop;
+test.use({ actionTimeout: 15_000 });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
+test.afterAll(async () => laptop.end());
+
+const clean = async (page: Page, at: string): Promise<void> => {
+  const { violations } = await new AxeBuilder({ page }).analyze();
+  expect
+    .soft(
+      violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
+      at,
+    )
+    .toEqual([]);
+};
+
+test("within, 1 not read: on result, part, parts, location and work list", async ({ page }) => {
+  test.setTimeout(120_000);
+  await page.setViewportSize({ width: 390, height: 844 });
+  const part = await setUp(page, laptop);
+  await drawingLimits(page, laptop, part, [
+    ["edge distance", "8.5"],
+    ["pitch", "12.5"],
+  ]);
+  const stands = "within, 1 not read";
+
+  await page.goto(`${laptop.url}${part}/snap`);
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles(root + "testdata/photos/dev-08.jpg");
+  await page.waitForURL("**/photo/*");
+  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
+    timeout: 60_000,
+  });
+  const panel = page.getByRole("tabpanel");
+  for (const tag of ["R2", "R3"])
+    await expect(
+      panel.getByRole("button", { name: new RegExp(`^${tag}.*${stands}`) }),
+    ).toBeVisible();
+  await page.getByRole("tab", { name: /R3/ }).click();
+  await expect(page.getByRole("tab", { name: `${stands} R3` })).toBeVisible();
+  await expect(panel.locator(".v").first()).toHaveText(stands);
+  await expect(panel.getByText("Head height: measure it by hand")).toBeVisible();
+  await expect(
+    panel.getByText(/^min 1\.79 mm · Standard Aircraft Handbook.* · derived: /),
+  ).toBeVisible();
+  await clean(page, "result");
+  await button(page, "Save").click();
+  await page.waitForURL("**" + part);
+
+  const row = page.locator("a.row[href^='/location/']").filter({ hasText: "R3" });
+  await expect(row.locator(".v")).toHaveText(stands);
+  await expect(page.getByRole("button", { name: `3, R3, ${stands}` })).toBeVisible(); // its pin
+  await button(page, "Find").click();
+  await page.getByLabel("Show").selectOption("within");
+  await expect(page.getByText("None fits.")).toBeVisible();
+  await page.getByLabel("Show").selectOption("unread");
+  await expect(page.locator("a.row[href^='/location/']")).toHaveCount(2);
+  await clean(page, "part");
+  const at = (await row.getAttribute("href"))!;
+
+  await page.goto(laptop.url + "/parts");
+  await expect(page.locator(".cells > div")).toHaveText([
+    /within\s*0/,
+    /not all read\s*2/,
+    /too close\s*0/,
+    /out\s*1/,
+    /open\s*1/,
+  ]);
+  await expect(page.locator("a.part")).toContainText("R2, R3 not all read");
+  await expect(page.getByRole("img", { name: new RegExp(`R3 ${stands}`) })).toBeVisible();
+  await clean(page, "parts");
+
+  await page.goto(laptop.url + at);
+  await expect(page.locator(".right > .row .v").first()).toHaveText(stands);
+  await expect(page.getByText("Head height: measure it by hand")).toBeVisible();
+  // What is missing is what is usually done next.
+  await expect(
+    page.getByRole("navigation").getByRole("link", { name: "Enter a hand gauge" }),
+  ).toBeVisible();
+  await clean(page, "location");
+  await page.getByRole("link", { name: "What is to be done" }).click();
+  await page.getByRole("radio", { name: "Measure again" }).check();
+  await button(page, "Save").click();
+  await page.waitForURL("**" + at);
+
+  await page.goto(laptop.url + "/work");
+  await expect(page.getByRole("link", { name: /^R3/ })).toContainText(stands);
+
+  await page.getByRole("link", { name: /^R3/ }).click();
+  await page.getByLabel("Instrument").fill("calipers 150 mm");
+  await page.getByLabel("What was measured").selectOption("head_height");
+  await page.getByLabel("Value").fill("2.4");
+  await expect(page.locator(".then .v")).toHaveText("within");
+  await clean(page, "gauge");
+  await button(page, "Save").click();
+  await page.waitForURL((u) => !u.pathname.endsWith("/gauge"));
+  await page.goto(laptop.url + at);
+  await expect(page.locator(".right > .row .v").first()).toHaveText("within");
+  await page.goto(laptop.url + "/parts");
+  await expect(page.locator("a.part")).toContainText("R2 not all read");
+});
