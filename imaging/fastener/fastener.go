@@ -21,7 +21,6 @@ type Options struct {
 	Around    rectified.Box              // where on the sheet to look, mm
 	Taps      []geom.SheetPoint          // places that the builder pointed at
 	Only      bool                       // look at the taps alone
-	First     int                        // places looked at in any case besides the taps; 0: 8
 }
 
 // Fastener is one fastener found: its outline, and how sure the finding is.

@@ -63,7 +63,7 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 	// Nominal sizes to look for, and the bores by the parts list with its tolerance.
 	for kind, s := range map[string]struct{ lookMM, boreMM, tolMM float64 }{
 		"M3": {3.4, 3.25, 0.1}, "M5": {5.2, 5.25, 0.1}, "eccentric": {6.8, 7.18, 0.05}} {
-		fs := Find(ph.Picture, cam, Options{Kind: qc.Hole, NominalMM: s.lookMM, Around: box, First: 40})
+		fs := Find(ph.Picture, cam, Options{Kind: qc.Hole, NominalMM: s.lookMM, Around: box}).Fasteners
 		for _, h := range truth.Holes {
 			if h.Kind != kind {
 				continue
@@ -113,7 +113,7 @@ func TestScrewHeadsInWood(t *testing.T) {
 		var truth struct{ Heads []struct{ X, Y, R float64 } }
 		ph := metalPhoto(t, name, &truth)
 		cam, box := square(ph, 0.08)
-		fs := Find(ph.Picture, cam, Options{Kind: qc.UniversalHead, NominalMM: truth.Heads[0].R * 0.08, Around: box, First: 40})
+		fs := Find(ph.Picture, cam, Options{Kind: qc.UniversalHead, NominalMM: truth.Heads[0].R * 0.08, Around: box}).Fasteners
 		for _, h := range truth.Heads {
 			of++
 			for _, f := range fs {

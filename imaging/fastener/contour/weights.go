@@ -25,13 +25,17 @@ var outlineWeightsA []byte
 //go:embed outline-b.weights
 var outlineWeightsB []byte
 
-//go:embed band.weights
-var bandWeights []byte
+//go:embed band-a.weights
+var bandWeightsA []byte
+
+//go:embed band-b.weights
+var bandWeightsB []byte
 
 var (
 	outlineNetA = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsA) })
 	outlineNetB = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsB) })
-	bandNet     = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeights) })
+	bandNetA    = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeightsA) })
+	bandNetB    = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeightsB) })
 )
 
 func mustNetwork(b []byte) *convnet.Network {

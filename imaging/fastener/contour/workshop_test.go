@@ -92,14 +92,15 @@ func (w *workshopWriter) scene() {
 	}
 }
 
-// finest is how many pixels a radius takes at the most: finer ones are rendered coarser, for the
-// networks look at some sixty steps of it.
-const finest = 55
+// How many pixels a radius takes: from what is just asked about to as fine as the networks see,
+// each scale as often. A scene that shows a thing coarser leaves it so.
+const coarsest, finest = 9.0, 66.0
 
 // window renders the part of the picture within reachMM, of a thing of radius rMM, of a place.
 func (w *workshopWriter) window(mid geom.SheetPoint, rMM, reachMM float64, e synth.Effort) (pic *raster.Picture, cam *geom.Camera, ok bool) {
 	s := w.s
-	if k := finest * (0.8 + 0.4*w.rng.Float64()) / (s.Camera.PxPerMM(mid, 0) * rMM); k < 1 {
+	radiusPx := coarsest * math.Pow(finest/coarsest, w.rng.Float64())
+	if k := radiusPx / (s.Camera.PxPerMM(mid, 0) * rMM); k < 1 {
 		s = s.Scaled(int(k * float64(s.Width)))
 	}
 	c := s.Camera.Project(mid, 0)
