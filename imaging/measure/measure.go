@@ -153,13 +153,13 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			hand = []qc.Contribution{{Label: "outline placed by hand", UMM: handPx / f.PxPerMM}}
 		}
 		loc.Ask = whyAsk(f, opt)
-		loc.centreU = position(f, opt.Kind, opt.NominalMM, hand)
+		loc.centreU = position(f, opt.Kind, hand)
 		if loc.Ask == nil {
 			n := geom.SheetPoint{X: f.RMM}
 			if m.scale.From == "card" {
 				loc.Ask = tooFar(m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM))
 			}
-			for _, r := range m.diameterReadings(f, opt.Kind, opt.NominalMM, how, hand) {
+			for _, r := range m.diameterReadings(f, opt.Kind, how, hand) {
 				if loc.Ask != nil {
 					break
 				}

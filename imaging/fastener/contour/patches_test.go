@@ -20,6 +20,7 @@ import (
 	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
+	"bucktail/imaging/training"
 	"bucktail/qc"
 )
 
@@ -60,35 +61,12 @@ func eachScene(t *testing.T, first uint64, write func(w *patchWriter)) {
 	}
 }
 
-var synthKinds = map[synth.Kind]qc.Kind{synth.ShopHead: qc.ShopHead, synth.Universal: qc.UniversalHead,
-	synth.Pulled: qc.PulledHead, synth.Flush: qc.FlushHead, synth.Hole: qc.Hole}
-
 type patchWriter struct {
 	s    *synth.Scene
 	rng  *rand.Rand
 	seed int
 	out  io.Writer
 	err  error
-}
-
-// trueOutline is the outline of a rendered fastener, its profile, height and rim ratio.
-func trueOutline(f *synth.Fastener) (outline.Outline, outline.Profile, float64, float64) {
-	k := synthKinds[f.Kind]
-	p := outline.ProfileOf(k)
-	if k == qc.Hole {
-		a, e := f.LongDeg*math.Pi/180, f.LongMM/4
-		return outline.Outline{Centre: f.AxisMM, RMM: f.BoreMM/2 + f.LongMM/4, A2: e * math.Cos(2*a), B2: e * math.Sin(2*a)}, p, 0, 0
-	}
-	a, e := f.AngleDeg*math.Pi/180, (f.MaxDMM-f.MinDMM)/4
-	o := outline.Outline{Centre: f.AxisMM, RMM: (f.MaxDMM + f.MinDMM) / 4, A2: e * math.Cos(2*a), B2: e * math.Sin(2*a)}
-	if k != qc.ShopHead {
-		return o, p, p.HeightD * f.NominalMM, 0
-	}
-	p.Widest = f.WidestMM / f.HeightMM
-	lean := math.Tan(f.TiltDeg*math.Pi/180) * f.WidestMM
-	sn, cs := math.Sincos(f.TiltAzimuthDeg * math.Pi / 180)
-	o.Centre = f.FootMM.Add(geom.SheetPoint{X: lean * cs, Y: lean * sn})
-	return o, p, f.HeightMM, f.RimRatio
 }
 
 // window renders the scene round mid alone, out to reach times rNom, and gives its picture
@@ -131,8 +109,8 @@ func (w *patchWriter) fasteners(most int) {
 			return
 		}
 		f := &w.s.Fasteners[i]
-		o, p, h, rim := trueOutline(f)
-		k := synthKinds[f.Kind]
+		o, p, h, rim := training.TrueOutline(f)
+		k := training.Kinds[f.Kind]
 		rn := outline.ProfileOf(k).TypicalD * f.NominalMM / 2
 		d := w.s.Camera.ViewSlope(o.Centre)
 		mid := o.Centre.Add(d.Scale(outline.SeenHeight * h))
@@ -143,7 +121,7 @@ func (w *patchWriter) fasteners(most int) {
 		silhouette := o.Contour(&p, h, cam, 256)
 		var flat []geom.SheetPoint
 		if rim > 0 {
-			flat = flatRim(o, h, rim, cam)
+			flat = training.FlatRim(o, h, rim, cam)
 		}
 		for _, off := range [3]float64{0.10, 0.25, 0.42} {
 			at := w.near(mid, rn*off*math.Sqrt(w.rng.Float64()))
@@ -157,7 +135,7 @@ func (w *patchWriter) fasteners(most int) {
 // the sheet's corners, the neighbourhood of a head.
 func (w *patchWriter) others(most int) {
 	s, f := w.s, &w.s.Fasteners[0]
-	k := synthKinds[f.Kind]
+	k := training.Kinds[f.Kind]
 	rn := outline.ProfileOf(k).TypicalD * f.NominalMM / 2
 	var at []geom.SheetPoint
 	for _, c := range s.Clutter {
@@ -181,7 +159,7 @@ func (w *patchWriter) others(most int) {
 	for _, mid := range at[:min(most, len(at))] {
 		free := true
 		for i := range s.Fasteners {
-			o, _, _, _ := trueOutline(&s.Fasteners[i])
+			o, _, _, _ := training.TrueOutline(&s.Fasteners[i])
 			free = free && o.Centre.Sub(mid).Norm() > 0.7*o.RMM
 		}
 		if !free {
