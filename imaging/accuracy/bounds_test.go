@@ -10,40 +10,30 @@ import (
 	"bucktail/qc"
 )
 
-// The figures below are what was found when the bounds were set (amd64, Go 1.26.0, on the
-// scenes' fixed seeds, so that nothing but rounding is left to chance). They are set anew when
-// measuring gets better, never to let something worse pass. Better readings break a bound in
-// two cases: where U no longer fits the errors, and where the program dares to read what it used
-// to ask about. Both are to be looked at.
+// The figures below are what was found when the bounds were set (amd64, Go 1.26, on stored
+// pictures, so that nothing but rounding is left to chance); doc.go tells how they are moved.
 var renderedToday = expected{
 	room: ofMany,
-	read: 177, asked: 6, falseOnes: 0, edgesFound: 163, nearestWrong: 15, lesser: 39, lesserTrue: 30,
+	read: 153, asked: 7, falseOnes: 1, edgesFound: 154, nearestWrong: 6, lesser: 12, lesserTrue: 3,
 	figures: map[qc.Quantity]figures{
-		qc.HeadDMean:    {n: 124, biasMM: -0.0006, medianMM: 0.0189, p95MM: 0.0799, covered: 0.976, ratio: 0.192},
-		qc.HeadDMax:     {n: 124, biasMM: +0.0108, medianMM: 0.0210, p95MM: 0.0953, covered: 0.976, ratio: 0.183},
-		qc.HeadDMin:     {n: 124, biasMM: -0.0114, medianMM: 0.0275, p95MM: 0.1023, covered: 0.984, ratio: 0.213},
-		qc.HoleDMean:    {n: 53, biasMM: -0.0321, medianMM: 0.0309, p95MM: 0.1524, covered: 0.943, ratio: 0.240},
-		qc.HoleDMax:     {n: 53, biasMM: -0.0284, medianMM: 0.0247, p95MM: 0.2688, covered: 0.943, ratio: 0.144},
-		qc.HoleDMin:     {n: 53, biasMM: -0.0358, medianMM: 0.0392, p95MM: 0.1235, covered: 1.000, ratio: 0.278},
-		qc.EdgeDistance: {n: 163, biasMM: +0.0067, medianMM: 0.0340, p95MM: 0.1563, covered: 0.951, ratio: 0.302},
-		qc.Pitch:        {n: 458, biasMM: +0.0031, medianMM: 0.0136, p95MM: 0.0543, covered: 1.000, ratio: 0.117},
+		qc.HeadDMean:    {n: 105, biasMM: -0.0006, medianMM: 0.0234, p95MM: 0.0909, covered: 0.962, ratio: 0.280},
+		qc.HeadDMax:     {n: 105, biasMM: +0.0097, medianMM: 0.0229, p95MM: 0.1015, covered: 0.971, ratio: 0.180},
+		qc.HeadDMin:     {n: 105, biasMM: -0.0103, medianMM: 0.0268, p95MM: 0.1115, covered: 0.971, ratio: 0.241},
+		qc.HoleDMean:    {n: 48, biasMM: -0.0110, medianMM: 0.0393, p95MM: 0.0844, covered: 0.979, ratio: 0.257},
+		qc.HoleDMax:     {n: 48, biasMM: +0.0085, medianMM: 0.0298, p95MM: 0.1045, covered: 0.979, ratio: 0.169},
+		qc.HoleDMin:     {n: 48, biasMM: -0.0305, medianMM: 0.0399, p95MM: 0.1059, covered: 1.000, ratio: 0.210},
+		qc.EdgeDistance: {n: 154, biasMM: +0.0072, medianMM: 0.0320, p95MM: 0.1377, covered: 0.916, ratio: 0.293},
+		qc.Pitch:        {n: 368, biasMM: +0.0023, medianMM: 0.0102, p95MM: 0.0401, covered: 1.000, ratio: 0.091},
 	},
 	known: []string{
-		// A joint of polished sheets; the line read runs 0.8 mm beyond it.
-		"scene 990039 r1, edge distance 2 D, least",
-		// A joint of bare sheets that is hardly to be seen; the wide sheet's edge is read instead.
-		"scene 990167 h4, edge distance 2 D, least",
-		"scene 990167 h2, edge distance 4 D, greatest",
-		"scene 990167 h3, edge distance 4 D, greatest",
-		"scene 990167 h4, edge distance 4 D, greatest",
 		// A hole drawn out by half a millimetre, at 7 pixels a millimetre, is read as round.
-		"scene 990176 h1, hole width, greatest",
+		"990176 h1, hole width, greatest",
 	},
 }
 
 var bundledToday = expected{
 	room: ofFew,
-	read: 8, asked: 0, falseOnes: 0, edgesFound: 9, nearestWrong: 0, lesser: 2, lesserTrue: 2,
+	read: 8, asked: 0, falseOnes: 0, edgesFound: 9, nearestWrong: 0, lesser: 0, lesserTrue: 0,
 	figures: map[qc.Quantity]figures{
 		qc.HeadDMean:    {n: 7, biasMM: -0.0067, medianMM: 0.0293, p95MM: 0.1530, covered: 1.000, ratio: 0.372},
 		qc.HeadDMax:     {n: 7, biasMM: +0.0021, medianMM: 0.0323, p95MM: 0.2077, covered: 0.714, ratio: 0.230},
@@ -52,7 +42,7 @@ var bundledToday = expected{
 		qc.HoleDMax:     {n: 1, biasMM: +0.0602, medianMM: 0.0602, p95MM: 0.0602, covered: 1.000, ratio: 0.268},
 		qc.HoleDMin:     {n: 1, biasMM: +0.0425, medianMM: 0.0425, p95MM: 0.0425, covered: 1.000, ratio: 0.189},
 		qc.EdgeDistance: {n: 9, biasMM: +0.0383, medianMM: 0.0180, p95MM: 0.1678, covered: 0.889, ratio: 0.113},
-		qc.Pitch:        {n: 18, biasMM: -0.0386, medianMM: 0.0304, p95MM: 0.2855, covered: 0.889, ratio: 0.374},
+		qc.Pitch:        {n: 18, biasMM: -0.0386, medianMM: 0.0304, p95MM: 0.2855, covered: 0.889, ratio: 0.373},
 	},
 }
 
@@ -65,9 +55,9 @@ type room struct {
 	counts  int     // fasteners and edges
 }
 
-// Rounding differs between processors. Built with fused products (GOAMD64=v3), rendering and
-// measuring alike, the edges' bias moved by 0.001 mm and their median of error/U by 5 %, and
-// little else did; of nine edges alone by 0.014 mm and to 1.9 times.
+// Rounding differs between processors: built with fused products (GOAMD64=v3), the edges' bias
+// moved by 0.001 mm and their median of error/U by 5 %, and little else did; of nine edges alone
+// by 0.014 mm and to 1.9 times.
 var (
 	ofMany = room{biasMM: 0.006, worse: 0.08, covered: 0.02, ratio: 1.1, counts: 2}
 	ofFew  = room{biasMM: 0.03, worse: 0.5, covered: 0.15, ratio: 2.2, counts: 0}

@@ -35,6 +35,14 @@ type score struct {
 
 func newScore() *score { return &score{readings: map[qc.Quantity][]reading{}} }
 
+func sum(scores []*score) *score {
+	all := newScore()
+	for _, s := range scores {
+		all.add(s)
+	}
+	return all
+}
+
 // add adds what o holds.
 func (s *score) add(o *score) {
 	for _, p := range [][2]*int{{&s.photos, &o.photos}, {&s.fasteners, &o.fasteners}, {&s.heads, &o.heads}, {&s.holes, &o.holes},

@@ -29,19 +29,9 @@ type truth struct {
 		PrintScale  [2]float64 `json:"print_scale"`
 		ThicknessMM float64    `json:"thickness_mm"`
 	}
-	Fasteners []synth.FastenerTruth
-	Edges     []synth.EdgeTruth
-}
-
-// truthOf gives a scene's truth by way of its file's form, so that rendered and bundled photos
-// are read alike.
-func truthOf(s *synth.Scene) (*truth, error) {
-	said, err := json.Marshal(s.Truth())
-	if err != nil {
-		return nil, err
-	}
-	t := &truth{}
-	return t, json.Unmarshal(said, t)
+	Fasteners  []synth.FastenerTruth
+	Edges      []synth.EdgeTruth
+	Conditions []string
 }
 
 func readTruth(file string) (*truth, error) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"bucktail/imaging/measure"
@@ -88,6 +89,32 @@ func TestWhatIsWrongIsSaid(t *testing.T) {
 		var r *qc.Refusal
 		if _, err := Measure(nil, Options{Spec: s}); !errors.As(err, &r) || r.Code == "" {
 			t.Errorf("%+v: %v", s, err)
+		}
+	}
+}
+
+// A head beside one that is asked about has no pitch to it: its location says why, and the one that
+// is asked about is not measured.
+func TestNeighbourThatIsAskedAbout(t *testing.T) {
+	const note = "a neighbour was seen but not measured, so its pitch was not read"
+	head := measure.Location{Kind: qc.ShopHead, Readings: []measure.Reading{
+		{Reading: qc.Reading{Quantity: qc.HeadDMean, ValueMM: 7, UMM: 0.1, How: qc.ByPhoto}, ToIndex: -1}}}
+	asked := measure.Location{Kind: qc.ShopHead, Ask: &qc.Refusal{Code: "coarse", Text: "only 15 pixels across", Do: "move closer"}}
+	opt := Options{Spec: qc.Spec{Kind: qc.ShopHead, NominalMM: 4.7625}}
+	for name, c := range map[string]struct {
+		there    []measure.Location
+		told     bool
+		measured bool
+	}{"alone": {[]measure.Location{head}, false, true}, "beside one": {[]measure.Location{head, asked}, true, false}} {
+		var d Document
+		if err := d.fill(&measure.Result{Locations: c.there}, &opt); err != nil {
+			t.Fatal(err)
+		}
+		if got := slices.Contains(d.Locations[0].Notes, note); got != c.told {
+			t.Errorf("%s: told %v, want %v: %q", name, got, c.told, d.Locations[0].Notes)
+		}
+		if d.Measured() != c.measured {
+			t.Errorf("%s: measured is %v", name, d.Measured())
 		}
 	}
 }

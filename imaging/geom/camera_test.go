@@ -68,6 +68,26 @@ func TestTiltAndScale(t *testing.T) {
 	}
 }
 
+// Seen askew a millimetre is not as long in every direction; the scale is that of the area.
+func TestScaleIsThatOfTheArea(t *testing.T) {
+	c := example()
+	p := SheetPoint{25, -10}
+	const rMM, n = 0.5, 720
+	area := 0.0
+	rim := func(k int) PxPoint {
+		sn, cs := math.Sincos(2 * math.Pi * float64(k) / n)
+		return c.Project(SheetPoint{p.X + rMM*cs, p.Y + rMM*sn}, 1)
+	}
+	for k := range n {
+		a, b := rim(k), rim(k+1)
+		area += (a.U*b.V - a.V*b.U) / 2
+	}
+	want := math.Sqrt(math.Abs(area) / (math.Pi * rMM * rMM))
+	if got := c.PxPerMM(p, 1); math.Abs(got-want) > 1e-3*want {
+		t.Errorf("%.3f px per mm, the area says %.3f", got, want)
+	}
+}
+
 func TestBehindTheCameraIsNoPoint(t *testing.T) {
 	c := &Camera{FocalPx: 1000, R: [3][3]float64{{1, 0, 0}, {0, -1, 0}, {0, 0, -1}}, T: [3]float64{0, 0, 100}}
 	if p := c.Project(SheetPoint{}, 200); !math.IsNaN(p.U) {

@@ -42,3 +42,25 @@ func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 		}
 	}
 }
+
+// What would have to be asked about and is likely no fastener is left alone, unless someone pointed at
+// it.
+func TestUnlikelyPlacesAreLeftAlone(t *testing.T) {
+	ask := &qc.Refusal{}
+	for _, c := range []struct {
+		name string
+		f    fastener.Fastener
+		ask  *qc.Refusal
+		want bool
+	}{
+		{"nothing to ask", fastener.Fastener{Probability: 0.7}, nil, false},
+		{"as likely a written 0", fastener.Fastener{Probability: 0.9}, ask, true},
+		{"surely one", fastener.Fastener{Probability: 0.99}, ask, false},
+		{"tapped", fastener.Fastener{Probability: 0.5, Tapped: true}, ask, false},
+		{"placed", fastener.Fastener{Placed: true}, ask, false},
+	} {
+		if leaveAlone(&c.f, c.ask) != c.want {
+			t.Errorf("%s: left alone is %v", c.name, !c.want)
+		}
+	}
+}

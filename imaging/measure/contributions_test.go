@@ -70,7 +70,7 @@ func TestLengthsCarryTheCard(t *testing.T) {
 	n := 0
 	for name, nominalMM := range map[string]float64{"dev-08": 4.7625, "dev-16": 2.38125} {
 		res := Decoded(decoded(name), Options{Kind: qc.ShopHead, NominalMM: nominalMM, ScaleX: 1, ScaleY: 1, ScaleU: relU, ThicknessMM: 0.3, ThicknessU: thickU})
-		check := func(l *Location, r *Reading, v geom.SheetPoint) {
+		check := func(_ *Location, r *Reading) {
 			want := relU * r.ValueMM
 			if got := part(r, "card print scale"); !near(got, want, 0.1) {
 				t.Errorf("%s, %s %.2f mm: the print scale adds %.4f mm, want %.4f", name, r.Quantity, r.ValueMM, got, want)
@@ -83,8 +83,7 @@ func TestLengthsCarryTheCard(t *testing.T) {
 				t.Errorf("%s, %s %.2f mm: the camera is taken for exact", name, r.Quantity, r.ValueMM)
 			}
 		}
-		n += each(res, qc.Pitch, func(l *Location, r *Reading) { check(l, r, res.Locations[r.ToIndex].Centre.Sub(l.Centre)) })
-		n += each(res, qc.EdgeDistance, func(l *Location, r *Reading) { check(l, r, acrossEdge(r)) })
+		n += each(res, qc.Pitch, check) + each(res, qc.EdgeDistance, check) + each(res, qc.HeadDMean, check)
 	}
 	if n < 10 {
 		t.Errorf("only %d lengths were read", n)

@@ -261,7 +261,8 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fasten
 		if loc.Ask != nil {
 			continue
 		}
-		for _, fe := range sheetedge.Distances(eo.Fasteners[i], opt.NominalMM, es) {
+		read := sheetedge.Distances(eo.Fasteners[i], opt.NominalMM, es)
+		for _, fe := range read {
 			c := fs[i].Centre
 			foot := fe.Foot(c)
 			n := foot.Sub(c).Scale(1 / max(fe.DistanceMM, 1e-9))
@@ -275,7 +276,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fasten
 			r := reading(qc.EdgeDistance, fe.DistanceMM, cs, how)
 			r.Warnings = append(r.Warnings, fe.Warnings...)
 			if !fe.Tapped {
-				r.LessMM = sheetedge.Nearest(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, lines)
+				r.LessMM = sheetedge.Nearer(eo.Fasteners[i], opt.NominalMM, fe.DistanceMM, lines, read)
 			}
 			loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1,
 				EdgePx: &[2]geom.PxPoint{fe.P0Px, fe.P1Px}, EdgeMM: &[2]geom.SheetPoint{fe.P0, fe.P1}})

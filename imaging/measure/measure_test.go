@@ -141,6 +141,18 @@ func TestBundledPhotosAgainstTheirTruth(t *testing.T) {
 	}
 }
 
+// What is wider or narrower than the kind and size that was said is another thing.
+func TestOtherSizesAreNotRead(t *testing.T) {
+	for name, kind := range map[string]qc.Kind{"dev-03": qc.UniversalHead, "dev-13": qc.Hole} {
+		ph, tr := loadBundled(t, name)
+		for _, l := range Decoded(ph, Options{Kind: kind, NominalMM: 1.25 * tr.Fasteners[0].NominalMM}).Locations {
+			if len(l.Readings) > 0 {
+				t.Errorf("%s: a %s of %.2f mm is read as one for %.2f mm", name, kind, 2*l.RadiusMM, 1.25*tr.Fasteners[0].NominalMM)
+			}
+		}
+	}
+}
+
 func find(l *Location, q qc.Quantity) *Reading {
 	for i := range l.Readings {
 		if l.Readings[i].Quantity == q {

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
 	"bucktail/qc"
 )
 
@@ -30,6 +31,17 @@ func TestUnmeasuredNeighbourMayBeTheNearest(t *testing.T) {
 		if l.Readings[1].LessMM != c.want || l.Readings[0].LessMM != 0 || l.Readings[2].LessMM != 0 {
 			t.Errorf("%s: %v, want %v", c.name, l.Readings, c.want)
 		}
+	}
+	m := mapSquare(&photo.Photo{Width: 1000, Height: 1000}, 0.1, 0, 0, "two points")
+	res := Result{Locations: []Location{{}, {Centre: geom.SheetPoint{X: 20}}, {Centre: geom.SheetPoint{X: 12}, Ask: &qc.Refusal{}}}}
+	m.pitches(&Options{NominalMM: 4}, &res)
+	for i, want := range []float64{12, 8} {
+		if rs := res.Locations[i].Readings; len(rs) != 1 || rs[0].LessMM != want {
+			t.Errorf("%+v, want one pitch, and a neighbour %g mm away", rs, want)
+		}
+	}
+	if rs := res.Locations[2].Readings; len(rs) != 0 {
+		t.Errorf("the one that is asked about has %+v", rs)
 	}
 	l := Location{}
 	l.unmeasuredNeighbour([]Location{{Ask: &qc.Refusal{}}}, 2) // without a pitch there is nothing to say it of

@@ -56,9 +56,9 @@ func TestExposureFigures(t *testing.T) {
 	for i := range g.Pix {
 		switch y := i / 1000; {
 		case y < 100:
-			g.Pix[i] = 255
+			g.Pix[i] = uint8(254 + i%2)
 		case y < 150:
-			g.Pix[i] = 0
+			g.Pix[i] = uint8(i % 2)
 		default:
 			g.Pix[i] = 90
 		}

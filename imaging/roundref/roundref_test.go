@@ -8,6 +8,7 @@ import (
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
+	"bucktail/imaging/raster"
 )
 
 // A photograph of US coins: the outlines agree with OpenCV's ellipse fits, and the cent
@@ -58,5 +59,24 @@ func TestCoinsByEachOther(t *testing.T) {
 	}
 	if _, ok := Find(ph.Picture, geom.PxPoint{U: 20, V: 20}); ok {
 		t.Error("an outline was found where there is only table")
+	}
+}
+
+// Of a washer the rim is taken, not the hole, however clear that is.
+func TestRimOfAWasher(t *testing.T) {
+	// At this size of the hole both stand out in every direction.
+	const size, rimPx, holePx = 500, 120.0, 66.8
+	mid := geom.PxPoint{U: 240, V: 255}
+	g := raster.NewGrey(size, size)
+	for y := range size {
+		for x := range size {
+			r := math.Hypot(float64(x)-mid.U, float64(y)-mid.V)
+			ring := min(max(rimPx-r+0.5, 0), 1) * min(max(r-holePx+0.5, 0), 1)
+			g.Pix[y*size+x] = uint8(220 - 150*ring)
+		}
+	}
+	e, ok := Find(&raster.Picture{Y: g}, mid)
+	if !ok || math.Abs(e.A()-rimPx) > 1 || math.Abs(e.B()-rimPx) > 1 {
+		t.Errorf("half axes %.1f, %.1f px (%v), want %.0f", e.A(), e.B(), ok, rimPx)
 	}
 }

@@ -13,10 +13,11 @@ type Distance struct {
 	DistanceMM, UMM float64 // from the given centre; standard uncertainty of the line alone
 }
 
-// Nearest gives the distance from r to the nearest of the lines on whose stretch its foot
+// Nearer gives the distance from r to the nearest of the lines on whose stretch its foot
 // falls, or not far beyond (an edge may run on unseen), if that is less than nearerThanMM; 0
-// where there is none.
-func Nearest(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge) (distanceMM float64) {
+// where there is none. An edge that is read, and what lies behind one, is no such line: it has
+// or needs no say of its own. A tap settles what is the edge in its direction.
+func Nearer(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge, read []Distance) (distanceMM float64) {
 	const (
 		apart  = 0.5 // mm: nearer together they are the same line
 		runsOn = 8   // mm beyond its ends: half a usual pitch
@@ -29,11 +30,22 @@ func Nearest(r geom.SheetCircle, nominalDMM, nearerThanMM float64, lines []Edge)
 		if s < -runsOn || s > e.P1.Sub(e.P0).Norm()+runsOn || d < leastDistance(r, nominalDMM) || d > nearerThanMM-apart {
 			continue
 		}
+		if slices.ContainsFunc(read, func(o Distance) bool {
+			return sameDirection(r.Centre, e, o.Edge) && (o.Tapped || d > o.DistanceMM-apart)
+		}) {
+			continue
+		}
 		if distanceMM == 0 || d < distanceMM {
 			distanceMM = d
 		}
 	}
 	return distanceMM
+}
+
+// sameDirection tells whether the feet of c on two lines lie the same way, within 20°.
+func sameDirection(c geom.SheetPoint, a, b *Edge) bool {
+	p, q := a.Foot(c).Sub(c), b.Foot(c).Sub(c)
+	return p.Dot(q) > math.Cos(20*math.Pi/180)*p.Norm()*q.Norm()
 }
 
 // Distances gives the edges that the foot of r falls on, nearest first, one in each
@@ -71,14 +83,7 @@ func Distances(r geom.SheetCircle, nominalDMM float64, edges []Edge) []Distance 
 	})
 	var out []Distance
 	for _, c := range all {
-		to := c.Foot(r.Centre).Sub(r.Centre)
-		taken := false
-		for _, o := range out {
-			q := o.Foot(r.Centre).Sub(r.Centre)
-			cos := to.Dot(q) / (to.Norm() * q.Norm())
-			taken = taken || cos > math.Cos(20*math.Pi/180)
-		}
-		if !taken {
+		if !slices.ContainsFunc(out, func(o Distance) bool { return sameDirection(r.Centre, c.Edge, o.Edge) }) {
 			out = append(out, c)
 		}
 	}

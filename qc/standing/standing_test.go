@@ -1,6 +1,7 @@
 package standing_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -72,6 +73,31 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	b.do(history.KindAttempt, history.AttemptData{})
 	b.do(history.KindFinding, histtest.HeadFinding("", photo, 7.4, 12))
 	step("second rivet", 2, 3, 3, qc.Unread, "within, 1 not read", standing.Gauge)
+}
+
+// After a second hole was measured it is that one that counts, not the first rivet's.
+func TestTheLastHoleCounts(t *testing.T) {
+	s := histtest.ShopHead()
+	b := newBench(&s)
+	photo := histtest.PhotoHash(nil)
+	for _, mm := range []float64{4.86, 4.93} {
+		b.do(history.KindFinding, histtest.HoleFinding("", photo, mm))
+		b.do(history.KindAttempt, history.AttemptData{})
+		b.do(history.KindDrilledOut, history.DrilledOutData{})
+		if v := b.view(t); !slices.ContainsFunc(v.Hole, func(r qc.Reading) bool { return r.Quantity == qc.HoleDMin && math.Abs(r.ValueMM-mm) < 0.03 }) {
+			t.Errorf("the hole of %.2f mm is not the last: %+v", mm, v.Hole)
+		}
+	}
+}
+
+// What was seen by eye counts beside what was measured.
+func TestAnswersCountInASummary(t *testing.T) {
+	within := qc.Check{Reading: qc.Reading{Quantity: qc.Pitch, ValueMM: 20, UMM: 0.1}, Limit: qc.Limit{Quantity: qc.Pitch, MinMM: 15}, Verdict: qc.Within, UMM: 0.1}
+	for _, c := range []struct{ seen, want qc.Verdict }{{"", qc.Within}, {qc.Within, qc.Within}, {qc.TooClose, qc.TooClose}, {qc.Out, qc.Out}} {
+		if got := standing.Summarize([]qc.Check{within}, nil, nil, c.seen); got.Verdict != c.want || got.Headline != string(c.want) {
+			t.Errorf("within, and seen %q: %q, %q", c.seen, got.Verdict, got.Headline)
+		}
+	}
 }
 
 func TestNothingIsKnownOfALocationThatIsNotThere(t *testing.T) {

@@ -48,8 +48,43 @@ func TestFaceOfDrawnProfiles(t *testing.T) {
 		if got.UMM < rimU || got.UMM > 0.06 {
 			t.Errorf("%s: standard uncertainty %.3f mm", c.name, got.UMM)
 		}
+		// Rims are rounded over a tenth of a millimetre or so, and no two of them alike.
+		sum := 0.0
+		for _, p := range got.Contributions {
+			sum += p.UMM * p.UMM
+			if p.Label == "edge: rounding of the rim" && p.UMM < 0.01 {
+				t.Errorf("%s: the form of the rim is known to %.4f mm", c.name, p.UMM)
+			}
+		}
+		if len(got.Contributions) != 3 || math.Abs(math.Sqrt(sum)-got.UMM) > 1e-9 {
+			t.Errorf("%s: %+v make %.4f mm, stated %.4f", c.name, got.Contributions, math.Sqrt(sum), got.UMM)
+		}
 	}
 	if got := Fit(nil, View{BlurPx: blurPx, PxMM: pxMM}); got.UMM != unseenU || got.N != 0 || len(got.Contributions) != 1 {
 		t.Errorf("without profiles: %+v", got)
+	}
+}
+
+// Seen from outside the side face lies beside the rim, as wide as the view makes the sheet's thickness;
+// from above or inside a shadow that fades.
+func TestWhatLiesBesideARim(t *testing.T) {
+	for _, c := range []struct {
+		name       string
+		view       View
+		nMM        float64
+		least, top float64
+	}{
+		{"sheet", View{Slope: -0.3, SheetMM: 1}, -0.1, 0, 0},
+		{"side face", View{Slope: -0.3, SheetMM: 1}, 0.25, 1, 1},
+		{"beyond it", View{Slope: -0.3, SheetMM: 1}, 0.35, 0, 0},
+		{"side face of a sheet that is not known", View{Slope: -0.3}, 0.1, 1, 1},
+		{"sheet, from above", View{SheetMM: 1}, -0.1, 0, 0},
+		{"shadow", View{SheetMM: 1}, 0.05, 0.5, 1},
+		{"where it has faded", View{SheetMM: 1}, 1.5, 0, 0.05},
+		{"from inside", View{Slope: 0.3, SheetMM: 1}, 0.05, 0.5, 0.95},
+	} {
+		if got := c.view.besideRim()(c.nMM); got < c.least || got > c.top {
+			t.Errorf("%s: %.3f, want %.2f to %.2f", c.name, got, c.least, c.top)
+		}
 	}
 }

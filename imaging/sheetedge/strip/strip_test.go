@@ -96,3 +96,26 @@ func TestLineThroughKeepsToTheMajority(t *testing.T) {
 		}
 	}
 }
+
+// Where fixes scatter more than they say, the line is as uncertain as they scatter: its place is off by
+// about its standard uncertainty, neither much less nor much more.
+func TestLineThroughIsAsGoodAsItsFixes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 8))
+	for _, scatter := range []float64{0.01, 0.04} {
+		const n, lines = 24, 300
+		sum, u := 0.0, 0.0
+		for range lines {
+			var p []Fix
+			for i := range n {
+				p = append(p, Fix{S: 3 * float64(i), N: scatter * rng.NormFloat64(), U: 0.01})
+			}
+			l := LineThrough(p, 0.2)
+			off := l.N + l.Slope*3*(n-1)/2
+			sum += off * off
+			u += l.UMid / lines
+		}
+		if rms := math.Sqrt(sum / lines); u < 0.7*rms || u > 2.5*rms {
+			t.Errorf("fixes that scatter by %g mm: the line is off by %.4f mm, stated is %.4f", scatter, rms, u)
+		}
+	}
+}

@@ -1,21 +1,25 @@
-//go:build !js
+//go:build training
 
 package accuracy
 
+// This file renders the scenes of testdata/accuracy, each with its truth beside it. It is built
+// with -tags training only, since it takes a quarter of an hour:
+//
+//	go test -tags training -run RenderScenes -timeout 2h ./imaging/accuracy
+
 import (
+	"bytes"
+	"encoding/json"
+	"fmt"
 	"maps"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
+	"testing"
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/synth"
-)
-
-// firstSeed and lastSeed bound the seeds that are set aside for this package: no
-// training run may draw a scene from them (testdata/training/README.md).
-const (
-	firstSeed = 990_000
-	lastSeed  = 999_999
 )
 
 // wanted says how many scenes of each kind are measured, near ones and far ones. Scenes are
@@ -29,46 +33,64 @@ var wanted = map[synth.Kind]map[bool]int{
 	synth.Hole:      {near: 6, far: 10},
 }
 
-const (
-	near, far = true, false
-	// nearPxPerMM is about what the README asks of a photo: 15 pixels a millimetre.
-	nearPxPerMM = 13
-	// mostPx leaves out scenes that take long to render: near ones that show much.
-	mostPx = 1_400_000
-)
+const near, far = true, false
 
-// pathsEach is how many light paths a pixel gets: a plain one, one near a fastener, one on an
-// outline. Whole photos get {2, 12, 32}; these pictures are grainier, on bare metal above all,
-// and took a third less time. A near one has more pixels for each millimetre to even it out.
-var pathsEach = map[bool]synth.Effort{near: {Base: 2, Near: 4, Edge: 10}, far: {Base: 2, Near: 6, Edge: 16}}
+// mostPx keeps the pictures small, px: sixty of them are to lie in the repository.
+var mostPx = map[bool]int{near: 1_050_000, far: 800_000}
 
-// drawScenes gives the scenes that are measured, or every tenth of them.
-func drawScenes(short bool) (scenes []*synth.Scene) {
+func TestRenderScenes(t *testing.T) {
+	old, err := filepath.Glob(scenesFolder + "*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range old {
+		if err := os.Remove(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	scenes := chooseScenes()
+	if _, err := together(len(scenes), func(i int) (*score, error) { return nil, keep(scenes[i]) }); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// keep renders a scene and writes its photo and its truth.
+func keep(s *synth.Scene) error {
+	picture, truth := s.Render()
+	var photo bytes.Buffer
+	if err := s.Encode(&photo, picture); err != nil {
+		return err
+	}
+	name := fmt.Sprint(s.Seed)
+	truth.Image = name + ".jpg"
+	said, err := json.Marshal(truth)
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(scenesFolder+truth.Image, photo.Bytes(), 0o644); err != nil {
+		return err
+	}
+	return os.WriteFile(scenesFolder+name+".json", append(said, '\n'), 0o644)
+}
+
+// chooseScenes draws the scenes that are measured.
+func chooseScenes() (scenes []*synth.Scene) {
 	left, open := map[synth.Kind]map[bool]int{}, 0
 	for kind, n := range wanted {
 		left[kind] = maps.Clone(n)
 		open += n[near] + n[far]
 	}
-	for seed, taken := uint64(firstSeed), 0; open > 0; seed++ {
+	for seed := uint64(firstSeed); open > 0 && seed <= lastSeed; seed++ {
 		s := synth.Draw(seed)
 		frame(s)
-		kind, at := mainKind(s), isNear(s)
-		if left[kind][at] == 0 || s.Width*s.Height > mostPx {
-			continue
-		}
-		left[kind][at]--
-		open--
-		if taken++; !short || taken%10 == 1 {
-			s.Effort = pathsEach[at]
+		kind, at := mainKind(s), s.Camera.PxPerMM(s.Fasteners[0].AxisMM, 0) >= nearPxPerMM
+		if left[kind][at] > 0 && s.Width*s.Height <= mostPx[at] {
+			left[kind][at]--
+			open--
 			scenes = append(scenes, s)
 		}
 	}
 	return scenes
-}
-
-// isNear tells whether a scene is seen from near or from far.
-func isNear(s *synth.Scene) bool {
-	return s.Camera.PxPerMM(s.Fasteners[0].AxisMM, 0) >= nearPxPerMM
 }
 
 // mainKind is the kind of heads in a scene, or Hole where there is no head.
