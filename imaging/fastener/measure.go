@@ -113,7 +113,7 @@ func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominal
 // contour. A shadow's or a burnished ring's lies farther off; of a driven head, the first
 // band may follow the flat's rim for a part.
 func agreeing(k qc.Kind) float64 {
-	if k == qc.ShopHead {
+	if k == qc.ShopHead || k == qc.Hole {
 		return 0.045
 	}
 	return 0.02

@@ -32,7 +32,7 @@ var contourUs = map[qc.Kind]contourU{
 	qc.UniversalHead: {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
 	qc.PulledHead:    {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
 	qc.FlushHead:     {0.0025, 0.20, 0.003, 0.25, 0.0015, 0.15, 0.003, 0.12},
-	qc.Hole:          {0.0065, 0.20, 0.005, 0.20, 0.0040, 0.20, 0.005, 0.10},
+	qc.Hole:          {0.0080, 0.30, 0.005, 0.30, 0.0040, 0.20, 0.005, 0.10},
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
@@ -72,11 +72,17 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 	// Form and light move two diameters square to each other independently: √2.
 	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
 		{Label: "outline: form and lighting", UMM: 1.4 * d.dia * diameterMM}}
+	half := 2 * oval // of the difference of the greatest and the least
+	if kind == qc.Hole {
+		// A drill leaves a hole round unless something went wrong; of two components that err by
+		// ovalForm each, what is left over noise is what is out of round.
+		half = math.Sqrt(max(half*half-2*ovalForm.UMM*ovalForm.UMM, 0))
+	}
 	return []qc.Reading{
 		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "outline: noise", UMM: fit}), how),
-		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
-		reading(names[2], f.MinD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
-		reading(names[3], f.MaxD()-f.MinD(), ovalOnly, how),
+		reading(names[1], f.MeanD()+half, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[2], f.MeanD()-half, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[3], 2*half, ovalOnly, how),
 	}
 }
 

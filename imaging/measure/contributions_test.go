@@ -144,7 +144,7 @@ func TestHeadHeightMovesACentreAlongTheLineOfSight(t *testing.T) {
 			want := 0.0
 			for _, e := range ends {
 				slope := res.Scale.Camera.ViewSlope(e.Centre)
-				want = math.Hypot(want, contourUs[qc.ShopHead].posSlopeD*shopHeads.NominalMM*slope.Dot(v)/v.Norm())
+				want = math.Hypot(want, contourUs[qc.ShopHead].posSlope*2*e.RadiusMM*slope.Dot(v)/v.Norm())
 			}
 			n++
 			// The view's slope is taken where the head was sought, a little off.

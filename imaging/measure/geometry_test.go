@@ -68,14 +68,14 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 	}{{"along", 0.1, 0, uA}, {"askew", 0, -0.1, uB}, {"between", 0.1, 0.1, math.Sqrt((uA*uA+uB*uB)/2 + 0.0003)}, {"round", 0, 0, uA}} {
 		f := fastener.Fastener{Outline: outline.Outline{RMM: 3, A2: c.a2, B2: c.b2}, HeightMM: 2, PxPerMM: 20, Slope: 0.25}
 		f.Cov[2][2], f.Cov[3][3], f.Cov[4][4], f.Cov[3][4], f.Cov[4][3] = uR*uR, uA*uA, uB*uB, 0.0003, 0.0003
-		rs := (&sheetMap{lengths: noLengths}).diameterReadings(&f, qc.ShopHead, 4, qc.ByPhoto, nil)
+		rs := (&sheetMap{lengths: noLengths}).diameterReadings(&f, qc.ShopHead, qc.ByPhoto, nil)
 		for i, want := range []float64{2 * uR, 2 * math.Hypot(uR, c.uDir), 2 * math.Hypot(uR, c.uDir), 4 * c.uDir} {
 			if got := labelled(rs[i].Contributions, "outline: noise"); !near(got, want, 1e-9) {
 				t.Errorf("%s, %s: the noise is %.4f mm, want %.4f", c.name, rs[i].Quantity, got, want)
 			}
 		}
 		for _, r := range rs[:3] {
-			if got, want := labelled(r.Contributions, "head height and profile"), contourUs[qc.ShopHead].diaSlopeD*4*0.25; got == 0 || !near(got, want, 1e-9) {
+			if got, want := labelled(r.Contributions, "head height and profile"), contourUs[qc.ShopHead].diaSlope*2*f.RMM*0.25; got == 0 || !near(got, want, 1e-9) {
 				t.Errorf("%s: the head's height adds %.4f mm, want %.4f", r.Quantity, got, want)
 			}
 		}
