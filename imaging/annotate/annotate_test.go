@@ -6,313 +6,146 @@ import (
 	"image"
 	"image/color"
 	"math"
-	"strings"
+	"os"
+	"sync"
 	"testing"
 
 	"bucktail/imaging/answer"
 	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/qc"
-	"bucktail/qc/standing"
+	"bucktail/qc/drawing"
 )
 
-// A bench is a made-up answer: a camera over a sheet with a straight edge at y = 0, fasteners
-// above it.
-type bench struct {
-	tiltDeg, turnDeg float64
-	at               []geom.SheetPoint
-	nominalMM, dMM   float64
-	ask              map[int]bool
-}
-
-const benchW, benchH = 2592, 1944
-
-func (b bench) camera() *geom.Camera {
-	s, c := math.Sincos(b.tiltDeg * math.Pi / 180)
-	st, ct := math.Sincos(b.turnDeg * math.Pi / 180)
-	// From above: camera x along the sheet's x, y against its y, z into it; turned about the
-	// sheet's normal, then tilted about the camera's x.
-	over := [3][3]float64{{ct, st, 0}, {st, -ct, 0}, {0, 0, -1}}
-	var r [3][3]float64
-	tilt := [3][3]float64{{1, 0, 0}, {0, c, -s}, {0, s, c}}
-	for i := range 3 {
-		for j := range 3 {
-			for k := range 3 {
-				r[i][j] += tilt[i][k] * over[k][j]
-			}
-		}
+// measured is a photo of four rivets that are out and too close, and the answer to it.
+var measured = sync.OnceValues(func() (*answer.Document, *raster.Picture) {
+	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
+	if err != nil {
+		panic(err)
 	}
-	cam := &geom.Camera{FocalPx: 1940, CxPx: benchW / 2, CyPx: benchH / 2, R: r}
-	// The middle of the fasteners lies 130 mm before the lens, in the picture's middle.
-	m := geom.SheetPoint{}
-	for _, p := range b.at {
-		m = m.Add(p.Scale(1 / float64(len(b.at))))
+	doc, err := answer.Measure(data, answer.Options{Spec: qc.Spec{Kind: qc.ShopHead, NominalMM: 2.38125}, Size: "3"})
+	if err != nil {
+		panic(err)
 	}
-	for i := range 3 {
-		cam.T[i] = -(r[i][0]*m.X + r[i][1]*m.Y)
+	ph, err := photo.Decode(data)
+	if err != nil {
+		panic(err)
 	}
-	cam.T[2] += 130
-	return cam
-}
+	return doc, ph.Picture
+})
 
-func (b bench) document(t *testing.T) *answer.Document {
-	t.Helper()
-	cam := b.camera()
-	px := func(p geom.SheetPoint) answer.Point {
-		q := cam.Project(p, 0)
-		return answer.Point{q.U, q.V}
-	}
-	spec := qc.Spec{Kind: qc.ShopHead, NominalMM: b.nominalMM}
-	doc := &answer.Document{Width: benchW, Height: benchH, Spec: spec, Scale: &answer.Scale{From: "card", MMPerPx: 0.07,
-		Camera: answer.Camera{FocalPx: cam.FocalPx, CxPx: cam.CxPx, CyPx: cam.CyPx, R: cam.R, T: cam.T}}}
-	for i, p := range b.at {
-		l := answer.Location{What: spec.Kind, Dash: "4", NominalMM: spec.NominalMM, CentrePx: px(p), SheetMM: answer.Point{p.X, p.Y}, RadiusMM: b.dMM / 2}
-		for k := range 48 {
-			s, c := math.Sincos(2 * math.Pi * float64(k) / 48)
-			l.OutlinePx = append(l.OutlinePx, px(p.Add(geom.SheetPoint{X: c * b.dMM / 2, Y: s * b.dMM / 2})))
-		}
-		if b.ask[i] {
-			l.Ask = &qc.Refusal{Code: "unsure", Text: "this may or may not be a shop head", Do: "tap it if it is one"}
-			doc.Locations = append(doc.Locations, l)
-			continue
-		}
-		add := func(q qc.Quantity, v, u float64) *answer.Reading {
-			l.Readings = append(l.Readings, answer.Reading{Reading: qc.Reading{Quantity: q, ValueMM: v, UMM: u, How: qc.ByPhoto}})
-			return &l.Readings[len(l.Readings)-1]
-		}
-		add(qc.HeadDMean, b.dMM, 0.05)
-		add(qc.HeadDMin, b.dMM-0.03, 0.06)
-		add(qc.HeadDMax, b.dMM+0.03, 0.06)
-		add(qc.EdgeDistance, p.Y, 0.07).EdgePx = &[2]answer.Point{px(geom.SheetPoint{X: -20}), px(geom.SheetPoint{X: 60})}
-		for j, q := range b.at {
-			if j != i && !b.ask[j] {
-				to, at := j, px(q)
-				r := add(qc.Pitch, q.Sub(p).Norm(), 0.06)
-				r.To, r.ToPx = &to, &at
-			}
-		}
-		var plain []qc.Reading
-		for _, r := range l.Readings {
-			plain = append(plain, r.Reading)
-		}
-		j, err := qc.JudgeLocation(spec, plain, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.Summary = standing.Summarize(j.Checks, plain, j.Unread, "")
-		doc.Locations = append(doc.Locations, l)
-	}
-	return doc
-}
-
-func line(n int, pitch, y float64) (out []geom.SheetPoint) {
-	for i := range n {
-		out = append(out, geom.SheetPoint{X: float64(i) * pitch, Y: y})
-	}
-	return out
-}
-
-// benches go from one roomy head to a crowd of small ones, all seen from several sides.
-func benches() (out []bench) {
-	for _, turn := range []float64{0, 35, 90, 200} {
-		for _, tilt := range []float64{0, 18} {
-			for _, b := range []bench{
-				{at: line(1, 0, 9), nominalMM: 4.7625, dMM: 7.1},
-				{at: line(3, 15, 10.4), nominalMM: 4.7625, dMM: 7.1},
-				{at: line(4, 9, 5.6), nominalMM: 3.175, dMM: 4.8},                                     // all too near
-				{at: line(5, 10.6, 8), nominalMM: 3.175, dMM: 4.1},                                    // heads too small
-				{at: append(line(3, 14, 8), line(3, 14, 22)...), nominalMM: 3.175, dMM: 4.8},          // two rows
-				{at: line(9, 12, 7), nominalMM: 3.175, dMM: 4.8},                                      // more than fit
-				{at: line(4, 13, 9), nominalMM: 3.175, dMM: 4.8, ask: map[int]bool{1: true}},          // one asked about
-				{at: line(2, 40, 9), nominalMM: 3.175, dMM: 4.8, ask: map[int]bool{0: true, 1: true}}, // nothing read
-			} {
-				b.turnDeg, b.tiltDeg = turn, tilt
-				out = append(out, b)
-			}
-		}
-	}
-	return out
-}
-
-func (b bench) String() string {
-	return fmt.Sprintf("%d heads of %.1f mm, turned %.0f°, tilted %.0f°", len(b.at), b.dMM, b.turnDeg, b.tiltDeg)
-}
-
-func grey() *raster.Picture {
-	y := raster.NewGrey(benchW, benchH)
-	for i := range y.Pix {
-		y.Pix[i] = 120
-	}
-	return &raster.Picture{Y: y, ChromaX: 1, ChromaY: 1}
-}
-
-func placed(t *testing.T, b bench) (*answer.Document, *drawing) {
-	t.Helper()
-	doc := b.document(t)
-	p := newPlan(doc, &Options{Units: qc.Millimetres})
-	d := newDrawing(p, newFrame(p))
-	d.place()
-	return doc, d
-}
-
-// Values and tags stand inside the picture, and cover no head and no other. Only what may not be
-// left out may, where nothing else is possible; these benches leave room enough.
-func TestNothingIsCovered(t *testing.T) {
-	for _, b := range benches() {
-		doc, d := placed(t, b)
-		var all []box
-		for _, q := range d.plaques {
-			all = append(all, q.box)
-		}
-		for _, g := range d.tagged {
-			all = append(all, g.box)
-		}
-		if len(d.tagged) != len(doc.Locations) {
-			t.Errorf("%v: %d tags", b, len(d.tagged))
-		}
-		cam := b.camera()
-		covered := 0
-		for i, x := range all {
-			if x.x0 < 0 || x.y0 < 0 || x.x1 > frameWidth || x.y1 > d.f.height {
-				t.Errorf("%v: %v leaves the picture of %v", b, x, d.f.height)
-			}
-			for _, y := range all[:i] {
-				if x.x0 < y.x1 && y.x0 < x.x1 && x.y0 < y.y1 && y.y0 < x.y1 {
-					covered++
-				}
-			}
-			for _, p := range b.at {
-				// The head again, from the camera alone.
-				for k := range 64 {
-					s, c := math.Sincos(2 * math.Pi * float64(k) / 64)
-					v := d.f.px(cam.Project(p.Add(geom.SheetPoint{X: c * b.dMM / 2, Y: s * b.dMM / 2}), 0))
-					if v.x > x.x0 && v.x < x.x1 && v.y > x.y0 && v.y < x.y1 {
-						covered++
-						break
-					}
-				}
-			}
-		}
-		if covered > 0 {
-			t.Errorf("%v: %d times covered", b, covered)
-		}
-	}
-}
-
-// What is out or too close is never left out, and nothing else takes a verdict's colour.
-func TestBadIsShown(t *testing.T) {
-	for _, b := range benches() {
-		doc, d := placed(t, b)
-		shown := map[string]int{}
-		for _, q := range d.plaques {
-			shown[q.text]++
-			bad := false
-			for _, l := range doc.Locations {
-				for _, c := range l.Checks {
-					bad = bad || c.Verdict != qc.Within && strings.Contains(q.text, qc.Millimetres.Number(c.Reading.ValueMM))
-				}
-			}
-			if coloured := q.col != inkColour; coloured && !bad {
-				t.Errorf("%v: %s is coloured", b, q.text)
-			}
-		}
-		for _, l := range doc.Locations {
-			for _, c := range l.Checks {
-				if c.Verdict == qc.Within || c.Verdict != l.Verdict {
-					continue
-				}
-				found := false
-				for text := range shown {
-					found = found || strings.Contains(text, qc.Millimetres.Number(c.Reading.ValueMM))
-				}
-				if !found {
-					t.Errorf("%v: %s %s of %.2f is not shown: %v", b, c.Verdict, c.Reading.Quantity, c.Reading.ValueMM, shown)
-				}
-			}
-		}
-		within := 0
-		for _, q := range d.plaques {
-			if q.col == inkColour {
-				within++
-			}
-		}
-		if within > mostValues {
-			t.Errorf("%v: %d values within", b, within)
-		}
-	}
-}
-
-// A dimension line goes from the head's centre square to the edge, a pitch's is as long on the
-// sheet as the pitch, both through the camera.
-func TestLinesLieOnTheSheet(t *testing.T) {
-	for _, b := range benches() {
-		_, d := placed(t, b)
-		cam := b.camera()
-		for _, m := range d.p.dims {
-			switch m.kind {
-			case edge:
-				p := b.at[m.of]
-				if m.a.Sub(p).Norm() > 1e-6 || m.b.Sub(geom.SheetPoint{X: p.X}).Norm() > 1e-3 {
-					t.Errorf("%v: edge dimension from %v to %v, head at %v", b, m.a, m.b, p)
-				}
-			case pitch:
-				want := b.at[m.of].Sub(b.at[m.to]).Norm()
-				if got := m.a.Sub(m.b).Norm(); math.Abs(got-want) > 1e-6 {
-					t.Errorf("%v: pitch of %v drawn %v long", b, want, got)
-				}
-			default:
-				continue
-			}
-			v := d.f.mm(m.a)
-			q := cam.Project(m.a, 0)
-			k := frameWidth / float64(d.f.crop.Dx())
-			if math.Abs(v.x-(q.U+0.5-float64(d.f.crop.Min.X))*k) > 1e-6 || math.Abs(v.y-(q.V+0.5-float64(d.f.crop.Min.Y))*k) > 1e-6 {
-				t.Errorf("%v: %v is drawn at %v", b, q, v)
-			}
-		}
-	}
-}
-
-// The picture itself: of the size asked for, the same each time, outlines in the verdict's
-// colour where the camera sees the head's rim, values on white.
+// The picture shows the drawing that was planned for it: ink under lines and arrowheads where no
+// other lies on them, halos beside them, values and tags on their plaques; of the size asked for,
+// the same each time.
 func TestDraw(t *testing.T) {
-	b := benches()[2] // four that stand too near the edge
-	doc := b.document(t)
-	if doc.Locations[0].Verdict != qc.Out {
-		t.Fatalf("verdict %q", doc.Locations[0].Verdict)
-	}
-	img, err := Draw(doc, grey(), Options{})
+	doc, pic := measured()
+	img, err := Draw(doc, pic, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if w, h := img.Rect.Dx(), img.Rect.Dy(); w < 2*frameWidth || max(w, h) > usualSide+1 {
 		t.Errorf("%d × %d", w, h)
 	}
-	again, _ := Draw(doc, grey(), Options{})
+	again, _ := Draw(doc, pic, Options{})
 	if !bytes.Equal(img.Pix, again.Pix) {
 		t.Error("a second drawing differs")
 	}
-	_, d := placed(t, b)
+	p, v, _, err := planned(doc, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := p.Draw(v, look)
 	s := float64(img.Rect.Dx()) / frameWidth
-	red := 0
-	for k := range 60 {
-		sin, cos := math.Sincos(2 * math.Pi * float64(k) / 60)
-		v := d.f.mm(b.at[0].Add(geom.SheetPoint{X: cos * b.dMM / 2, Y: sin * b.dMM / 2}))
-		if near(img.At(int(v.x*s), int(v.y*s)), verdictColour[qc.Out]) {
-			red++
+	at := func(q drawing.Point) color.Color { return img.At(int(q.X*s), int(q.Y*s)) }
+	inked, all, haloed := map[drawing.Role]int{}, map[drawing.Role]int{}, 0
+	for _, l := range d.Lines {
+		for k := range l.Points {
+			q := l.Points[k].On(l.Points[(k+1)%len(l.Points)], 0.3)
+			if !l.Closed && k+1 == len(l.Points) {
+				continue
+			}
+			if l.Role == drawing.Arrow { // inside
+				q = l.Points[0].On(l.Points[1].On(l.Points[2], 0.5), 0.7)
+			}
+			all[l.Role]++
+			if near(at(q), colourIn(l.Ink)) {
+				inked[l.Role]++
+			}
+			beside := q.Add(l.Points[(k+1)%len(l.Points)].Sub(l.Points[k]).Unit().Turned().Mul((l.Width + l.Halo) / 4))
+			if l.Role == drawing.Outline && near(at(beside), plaqueColour) {
+				haloed++
+			}
 		}
 	}
-	if red < 50 {
-		t.Errorf("%d of 60 points of the rim are drawn in the verdict's colour", red)
-	}
-	for _, q := range d.plaques {
-		if !near(img.At(int((q.box.x0+1.5)*s), int((q.box.y0+1.5)*s)), plaqueColour) {
-			t.Errorf("%s stands on no plaque", q.text)
+	for role, n := range all {
+		if inked[role] < n*8/10 { // the rest lies under a plaque or another line
+			t.Errorf("%d of %d places of role %s are inked", inked[role], n, role)
 		}
 	}
-	alone, err := Draw(doc, grey(), Options{PhotoAlone: true})
-	if err != nil || alone.Rect.Dy()*img.Rect.Dx() >= img.Rect.Dy()*alone.Rect.Dx() {
-		t.Errorf("without its list the picture is not lower: %v, %v", alone.Rect, err)
+	if haloed < all[drawing.Outline]*8/10 {
+		t.Errorf("at %d of %d places of outlines there is a halo", haloed, all[drawing.Outline])
+	}
+	if all[drawing.Outline] < 100 || all[drawing.Dimension] < 6 || all[drawing.Arrow] < 16 {
+		t.Errorf("drawn were %v", all)
+	}
+	for _, q := range d.Values {
+		if !near(at(drawing.Point{X: q.Box.X0 + 1.5, Y: q.Box.Y0 + 1.5}), plaqueColour) {
+			t.Errorf("%s stands on no plaque", q.Text)
+		}
+		if !holds(img, s, q.Box, colourIn(q.Ink)) {
+			t.Errorf("%s is not written in its ink", q.Text)
+		}
+	}
+	for _, q := range d.Tags {
+		if !near(at(drawing.Point{X: q.Box.X0 + 2, Y: q.Box.Y0 + 2}), colourIn(q.Ink)) {
+			t.Errorf("tag %s is not in its ink", q.Text)
+		}
+		shape := drawing.BoxAt(drawing.Point{X: q.ShapeX, Y: q.Box.Centre().Y}, drawing.ShapeSide/2, drawing.ShapeSide/2)
+		text := q.Box
+		text.X0 = q.TextX
+		if !holds(img, s, shape, plaqueColour) || !holds(img, s, text.Grown(-2), plaqueColour) {
+			t.Errorf("tag %s lacks its verdict's shape or its text", q.Text)
+		}
+	}
+}
+
+// holds tells whether a colour is in a box of the picture.
+func holds(img *image.RGBA, s float64, b drawing.Box, want color.Color) bool {
+	for y := int(b.Y0 * s); y < int(b.Y1*s); y++ {
+		for x := int(b.X0 * s); x < int(b.X1*s); x++ {
+			if near(img.At(x, y), want) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// What is drawn ends with the photo: of a head that the photo cuts off nothing is drawn over the list
+// below.
+func TestDrawEndsWithThePhoto(t *testing.T) {
+	doc, pic := measured()
+	cut := *doc
+	at := answer.Point{float64(doc.Width) / 2, float64(doc.Height) - 1}
+	l := answer.Location{CentrePx: at, RadiusMM: doc.Locations[0].RadiusMM, Ask: &qc.Refusal{Code: "unsure"}}
+	on := doc.Scale.Camera.Geom().ToSheet(geom.PxPoint{U: at[0], V: at[1]}, 0)
+	l.SheetMM = answer.Point{on.X, on.Y}
+	cut.Locations = []answer.Location{l}
+	img, err := Draw(&cut, pic, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, v, _, err := planned(&cut, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := float64(img.Rect.Dx()) / frameWidth
+	alone := newCanvas(frameWidth, float64(img.Rect.Dy())/s, s)
+	newList(&cut, &Options{Units: qc.Millimetres}).draw(alone, v.Height)
+	from := img.PixOffset(0, int(math.Ceil(v.Height*s))+1)
+	if !bytes.Equal(img.Pix[from:], alone.img.Pix[from:]) {
+		t.Error("the list is drawn over")
 	}
 }
 
@@ -324,12 +157,13 @@ func near(c, want color.Color) bool {
 }
 
 func TestDrawRefuses(t *testing.T) {
-	doc := benches()[0].document(t)
+	doc, pic := measured()
 	if _, err := Draw(doc, &raster.Picture{Y: raster.NewGrey(10, 10)}, Options{}); err == nil {
 		t.Error("a picture of another size is drawn on")
 	}
-	doc.Scale = nil
-	if _, err := Draw(doc, grey(), Options{}); err == nil {
+	bare := *doc
+	bare.Scale = nil
+	if _, err := Draw(&bare, pic, Options{}); err == nil {
 		t.Error("an answer without a scale is drawn")
 	}
 }
@@ -360,13 +194,13 @@ func TestContrast(t *testing.T) {
 	}
 }
 
-// The three shapes stay apart without colour: drawn black on white, any two differ in a third of
+// The shapes stay apart without colour: drawn black on white, any two differ in a third of
 // what they cover.
 func TestShapesDiffer(t *testing.T) {
 	ink := map[qc.Verdict][]bool{}
 	for _, v := range qc.Verdicts {
 		c := newCanvas(24, 24, 4)
-		c.fill(verdictShape(v, vec{12, 12}, 24), color.Black)
+		c.fill(verdictShape(v, vec{X: 12, Y: 12}, 24), color.Black)
 		for i := 0; i < len(c.img.Pix); i += 4 {
 			ink[v] = append(ink[v], c.img.Pix[i] < 128)
 		}
@@ -392,30 +226,6 @@ func TestShapesDiffer(t *testing.T) {
 	}
 }
 
-// The length of a line inside a box, against stepping along it.
-func TestCut(t *testing.T) {
-	b := box{10, 20, 50, 40}
-	for i := range 500 {
-		f := float64(i)
-		p, q := vec{math.Mod(f*37.7, 70), math.Mod(f*23.3, 70)}, vec{math.Mod(f*11.9, 70), math.Mod(f*53.1, 70)}
-		if i%7 == 0 {
-			q.x = p.x // upright
-		}
-		const n = 4000
-		in := 0
-		for k := range n {
-			v := p.on(q, (float64(k)+0.5)/n)
-			if v.x >= b.x0 && v.x <= b.x1 && v.y >= b.y0 && v.y <= b.y1 {
-				in++
-			}
-		}
-		l := q.sub(p).len()
-		if got, want := b.cut(p, q), l*float64(in)/n; math.Abs(got-want) > 2*l/n+1e-9 {
-			t.Fatalf("from %v to %v: %v, want %v", p, q, got, want)
-		}
-	}
-}
-
 // A note that is true of several locations stands once, with their tags; a farther edge's
 // warnings are not those of what is shown.
 func TestNotes(t *testing.T) {
@@ -432,29 +242,8 @@ func TestNotes(t *testing.T) {
 	}
 }
 
-// The shortest joining of five places, worked by hand.
-func TestTreeAndRows(t *testing.T) {
-	var fs []*fastener
-	for i, p := range []geom.SheetPoint{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 10, Y: 1}, {X: 20, Y: 12}, {X: 31, Y: 0}} {
-		fs = append(fs, &fastener{i: i, at: p})
-	}
-	pairs := tree(fs)
-	if got := fmt.Sprint(pairs); got != "[[0 2] [1 2] [1 4] [1 3]]" {
-		t.Errorf("pairs %v", got)
-	}
-	rows := rowsOf(fs, pairs)
-	var got []string
-	for _, r := range rows {
-		got = append(got, fmt.Sprint(r.of))
-	}
-	if s := strings.Join(got, " "); s != "[0 2 1 4] [1 3]" {
-		t.Errorf("rows %s", s)
-	}
-}
-
 func BenchmarkDraw(b *testing.B) {
-	doc := benches()[4].document(&testing.T{})
-	pic := grey()
+	doc, pic := measured()
 	b.ReportAllocs()
 	var img *image.RGBA
 	for b.Loop() {

@@ -1,7 +1,6 @@
 package annotate
 
 import (
-	"errors"
 	"image"
 	"image/color"
 	"image/draw"
@@ -16,7 +15,7 @@ import (
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/image/vector"
 
-	"bucktail/imaging/photo"
+	"bucktail/qc/drawing"
 )
 
 // canvas is a picture that is drawn on in CSS px.
@@ -36,38 +35,24 @@ type faceKey struct {
 func newCanvas(width, height, s float64) *canvas {
 	m := image.NewRGBA(image.Rect(0, 0, int(math.Round(width*s)), int(math.Round(height*s))))
 	draw.Draw(m, m.Rect, image.NewUniform(sheetColour), image.Point{}, draw.Src)
-	return canvasOn(m, s)
-}
-
-// canvasOn draws on a picture.
-func canvasOn(m *image.RGBA, s float64) *canvas {
 	return &canvas{img: m, s: s, ras: vector.NewRasterizer(1, 1), faces: map[faceKey]font.Face{}}
 }
 
-// photoPart gives the frame's part of the photo, s px for each CSS px; fullWidth is the photo's
-// width where p may be a smaller copy, px.
-func photoPart(p Photo, f *frame, fullWidth int, s float64) (*image.RGBA, error) {
-	crop := f.crop
-	w, h := p.Bounds()
-	if w != fullWidth {
-		k := float64(w) / float64(fullWidth)
-		at := func(v int) int { return int(math.Round(float64(v) * k)) }
-		crop = image.Rect(at(crop.Min.X), at(crop.Min.Y), at(crop.Max.X), at(crop.Max.Y))
-	}
-	crop = crop.Intersect(image.Rect(0, 0, w, h))
-	if crop.Empty() {
-		return nil, errors.New("nothing of the photo is in the picture")
-	}
-	pic, at, err := p.Part(crop)
-	if err != nil {
-		return nil, err
-	}
-	return photo.Scaled(pic, crop.Sub(at), int(math.Round(frameWidth*s)), max(1, int(math.Round(f.height*s)))), nil
+// within is the canvas cut to a part that begins at its corner.
+func (c *canvas) within(r image.Rectangle) *canvas {
+	part := *c
+	part.img = c.img.SubImage(r).(*image.RGBA)
+	return &part
 }
+
+type (
+	vec = drawing.Point
+	box = drawing.Box
+)
 
 // polygon is closed; shape is several of them, and may overlap itself.
 type (
-	polygon []vec
+	polygon = drawing.Path
 	shape   []polygon
 )
 
@@ -77,7 +62,7 @@ func (s *shape) add(p polygon) {
 	area := 0.0
 	for i := range p {
 		j := (i + 1) % len(p)
-		area += p[i].x*p[j].y - p[j].x*p[i].y
+		area += p[i].X*p[j].Y - p[j].X*p[i].Y
 	}
 	if area < 0 {
 		q := make(polygon, len(p))
@@ -91,8 +76,8 @@ func (s *shape) add(p polygon) {
 
 // line adds a straight stroke with square ends.
 func (s *shape) line(a, b vec, width float64) {
-	n := b.sub(a).unit().turned().mul(width / 2)
-	s.add(polygon{a.add(n), b.add(n), b.sub(n), a.sub(n)})
+	n := b.Sub(a).Unit().Turned().Mul(width / 2)
+	s.add(polygon{a.Add(n), b.Add(n), b.Sub(n), a.Sub(n)})
 }
 
 // curve adds a stroke through points, round at its bends; closed comes back to the first.
@@ -112,15 +97,7 @@ func (s *shape) curve(pts []vec, width float64, closed bool) {
 
 func (s *shape) disc(c vec, r float64) { s.add(arc(c, r, 0, 2*math.Pi)) }
 
-func (s *shape) box(b box) {
-	s.add(polygon{{b.x0, b.y0}, {b.x1, b.y0}, {b.x1, b.y1}, {b.x0, b.y1}})
-}
-
-// arrow adds a filled head with its tip at tip, pointing along u.
-func (s *shape) arrow(tip, u vec) {
-	back, n := tip.sub(u.mul(arrowLength)), u.turned().mul(arrowWidth/2)
-	s.add(polygon{tip, back.add(n), back.sub(n)})
-}
+func (s *shape) box(b box) { s.add(b.Corners()) }
 
 // arc gives points of a circle from one angle to another, radians, clockwise as seen.
 func arc(c vec, r, from, to float64) polygon {
@@ -132,31 +109,31 @@ func arc(c vec, r, from, to float64) polygon {
 	}
 	for i := range p {
 		a := from + (to-from)*float64(i)/last
-		p[i] = vec{c.x + r*math.Cos(a), c.y + r*math.Sin(a)}
+		p[i] = vec{X: c.X + r*math.Cos(a), Y: c.Y + r*math.Sin(a)}
 	}
 	return p
 }
 
 // fill paints a shape with a colour.
 func (c *canvas) fill(s shape, col color.Color) {
-	lo, hi := vec{math.Inf(1), math.Inf(1)}, vec{math.Inf(-1), math.Inf(-1)}
+	lo, hi := vec{X: math.Inf(1), Y: math.Inf(1)}, vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, p := range s {
 		for _, v := range p {
-			lo = vec{min(lo.x, v.x), min(lo.y, v.y)}
-			hi = vec{max(hi.x, v.x), max(hi.y, v.y)}
+			lo = vec{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}
+			hi = vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
 		}
 	}
-	if !(lo.x <= hi.x && lo.y <= hi.y) {
+	if !(lo.X <= hi.X && lo.Y <= hi.Y) {
 		return
 	}
-	r := image.Rect(int(math.Floor(lo.x*c.s)), int(math.Floor(lo.y*c.s)), int(math.Ceil(hi.x*c.s))+1, int(math.Ceil(hi.y*c.s))+1).
+	r := image.Rect(int(math.Floor(lo.X*c.s)), int(math.Floor(lo.Y*c.s)), int(math.Ceil(hi.X*c.s))+1, int(math.Ceil(hi.Y*c.s))+1).
 		Intersect(c.img.Rect)
 	if r.Empty() {
 		return
 	}
 	c.ras.Reset(r.Dx(), r.Dy())
 	at := func(v vec) (float32, float32) {
-		return float32(v.x*c.s - float64(r.Min.X)), float32(v.y*c.s - float64(r.Min.Y))
+		return float32(v.X*c.s - float64(r.Min.X)), float32(v.Y*c.s - float64(r.Min.Y))
 	}
 	for _, p := range s {
 		c.ras.MoveTo(at(p[0]))
@@ -204,9 +181,9 @@ func newFace(k faceKey, s float64) font.Face {
 // text writes s with its baseline's left end at p and gives where the baseline ends.
 func (c *canvas) text(p vec, s string, k faceKey, col color.Color) vec {
 	d := font.Drawer{Dst: c.img, Src: image.NewUniform(col), Face: c.face(k),
-		Dot: fixed.Point26_6{X: fixed.Int26_6(math.Round(p.x * c.s * 64)), Y: fixed.Int26_6(math.Round(p.y * c.s * 64))}}
+		Dot: fixed.Point26_6{X: fixed.Int26_6(math.Round(p.X * c.s * 64)), Y: fixed.Int26_6(math.Round(p.Y * c.s * 64))}}
 	d.DrawString(strings.ReplaceAll(s, "\u00a0", " "))
-	return vec{float64(d.Dot.X) / 64 / c.s, p.y}
+	return vec{X: float64(d.Dot.X) / 64 / c.s, Y: p.Y}
 }
 
 // ruler measures texts where there is no canvas yet; widths grow in proportion to the size. A

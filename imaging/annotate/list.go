@@ -127,7 +127,7 @@ func (l *list) row(loc *answer.Location, tag string, opt *Options) {
 		c = loc.Checks[loc.Governing]
 	}
 	col := colourOf(loc.Whole)
-	line.shape, line.at = loc.Whole, vec{wordAt - 18, l.height - rowFace.size*capHeight/2}
+	line.shape, line.at = loc.Whole, vec{X: wordAt - 18, Y: l.height - rowFace.size*capHeight/2}
 	line.parts = append(line.parts, listPart{wordAt, loc.Headline, rowFace, col})
 	if ok {
 		value := right(opt, c)
@@ -198,15 +198,15 @@ func (l *list) draw(c *canvas, top float64) {
 		y := top + n.y
 		if n.rule {
 			var s shape
-			s.box(box{margin, y - 0.5, frameWidth - margin, y + 0.5})
+			s.box(box{X0: margin, Y0: y - 0.5, X1: frameWidth - margin, Y1: y + 0.5})
 			c.fill(s, softRule)
 			continue
 		}
 		if n.shape != "" {
-			c.fill(verdictShape(n.shape, vec{n.at.x, top + n.at.y}, shapeSide), colourOf(n.shape))
+			c.fill(verdictShape(n.shape, vec{X: n.at.X, Y: top + n.at.Y}, shapeSide), colourOf(n.shape))
 		}
 		for _, p := range n.parts {
-			c.text(vec{p.x, y}, p.text, p.face, p.col)
+			c.text(vec{X: p.x, Y: y}, p.text, p.face, p.col)
 		}
 	}
 }

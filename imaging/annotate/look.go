@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"bucktail/qc"
+	"bucktail/qc/drawing"
 )
 
 // Ink on a photo is the same in all themes, because the photo is; the pale halo carries the
@@ -24,52 +25,26 @@ var (
 	}
 )
 
-// Line widths and sizes, CSS px.
-const (
-	frameWidth     = 390
-	extensionWidth = 1.2
-	dimensionWidth = 1.5
-	outlineWidth   = 2.2
-	haloAdd        = 3.5
-	arrowLength    = 11
-	arrowWidth     = 3.6
-	outsideTail    = 22 // of an arrow that points from outside
-	leastBetween   = 2*arrowLength + 8
-	leastHead      = 34 // a smaller head shows what is not within, and its tag
-	markWidth      = 1.2
-)
-
-// Sizes on the sheet, mm.
-const (
-	extensionOff  = 0.8 // an extension line starts off the feature
-	extensionPast = 0.8 // and passes the dimension line
-	markArm       = 0.9
-	chainOff      = 6 // pitch chain off the heads, least
-)
-
-const mostValues = 12
+// frameWidth is that of all pictures, CSS px.
+const frameWidth = 390
 
 var (
-	valueFace = faceKey{true, 15}
-	tagFace   = faceKey{true, 15}
-	rowFace   = faceKey{true, 17}
-	unitFace  = faceKey{false, 17}
-	noteFace  = faceKey{false, 13}
+	rowFace  = faceKey{true, 17}
+	unitFace = faceKey{false, 17}
+	noteFace = faceKey{false, 13}
 )
 
-const (
-	plaquePad  = 4.0
-	plaqueHalf = 15*capHeight/2 + plaquePad // half height
-	tagHalf    = 14.0
-	shapeSide  = 18.0
-)
+// shapeSide is the side of the square that a verdict's shape in the list fills, CSS px.
+const shapeSide = 18.0
 
-func colourOf(v qc.Verdict) color.NRGBA {
-	if v == qc.Unread {
-		v = qc.Within // told apart by its shape and word
-	}
-	if c, ok := verdictColour[v]; ok {
+func colourOf(v qc.Verdict) color.NRGBA { return colourIn(drawing.Of(v)) }
+
+func colourIn(ink drawing.Ink) color.NRGBA {
+	if c, ok := verdictColour[qc.Verdict(ink)]; ok {
 		return c
+	}
+	if ink == drawing.Pencil {
+		return pencilColour
 	}
 	return inkColour
 }
@@ -79,10 +54,10 @@ func colourOf(v qc.Verdict) color.NRGBA {
 func verdictShape(v qc.Verdict, c vec, side float64) shape {
 	var s shape
 	k := side / 24
-	at := func(x, y float64) vec { return vec{c.x + (x-12)*k, c.y + (y-12)*k} }
+	at := func(x, y float64) vec { return vec{X: c.X + (x-12)*k, Y: c.Y + (y-12)*k} }
 	bar := func(x, y, w, h float64) {
 		a, b := at(x, y), at(x+w, y+h)
-		s.box(box{a.x, a.y, b.x, b.y})
+		s.box(box{X0: a.X, Y0: a.Y, X1: b.X, Y1: b.Y})
 	}
 	switch v {
 	case qc.Within:
@@ -102,10 +77,10 @@ func verdictShape(v qc.Verdict, c vec, side float64) shape {
 		bar(1, 2, 3, 20)
 		d := 3 / math.Sqrt2
 		for _, e := range [2][4]float64{{8.2, 4.2, 23, 19.8}, {8.2, 19.8, 23, 4.2}} {
-			a, b := vec{e[0], e[1]}, vec{e[2], e[3]}
-			u := b.sub(a).unit().mul(d / 2)
-			p, q := a.add(u), b.sub(u)
-			s.line(at(p.x, p.y), at(q.x, q.y), 3*k)
+			a, b := vec{X: e[0], Y: e[1]}, vec{X: e[2], Y: e[3]}
+			u := b.Sub(a).Unit().Mul(d / 2)
+			p, q := a.Add(u), b.Sub(u)
+			s.line(at(p.X, p.Y), at(q.X, q.Y), 3*k)
 		}
 	}
 	return s

@@ -2,7 +2,6 @@ package answer
 
 import (
 	"math"
-	"slices"
 
 	"bucktail/imaging/geom"
 	"bucktail/qc"
@@ -60,57 +59,62 @@ func (d *Document) Places(i int) *history.Places {
 
 // Look is one finding on a shot, as the record keeps it.
 type Look struct {
-	Places   *history.Places
-	Spec     qc.Spec
-	Readings []qc.Reading
-	Checks   []qc.Check
-	Verdict  qc.Verdict
+	Places   *history.Places `json:"places"`
+	Spec     qc.Spec         `json:"spec"`
+	Readings []qc.Reading    `json:"readings"`
+	Checks   []qc.Check      `json:"checks"` // that stand now
+	Judged   []qc.Check      `json:"judged"` // of the finding itself: values are written with their U
+	Whole    qc.Verdict      `json:"whole"`  // of the location: see [qc.Whole]
 }
 
-// Drawn gives back a document of which a picture can be drawn: of one finding and of the
-// neighbours to which a pitch that makes its verdict goes. beside are other findings on the
-// same shot; a neighbour that is none of them gets a circle as large as the finding's own. of
-// tells which of beside each further location is, -1 for none. p must be valid
-// ([history.Places.Valid]).
-func Drawn(own Look, beside []Look) (doc *Document, of []int) {
+// Drawn gives back a document of which a picture can be drawn: the first location is the finding,
+// then come those beside it on the same shot, in their order, then the neighbours to which its
+// pitches go and that are none of them, each with a circle as large as the finding's own. All
+// places must be valid ([history.Places.Valid]).
+func Drawn(own Look, beside []Look) *Document {
 	p, c := own.Places, own.Places.Camera
 	cam := camera(p)
-	doc = &Document{Width: p.WidthPx, Height: p.HeightPx, Spec: own.Spec, Scale: &Scale{From: "card", Layout: p.Layout,
+	doc := &Document{Width: p.WidthPx, Height: p.HeightPx, Spec: own.Spec, Scale: &Scale{From: "card", Layout: p.Layout,
 		Camera: Camera{c.FocalPx, c.CxPx, c.CyPx, c.K1, c.R, c.T}}}
-	doc.Locations = []Location{own.location(p)}
+	for _, k := range append([]Look{own}, beside...) {
+		doc.Locations = append(doc.Locations, k.location(cam))
+	}
 	var readings []Reading
 	for k, r := range own.Readings {
 		out := Reading{Reading: r}
+		for _, c := range own.Judged {
+			if c.Reading.Quantity == r.Quantity && c.Reading.ValueMM == r.ValueMM {
+				out.UMM = max(out.UMM, c.UMM)
+			}
+		}
 		if place := p.PlaceOf(k); place != nil && place.EdgePx != nil {
 			out.EdgePx = &[2]Point{Point(place.EdgePx[0]), Point(place.EdgePx[1])}
-		} else if place != nil && place.ToPx != nil && own.counts(r) {
+		} else if place != nil && place.ToPx != nil {
 			to := Point(*place.ToPx)
-			at, i := len(doc.Locations), neighbour(to, p, beside)
-			n := Location{What: own.Spec.Kind, CentrePx: to, RadiusMM: p.RadiusMM}
-			q := cam.ToSheet(px(to), 0)
-			n.SheetMM = Point{q.X, q.Y}
-			if i >= 0 {
-				n = beside[i].location(beside[i].Places)
+			at := 1 + neighbour(to, p, beside)
+			if at == 0 {
+				at = len(doc.Locations)
+				doc.Locations = append(doc.Locations, Location{What: own.Spec.Kind, CentrePx: to, SheetMM: onSheet(cam, to), RadiusMM: p.RadiusMM})
 			}
-			doc.Locations, of = append(doc.Locations, n), append(of, i)
 			out.ToPx, out.To = &to, &at
 		}
 		readings = append(readings, out)
 	}
 	doc.Locations[0].Readings, doc.Locations[0].Checks = readings, own.Checks
-	return doc, of
+	return doc
 }
 
-func (k Look) location(p *history.Places) Location {
-	return Location{What: k.Spec.Kind, NominalMM: k.Spec.NominalMM, CentrePx: Point(p.CentrePx), SheetMM: p.SheetMM, RadiusMM: p.RadiusMM,
-		OutlinePx: unpairs(p.OutlinePx), Summary: standing.Summary{Verdict: k.Verdict, Governing: -1}}
+// location is a finding as it is drawn, without its readings. Its place on the sheet is taken
+// from the photo: another one of the same shot may have been measured on a sheet of its own.
+func (k Look) location(cam *geom.Camera) Location {
+	p := k.Places
+	return Location{What: k.Spec.Kind, NominalMM: k.Spec.NominalMM, CentrePx: Point(p.CentrePx), SheetMM: onSheet(cam, Point(p.CentrePx)), RadiusMM: p.RadiusMM,
+		OutlinePx: unpairs(p.OutlinePx), Summary: standing.Summary{Whole: k.Whole, Governing: -1}}
 }
 
-// counts tells whether a reading makes the verdict.
-func (k Look) counts(r qc.Reading) bool {
-	return slices.ContainsFunc(k.Checks, func(c qc.Check) bool {
-		return c.Verdict == k.Verdict && c.Verdict != qc.Within && c.Reading.Quantity == r.Quantity && c.Reading.ValueMM == r.ValueMM
-	})
+func onSheet(cam *geom.Camera, at Point) Point {
+	q := cam.ToSheet(px(at), 0)
+	return Point{q.X, q.Y}
 }
 
 // neighbour finds whose centre lies at a place, -1 if none: within half the own radius.

@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"bucktail/imaging/answer"
+	"bucktail/qc"
 	"bucktail/qc/report"
 )
 
@@ -12,7 +13,7 @@ func lookOf(f *report.Finding) (answer.Look, bool) {
 	if f.Places == nil || f.Places.Valid(len(f.Readings)) != nil {
 		return answer.Look{}, false
 	}
-	return answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Verdict: f.Verdict}, true
+	return answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Judged: f.Result.Checks, Whole: qc.Whole(f.Verdict, f.Result.Unread)}, true
 }
 
 // beside finds the findings on one photo of a part. Its zero value is ready; it may be used by
@@ -27,14 +28,15 @@ type besideLook struct {
 	location *report.Location
 }
 
-// on gives the other locations' findings on the same photo, with their tags.
-func (b *beside) on(r report.PictureRequest) (around []answer.Look, tags []string) {
-	for _, o := range b.of(r.Part)[r.Finding.Photo] {
-		if o.location != r.Location {
-			around, tags = append(around, o.Look), append(tags, o.location.Tag)
+// on gives the other locations' findings on the same photo, of each its last.
+func (b *beside) on(r report.PictureRequest) (around []answer.Look) {
+	all := b.of(r.Part)[r.Finding.Photo]
+	for i, o := range all {
+		if o.location != r.Location && (i+1 == len(all) || all[i+1].location != o.location) {
+			around = append(around, o.Look)
 		}
 	}
-	return around, tags
+	return around
 }
 
 func (b *beside) of(p *report.Part) map[string][]besideLook {

@@ -3,47 +3,83 @@ package outgoing
 import (
 	"bytes"
 	"context"
+	"errors"
 	"image"
 	"image/jpeg"
+	"math"
 
-	"bucktail/imaging/annotate"
 	"bucktail/imaging/answer"
+	"bucktail/imaging/dimension"
 	"bucktail/imaging/photo"
+	"bucktail/qc/drawing"
 	"bucktail/qc/history"
+	"bucktail/qc/paper"
 	"bucktail/qc/report"
 )
 
-// picture draws a finding's outline and dimensions upon its photo; where the entry does not say
-// where they lie, it cuts the place out.
+// valuePt is the size of a drawing's values on paper, points, wherever it stands: as small as the
+// smallest text of a report, because a page's photo is smaller than a phone's.
+const valuePt = 8
+
+// units turns a width on paper into one in the units of a drawing.
+func units(widthMM float64) float64 { return widthMM * dimension.TextSize / (valuePt * paper.MMPerPt) }
+
+// picture gives the part of the photo that shows a finding, and plans its outline and dimensions
+// over it; where the entry does not say where they lie, it cuts the place out.
 func (m *Maker) picture(ctx context.Context, r report.PictureRequest) (report.Picture, error) {
 	p, err := m.shown(ctx, r.Finding.Photo)
 	if err != nil {
 		return report.Picture{}, err
 	}
-	if own, ok := lookOf(r.Finding); ok {
-		around, tags := m.beside.on(r)
-		doc, of := answer.Drawn(own, around)
-		o := annotate.Options{Units: r.Units, Tags: []string{r.Location.Tag}, PhotoAlone: true, MaxSide: r.MaxPx, Aspect: r.Aspect}
-		for _, i := range of {
-			tag := "beside"
-			if i >= 0 {
-				tag = tags[i]
-			}
-			o.Tags = append(o.Tags, tag)
-		}
-		// A photo of another shape than the entry says is no reason to go without it.
-		if drawn, err := annotate.DrawOn(doc, p, o); err == nil {
-			b, err := encode(drawn)
-			return report.Picture{Data: b, Drawn: true}, err
+	w, h := p.Bounds()
+	if own, ok := lookOf(r.Finding); ok && smallerCopy(w, h, own.Places.WidthPx, own.Places.HeightPx) {
+		if pic, err := drawn(answer.Drawn(own, m.beside.on(r)), p, r); err == nil {
+			return pic, nil
 		}
 	}
-	w, h := p.Bounds()
 	crop := r.Finding.Crop
 	if p.smaller {
 		crop = nil // it is in pixels of the photo, whose size is not known here
 	}
 	b, err := p.cut(cutOut(crop, w, h, r.Aspect), r.MaxPx)
 	return report.Picture{Data: b}, err
+}
+
+// drawn gives a document's first location with what is drawn of it.
+func drawn(doc *answer.Document, p shown, r report.PictureRequest) (report.Picture, error) {
+	plan, err := dimension.Of(doc, dimension.What{Tags: []string{r.Location.Tag}, Units: r.Units, Chosen: 1})
+	if err != nil {
+		return report.Picture{}, err
+	}
+	look := dimension.Look{TextWidth: func(s string) float64 { return paper.Advance(s, paper.Bold) }}
+	wide := units(r.WidthMM)
+	v, part := plan.Fit(dimension.Frame{Width: wide, Least: wide / r.Aspect, Most: wide / r.Aspect, Fill: true, WithCard: true}, look).Part(doc.Width, doc.Height)
+	w, h := p.Bounds()
+	part = scaled(part, float64(w)/float64(doc.Width)).Intersect(image.Rect(0, 0, w, h))
+	if part.Empty() {
+		return report.Picture{}, errors.New("nothing of the photo is in the picture")
+	}
+	pic, at, err := p.Part(part)
+	if err != nil {
+		return report.Picture{}, err
+	}
+	b, err := encode(photo.Scaled(pic, part.Sub(at), r.MaxPx, max(1, int(math.Round(float64(r.MaxPx)*v.Height/v.Width)))))
+	return report.Picture{Data: b, Drawing: func(widthMM float64) *drawing.Drawing { return plan.Draw(v.Wide(units(widthMM)), look) }}, err
+}
+
+// smallerCopy says whether a picture of w by h may be one of ofW by ofH made smaller, both sides
+// rounded to pixels.
+func smallerCopy(w, h, ofW, ofH int) bool {
+	if w == ofW && h == ofH {
+		return true
+	}
+	return w > 0 && w < ofW && math.Abs(float64(h)-float64(ofH)*float64(w)/float64(ofW)) <= 1+float64(ofH)/float64(ofW)
+}
+
+// scaled is a part of a photo in a copy of it that is k times as large.
+func scaled(r image.Rectangle, k float64) image.Rectangle {
+	at := func(v int) int { return int(math.Round(float64(v) * k)) }
+	return image.Rect(at(r.Min.X), at(r.Min.Y), at(r.Max.X), at(r.Max.Y))
 }
 
 // cutOut is the finding's crop with as much of the photo around it as the place on the page

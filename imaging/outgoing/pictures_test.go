@@ -43,7 +43,7 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 		}
 		// The centre on the sheet, seen by the kept camera, is the centre on the photo, as far
 		// as a tenth of a pixel and the rounding of the millimetres tell.
-		q, _ := answer.Drawn(answer.Look{Places: p, Spec: spec}, nil)
+		q := answer.Drawn(answer.Look{Places: p, Spec: spec}, nil)
 		at := q.Scale.Camera.Geom().Project(doc.Scale.Camera.Geom().ToSheet(geom.PxPoint{U: l.CentrePx[0], V: l.CentrePx[1]}, 0), 0)
 		if d := math.Hypot(at.U-l.CentrePx[0], at.V-l.CentrePx[1]); !(d < 0.02) {
 			t.Errorf("location %d: the kept camera is off by %v px", i, d)
@@ -63,29 +63,27 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 	if len(part.Locations) < 4 {
 		t.Fatalf("%d of 5 holes read", len(part.Locations))
 	}
-	beside := 0
 	for i := range part.Locations {
 		l := &part.Locations[i]
 		f := &l.Attempts[0].Findings[0]
-		r := report.PictureRequest{Part: part, Location: l, Finding: f, Units: qc.Millimetres, MaxPx: 640, Aspect: 1.5}
+		r := report.PictureRequest{Part: part, Location: l, Finding: f, Units: qc.Millimetres, WidthMM: 94, MaxPx: 640, Aspect: 1.5}
 		own, ok := lookOf(f)
 		if !ok {
 			t.Fatal("nothing to draw")
 		}
-		around, _ := x.beside.on(r)
-		drawn, of := answer.Drawn(own, around)
-		if len(drawn.Locations) != len(of)+1 {
-			t.Errorf("%d locations, %d of them beside", len(drawn.Locations), len(of))
+		// Its tag says how the location stands as a whole.
+		short := *f
+		short.Verdict, short.Result.Unread = qc.Within, []qc.Limit{{Quantity: qc.Pitch}}
+		if look, _ := lookOf(&short); answer.Drawn(look, nil).Locations[0].Whole != qc.Unread {
+			t.Errorf("of which a limit was not read, it is drawn as %q", look.Whole)
 		}
-		for _, k := range of { // every hole of this row was read, so each neighbour is one of them
-			if k < 0 && len(part.Locations) == len(doc.Locations) {
-				t.Error("a neighbour was not found")
-			}
-			beside++
+		// Every hole of this row was read, so each neighbour is one of them.
+		if got := len(answer.Drawn(own, x.beside.on(r)).Locations); got != len(part.Locations) && len(part.Locations) == len(doc.Locations) {
+			t.Errorf("%d locations of %d", got, len(part.Locations))
 		}
 		pic, err := x.picture(context.Background(), r)
-		if err != nil || !pic.Drawn {
-			t.Fatalf("%v, drawn %v", err, pic.Drawn)
+		if err != nil || pic.Drawing == nil {
+			t.Fatalf("%v, not drawn", err)
 		}
 		m, _, err := image.Decode(bytes.NewReader(pic.Data))
 		if err != nil {
@@ -99,12 +97,11 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 			plain := *f
 			plain.Places = p
 			r.Finding = &plain
-			if pic, err := x.picture(context.Background(), r); err != nil || pic.Drawn {
-				t.Errorf("%+v: %v, drawn %v", p, err, pic.Drawn)
+			if pic, err := x.picture(context.Background(), r); err != nil || pic.Drawing != nil {
+				t.Errorf("%+v: %v, or drawn", p, err)
 			}
 		}
 	}
-	t.Logf("%d neighbours drawn", beside)
 	if len(x.photos.last) != 1 {
 		t.Errorf("%d decoded photos held for one", len(x.photos.last))
 	}
@@ -140,7 +137,7 @@ func TestPreviewStandsIn(t *testing.T) {
 	for _, r := range doc.Locations[0].Readings {
 		f.Readings = append(f.Readings, r.Reading)
 	}
-	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, MaxPx: 629, Aspect: 1.47}
+	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, WidthMM: 94, MaxPx: 629, Aspect: 1.47}
 	give := func(b []byte) func(context.Context, string) ([]byte, error) {
 		return func(context.Context, string) ([]byte, error) {
 			if b == nil {
@@ -152,8 +149,8 @@ func TestPreviewStandsIn(t *testing.T) {
 	picture := func(m *Maker) image.Image {
 		t.Helper()
 		pic, err := m.picture(context.Background(), r)
-		if err != nil || !pic.Drawn {
-			t.Fatalf("%v, drawn %v", err, pic.Drawn)
+		if err != nil || pic.Drawing == nil {
+			t.Fatalf("%v, not drawn", err)
 		}
 		img, _, err := image.Decode(bytes.NewReader(pic.Data))
 		if err != nil {
@@ -219,11 +216,11 @@ func BenchmarkReportPicture(b *testing.B) {
 	for _, r := range l.Readings {
 		f.Readings = append(f.Readings, r.Reading)
 	}
-	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, MaxPx: 629, Aspect: 1.47}
+	r := report.PictureRequest{Part: &report.Part{}, Location: &report.Location{Tag: "H1"}, Finding: &f, Units: qc.Millimetres, WidthMM: 94, MaxPx: 629, Aspect: 1.47}
 	x := &Maker{Photo: func(context.Context, string) ([]byte, error) { return shot, nil }}
 	for b.Loop() {
-		if pic, err := x.picture(context.Background(), r); err != nil || !pic.Drawn {
-			b.Fatal(err, pic.Drawn)
+		if pic, err := x.picture(context.Background(), r); err != nil || pic.Drawing(r.WidthMM) == nil {
+			b.Fatal(err)
 		}
 	}
 }

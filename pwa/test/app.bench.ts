@@ -92,6 +92,74 @@ test("live view", async ({ page }) => {
   expect(Math.min(...fps)).toBeGreaterThan(0);
 });
 
+test("the drawing follows a finger", async ({ page }) => {
+  test.setTimeout(300_000);
+  await page.goto(laptop.url + "/sample");
+  await page.waitForURL("**/parts");
+  await page.getByRole("link", { name: /Corner gusset, left/ }).click();
+  await page.waitForURL("**/part/*");
+  await page.goto(`${page.url()}/snap?sample`);
+  await page.waitForURL("**/photo/*");
+  await expect(page.locator(".photo .dimtext").first()).toBeVisible({ timeout: 60_000 });
+
+  /** Moves the view or the mouse in each frame for 3 s: frames, and changes of a line, a second. */
+  const rates = (line: string, how: "wheel" | "mouse", x: number, y: number) =>
+    page.evaluate(
+      ({ line, how, x, y }) =>
+        new Promise<{ frames: number; changes: number }>((resolve) => {
+          const photo = document.querySelector(".photo")!,
+            began = performance.now();
+          let frames = 0,
+            changes = 0,
+            last: string | null | undefined;
+          const each = (): void => {
+            const now = document.querySelector(line)?.getAttribute("d");
+            if (now !== last) changes++;
+            last = now;
+            const at = { bubbles: true, clientX: x, clientY: y },
+              d = 8 * Math.sin(frames / 9);
+            photo.dispatchEvent(
+              how === "wheel"
+                ? new WheelEvent("wheel", { ...at, deltaY: d, cancelable: true })
+                : new PointerEvent("pointermove", { ...at, pointerId: 1, clientX: x + d }),
+            );
+            frames++;
+            const seconds = (performance.now() - began) / 1000;
+            if (seconds < 3) requestAnimationFrame(each);
+            else resolve({ frames: frames / seconds, changes: changes / seconds });
+          };
+          requestAnimationFrame(each);
+        }),
+      { line, how, x, y },
+    );
+  const box = (await page.locator(".photo").boundingBox())!;
+  const pinched: number[] = [],
+    dragged: number[] = [],
+    frames: number[] = [];
+  for (let i = 0; i < ROUNDS; i++) {
+    const r = await rates(".photo svg path.halo", "wheel", box.x + box.width / 2, box.y + 100);
+    pinched.push(r.changes);
+    frames.push(r.frames);
+  }
+  await page.getByRole("tab", { name: "R7" }).click();
+  await page.getByRole("button", { name: "Correct" }).click();
+  for (let i = 0; i < ROUNDS; i++) {
+    const handle = (await page.locator(".ph-pencil rect").first().boundingBox())!;
+    const [x, y] = [handle.x + handle.width / 2, handle.y + handle.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    const r = await rates(".ph-pencil path.halo", "mouse", x, y);
+    await page.mouse.up();
+    dragged.push(r.changes);
+    frames.push(r.frames);
+    await page.waitForTimeout(3000); // measured where it was dropped
+  }
+  told("frames while a finger moves", frames, "frames a second");
+  told("drawing planned while the photo is pinched", pinched, "times a second");
+  told("circle planned while its handle is dragged and measured", dragged, "times a second");
+  expect(Math.min(...pinched, ...dragged)).toBeGreaterThan(0);
+});
+
 test("cold start with no laptop", async ({ page, context }) => {
   await page.goto(laptop.url);
   await page.evaluate(async () => {

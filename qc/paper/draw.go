@@ -78,6 +78,7 @@ type Pen struct {
 	WidthMM float64
 	Colour  Colour
 	DashMM  []float64
+	Round   bool // where the path bends
 }
 
 // write gives the path's operators. Four decimals of a point are 0.00004 mm: the library's
@@ -108,7 +109,11 @@ func (n Pen) ops() string {
 	for _, mm := range n.DashMM {
 		dash += fmt.Sprintf("%.4f ", mm/MMPerPt)
 	}
-	return fmt.Sprintf("%s %.4f w 0 J 0 j [%s] 0 d", n.Colour.op("RG"), n.WidthMM/MMPerPt, strings.TrimSpace(dash))
+	join := 0
+	if n.Round {
+		join = 1
+	}
+	return fmt.Sprintf("%s %.4f w 0 J %d j [%s] 0 d", n.Colour.op("RG"), n.WidthMM/MMPerPt, join, strings.TrimSpace(dash))
 }
 
 // Stroke draws along a path.
@@ -123,6 +128,20 @@ func (d *Doc) Fill(p *Path, c Colour) {
 	if !d.draft {
 		d.write(p, c.op("rg"), "f*")
 	}
+}
+
+// Clip draws what lies inside a rectangle and nothing of what lies outside.
+func (d *Doc) Clip(x, y, w, h float64, draw func()) {
+	if d.draft {
+		draw()
+		return
+	}
+	d.open()
+	const k = 1 / MMPerPt
+	d.pdf.RawWriteStr(fmt.Sprintf("q %.4f %.4f %.4f %.4f re W n", x*k, (d.Size.HeightMM-y-h)*k, w*k, h*k))
+	draw()
+	d.pdf.RawWriteStr("Q")
+	d.sizePt = 0 // the font is the former one again
 }
 
 // Line draws one straight line.

@@ -6,10 +6,12 @@ import (
 	"sync"
 	"unicode"
 
+	xfont "golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -29,15 +31,40 @@ var fonts = []struct {
 	ttf  []byte
 }{{"go", goregular.TTF}, {"gobold", gobold.TTF}, {"gomono", gomono.TTF}}
 
+// parsed are the fonts, read.
+var parsed = sync.OnceValue(func() (all []*sfnt.Font) {
+	for _, f := range fonts {
+		p, err := sfnt.Parse(f.ttf)
+		if err != nil {
+			panic("paper: embedded font: " + err.Error()) // compiled in: a fault of this program
+		}
+		all = append(all, p)
+	}
+	return all
+})
+
+// Advance is the width of a line of text in units of its size, where there is no document yet.
+func Advance(text string, f Font) (width float64) {
+	font := parsed()[f]
+	const em = 1 << 11 // finer than the fonts' own units
+	var b sfnt.Buffer
+	for _, r := range Printable(text) {
+		g, err := font.GlyphIndex(&b, r)
+		if err != nil {
+			continue
+		}
+		if a, err := font.GlyphAdvance(&b, g, fixed.I(em), xfont.HintingNone); err == nil {
+			width += float64(a) / 64 / em
+		}
+	}
+	return width
+}
+
 // glyphs tells whether all fonts have a character.
 var glyphs = sync.OnceValue(func() map[rune]bool {
 	has := map[rune]bool{}
 	var b sfnt.Buffer
-	for i, f := range fonts {
-		parsed, err := sfnt.Parse(f.ttf)
-		if err != nil {
-			panic("paper: embedded font: " + err.Error()) // compiled in: a fault of this program
-		}
+	for i, parsed := range parsed() {
 		for r := rune(0x20); r <= 0xfffd; r++ {
 			g, err := parsed.GlyphIndex(&b, r)
 			if ok := err == nil && g != 0; i == 0 && ok {

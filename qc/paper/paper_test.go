@@ -74,6 +74,18 @@ func TestDigitsAreOfOneWidth(t *testing.T) {
 	}
 }
 
+// Widths without a document are those with one, as far as the PDF library's thousandths tell.
+func TestAdvance(t *testing.T) {
+	d := New(A4, Info{})
+	for _, f := range []Font{Regular, Bold, Mono} {
+		for _, text := range []string{"Ø max 8.31 ± 0.06", "9/32 − 0.002", "R7", "Żół"} {
+			if got, want := Advance(text, f)*10*MMPerPt, d.Width(text, Style{Font: f, SizePt: 10}); math.Abs(got-want) > 0.001*10*MMPerPt*float64(len(text)) {
+				t.Errorf("font %d: %q is %v mm wide, with a document %v", f, text, got, want)
+			}
+		}
+	}
+}
+
 func TestWrap(t *testing.T) {
 	d := New(A4, Info{})
 	text := "Drill into the head with a #22 drill, to the depth of the head and no deeper. " + strings.Repeat("W", 80) + "\nnext line"

@@ -108,10 +108,10 @@ func (w *writer) attempt(p *Part, l *Location, a *Attempt, x, cw, picH float64, 
 		default:
 			pic, err := w.above.pic, w.above.err
 			if f != w.above.of {
-				pic, err = w.picture(PictureRequest{p, l, f, w.u, pixels(cw), photoWidth / photoHeight})
+				pic, err = w.picture(w.pictureOf(p, l, f, cw))
 			}
 			if err == nil && !w.counting {
-				_, _, _, _, err = d.Picture(pic.Data, x, y, cw, picH)
+				err = w.show(pic, x, y, cw, picH)
 			}
 			if err != nil {
 				w.missing(x, y, cw, "Not here", err)

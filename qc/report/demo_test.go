@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"bucktail/qc"
+	"bucktail/qc/drawing"
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
 )
@@ -194,11 +195,26 @@ func (d *demo) record(t testing.TB, parts ...string) *Record {
 	return rec
 }
 
-// picture stands for the annotated photo.
+// crossed is one of everything that may be drawn over a photo.
+func crossed(widthMM float64) *drawing.Drawing {
+	k := widthMM / 100
+	at := func(x, y float64) drawing.Point { return drawing.Point{X: x * k, Y: y * k} }
+	return &drawing.Drawing{Width: widthMM, Height: 60 * k, TextSize: 4 * k,
+		Lines: []drawing.Line{
+			{Role: drawing.Outline, Points: drawing.Path{at(20, 20), at(40, 20), at(40, 40), at(20, 40)}, Closed: true, Dashed: true, Width: 0.5 * k, Halo: 1.5 * k, Ink: drawing.Pencil},
+			{Role: drawing.Dimension, Points: drawing.Path{at(30, 30), at(130, 30)}, Width: 0.4 * k, Halo: 1.4 * k, Ink: drawing.Of(qc.Out)},
+			{Role: drawing.Arrow, Points: drawing.Path{at(70, 30), at(67, 31), at(67, 29)}, Closed: true, Halo: k, Ink: drawing.Of(qc.Out)},
+		},
+		Values: []drawing.Value{{Box: drawing.Box{X0: 70 * k, Y0: 27 * k, X1: 95 * k, Y1: 33 * k}, Text: "6.99 ± 0.06", Ink: drawing.Of(qc.Out)}},
+		Tags:   []drawing.Tag{{Box: drawing.Box{X0: 2 * k, Y0: 2 * k, X1: 18 * k, Y1: 10 * k}, Text: "R7", TextX: 10 * k, Verdict: qc.Out, ShapeX: 6 * k, Ink: drawing.Of(qc.Out)}},
+	}
+}
+
+// picture stands for a photo with its drawing.
 func (d *demo) picture(_ context.Context, r PictureRequest) (Picture, error) {
 	data, ok := d.photos[r.Finding.Photo]
 	if !ok {
 		return Picture{}, fmt.Errorf("photo %.12s is not in the store", r.Finding.Photo)
 	}
-	return Picture{data, true}, nil
+	return Picture{data, crossed}, nil
 }

@@ -23,6 +23,7 @@ var (
 	vermilion = paper.Colour{R: 179, G: 38, B: 30}
 	ochre     = paper.Colour{R: 122, G: 78, B: 0}
 	yellow    = paper.Colour{R: 242, G: 185, B: 43}
+	pencil    = paper.Colour{R: 11, G: 79, B: 152}
 )
 
 var (
@@ -56,11 +57,15 @@ func verdictColour(v qc.Verdict) paper.Colour {
 	return ink2
 }
 
-// verdictShape draws the verdict's shape in a square of the given side about (x, y). The
-// shapes draw the decision itself: upright strokes are limits, the round is the value.
+// verdictShape draws the verdict's shape in a square of the given side about (x, y).
 func verdictShape(d *paper.Doc, v qc.Verdict, x, y, side float64) {
+	verdictShapeIn(d, v, x, y, side, verdictColour(v))
+}
+
+// verdictShapeIn draws it in a colour. The shapes draw the decision itself: upright strokes are
+// limits, the round is the value.
+func verdictShapeIn(d *paper.Doc, v qc.Verdict, x, y, side float64, c paper.Colour) {
 	k := side / 24
-	c := verdictColour(v)
 	box := func(p *paper.Path, x0, y0, w, h float64) { p.Rect(x+(x0-12)*k, y+(y0-12)*k, w*k, h*k) }
 	var p paper.Path
 	switch v {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"bucktail/qc"
+	"bucktail/qc/drawing"
 	"bucktail/qc/paper"
 )
 
@@ -21,10 +22,10 @@ type Options struct {
 	Fractions bool
 	Zone      *time.Location // of the times; nil: UTC
 
-	// Picture gives the picture of a finding. Package report knows no pixels: whoever has
-	// the photo cuts it out and draws outlines and dimension lines. An error is written
-	// where the picture would stand; nil for the whole field leaves pictures out. It is called
-	// from several goroutines at once.
+	// Picture gives the picture of a finding. Package report knows no pixels: whoever has the
+	// photo cuts it out and plans what is drawn over it. An error is written where the picture
+	// would stand; nil for the whole field leaves pictures out. It is called from several
+	// goroutines at once.
 	Picture func(ctx context.Context, r PictureRequest) (Picture, error)
 	// Layout gives the part's layout picture likewise, upright; pins are drawn here. It is
 	// asked only where the layout is a photo.
@@ -37,8 +38,10 @@ type Options struct {
 
 // Picture is a finding's picture.
 type Picture struct {
-	Data  []byte // JPEG or PNG, upright, without location data
-	Drawn bool   // outlines and dimension lines are on it; else it is the photo as taken, cut to the place
+	Data []byte // JPEG or PNG, upright, without location data
+	// Drawing plans outlines and dimension lines for the picture where it stands so wide on the
+	// page; nil: there are none.
+	Drawing func(widthMM float64) *drawing.Drawing
 }
 
 // PictureRequest says which picture is wanted.
@@ -47,6 +50,7 @@ type PictureRequest struct {
 	Location *Location
 	Finding  *Finding
 	Units    qc.Units
+	WidthMM  float64 // of the place on the page
 	// MaxPx bounds the longer side: more would only make the file large. A small one is for
 	// the attempts side by side.
 	MaxPx int
@@ -54,10 +58,15 @@ type PictureRequest struct {
 	Aspect float64
 }
 
-// Resolution of pictures on the page: 170 dots per inch show a dimension line of 0.3 mm well.
+// Resolution of pictures on the page: 170 dots per inch show a line that was scribed well.
 const pictureDPI = 170.0
 
 func pixels(mm float64) int { return int(mm / 25.4 * pictureDPI) }
+
+// pictureOf is what is wanted of a finding in a place of this width.
+func (w *writer) pictureOf(p *Part, l *Location, f *Finding, widthMM float64) PictureRequest {
+	return PictureRequest{Part: p, Location: l, Finding: f, Units: w.u, WidthMM: widthMM, MaxPx: pixels(widthMM), Aspect: photoWidth / photoHeight}
+}
 
 // PDF writes the report of a record.
 func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {

@@ -167,16 +167,16 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	if w.narrow[l.ID] {
 		wide, high = photoNarrow, photoNarrow*photoHeight/photoWidth
 	}
-	pic, err := w.picture(PictureRequest{p, l, f, w.u, pixels(wide), photoWidth / photoHeight})
+	pic, err := w.picture(w.pictureOf(p, l, f, wide))
 	w.above.of, w.above.pic, w.above.err = f, pic, err
 	alt := fmt.Sprintf("Photo of %s as taken, cut to the place: %s", l.Tag, w.readingWords(l, f))
-	if pic.Drawn {
+	if pic.Drawing != nil {
 		alt = fmt.Sprintf("Photo of %s with its outline and dimension lines: %s", l.Tag, w.readingWords(l, f))
 	}
 	d.Tag(paper.Figure, alt, func() {
 		if !w.counting {
 			if err == nil {
-				_, _, _, _, err = d.Picture(pic.Data, margin, y, wide, high)
+				err = w.show(pic, margin, y, wide, high)
 			}
 			if err != nil {
 				w.missing(margin, y, wide, "The picture is not here", err)
@@ -186,7 +186,7 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	})
 	x := margin + wide + photoGap
 	s.y = y + 3
-	w.caption(f, pic.Drawn, x, margin+s.width()-x)
+	w.caption(f, pic.Drawing != nil, x, margin+s.width()-x)
 	if !w.narrow[l.ID] || w.nextRivet(l, f) == "" { // beside a small picture is room for one of the two
 		w.against(l, f, x, margin+s.width()-x)
 	}

@@ -284,7 +284,7 @@ func sized() func(context.Context, PictureRequest) (Picture, error) {
 			made[r.MaxPx] = disc(r.MaxPx, int(float64(r.MaxPx)/r.Aspect), 0)
 		}
 		n++
-		return Picture{append(bytes.Clone(made[r.MaxPx]), fmt.Sprint(n)...), true}, nil // what stands behind a JPEG's end is not shown
+		return Picture{append(bytes.Clone(made[r.MaxPx]), fmt.Sprint(n)...), crossed}, nil // what stands behind a JPEG's end is not shown
 	}
 }
 

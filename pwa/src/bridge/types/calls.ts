@@ -1,5 +1,6 @@
 // What the Go side may be asked.
 import type { Document } from "./document";
+import type { CircleIn, Drawing, DrawingBox, DrawFrame, DrawView, InScene } from "./drawing";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
 import type { Places } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
@@ -17,7 +18,7 @@ import type {
   LocationView,
 } from "./state";
 import type { Frame, Sight } from "./view";
-import type { Kind, Role, Refusal, Stage } from "./vocabulary";
+import type { Kind, Point, Role, Refusal, Stage } from "./vocabulary";
 
 /** What the Go side may be asked: question and answer of each call. */
 export interface Calls {
@@ -26,6 +27,10 @@ export interface Calls {
   /** Of the photo that was measured last; refuses with "not-at-hand" where it was another one. */
   "measure.kept": [MeasureOptions & { sha256: string }, Document];
   places: [Document, (Places | null)[]];
+  /** Both refuse with "not-at-hand" where another scene was drawn last. */
+  drawing: [InScene & { view: DrawView; covered: DrawingBox[] }, Drawing];
+  "drawing.frame": [InScene, DrawFrame];
+  "drawing.circle": [CircleIn, Point[]];
   strip: [Record<string, never>, Record<string, never>];
   guide: [Frame, Sight];
   "guide.reset": [Record<string, never>, Record<string, never>];

@@ -3,6 +3,7 @@
 // first one. The unit tests hold these against testdata/wire and a measured document.
 export * from "./calls";
 export * from "./document";
+export * from "./drawing";
 export * from "./entries";
 export * from "./entrydata";
 export * from "./handbook";

@@ -7,18 +7,18 @@ import { wide } from "../hooks";
 import { Trouble } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 import { CorrectPanel } from "./correctpanel";
-import { toScreen } from "./dims";
-import { dist, ringHandles, tools } from "./handles";
+import { dist, handlesOf, tools } from "./handles";
 import { Loupe } from "./loupe";
 import { Marks } from "./marks";
 import { frameRound, PhotoView } from "./photoview";
 import { useCorrection } from "./usecorrection";
 import type { InWork } from "./usework";
+import { toScreen } from "./view";
 
 export function Correct({ k, at, done }: { k: InWork; at: number | undefined; done: () => void }) {
   const doc = k.doc!;
   const c = useCorrection(k, at);
-  const { tool, hs, hold, i, l, size, pxPerMM } = c;
+  const { tool, hs, hold, ring, i, l, size, pxPerMM } = c;
   const near: Point[] =
     tool === "scale" || tool === "add" || tool === "remove" || !l
       ? doc.locations.map((x) => x.centre_px)
@@ -87,7 +87,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         }}
         grab={(p, v) => {
           if (tool === "add") return false;
-          const all = ringHandles(tool, hs, c.cam);
+          const all = handlesOf(tool, hs, ring);
           const n = all.reduce(
             (a, x, j) => (dist(x.at, p) < dist(all[a]?.at ?? [Infinity, Infinity], p) ? j : a),
             0,
@@ -107,7 +107,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
           c.setHeld(false);
           if (tool !== "scale") c.commit(hs);
         }}
-        ink={(v) => <Marks tool={tool} hs={hs} hold={hold} view={v} k={k} i={i} />}
+        ink={(v) => <Marks tool={tool} hs={hs} hold={hold} ring={ring} view={v} k={k} i={i} />}
         over={(v, s, img) =>
           c.held && hs[hold] ? (
             <Loupe
@@ -116,7 +116,9 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
               screen={toScreen(v, hs[hold]!.at)}
               size={s}
               view={v}
-              draw={(vv) => <Marks tool={tool} hs={hs} hold={hold} view={vv} k={k} i={i} fine />}
+              draw={(vv) => (
+                <Marks tool={tool} hs={hs} hold={hold} ring={ring} view={vv} k={k} i={i} fine />
+              )}
             />
           ) : null
         }

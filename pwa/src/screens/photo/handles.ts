@@ -1,6 +1,5 @@
 // The handles that a correction is made by, in upright pixels of the photo.
 import type { MeasureOptions, PhotoLocation, Point } from "../../bridge/types";
-import { project, sub, toSheet } from "./camera";
 
 export type Tool = "outline" | "centre" | "edge" | "add" | "remove" | "scale";
 export const tools: Tool[] = ["outline", "centre", "edge", "add", "remove", "scale"];
@@ -13,7 +12,7 @@ export const dist = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1]
 
 const rightmost = (ps: Point[]): Point => ps.reduce((a, b) => (b[0] > a[0] ? b : a));
 export const foot = (p: Point, [a, b]: [Point, Point]): Point => {
-  const d = sub(b, a),
+  const d: Point = [b[0] - a[0], b[1] - a[1]],
     t = ((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2 || 1);
   return [a[0] + t * d[0], a[1] + t * d[1]];
 };
@@ -29,39 +28,14 @@ function nearPart(c: Point, e: [Point, Point], half: number): [Point, Point] {
   ];
 }
 
-/** The circle through the rim handle, on the sheet, as the photo shows it. */
-export function circle(
-  c: Point,
-  rim: Point,
-  cam: Parameters<typeof project>[0] | undefined,
-  n = 72,
-): Point[] {
-  const out: Point[] = [];
-  const a = cam ? toSheet(cam, c) : c,
-    b = cam ? toSheet(cam, rim) : rim,
-    r = dist(a, b),
-    from = Math.atan2(b[1] - a[1], b[0] - a[0]);
-  for (let i = 0; i < n; i++) {
-    const p: Point = [
-      a[0] + r * Math.cos(from + (i * 2 * Math.PI) / n),
-      a[1] + r * Math.sin(from + (i * 2 * Math.PI) / n),
-    ];
-    out.push(cam ? project(cam, p) : p);
-  }
-  return out;
-}
-
 /** Four handles on the rim for one radius. */
-export function ringHandles(
-  tool: Tool,
-  hs: Handle[],
-  cam: Parameters<typeof project>[0] | undefined,
-): Handle[] {
+export function handlesOf(tool: Tool, hs: Handle[], ring: Point[]): Handle[] {
   const c = hs.find((h) => h.name === "centre"),
     rim = hs.find((h) => h.name === "rim");
   if (tool !== "outline" || !c || !rim)
     return tool === "centre" ? hs.filter((h) => h.name === "centre") : hs;
-  return [...circle(c.at, rim.at, cam, 4).map((at): Handle => ({ name: "rim", at })), c];
+  const rims = ring.length ? ring.filter((_, n) => n % (ring.length / 4) === 0) : [rim.at];
+  return [...rims.map((at): Handle => ({ name: "rim", at })), c];
 }
 
 /** Where the handles of a tool begin: at a fastener, or in the middle of the photo. */

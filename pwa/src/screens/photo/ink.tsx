@@ -1,7 +1,6 @@
-// Draws a plan: halos first, then ink, then values, then tags.
+// Draws a drawing as it was planned: halos first, then ink, then values, then tags.
+import type { Drawing, DrawingInk } from "../../bridge/types";
 import { verdictShape } from "../kit/shapes";
-import type { Plan } from "./dims";
-import { look } from "../prefs";
 
 const marks: Record<string, string> = {
   within: "M2 2h3v20H2zM19 2h3v20h-3zM12 6.4a5.6 5.6 0 1 0 .01 0z",
@@ -10,70 +9,74 @@ const marks: Record<string, string> = {
   close: "M10.5 0h3v24h-3zM12 4.2a7.8 7.8 0 0 0 0 15.6z",
   out: "M1 2h3v20H1zM8.2 6.2l2-2 5 5 5-5L23 7l-5 5 5 5-2.800 2.800-5-5-5 5L7.400 17l5-5-5-5z",
 };
+/** Side of the square that a verdict's shape fills, and of the field that it is drawn on. */
+const SHAPE = 18,
+  FIELD = 24;
 
-export function Ink({ plan }: { plan: Plan }) {
-  const more = look.value.theme === "outdoor" ? 0.8 : 0;
+const inkClass = (ink: DrawingInk | undefined): string =>
+  ink ? `ph-${ink === "pencil" ? ink : verdictShape[ink]}` : "";
+
+function path(points: number[], closed: boolean | undefined): string {
+  let d = "M";
+  for (let i = 0; i < points.length; i += 2)
+    d += `${i === 0 ? "" : "L"}${points[i]} ${points[i + 1]}`;
+  return closed ? `${d}Z` : d;
+}
+
+const Box = ({ b, by = 0, ...how }: { b: Drawing["tags"][0]["box"]; by?: number } & Look) => (
+  <rect
+    x={b[0] - by}
+    y={b[1] - by}
+    width={b[2] - b[0] + 2 * by}
+    height={b[3] - b[1] + 2 * by}
+    {...how}
+  />
+);
+interface Look {
+  class: string;
+}
+
+export function Ink({ d }: { d: Drawing }) {
+  const paths = d.lines.map((l) => path(l.points, l.closed));
   return (
     <>
-      {plan.outlines.map((o) => (
-        <path class={`halo ${o.cls}`} d={o.d} stroke-width={(o.chosen ? 2.5 : 2.2) + 3.5 + more} />
+      {d.lines.map((l, i) => (
+        <path class="halo" d={paths[i]} stroke-width={l.halo} />
       ))}
-      {plan.lines.map((l) => (
-        <g class={l.cls}>
-          <path class="halo" d={l.d} stroke-width={l.width + 3.5 + more} />
-          {l.arrows.map((a) => (
-            <path class="halo" stroke-width="3.5" d={`M${a.map((p) => p.join(" ")).join("L")}Z`} />
-          ))}
-        </g>
+      {d.lines.map((l, i) => (
+        <path
+          class={`${l.width ? "line" : "head-fill"} ${inkClass(l.ink)}`}
+          d={paths[i]}
+          stroke-width={l.width}
+          stroke-dasharray={l.dashed ? "6 4" : undefined}
+        />
       ))}
-      {plan.outlines.map((o) => (
-        <g class={o.cls}>
-          <path class="line" d={o.d} stroke-width={(o.chosen ? 2.5 : 2.2) + more} />
-        </g>
-      ))}
-      {plan.lines.map((l) => (
-        <g class={l.cls}>
-          <path class="line" d={l.d} stroke-width={l.width + more} />
-          {l.arrows.map((a) => (
-            <path class="head-fill" d={`M${a.map((p) => p.join(" ")).join("L")}Z`} />
-          ))}
-        </g>
-      ))}
-      {plan.values.map((v) => (
-        <g class={v.cls}>
-          <rect class="plaque" x={v.x - v.w / 2} y={v.y - 11} width={v.w} height="22" />
-          <text class="dimtext" x={v.x} y={v.y + 0.5}>
+      {d.values.map((v) => (
+        <g class={inkClass(v.ink)}>
+          <Box b={v.box} class="plaque" />
+          <text
+            class="dimtext"
+            x={(v.box[0] + v.box[2]) / 2}
+            y={(v.box[1] + v.box[3]) / 2}
+            font-size={d.text_size}
+          >
             {v.text}
           </text>
         </g>
       ))}
-      {plan.tags.map((t) => (
-        <g class={t.verdict ? `ph-${verdictShape[t.verdict]}` : t.chosen ? "ph-pencil" : ""}>
-          <rect class="tagbox" x={t.x} y={t.y} width={t.w} height="28" />
-          {t.chosen && (
-            <rect
-              x={t.x - 2.5}
-              y={t.y - 2.5}
-              width={t.w + 5}
-              height="33"
-              fill="none"
-              stroke="var(--photo-pencil)"
-              stroke-width="2.5"
-            />
-          )}
+      {d.tags.map((t) => (
+        <g class={inkClass(t.ink)}>
+          {t.chosen && <Box b={t.box} by={5} class="tagring" />}
+          <Box b={t.box} by={1.5} class="plaque" />
+          <Box b={t.box} class="tagbox" />
           {t.verdict && (
             <path
               d={marks[verdictShape[t.verdict]]!}
               fill="#fff"
-              transform={`translate(${t.x + 6} ${t.y + 6}) scale(.68)`}
+              transform={`translate(${t.shape_x! - SHAPE / 2} ${(t.box[1] + t.box[3] - SHAPE) / 2}) scale(${SHAPE / FIELD})`}
             />
           )}
-          <text
-            class="tagtext"
-            x={t.x + (t.verdict ? 28 : t.w / 2)}
-            text-anchor={t.verdict ? "start" : "middle"}
-            y={t.y + 14.5}
-          >
+          <text class="tagtext" x={t.text_x} y={(t.box[1] + t.box[3]) / 2} font-size={d.text_size}>
             {t.text}
           </text>
         </g>

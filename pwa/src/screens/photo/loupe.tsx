@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import type { Point } from "../../bridge/types";
 import { w } from "../../words";
-import type { View } from "./dims";
+import type { View } from "./view";
 
 const R = 84,
   TIMES = 3;
@@ -35,9 +35,19 @@ export function Loupe({
     c.width = c.height = 2 * R * k;
     const half = R / s;
     g.imageSmoothingEnabled = s < 2;
-    g.drawImage(img, at[0] - half, at[1] - half, 2 * half, 2 * half, 0, 0, c.width, c.height);
+    g.drawImage(
+      img,
+      at[0] + 0.5 - half,
+      at[1] + 0.5 - half,
+      2 * half,
+      2 * half,
+      0,
+      0,
+      c.width,
+      c.height,
+    );
   }, [img, at[0], at[1], s]);
-  const inner: View = { s, x: R - at[0] * s, y: R - at[1] * s };
+  const inner: View = { s, x: R - (at[0] + 0.5) * s, y: R - (at[1] + 0.5) * s };
   const mid: Point = [x + R, y + R],
     d = Math.hypot(screen[0] - mid[0], screen[1] - mid[1]) || 1;
   return (

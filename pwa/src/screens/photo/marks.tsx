@@ -1,13 +1,14 @@
 // What is drawn of a correction: the outline or line in hand, its handles, the others faintly.
 import type { Point } from "../../bridge/types";
-import { toScreen, type View } from "./dims";
-import { circle, ringHandles, type Handle, type Tool } from "./handles";
+import { handlesOf, type Handle, type Tool } from "./handles";
 import type { InWork } from "./usework";
+import { toScreen, type View } from "./view";
 
 export function Marks({
   tool,
   hs,
   hold,
+  ring,
   view,
   k,
   i,
@@ -16,13 +17,14 @@ export function Marks({
   tool: Tool;
   hs: Handle[];
   hold: number;
+  /** The circle through the rim handle. */
+  ring: Point[];
   view: View;
   k: InWork;
   i: number;
   fine?: boolean;
 }) {
-  const cam = k.doc!.scale?.camera,
-    s = (p: Point): Point => toScreen(view, p);
+  const s = (p: Point): Point => toScreen(view, p);
   const line = (ps: Point[], close: boolean): string =>
     `M${ps
       .map((p) =>
@@ -35,8 +37,7 @@ export function Marks({
     rim = hs.find((h) => h.name === "rim"),
     a = hs.find((h) => h.name === "a"),
     b = hs.find((h) => h.name === "b");
-  const d =
-    rim && c ? line(circle(c.at, rim.at, cam), true) : a && b ? line([a.at, b.at], false) : "";
+  const d = rim && c && ring.length ? line(ring, true) : a && b ? line([a.at, b.at], false) : "";
   const others = k.doc!.locations.filter(
     (_, n) => n !== i || tool === "remove" || tool === "add" || tool === "scale",
   );
@@ -54,7 +55,7 @@ export function Marks({
       )}
       {c && <Cross at={s(c.at)} />}
       {!fine &&
-        ringHandles(tool, hs, cam)
+        handlesOf(tool, hs, ring)
           .filter((h) => h.name !== "centre")
           .map((h) => {
             const [x, y] = s(h.at);

@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Point } from "../../bridge/types";
 import { useSize } from "../hooks";
-import { toPhoto, type View } from "./dims";
+import { toPhoto, type View } from "./view";
 
 export interface Frame {
   x: number;
@@ -23,12 +23,15 @@ interface Props {
   sharp?: (Frame & { url: string }) | undefined;
   /** Upright pixels of the photo. */
   photo: { w: number; h: number };
-  /** What to show; changes move there. */
-  frame: Frame;
+  /** What to show; changes move there. Undefined: not known yet. */
+  frame: Frame | undefined;
+  /** Told the size of the place that the photo has. */
+  sized?: (size: { w: number; h: number }) => void;
   zoom?: number;
   class?: string;
   label: string;
-  ink: (view: View, size: { w: number; h: number }) => ComponentChildren;
+  /** What is drawn over it; covered are the boxes of what lies over the photo besides. */
+  ink: (view: View, size: { w: number; h: number }, covered: Covered) => ComponentChildren;
   over?: (
     view: View,
     size: { w: number; h: number },
@@ -42,6 +45,8 @@ interface Props {
   drop?: () => void;
 }
 
+type Covered = [number, number, number, number][];
+
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
 export function PhotoView(p: Props) {
@@ -51,18 +56,31 @@ export function PhotoView(p: Props) {
   const fingers = useRef(new Map<number, Point>());
   const begun = useRef<{ at: Point; moved: boolean; grabbed: boolean } | undefined>(undefined);
   const anim = useRef(0);
-  const frameKey = `${p.frame.x} ${p.frame.y} ${p.frame.w} ${p.frame.h} ${p.zoom ?? 1} ${size.w} ${size.h}`;
+  const whole = p.frame;
+  const frameKey = `${whole?.x} ${whole?.y} ${whole?.w} ${whole?.h} ${p.zoom ?? 1} ${size.w} ${size.h}`;
+  const [covered, setCovered] = useState<Covered>([]);
   useEffect(() => {
-    if (!size.w) return;
+    if (size.w) p.sized?.(size);
+    const at = ref.current?.getBoundingClientRect();
+    if (!at) return;
+    setCovered(
+      [...ref.current!.querySelectorAll("button")].map((b) => {
+        const r = b.getBoundingClientRect();
+        return [r.left - at.left, r.top - at.top, r.right - at.left, r.bottom - at.top];
+      }),
+    );
+  }, [size.w, size.h, view.s > 0]);
+  useEffect(() => {
+    if (!size.w || !whole) return;
     const z = p.zoom ?? 1;
     const f =
       z === 1
-        ? p.frame
+        ? whole
         : {
-            x: p.frame.x + (p.frame.w * (1 - 1 / z)) / 2,
-            y: p.frame.y + (p.frame.h * (1 - 1 / z)) / 2,
-            w: p.frame.w / z,
-            h: p.frame.h / z,
+            x: whole.x + (whole.w * (1 - 1 / z)) / 2,
+            y: whole.y + (whole.h * (1 - 1 / z)) / 2,
+            w: whole.w / z,
+            h: whole.h / z,
           };
     const to = fitView(f, size),
       from = view,
@@ -163,7 +181,7 @@ export function PhotoView(p: Props) {
       )}
       {view.s > 0 && (
         <svg role="img" aria-label={p.label} viewBox={`0 0 ${size.w} ${size.h}`}>
-          {p.ink(view, size)}
+          {p.ink(view, size, covered)}
         </svg>
       )}
       {view.s > 0 && p.over?.(view, size, img.current)}

@@ -1,14 +1,13 @@
 // The photo of a result: bare, or with its dimensions.
-import { useEffect, useState } from "preact/hooks";
-import type { Point, Summary } from "../../bridge/types";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { Summary } from "../../bridge/types";
 import { w } from "../../words";
 import { usePicture } from "../hooks";
-import { foot, project, toSheet } from "./camera";
-import { plan } from "./dims";
-import { inkText, ZoomButton } from "./drawn";
-import { Ink } from "./ink";
-import { frameRound, PhotoView } from "./photoview";
+import { ZoomButton } from "./drawn";
+import { PhotoView } from "./photoview";
+import { Planned, useFrame, useScene, type Shown } from "./planned";
 import type { InWork } from "./usework";
+import { meant, toScreen } from "./view";
 
 /** The photo alone, with the rings of the card that were seen. */
 export function Bare({ k }: { k: InWork }) {
@@ -43,24 +42,24 @@ export function PhotoWithInk({
   const url = usePicture(k.draft?.photo, "original");
   const [zoom, setZoom] = useState(1);
   const photo = { w: doc.width ?? 1, h: doc.height ?? 1 };
-  const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : 15;
-  const one = tab !== undefined ? doc.locations[tab] : undefined;
-  const near: Point[] = one
-    ? [one.centre_px]
-    : doc.locations.filter((l) => !l.ask || doc.locations.length === 1).map((l) => l.centre_px);
-  const cam = doc.scale?.camera,
-    edge = one?.readings
-      .filter((r) => r.edge_px)
-      .sort((a, b) => a.value_mm - b.value_mm)[0]?.edge_px;
-  if (one && cam && edge)
-    near.push(project(cam, foot(one.sheet_mm, toSheet(cam, edge[0]), toSheet(cam, edge[1]))));
-  const frame = frameRound(near, (one ? 9 : 13) * pxPerMM, photo);
-  const locations = doc.locations.map((l, i) => ({
-    ...l,
-    checks: stand[i]!.checks,
-    governing: stand[i]!.governing,
-  }));
-  const text = inkText(locations.flatMap((l) => l.checks));
+  const shown = useRef<Shown | undefined>(undefined);
+  const [size, setSize] = useState({ w: 0, h: 0 });
+  const names = k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag));
+  const scene = useScene(
+    () => ({
+      document: {
+        ...doc,
+        locations: doc.locations.map((l, i) => ({
+          ...l,
+          checks: stand[i]!.checks,
+          whole: stand[i]!.whole,
+        })),
+      },
+      tags: names,
+    }),
+    [doc, k.judged.length > 0 && k.judged, names.join()],
+  );
+  const frame = useFrame(scene, tab, size, photo);
   useEffect(() => setZoom(1), [tab]);
   return (
     <PhotoView
@@ -68,28 +67,22 @@ export function PhotoWithInk({
       url={url ?? undefined}
       photo={photo}
       frame={frame}
+      sized={setSize}
       zoom={zoom}
       label={w.result.alt(tags.join(", "))}
       tap={(p) => {
-        const i = doc.locations.findIndex(
-          (l) =>
-            Math.hypot(p[0] - l.centre_px[0], p[1] - l.centre_px[1]) <
-            Math.max(l.radius_mm * pxPerMM * 1.3, 40),
-        );
+        const s = shown.current,
+          i = s ? meant(s.drawing, toScreen(s.view, p)) : -1;
         choose(i < 0 || i === tab ? undefined : i);
       }}
-      ink={(view, size) => (
-        <Ink
-          plan={plan({
-            locations,
-            verdicts: doc.locations.map((l, i) => (l.ask ? "" : stand[i]!.whole)),
-            tags: k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag)),
-            camera: doc.scale?.camera,
-            view,
-            size,
-            chosen: tab,
-            text,
-          })}
+      ink={(view, place, covered) => (
+        <Planned
+          scene={scene}
+          chosen={tab}
+          view={view}
+          size={place}
+          covered={covered}
+          shown={(s) => (shown.current = s)}
         />
       )}
       over={() => <ZoomButton zoom={zoom} set={setZoom} />}

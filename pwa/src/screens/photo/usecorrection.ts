@@ -6,6 +6,7 @@ import { usePicture } from "../hooks";
 import { say } from "../kit/say";
 import { inHand, unmarked, withHandles, without, withScale, withTap } from "./corrections";
 import { dist, firstHandles, type Handle, type Tool } from "./handles";
+import { useCircle } from "./planned";
 import { marksOf } from "./save";
 import type { InWork } from "./usework";
 
@@ -35,8 +36,7 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const url = usePicture(k.draft?.photo, "original");
   const timer = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
   const first = useRef(doc);
-  const l = doc.locations[i],
-    cam = doc.scale?.camera;
+  const l = doc.locations[i];
   const photo = { w: doc.width || 1000, h: doc.height || 750 };
   const [natural, setNatural] = useState(photo);
   useEffect(() => {
@@ -48,6 +48,11 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const size = doc.width ? photo : natural;
   const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : size.w / 120;
   const options = k.draft?.options;
+  const ring = useCircle(
+    doc.scale?.camera,
+    hs.find((h) => h.name === "centre")?.at,
+    hs.find((h) => h.name === "rim")?.at,
+  );
 
   const start = (t: Tool = tool, n = i): void => {
     const x = doc.locations[n];
@@ -176,7 +181,7 @@ export function useCorrection(k: InWork, at: number | undefined) {
   return {
     url,
     size,
-    cam,
+    ring,
     pxPerMM,
     tool,
     setTool,

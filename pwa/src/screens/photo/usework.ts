@@ -184,7 +184,7 @@ export function useWork(id: string): InWork {
     return () => {
       gone = true;
     };
-  }, [key]);
+  }, [key, doc]);
 
   return {
     draft,

@@ -1,4 +1,4 @@
-package annotate
+package dimension
 
 import (
 	"math"
@@ -95,7 +95,7 @@ func reversed(a []int) []int {
 
 // side chooses where the row's chain lies: square to the row, on the inner side, off the
 // heads, off other fasteners, inside the picture.
-func (w *row) side(p *plan) {
+func (w *row) side(p *Plan) {
 	first, last := p.all[w.of[0]], p.all[w.of[len(w.of)-1]]
 	u := last.at.Sub(first.at)
 	u = u.Scale(1 / max(u.Norm(), 1e-9))
@@ -116,6 +116,7 @@ func (w *row) side(p *plan) {
 			for k := range w.of {
 				cost += w.crossed(p, k, way, off)
 			}
+			cost += w.clash(p, way, off)
 			// Of two equal sides the left one in the picture: values go to the right.
 			if l := p.screenLeft(first); l.Dot(way) < -1e-6 {
 				cost += 0.5
@@ -128,7 +129,7 @@ func (w *row) side(p *plan) {
 }
 
 // crossed is the cost of a chain at one fastener and on to the next.
-func (w *row) crossed(p *plan, k int, way geom.SheetPoint, off float64) (cost float64) {
+func (w *row) crossed(p *Plan, k int, way geom.SheetPoint, off float64) (cost float64) {
 	f := p.all[w.of[k]]
 	end := f.at.Add(way.Scale(off))
 	px := p.cam.Project(end, 0)
@@ -142,6 +143,27 @@ func (w *row) crossed(p *plan, k int, way geom.SheetPoint, off float64) (cost fl
 		if k+1 < len(w.of) {
 			next := p.all[w.of[k+1]].at.Add(way.Scale(off))
 			if offLine(g.at, end, next) < g.r+extensionOff {
+				cost += 3
+			}
+		}
+	}
+	return cost
+}
+
+// lane is how far apart two chains must lie, mm: a value is 2 to 3 mm high where its head is drawn
+// as large as it should be.
+const lane = 2.5
+
+// clash is the cost of a chain that lies upon an earlier one.
+func (w *row) clash(p *Plan, way geom.SheetPoint, off float64) (cost float64) {
+	end := func(v *row, i int, way geom.SheetPoint, off float64) geom.SheetPoint {
+		return p.all[v.of[i]].at.Add(way.Scale(off))
+	}
+	a, b := end(w, 0, way, off), end(w, len(w.of)-1, way, off)
+	for _, v := range p.rows {
+		c, d := end(v, 0, v.way, v.off), end(v, len(v.of)-1, v.way, v.off)
+		for _, t := range []float64{0.25, 0.5, 0.75} {
+			if offLine(a.Add(b.Sub(a).Scale(t)), c, d) < lane || offLine(c.Add(d.Sub(c).Scale(t)), a, b) < lane {
 				cost += 3
 			}
 		}

@@ -1,4 +1,4 @@
-package main
+package cli_test
 
 import (
 	"bytes"
@@ -21,7 +21,7 @@ import (
 
 var update = flag.Bool("update", false, "write testdata/wire/outlets.json anew")
 
-const outletsFile = "../testdata/wire/outlets.json"
+const outletsFile = "../../testdata/wire/outlets.json"
 
 // stands is what every outlet says of a location.
 type stands struct {

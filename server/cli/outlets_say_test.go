@@ -1,4 +1,4 @@
-package main
+package cli_test
 
 import (
 	"bytes"
@@ -267,7 +267,7 @@ func (w *workshop) kept(t *testing.T, want []stands) {
 	}
 	old, err := os.ReadFile(outletsFile)
 	if err != nil || !bytes.Equal(old, b.Bytes()) {
-		t.Errorf("%s is not what the record says now (%v): go test ./server -run EveryOutlet -update, and look at the changes", outletsFile, err)
+		t.Errorf("%s is not what the record says now (%v): go test ./server/cli -run EveryOutlet -update, and look at the changes", outletsFile, err)
 	}
 }
 
@@ -277,7 +277,7 @@ func TestPhotoOutletsSayTheSame(t *testing.T) {
 	args := []string{"measure", "--what", "shop-head", "--rivet", "6", "--limits", "mil", "--card-scale", "0.99701,0.99744", "--card-thickness", "0.255"}
 	say := func(more ...string) string {
 		var out, errs bytes.Buffer
-		if status := cli.Run(append(args, append(more, "../testdata/photos/dev-08.jpg")...), strings.NewReader(""), &out, &errs); status > 1 {
+		if status := cli.Run(append(args, append(more, "../../testdata/photos/dev-08.jpg")...), strings.NewReader(""), &out, &errs); status > 1 {
 			t.Fatalf("status %d: %s", status, errs.String())
 		}
 		return out.String()
