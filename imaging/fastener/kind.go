@@ -3,6 +3,7 @@ package fastener
 import (
 	"math"
 
+	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fastener/places"
 	"bucktail/imaging/fit"
 	"bucktail/qc"
@@ -16,6 +17,8 @@ var lookalikes = [4]qc.Kind{qc.ShopHead, qc.PulledHead, qc.FlushHead, qc.Hole}
 type evidence struct {
 	logits [len(lookalikes)]float64
 	afar   [places.Classes]float64
+	// The diameter over the nominal one that was said; 0: not weighed.
+	diameterD float64
 }
 
 // What the evidence is worth: the log odds of each kind over none of them gain
@@ -45,8 +48,9 @@ const (
 // posterior is how likely each of lookalikes stands there.
 func (e *evidence) posterior() (p [len(lookalikes)]float64) {
 	sum := 1.0 // none of them
+	size := e.bySize()
 	for k := range p {
-		z := kindOdds[k]
+		z := kindOdds[k] + size[k]
 		for i, l := range e.logits {
 			z += kindWeights[i][k] * min(max(l, leastLogit), mostLogit)
 		}
@@ -61,6 +65,29 @@ func (e *evidence) posterior() (p [len(lookalikes)]float64) {
 		p[k] /= sum
 	}
 	return p
+}
+
+// wrongSize is how often the size that is said is taken to be wrong, by anything up to a factor e.
+const wrongSize = 0.05
+
+// bySize gives the log likelihood of the diameter for each of lookalikes, less the greatest: what
+// is as wide as a driven head of the size is seldom a manufactured one.
+func (e *evidence) bySize() (l [len(lookalikes)]float64) {
+	if e.diameterD <= 0 {
+		return l
+	}
+	top := math.Inf(-1)
+	for i, k := range lookalikes {
+		usual := outline.ProfileOf(k)
+		sigma := math.Log(usual.MaxD/usual.MinD) / 4 // the range holds nearly all
+		z := math.Log(e.diameterD/usual.TypicalD) / sigma
+		l[i] = math.Log((1-wrongSize)*fit.Exp(-z*z/2)/(sigma*math.Sqrt(2*math.Pi)) + wrongSize/2)
+		top = max(top, l[i])
+	}
+	for i := range l {
+		l[i] -= top
+	}
+	return l
 }
 
 // lookalike is the index in lookalikes of a kind.

@@ -17,7 +17,7 @@ const (
 	firstLogit = -6
 	lastLogit  = leastLogit
 	// What is less likely is not worth a question.
-	leastProbability = 0.12
+	leastProbability = 0.08
 	// Fraction of the radius that a look may start off the middle, or be too large or small, and
 	// see as well: less than the starts that the networks were trained on.
 	nearEnough = 0.1
@@ -135,7 +135,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 		return Fastener{}, false
 	}
 	own := lookalike(opt.Kind)
-	e := evidence{afar: from.p}
+	e := evidence{afar: from.p, diameterD: l.afar.MeanD() / opt.NominalMM}
 	for i, k := range lookalikes {
 		if e.logits[i] = l.logit; i != own {
 			e.logits[i] = leastLogit
