@@ -49,12 +49,22 @@ func Find(pic *raster.Picture, cam *geom.Camera, opt Options) Found {
 			found = append(found, *f)
 		}
 	}
+	found = likeliest(found)
+	// Where some are as large as is usual for the size that was said, it was said rightly, and the
+	// rest are other things. Where none is, all that are near it are read as large as they are.
+	room := otherSize
+	for _, f := range found {
+		if usualSize(opt.Kind, opt.NominalMM, f.MeanD()) && f.Probability > surelyOther {
+			room = 0
+		}
+	}
 	var out Found
-	for _, f := range likeliest(found) {
-		if f.Tapped || sizeFits(opt.Kind, opt.NominalMM, f.MeanD()) {
+	for _, f := range found {
+		d := f.MeanD()
+		if f.Tapped || usualSize(opt.Kind, opt.NominalMM, d) || offSize(opt.Kind, opt.NominalMM, d) < room {
 			out.Fasteners = append(out.Fasteners, f)
 		} else if f.Probability > surelyOther {
-			out.OtherDiametersMM = append(out.OtherDiametersMM, f.MeanD())
+			out.OtherDiametersMM = append(out.OtherDiametersMM, d)
 		}
 	}
 	return out
@@ -84,7 +94,7 @@ func atTap(t geom.SheetPoint, ps []places.Place, opt Options) start {
 	s := start{at: t, rMM: outline.ProfileOf(opt.Kind).TypicalD * opt.NominalMM / 2, tapped: true}
 	near := 1.0
 	for _, p := range ps {
-		if d := p.At.Sub(t).Norm() / p.RadiusMM; d < near && sizeFits(opt.Kind, opt.NominalMM, 2*p.RadiusMM) {
+		if d := p.At.Sub(t).Norm() / p.RadiusMM; d < near && offSize(opt.Kind, opt.NominalMM, 2*p.RadiusMM) < otherSize {
 			near = d
 			s.at, s.rMM, s.p = p.At, p.RadiusMM, p.P
 		}
@@ -92,14 +102,22 @@ func atTap(t geom.SheetPoint, ps []places.Place, opt Options) start {
 	return s
 }
 
-// otherSize is how far off the usual diameter a thing may be, as a fraction, and still be read as
-// the fastener that was named: two dash numbers of the small rivets.
+// otherSize is how far off the usual diameter a thing may be, as a logarithm, and still be read as
+// the fastener that was named: a dash number or two of the small rivets.
 const otherSize = 0.35
 
-// sizeFits tells whether a diameter may be that of a fastener of the kind and size.
-func sizeFits(k qc.Kind, nominalMM, diameterMM float64) bool {
-	typical := outline.ProfileOf(k).TypicalD * nominalMM
-	return math.Abs(math.Log(diameterMM/typical)) < otherSize
+// offSize gives how far a diameter is off the usual one of a kind and size, as a logarithm.
+func offSize(k qc.Kind, nominalMM, diameterMM float64) float64 {
+	return math.Abs(math.Log(diameterMM / (outline.ProfileOf(k).TypicalD * nominalMM)))
+}
+
+// sizeRoom is what a diameter may lie outside of the kind's usual range: what the worst readings err by.
+const sizeRoom = 0.04
+
+// usualSize tells whether fasteners of the kind and size are as wide.
+func usualSize(k qc.Kind, nominalMM, diameterMM float64) bool {
+	usual := outline.ProfileOf(k)
+	return diameterMM > (1-sizeRoom)*usual.MinD*nominalMM && diameterMM < (1+sizeRoom)*usual.MaxD*nominalMM
 }
 
 // likeliest keeps the likelier of two that overlap, tapped ones first: non-maximum suppression.

@@ -127,7 +127,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 		least = [2]float64{math.Inf(-1), math.Inf(-1)}
 	}
 	D := opt.NominalMM
-	if !sizeFits(opt.Kind, D, 2*from.rMM) { // of what size it would be of this kind
+	if offSize(opt.Kind, D, 2*from.rMM) > otherSize { // of what size it would be of this kind
 		D = 2 * from.rMM / outline.ProfileOf(opt.Kind).TypicalD
 	}
 	l, ok := lookAt(pic, cam, from, opt.Kind, D, least)
