@@ -2,7 +2,7 @@
 // outlines. In go a picture (px), the camera over the sheet, the kind and the nominal
 // diameter; out come outlines in sheet millimetres as they are seen square from above, each
 // with its covariance and with what tells how sure it is. It knows no edges, no limits and
-// no readings. Places come from package radial, what a look at a place shows from contour,
+// no readings. Places come from package places, what a look at a place shows from contour,
 // the outline through that from outline. Start with [Find].
 package fastener
 

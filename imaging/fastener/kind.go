@@ -68,7 +68,7 @@ func (e *evidence) posterior() (p [len(lookalikes)]float64) {
 }
 
 // wrongSize is how often the size that is said is taken to be wrong, by anything up to a factor e.
-const wrongSize = 0.05
+const wrongSize = 0.02
 
 // bySize gives the log likelihood of the diameter for each of lookalikes, less the greatest: what
 // is as wide as a driven head of the size is seldom a manufactured one.

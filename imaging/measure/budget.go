@@ -72,7 +72,7 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 	// Form and light move two diameters square to each other independently: √2.
 	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
 		{Label: "outline: form and lighting", UMM: 1.4 * d.dia * diameterMM}}
-	half := 2 * oval // of the difference of the greatest and the least
+	half := f.MaxD() - f.MeanD()
 	if kind == qc.Hole {
 		// A drill leaves a hole round unless something went wrong; of two components that err by
 		// ovalForm each, what is left over noise is what is out of round.

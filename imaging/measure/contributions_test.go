@@ -29,8 +29,8 @@ func decoded(name string) *photo.Photo {
 
 // Heads and holes as read without help.
 var (
-	shopHeads = Options{Kind: qc.ShopHead, NominalMM: 4.7625}
-	someHeads = sync.OnceValue(func() *Result { return Decoded(decoded("dev-08"), shopHeads) })
+	shopHeads = Options{Kind: qc.ShopHead, NominalMM: 2.38125}
+	someHeads = sync.OnceValue(func() *Result { return Decoded(decoded("dev-16"), shopHeads) })
 	someHoles = sync.OnceValue(func() *Result {
 		return Decoded(decoded("dev-13"), Options{Kind: qc.Hole, NominalMM: 3.96875})
 	})
@@ -215,7 +215,7 @@ func TestMarksByHandCarryTheHand(t *testing.T) {
 	opt.Only = true
 	opt.Outlines = []HandOutline{{l.CentrePx, l.OutlinePx[0]}}
 	opt.Edges = []HandEdge{{r.EdgePx[0], r.EdgePx[1]}}
-	hand := Decoded(decoded("dev-08"), opt)
+	hand := Decoded(decoded("dev-16"), opt)
 	n := each(hand, qc.HeadDMean, func(l *Location, r *Reading) {
 		px := part(r, "outline placed by hand") * cam.PxPerMM(l.Centre, 0.2*opt.NominalMM)
 		if !(px > 0.9*finger && px < 1.1*2*math.Sqrt2*finger) {

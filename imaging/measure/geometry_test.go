@@ -89,7 +89,7 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 // A rule reads a check line of 150 mm to some 0.2 mm; a printer that nobody measured is off by half a
 // per cent or so, along either axis; calipers read soft card to some hundredths of a millimetre.
 func TestCardsCarryWhatNobodyMeasured(t *testing.T) {
-	ph := decoded("dev-08")
+	ph := decoded("dev-16")
 	plain := Decoded(ph, shopHeads)
 	opt := shopHeads
 	opt.ScaleX, opt.ScaleY, opt.ThicknessMM = 1, 1, 0.3
@@ -115,7 +115,7 @@ func TestOtherCardIsRefused(t *testing.T) {
 	if layout := someHeads().Scale.Layout; layout == opt.Card {
 		opt.Card = "strip"
 	}
-	if res := Decoded(decoded("dev-08"), opt); len(res.Problems) != 1 || res.Problems[0].Code != "other-card" || res.Scale != nil {
+	if res := Decoded(decoded("dev-16"), opt); len(res.Problems) != 1 || res.Problems[0].Code != "other-card" || res.Scale != nil {
 		t.Errorf("%v", res.Problems)
 	}
 }
@@ -124,11 +124,12 @@ func TestOtherCardIsRefused(t *testing.T) {
 // distance, and carry both marks. A distance that no printer explains is refused.
 func TestTwoPointsBesideACard(t *testing.T) {
 	const larger, finger = 1.1, 1.5 // times; px
-	ph, card := decoded("dev-08"), someHeads()
+	ph, card := decoded("dev-16"), someHeads()
 	a, b := &card.Locations[0], &card.Locations[1]
 	opt := shopHeads
 	by := func(times float64) *Result {
 		opt.TwoPoints = &TwoPoints{P0Px: a.CentrePx, P1Px: b.CentrePx, MM: times * b.Centre.Sub(a.Centre).Norm()}
+		opt.NominalMM = times * shopHeads.NominalMM // so that all is as before but for the unit
 		return Decoded(ph, opt)
 	}
 	two := by(larger)

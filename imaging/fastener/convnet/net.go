@@ -35,7 +35,7 @@ type Network struct {
 	o1, o2                                       layer // fully connected
 }
 
-// Read reads weights as testdata/training/train.py writes them: "BTN2", then a layer
+// Read reads weights as testdata/training/export.py writes them: "BTN2", then a layer
 // after the other: four uint16 (in, out, kPhi, kRho), the weights and the biases, both as
 // IEEE 754 half floats, little-endian. First come the upper bytes of all these numbers, then
 // the lower ones: the upper ones, signs and exponents, are then packed better for download.
