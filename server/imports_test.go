@@ -29,7 +29,7 @@ var rooms = []struct {
 	{"imaging/answer/...", []string{"imaging/...", "qc/..."}, "it joins readings with their checks, once for the command line, the server and the phone"},
 	{"imaging/geom/...", nil, "the frames stand below everything"},
 	{"imaging/fit/...", nil, "points to curves, in whatever frame"},
-	{"imaging/fastener/convnet/...", nil, "numbers to numbers: what they mean is its caller's"},
+	{"imaging/fastener/convnet/...", []string{"imaging/cores"}, "numbers to numbers: what they mean is its caller's"},
 	{"imaging/fastener/outline/...", []string{"imaging/geom", "imaging/fit", "qc"}, "the form of a head is the same however it is seen; it sees no pictures"},
 	{"imaging/...", []string{"imaging/...", "qc/..."}, "pixels to geometry; no disk, no network, so that the same code runs in the browser"},
 	{"store/...", []string{"store/...", "qc", "qc/history/..."}, "it keeps what it is given and never looks into a photo"},

@@ -2,7 +2,7 @@
 // outlines. In go a picture (px), the camera over the sheet, the kind and the nominal
 // diameter; out come outlines in sheet millimetres as they are seen square from above, each
 // with its covariance and with what tells how sure it is. It knows no edges, no limits and
-// no readings. Places come from package radial, what a look at a place shows from contour,
+// no readings. Places come from package places, what a look at a place shows from contour,
 // the outline through that from outline. Start with [Find].
 package fastener
 
@@ -21,7 +21,6 @@ type Options struct {
 	Around    rectified.Box              // where on the sheet to look, mm
 	Taps      []geom.SheetPoint          // places that the builder pointed at
 	Only      bool                       // look at the taps alone
-	First     int                        // places looked at in any case besides the taps; 0: 8
 }
 
 // Fastener is one fastener found: its outline, and how sure the finding is.

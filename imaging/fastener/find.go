@@ -1,142 +1,135 @@
 package fastener
 
 import (
+	"cmp"
 	"math"
 	"runtime"
 	"slices"
-	"sort"
 
 	"bucktail/imaging/cores"
 	"bucktail/imaging/fastener/outline"
-	"bucktail/imaging/fastener/radial"
-	"bucktail/imaging/fit"
+	"bucktail/imaging/fastener/places"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
-	"bucktail/imaging/rectified"
+	"bucktail/qc"
 )
 
-// Find finds the fasteners of one kind and size without a tap, and looks where the
-// builder tapped. The picture is not changed; the result is sorted by place.
-func Find(pic *raster.Picture, cam *geom.Camera, opt Options) []Fastener {
-	var taps []radial.Place
+// Found is what was found on a sheet.
+type Found struct {
+	Fasteners []Fastener // sorted by place
+	// Diameters, mm, of what looks like the kind that was named but is of another size.
+	OtherDiametersMM []float64
+}
+
+// Find finds the fasteners of one kind without a tap, and looks where the builder tapped. The
+// picture is not changed.
+func Find(pic *raster.Picture, cam *geom.Camera, opt Options) Found {
+	ps := places.Find(pic, cam, opt.Around, opt.NominalMM, leastLikely, opt.OnCard)
+	var starts []start
 	for _, t := range opt.Taps {
-		taps = append(taps, radial.Place{At: t, Votes: math.Inf(1)})
+		starts = append(starts, atTap(t, ps, opt))
 	}
-	found := theFound(lookAtAll(pic, cam, taps, opt))
 	if !opt.Only {
-		found = append(found, search(pic, cam, opt)...)
-	}
-	return likeliest(found)
-}
-
-// search looks at the places that are voted for, the strongest first, until no more fasteners
-// like those found are to be expected.
-func search(pic *raster.Picture, cam *geom.Camera, opt Options) []Fastener {
-	prof := outline.ProfileOf(opt.Kind)
-	view := rectified.NewView(pic, cam, rectified.SeenBox(pic, cam, opt.Around, 0), viewStepD*opt.NominalMM)
-	places := radial.Places(view, prof.MinD*opt.NominalMM/2, prof.MaxD*opt.NominalMM/2, opt.OnCard, mostPlaces)
-	first := opt.First
-	if first == 0 {
-		first = usualFirst
-	}
-	head, rest := places[:min(first, len(places))], places[min(first, len(places)):]
-	found := theFound(lookAtAll(pic, cam, head, opt))
-	least, ok := worthLooking(head, found)
-	if !ok {
-		return found
-	}
-	if n := slices.IndexFunc(rest, func(p radial.Place) bool { return p.Votes < least }); n >= 0 {
-		rest = rest[:n]
-	}
-	for missed := 0; len(rest) > 0 && missed < patience; {
-		// All of these are looked at whatever is found among them: none of the cores
-		// need wait for the others in between.
-		sure := rest[:min(patience-missed, len(rest))]
-		for few := range slices.Chunk(lookAtAll(pic, cam, sure, opt), fewPlaces) {
-			more := theFound(few)
-			found = append(found, more...)
-			if missed += len(few); len(more) > 0 {
-				missed = 0
+		class := places.ClassOf(opt.Kind)
+		for _, p := range ps {
+			if p.P[class] > leastLikely && len(starts) < mostPlaces {
+				starts = append(starts, start{at: p.At, rMM: p.RadiusMM, p: p.P})
 			}
 		}
-		rest = rest[len(sure):]
 	}
-	return found
-}
-
-// viewStepD is the grain of the view that is voted in, in nominal diameters: a driven head is
-// some 24 pixels wide there.
-const viewStepD = 0.06
-
-// usualFirst is how many places are looked at in any case: enough where the card is left out.
-const usualFirst = 8
-
-// mostPlaces bounds the work on a photo full of round things.
-const mostPlaces = 80
-
-// patience is how many places in a row, the strongest first, are looked at without finding a
-// fastener before the fainter ones are given up. On the 20 rendered example photos nothing was
-// found behind the seventh place after the first ones, and 24 more photos gave the same with it
-// as without.
-const patience = 24
-
-// fewPlaces is how many places are looked at before patience is held against them.
-const fewPlaces = 8
-
-// fainter is what votes vary by among the fasteners of one photo, of their median: on the
-// rendered photos the faintest has 0.41 of it.
-const fainter = 0.3
-
-// worthLooking gives the votes below which no more fasteners like those found are to be
-// expected. ok is false where none
-// of the strongest was one.
-func worthLooking(tried []radial.Place, found []Fastener) (votes float64, ok bool) {
-	var vs []float64
-	for _, f := range found {
-		near := math.Inf(1)
-		var v float64
-		for _, p := range tried {
-			if d := p.At.Sub(f.Centre).Norm(); d < near {
-				near, v = d, p.Votes
-			}
-		}
-		vs = append(vs, v)
-	}
-	if len(vs) == 0 {
-		return 0, false
-	}
-	return fainter * fit.Median(vs), true
-}
-
-// lookAtAll looks at every place, on as many cores as there are. It gives what stands at each, nil
-// for nothing, whatever core was faster.
-func lookAtAll(pic *raster.Picture, cam *geom.Camera, places []radial.Place, opt Options) []*Fastener {
-	all := make([]*Fastener, len(places))
-	cores.Each(len(places), runtime.GOMAXPROCS(0), func(_, i int) {
-		if f, ok := measureRound(pic, cam, places[i].At, opt, math.IsInf(places[i].Votes, 1)); ok {
+	all := make([]*Fastener, len(starts))
+	cores.Each(len(starts), runtime.GOMAXPROCS(0), func(_, i int) {
+		if f, ok := measureRound(pic, cam, &starts[i], opt); ok {
 			all[i] = &f
 		}
 	})
-	return all
-}
-
-// theFound gives those of all that are there, in their order.
-func theFound(all []*Fastener) (found []Fastener) {
+	var found []Fastener
 	for _, f := range all {
 		if f != nil {
 			found = append(found, *f)
 		}
 	}
-	return found
+	found = likeliest(found)
+	// Where some are as large as is usual for the size that was said, it was said rightly, and the
+	// rest are other things. Where none is, all that are near it are read as large as they are.
+	room := otherSize
+	for _, f := range found {
+		if usualSize(opt.Kind, opt.NominalMM, f.MeanD()) && f.Probability > surelyOther {
+			room = 0
+		}
+	}
+	var out Found
+	for _, f := range found {
+		d := f.MeanD()
+		if f.Tapped || usualSize(opt.Kind, opt.NominalMM, d) || offSize(opt.Kind, opt.NominalMM, d) < room {
+			out.Fasteners = append(out.Fasteners, f)
+		} else if f.Probability > surelyOther {
+			out.OtherDiametersMM = append(out.OtherDiametersMM, d)
+		}
+	}
+	return out
+}
+
+// surelyOther is how likely a thing of another size has to be of the kind to be told of.
+const surelyOther = 0.7
+
+// start is where a look begins: on the sheet, with a rough radius.
+type start struct {
+	at     geom.SheetPoint
+	rMM    float64
+	p      [places.Classes]float64 // how likely each class stands there, as seen from afar
+	tapped bool                    // a person says that one does
+}
+
+// leastLikely is how likely a place has to look, from afar, to be looked at closely: what stands
+// there is decided by the closer looks.
+const leastLikely = 0.04
+
+// mostPlaces bounds the work on a photo full of round things.
+const mostPlaces = 120
+
+// atTap is where to look for what a person pointed at: at the round thing that the tap
+// lies on, if any.
+func atTap(t geom.SheetPoint, ps []places.Place, opt Options) start {
+	s := start{at: t, rMM: outline.ProfileOf(opt.Kind).TypicalD * opt.NominalMM / 2, tapped: true}
+	near := 1.0
+	for _, p := range ps {
+		if d := p.At.Sub(t).Norm() / p.RadiusMM; d < near && offSize(opt.Kind, opt.NominalMM, 2*p.RadiusMM) < otherSize {
+			near = d
+			s.at, s.rMM, s.p = p.At, p.RadiusMM, p.P
+		}
+	}
+	return s
+}
+
+// otherSize is how far off the usual diameter a thing may be, as a logarithm, and still be read as
+// the fastener that was named: a dash number or two of the small rivets.
+const otherSize = 0.35
+
+// offSize gives how far a diameter is off the usual one of a kind and size, as a logarithm.
+func offSize(k qc.Kind, nominalMM, diameterMM float64) float64 {
+	return math.Abs(math.Log(diameterMM / (outline.ProfileOf(k).TypicalD * nominalMM)))
+}
+
+// sizeRoom is what a diameter may lie outside of the kind's usual range: what the worst readings err by.
+const sizeRoom = 0.04
+
+// usualSize tells whether fasteners of the kind and size are as wide.
+func usualSize(k qc.Kind, nominalMM, diameterMM float64) bool {
+	usual := outline.ProfileOf(k)
+	return diameterMM > (1-sizeRoom)*usual.MinD*nominalMM && diameterMM < (1+sizeRoom)*usual.MaxD*nominalMM
 }
 
 // likeliest keeps the likelier of two that overlap, tapped ones first: non-maximum suppression.
 func likeliest(rs []Fastener) []Fastener {
-	sort.SliceStable(rs, func(a, b int) bool {
-		if rs[a].Tapped != rs[b].Tapped {
-			return rs[a].Tapped
+	slices.SortStableFunc(rs, func(a, b Fastener) int {
+		if a.Tapped != b.Tapped {
+			if a.Tapped {
+				return -1
+			}
+			return 1
 		}
-		return rs[a].Probability*rs[a].Support > rs[b].Probability*rs[b].Support
+		return cmp.Compare(b.Probability*b.Support, a.Probability*a.Support)
 	})
 	var out []Fastener
 next:
@@ -148,11 +141,8 @@ next:
 		}
 		out = append(out, r)
 	}
-	sort.SliceStable(out, func(a, b int) bool {
-		if out[a].Centre.X != out[b].Centre.X {
-			return out[a].Centre.X < out[b].Centre.X
-		}
-		return out[a].Centre.Y < out[b].Centre.Y
+	slices.SortStableFunc(out, func(a, b Fastener) int {
+		return cmp.Or(cmp.Compare(a.Centre.X, b.Centre.X), cmp.Compare(a.Centre.Y, b.Centre.Y))
 	})
 	return out
 }

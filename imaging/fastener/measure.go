@@ -5,105 +5,156 @@ import (
 
 	"bucktail/imaging/fastener/contour"
 	"bucktail/imaging/fastener/outline"
-	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/qc"
 )
 
-// A vote may lie a third of a radius off the fastener, pulled by its shadow, where the
-// network is rightly unsure: the first look asks little and moves to the outline's middle; the
-// second, from there, decides at even odds.
+// A place from afar may lie a third of a radius off the fastener, pulled by its shadow, where the
+// networks are rightly unsure: the first look asks little and moves to the outline's middle; the
+// second, from there, decides.
 const (
 	firstLogit = -6
-	lastLogit  = 0
-	// Fraction of the usual radius that a look may start off the middle and see as well: less
-	// than the starts that the networks were trained on.
+	lastLogit  = leastLogit
+	// What is less likely is not worth a question.
+	leastProbability = 0.08
+	// Fraction of the radius that a look may start off the middle, or be too large or small, and
+	// see as well: less than the starts that the networks were trained on.
 	nearEnough = 0.1
 	// And what the first look may find the middle off by: farther off it is another thing.
 	farthestMove = 0.6
-	// A diameter outside of the kind's range by more than this is another thing: a hole drilled
-	// for something else, a washer. It is what the worst readings err by.
-	sizeRoom = 0.04
 	// What any observation from afar may err by at least, in nominal diameters, and half of that
 	// the finer ones of a closer look.
 	floorD, closeFloorD = 0.004, 0.002
 )
 
-// measureRound looks for a fastener at a place and measures its outline; false where none of the
-// wanted kind and size stands there. Where a person tapped, one is taken to stand.
-func measureRound(pic *raster.Picture, cam *geom.Camera, at geom.SheetPoint, opt Options, tapped bool) (Fastener, bool) {
-	prof := outline.ProfileOf(opt.Kind)
-	D := opt.NominalMM
-	rNom := prof.TypicalD * D / 2
-	d := cam.ViewSlope(at)
-	prior := outline.PriorOf(opt.Kind, D)
-	least := [2]float64{firstLogit, lastLogit}
-	if tapped {
-		least = [2]float64{math.Inf(-1), math.Inf(-1)}
-	}
-	// Three looks: from the place given, then from the outline's middle, and there by the
-	// second network in a mirror. The last two together make the outline, a head's then by a
-	// closer look along it; how far each alone disagrees with the others tells an uncertain contour.
-	var alone [3]outline.Fitted
-	var both []outline.Observation
-	clear, logit := 0.0, 0.0
-	centre := at
+// looks is what the looks at one place gave.
+type looks struct {
+	pts       []outline.Observation // of the last two looks from afar
+	logit     float64               // that a fastener of the kind stands there: the mean of two opinions
+	alone     [3]outline.Fitted     // by each look from afar
+	afar      outline.Fitted        // by the last two together
+	near      outline.Fitted        // by a band along that
+	clearAfar float64
+	clearNear float64 // 0: no outline could be fitted near by
+	centre    geom.SheetPoint
+	rMM       float64
+}
+
+// lookAt takes three looks: from the place given, then from the outline's middle, and there by the
+// second network in a mirror. The last two together make an outline; how far each alone
+// disagrees with the others tells an uncertain contour. ok is false where the logit of
+// the first look is below least[0], or of a later one below least[1].
+func lookAt(pic *raster.Picture, cam *geom.Camera, from *start, k qc.Kind, nominalMM float64, least [2]float64) (l looks, ok bool) {
+	d := cam.ViewSlope(from.at)
+	prior := outline.PriorOf(k, nominalMM)
+	l.centre, l.rMM = from.at, from.rMM
 	for round := 0; round < 3; round++ {
 		by := contour.First
 		if round == 2 {
 			by = contour.Second
 		}
-		view, ok := contour.Around(pic, cam, centre, rNom, opt.Kind, by, least[min(round, 1)])
+		view, ok := contour.Around(pic, cam, l.centre, l.rMM, k, by, least[min(round, 1)])
 		if !ok {
-			return Fastener{}, false
+			return l, false
 		}
-		fitted, ok := outline.FitFromCircle(view.Observations, cam, d, prior, floorD*D)
+		fitted, ok := outline.FitFromCircle(view.Observations, cam, d, prior, floorD*nominalMM)
 		if !ok {
-			return Fastener{}, false
+			return l, false
 		}
-		alone[round] = fitted
+		l.alone[round] = fitted
 		if round == 0 {
-			centre = fitted.Centre.Add(d.Scale(outline.SeenHeight * fitted.HeightMM))
-			moved := centre.Sub(at).Norm()
-			if moved > farthestMove*rNom {
-				return Fastener{}, false
+			l.centre = fitted.Centre.Add(d.Scale(outline.SeenHeight * fitted.HeightMM))
+			moved, grown := l.centre.Sub(from.at).Norm()/from.rMM, math.Abs(math.Log(fitted.RMM/from.rMM))
+			if moved > farthestMove {
+				return l, false
 			}
-			if moved > nearEnough*rNom || view.Logit < lastLogit {
+			l.rMM = fitted.RMM
+			if max(moved, grown) > nearEnough || view.Logit < least[1] {
 				continue
 			}
-			// The vote was right: the first look is as good as a second would be.
-			alone[1] = fitted
+			// The place was right: the first look is as good as a second would be.
+			l.alone[1] = fitted
 			round = 1
 		}
-		both = append(both, view.Observations...)
-		clear += view.Clear / 2
-		logit += view.Logit / 2
+		l.pts = append(l.pts, view.Observations...)
+		l.clearAfar += view.Clear / 2
+		l.logit += view.Logit / 2
 	}
-	last, ok := outline.FitFromCircle(both, cam, d, prior, floorD*D)
+	l.afar, ok = outline.FitFromCircle(l.pts, cam, d, prior, floorD*nominalMM)
+	return l, ok
+}
+
+// closer looks along the outline that the looks from afar found: rectified, the networks
+// see it finer than in the neighbourhood as a whole. The first network has seen all that a workshop
+// shows; the second was trained on clean heads alone and sees them finer, and is believed where
+// the first agrees.
+func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominalMM float64) {
+	prof, prior := outline.ProfileOf(k), outline.PriorOf(k, nominalMM)
+	l.near = l.afar // and asked about, as it stays unclear
+	flats := flatsOf(l.pts)
+	along := func(by contour.Opinion) (f outline.Fitted, clear float64, ok bool) {
+		// A band shows a part of a driven head's flat only.
+		v := contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by)
+		f, ok = outline.Fit(append(v.Observations, flats...), cam, l.near.Outline, prior, closeFloorD*nominalMM)
+		return f, v.Clear, ok
+	}
+	f, clear, ok := along(contour.FirstBand)
+	if !ok {
+		return
+	}
+	l.near, l.clearNear = f, clear
+	if f, clear, ok = along(contour.SecondBand); ok && math.Abs(f.MeanD()-l.near.MeanD()) < agreeing(k)*l.near.MeanD() {
+		l.near, l.clearNear = f, min(l.clearNear, clear)
+	}
+}
+
+// agreeing is how far the two bands' diameters may differ, as a fraction, and be of one
+// contour. A shadow's or a burnished ring's lies farther off; of a driven head, the first
+// band may follow the flat's rim for a part.
+func agreeing(k qc.Kind) float64 {
+	if k == qc.ShopHead || k == qc.Hole {
+		return 0.045
+	}
+	return 0.02
+}
+
+// measureRound looks for a fastener at a place and measures its outline, of whatever size it is;
+// false where none of the wanted kind stands there. Where a person tapped, one is taken to stand.
+func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Options) (Fastener, bool) {
+	least := [2]float64{firstLogit, lastLogit}
+	if from.tapped {
+		least = [2]float64{math.Inf(-1), math.Inf(-1)}
+	}
+	D := opt.NominalMM
+	if offSize(opt.Kind, D, 2*from.rMM) > otherSize { // of what size it would be of this kind
+		D = 2 * from.rMM / outline.ProfileOf(opt.Kind).TypicalD
+	}
+	l, ok := lookAt(pic, cam, from, opt.Kind, D, least)
 	if !ok {
 		return Fastener{}, false
 	}
-	// A hole's edge is seen from afar as well as from near, on photos that nothing was trained on.
-	looks := 2
-	if opt.Kind != qc.Hole {
-		// The head is found; along its rectified contour the network sees finer than in the
-		// neighbourhood as a whole. A band shows a part of a driven head's flat only.
-		near := contour.Along(pic, cam, &last.Outline, &prof, last.HeightMM, rNom, opt.Kind)
-		if f, ok := outline.Fit(append(near.Observations, flatsOf(both)...), cam, last.Outline, prior, closeFloorD*D); ok {
-			last, clear, looks = f, min(clear, near.Clear), 1
-		} else {
-			clear = 0 // to be asked about
+	own := lookalike(opt.Kind)
+	e := evidence{afar: from.p, diameterD: l.afar.MeanD() / opt.NominalMM}
+	for i, k := range lookalikes {
+		if e.logits[i] = l.logit; i != own {
+			e.logits[i] = leastLogit
+			if other, ok := lookAt(pic, cam, from, k, D, [2]float64{firstLogit, leastLogit}); ok {
+				e.logits[i] = other.logit
+			}
 		}
 	}
-	if dia := last.MeanD() / D; !tapped && (dia < (1-sizeRoom)*prof.MinD || dia > (1+sizeRoom)*prof.MaxD) {
+	p := e.posterior()
+	if p[own] < leastProbability && !from.tapped {
 		return Fastener{}, false
 	}
-	out := Fastener{Outline: last.Outline, HeightMM: last.HeightMM, Tapped: tapped,
-		Probability: 1 / (1 + fit.Exp(-logit)), Clear: clear,
-		Support: float64(last.Used) / float64(looks*contour.Directions), RMS: last.RMS, Change: spread(alone),
-		Cov: last.Cov, Slope: d.Norm(), PxPerMM: cam.PxPerMM(last.Centre, 0)}
-	out.Contour = last.Outline.Contour(&prof, last.HeightMM, cam, 64)
+	l.closer(pic, cam, opt.Kind, D)
+	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, Tapped: from.tapped,
+		Probability: p[own], Clear: min(l.clearAfar, l.clearNear),
+		Support: float64(l.near.Used) / contour.Directions, RMS: l.near.RMS, Change: spread(l.alone),
+		Cov: l.near.Cov, Slope: cam.ViewSlope(from.at).Norm(), PxPerMM: cam.PxPerMM(l.near.Centre, 0)}
+	prof := outline.ProfileOf(opt.Kind)
+	out.Contour = l.near.Outline.Contour(&prof, l.near.HeightMM, cam, 64)
 	return out, true
 }
 

@@ -63,7 +63,7 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 	// Nominal sizes to look for, and the bores by the parts list with its tolerance.
 	for kind, s := range map[string]struct{ lookMM, boreMM, tolMM float64 }{
 		"M3": {3.4, 3.25, 0.1}, "M5": {5.2, 5.25, 0.1}, "eccentric": {6.8, 7.18, 0.05}} {
-		fs := Find(ph.Picture, cam, Options{Kind: qc.Hole, NominalMM: s.lookMM, Around: box, First: 40})
+		fs := Find(ph.Picture, cam, Options{Kind: qc.Hole, NominalMM: s.lookMM, Around: box}).Fasteners
 		for _, h := range truth.Holes {
 			if h.Kind != kind {
 				continue
@@ -104,33 +104,38 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 	}
 }
 
-// Real screw heads of one kind under glare and shadow, in wood: nothing the network was
-// trained on. What is found is found where it is (hand and ellipse truth, good to 2.5 px of
-// 49), and no diameter is off by more than a tenth.
+// Real screw heads of one kind under glare and shadow, in wood: nothing the networks were
+// trained on. Screws are no rivets, and none is read as one; but where a person says that they are
+// what was named, by a tap on the middle (hand and ellipse truth, good to 2.5 px of 49), the
+// outline is found, and most diameters are not off by more than a tenth.
 func TestScrewHeadsInWood(t *testing.T) {
-	found, of := 0, 0
+	close, of := 0, 0
 	for _, name := range []string{"screws_26_1111", "screws_91_1111"} {
 		var truth struct{ Heads []struct{ X, Y, R float64 } }
 		ph := metalPhoto(t, name, &truth)
 		cam, box := square(ph, 0.08)
-		fs := Find(ph.Picture, cam, Options{Kind: qc.UniversalHead, NominalMM: truth.Heads[0].R * 0.08, Around: box, First: 40})
+		opt := Options{Kind: qc.UniversalHead, NominalMM: truth.Heads[0].R * 0.08, Around: box}
+		for _, f := range Find(ph.Picture, cam, opt).Fasteners {
+			if f.Probability > 0.5 {
+				t.Errorf("%s: a screw is taken for a rivet's head, p = %.2f", name, f.Probability)
+			}
+		}
+		opt.Only = true
+		for _, h := range truth.Heads {
+			opt.Taps = append(opt.Taps, cam.ToSheet(geom.PxPoint{U: h.X, V: h.Y}, 0))
+		}
+		fs := Find(ph.Picture, cam, opt).Fasteners
 		for _, h := range truth.Heads {
 			of++
 			for _, f := range fs {
 				p := cam.Project(f.Centre, 0)
-				if math.Hypot(p.U-h.X, p.V-h.Y) < 8 {
-					found++
-					if e := f.RMM/0.08 - h.R; math.Abs(e) > 0.1*h.R {
-						t.Errorf("%s: radius %.1f px, truth %.1f", name, f.RMM/0.08, h.R)
-					}
+				if math.Hypot(p.U-h.X, p.V-h.Y) < 8 && math.Abs(f.RMM/0.08-h.R) < 0.1*h.R {
+					close++
 				}
 			}
 		}
-		if len(fs) > len(truth.Heads)+1 {
-			t.Errorf("%s: %d heads where there are %d", name, len(fs), len(truth.Heads))
-		}
 	}
-	if found < of/2 {
-		t.Errorf("%d of %d screw heads found", found, of)
+	if of != 8 || close < 6 {
+		t.Errorf("of %d screw heads that were tapped, %d outlines are right to a tenth", of, close)
 	}
 }

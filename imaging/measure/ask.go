@@ -2,6 +2,7 @@ package measure
 
 import (
 	"fmt"
+	"math"
 
 	"bucktail/imaging/fastener"
 	"bucktail/qc"
@@ -12,8 +13,7 @@ import (
 // that the photo is too poor for this head. Set on rendered photos; see
 // testdata/training/README.md.
 const (
-	askProbability = 0.6   // that such a fastener stands there at all
-	sureEnough     = 0.95  // below it an outline that would have to be asked about is left alone: a written 0, a corner
+	askProbability = 0.5   // that such a fastener stands there at all
 	askClear       = 0.80  // mean fraction of the likelihood on one contour
 	askSupport     = 0.70  // of the directions agree with the outline
 	askRMS         = 1.2   // how far the agreeing ones scatter, in their own u
@@ -21,12 +21,6 @@ const (
 	askPixels      = 20    // pixels across a head
 	askSlope       = 0.62  // tangent of the view angle: 32°
 )
-
-// leaveAlone tells whether a place is more likely no fastener at all than one worth asking
-// about: neither likely enough nor clear. What the builder pointed at is never left alone.
-func leaveAlone(f *fastener.Fastener, ask *qc.Refusal) bool {
-	return ask != nil && f.Probability < sureEnough && !f.Tapped && !f.Placed
-}
 
 // whyAsk tells why a fastener is not measured without help, nil if it is.
 func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
@@ -39,7 +33,7 @@ func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "move closer and take the photo again"}
 	case f.Slope > askSlope:
 		return &qc.Refusal{Code: "steep", Text: "seen at too steep an angle", Do: "hold the phone directly above it, parallel to the sheet, and take the photo again"}
-	case f.Probability < askProbability:
+	case f.Probability < askProbability && !f.Tapped:
 		return &qc.Refusal{Code: "unsure", Text: fmt.Sprintf("this may or may not be a %s", words[opt.Kind]), Do: "tap it if it is one"}
 	case f.Clear < askClear, f.Support < askSupport, f.RMS > askRMS:
 		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all the way round", Do: "change the light or move directly above it, and take the photo again; or " + tap}
@@ -47,4 +41,20 @@ func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 		return &qc.Refusal{Code: "two-outlines", Text: "two different outlines are possible", Do: "change the light and take the photo again; or " + tap}
 	}
 	return nil
+}
+
+// farU is what the card's fit, scale and thickness may add to a diameter's expanded uncertainty,
+// mm, before it is asked about: as much as a good photo's outline does.
+const farU = 0.10
+
+// tooFar tells, of a diameter's budget, whether the card lies too far off for it.
+func tooFar(contributions []qc.Contribution) *qc.Refusal {
+	var sum float64
+	for _, c := range contributions {
+		sum += c.UMM * c.UMM
+	}
+	if 2*math.Sqrt(sum) <= farU {
+		return nil
+	}
+	return &qc.Refusal{Code: "far", Text: "too far from the card to be measured well", Do: "lay the card nearer and take the photo again"}
 }

@@ -22,7 +22,8 @@ func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 		worsen func(f *fastener.Fastener)
 	}{
 		"good":                         {"", func(*fastener.Fastener) {}},
-		"as likely as not":             {"unsure", func(f *fastener.Fastener) { f.Probability = 0.5 }},
+		"as likely as not":             {"unsure", func(f *fastener.Fastener) { f.Probability = 0.45 }},
+		"unlikely but tapped":          {"", func(f *fastener.Fastener) { f.Probability, f.Tapped = 0.1, true }},
 		"a quarter not on the contour": {"unclear-outline", func(f *fastener.Fastener) { f.Clear = 0.75 }},
 		"four in ten disagree":         {"unclear-outline", func(f *fastener.Fastener) { f.Support = 0.6 }},
 		"scatters by half more":        {"unclear-outline", func(f *fastener.Fastener) { f.RMS = 1.5 }},
@@ -39,28 +40,6 @@ func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 		}
 		if code != c.code {
 			t.Errorf("%s: %q, want %q", name, code, c.code)
-		}
-	}
-}
-
-// What would have to be asked about and is likely no fastener is left alone, unless someone pointed at
-// it.
-func TestUnlikelyPlacesAreLeftAlone(t *testing.T) {
-	ask := &qc.Refusal{}
-	for _, c := range []struct {
-		name string
-		f    fastener.Fastener
-		ask  *qc.Refusal
-		want bool
-	}{
-		{"nothing to ask", fastener.Fastener{Probability: 0.7}, nil, false},
-		{"as likely a written 0", fastener.Fastener{Probability: 0.9}, ask, true},
-		{"surely one", fastener.Fastener{Probability: 0.99}, ask, false},
-		{"tapped", fastener.Fastener{Probability: 0.5, Tapped: true}, ask, false},
-		{"placed", fastener.Fastener{Placed: true}, ask, false},
-	} {
-		if leaveAlone(&c.f, c.ask) != c.want {
-			t.Errorf("%s: left alone is %v", c.name, !c.want)
 		}
 	}
 }

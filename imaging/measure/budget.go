@@ -17,35 +17,37 @@ type posTerm struct {
 
 // contourU holds what the fit's own covariance does not know, by kind: how far the contour
 // that is seen may differ from the outline that is meant. Standard uncertainties, as fractions
-// of the shank diameter D, of a photo's pixel, and of D times the tangent of the view angle.
+// of the diameter that was measured, of a photo's pixel, of the diameter times the tangent of the
+// view angle, and of the diameter times what its contour lacks in clearness.
 //
-// Set on rendered photos that were not used to train the outline networks; what fraction of
-// the truths U then covers is in testdata/training/README.md.
+// Set on rendered scenes that were not used to train the networks, as those of package training
+// are: what fraction of the truths U then covers is in testdata/training/README.md.
 type contourU struct {
-	diaD, diaPx, diaSlopeD float64
-	posD, posPx, posSlopeD float64
+	dia, diaPx, diaSlope, diaUnclear float64
+	pos, posPx, posSlope, posUnclear float64
 }
 
 var contourUs = map[qc.Kind]contourU{
-	qc.ShopHead:      {0.009, 0.35, 0.02, 0.005, 0.20, 0.016},
-	qc.UniversalHead: {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
-	qc.PulledHead:    {0.007, 0.35, 0.010, 0.004, 0.25, 0.010},
-	qc.FlushHead:     {0.004, 0.25, 0.005, 0.003, 0.15, 0.005},
-	qc.Hole:          {0.014, 0.30, 0.005, 0.004, 0.20, 0.005},
+	qc.ShopHead:      {0.006, 0.30, 0.012, 0.25, 0.0030, 0.20, 0.011, 0.12},
+	qc.UniversalHead: {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
+	qc.PulledHead:    {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
+	qc.FlushHead:     {0.0025, 0.20, 0.003, 0.25, 0.0015, 0.15, 0.003, 0.12},
+	qc.Hole:          {0.0080, 0.30, 0.005, 0.30, 0.0040, 0.20, 0.005, 0.10},
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
-func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalMM float64, how qc.How, hand []qc.Contribution) []qc.Reading {
+func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.How, hand []qc.Contribution) []qc.Reading {
 	d := contourUs[kind]
-	px := 1 / f.PxPerMM
+	px, diameterMM := 1/f.PxPerMM, f.MeanD()
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
 	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
 	base = append(base,
-		qc.Contribution{Label: "outline: form and lighting", UMM: d.diaD * nominalMM},
+		qc.Contribution{Label: "outline: form and lighting", UMM: d.dia * diameterMM},
 		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
+		qc.Contribution{Label: "outline: clearness", UMM: d.diaUnclear * (1 - f.Clear) * diameterMM},
 	)
 	if f.HeightMM > 0 {
-		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlopeD * nominalMM * f.Slope})
+		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlope * diameterMM * f.Slope})
 	}
 	base = append(base, hand...)
 	oval := math.Hypot(f.A2, f.B2)
@@ -63,35 +65,43 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, nominalM
 	fitOval := 2 * math.Sqrt(f.Cov[2][2]+varOval)
 	// The greatest of noisy directions is read too great, the least too small: what the
 	// ovality could be by noise alone adds to the uncertainty of both.
-	ovalForm := qc.Contribution{Label: "ovality", UMM: d.diaD * nominalMM}
+	ovalForm := qc.Contribution{Label: "ovality", UMM: d.dia * diameterMM}
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
 	// Form and light move two diameters square to each other independently: √2.
 	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
-		{Label: "outline: form and lighting", UMM: 1.4 * d.diaD * nominalMM}}
+		{Label: "outline: form and lighting", UMM: 1.4 * d.dia * diameterMM}}
+	half := f.MaxD() - f.MeanD()
+	if kind == qc.Hole {
+		// A drill leaves a hole round unless something went wrong; of two components that err by
+		// ovalForm each, what is left over noise is what is out of round.
+		half = math.Sqrt(max(half*half-2*ovalForm.UMM*ovalForm.UMM, 0))
+	}
 	return []qc.Reading{
 		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "outline: noise", UMM: fit}), how),
-		reading(names[1], f.MaxD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
-		reading(names[2], f.MinD(), with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
-		reading(names[3], f.MaxD()-f.MinD(), ovalOnly, how),
+		reading(names[1], f.MeanD()+half, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[2], f.MeanD()-half, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[3], 2*half, ovalOnly, how),
 	}
 }
 
 // position gives the uncertainty of a centre on the sheet, but for the plane's.
-func position(f *fastener.Fastener, kind qc.Kind, nominalMM float64, hand []qc.Contribution) []posTerm {
+func position(f *fastener.Fastener, kind qc.Kind, hand []qc.Contribution) []posTerm {
 	d := contourUs[kind]
-	px := 1 / f.PxPerMM
+	px, diameterMM := 1/f.PxPerMM, f.MeanD()
+	unclear := d.posUnclear * (1 - f.Clear) * diameterMM
 	// The larger of the fit's two directions stands for both.
 	a, b, c := f.Cov[0][0], f.Cov[0][1], f.Cov[1][1]
 	fit := math.Sqrt((a+c)/2 + math.Hypot((a-c)/2, b))
 	ts := []posTerm{
 		{"centre: noise", fit, fit},
-		{"centre: form and lighting", d.posD * nominalMM, d.posD * nominalMM},
+		{"centre: form and lighting", d.pos * diameterMM, d.pos * diameterMM},
+		{"centre: clearness", unclear, unclear},
 		{"centre: pixel size and blur", d.posPx * px, d.posPx * px},
 	}
 	if f.HeightMM > 0 {
-		ts = append(ts, posTerm{"centre: head height", d.posSlopeD * nominalMM * f.Slope, 0})
+		ts = append(ts, posTerm{"centre: head height", d.posSlope * diameterMM * f.Slope, 0})
 	}
 	for _, h := range hand {
 		ts = append(ts, posTerm{h.Label, h.UMM, h.UMM})

@@ -29,8 +29,8 @@ func decoded(name string) *photo.Photo {
 
 // Heads and holes as read without help.
 var (
-	shopHeads = Options{Kind: qc.ShopHead, NominalMM: 4.7625}
-	someHeads = sync.OnceValue(func() *Result { return Decoded(decoded("dev-08"), shopHeads) })
+	shopHeads = Options{Kind: qc.ShopHead, NominalMM: 2.38125}
+	someHeads = sync.OnceValue(func() *Result { return Decoded(decoded("dev-16"), shopHeads) })
 	someHoles = sync.OnceValue(func() *Result {
 		return Decoded(decoded("dev-13"), Options{Kind: qc.Hole, NominalMM: 3.96875})
 	})
@@ -144,7 +144,7 @@ func TestHeadHeightMovesACentreAlongTheLineOfSight(t *testing.T) {
 			want := 0.0
 			for _, e := range ends {
 				slope := res.Scale.Camera.ViewSlope(e.Centre)
-				want = math.Hypot(want, contourUs[qc.ShopHead].posSlopeD*shopHeads.NominalMM*slope.Dot(v)/v.Norm())
+				want = math.Hypot(want, contourUs[qc.ShopHead].posSlope*2*e.RadiusMM*slope.Dot(v)/v.Norm())
 			}
 			n++
 			// The view's slope is taken where the head was sought, a little off.
@@ -215,7 +215,7 @@ func TestMarksByHandCarryTheHand(t *testing.T) {
 	opt.Only = true
 	opt.Outlines = []HandOutline{{l.CentrePx, l.OutlinePx[0]}}
 	opt.Edges = []HandEdge{{r.EdgePx[0], r.EdgePx[1]}}
-	hand := Decoded(decoded("dev-08"), opt)
+	hand := Decoded(decoded("dev-16"), opt)
 	n := each(hand, qc.HeadDMean, func(l *Location, r *Reading) {
 		px := part(r, "outline placed by hand") * cam.PxPerMM(l.Centre, 0.2*opt.NominalMM)
 		if !(px > 0.9*finger && px < 1.1*2*math.Sqrt2*finger) {

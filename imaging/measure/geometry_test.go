@@ -68,14 +68,14 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 	}{{"along", 0.1, 0, uA}, {"askew", 0, -0.1, uB}, {"between", 0.1, 0.1, math.Sqrt((uA*uA+uB*uB)/2 + 0.0003)}, {"round", 0, 0, uA}} {
 		f := fastener.Fastener{Outline: outline.Outline{RMM: 3, A2: c.a2, B2: c.b2}, HeightMM: 2, PxPerMM: 20, Slope: 0.25}
 		f.Cov[2][2], f.Cov[3][3], f.Cov[4][4], f.Cov[3][4], f.Cov[4][3] = uR*uR, uA*uA, uB*uB, 0.0003, 0.0003
-		rs := (&sheetMap{lengths: noLengths}).diameterReadings(&f, qc.ShopHead, 4, qc.ByPhoto, nil)
+		rs := (&sheetMap{lengths: noLengths}).diameterReadings(&f, qc.ShopHead, qc.ByPhoto, nil)
 		for i, want := range []float64{2 * uR, 2 * math.Hypot(uR, c.uDir), 2 * math.Hypot(uR, c.uDir), 4 * c.uDir} {
 			if got := labelled(rs[i].Contributions, "outline: noise"); !near(got, want, 1e-9) {
 				t.Errorf("%s, %s: the noise is %.4f mm, want %.4f", c.name, rs[i].Quantity, got, want)
 			}
 		}
 		for _, r := range rs[:3] {
-			if got, want := labelled(r.Contributions, "head height and profile"), contourUs[qc.ShopHead].diaSlopeD*4*0.25; got == 0 || !near(got, want, 1e-9) {
+			if got, want := labelled(r.Contributions, "head height and profile"), contourUs[qc.ShopHead].diaSlope*2*f.RMM*0.25; got == 0 || !near(got, want, 1e-9) {
 				t.Errorf("%s: the head's height adds %.4f mm, want %.4f", r.Quantity, got, want)
 			}
 		}
@@ -89,7 +89,7 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 // A rule reads a check line of 150 mm to some 0.2 mm; a printer that nobody measured is off by half a
 // per cent or so, along either axis; calipers read soft card to some hundredths of a millimetre.
 func TestCardsCarryWhatNobodyMeasured(t *testing.T) {
-	ph := decoded("dev-08")
+	ph := decoded("dev-16")
 	plain := Decoded(ph, shopHeads)
 	opt := shopHeads
 	opt.ScaleX, opt.ScaleY, opt.ThicknessMM = 1, 1, 0.3
@@ -115,7 +115,7 @@ func TestOtherCardIsRefused(t *testing.T) {
 	if layout := someHeads().Scale.Layout; layout == opt.Card {
 		opt.Card = "strip"
 	}
-	if res := Decoded(decoded("dev-08"), opt); len(res.Problems) != 1 || res.Problems[0].Code != "other-card" || res.Scale != nil {
+	if res := Decoded(decoded("dev-16"), opt); len(res.Problems) != 1 || res.Problems[0].Code != "other-card" || res.Scale != nil {
 		t.Errorf("%v", res.Problems)
 	}
 }
@@ -124,11 +124,12 @@ func TestOtherCardIsRefused(t *testing.T) {
 // distance, and carry both marks. A distance that no printer explains is refused.
 func TestTwoPointsBesideACard(t *testing.T) {
 	const larger, finger = 1.1, 1.5 // times; px
-	ph, card := decoded("dev-08"), someHeads()
+	ph, card := decoded("dev-16"), someHeads()
 	a, b := &card.Locations[0], &card.Locations[1]
 	opt := shopHeads
 	by := func(times float64) *Result {
 		opt.TwoPoints = &TwoPoints{P0Px: a.CentrePx, P1Px: b.CentrePx, MM: times * b.Centre.Sub(a.Centre).Norm()}
+		opt.NominalMM = times * shopHeads.NominalMM // so that all is as before but for the unit
 		return Decoded(ph, opt)
 	}
 	two := by(larger)

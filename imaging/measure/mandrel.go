@@ -30,6 +30,6 @@ func (m *sheetMap) mandrel(ph *photo.Photo, f *fastener.Fastener, opt *Options, 
 	}
 	d := m.cam.ViewSlope(f.Centre)
 	cs := []qc.Contribution{{Label: "mandrel: noise", UMM: uMM}, {Label: "height of the dome", UMM: uDomeTopD * opt.NominalMM * d.Norm()}}
-	cs = append(cs, toward(position(f, opt.Kind, opt.NominalMM, nil), n, d)...)
+	cs = append(cs, toward(position(f, opt.Kind, nil), n, d)...)
 	return reading(qc.MandrelOff, l, cs, how), true
 }

@@ -4,8 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"bucktail/imaging/fastener"
+	"bucktail/imaging/fastener/outline"
+	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
 	"bucktail/imaging/rectified"
@@ -68,6 +71,10 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	return res
 }
 
+// reachMM is how far beside the card is looked, of what the photo shows: beyond what a phone that
+// sees the card well sees sharply.
+const reachMM = 250
+
 // tiltNoteDeg is the tilt from which on the result says so: heads are seen at 25°, where their
 // height makes the greater part of U, well before they are asked about (askSlope).
 const tiltNoteDeg = 25
@@ -116,29 +123,22 @@ func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 
 // fasteners finds and measures the round things, and adds them to res.
 func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []fastener.Fastener {
-	const reachMM = 40 // beside the card: what lies farther off is measured worse than it need be
 	box := rectified.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
 	fo := fastener.Options{Kind: opt.Kind, NominalMM: opt.NominalMM, Only: opt.Only,
 		Around: rectified.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
-	if m.scale.Layout == "" {
-		fo.First = firstNoCard
-	}
 	for _, t := range opt.Taps {
 		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
 	}
 	var fs []fastener.Fastener
 	if !opt.Only || len(fo.Taps) > 0 {
-		fs = fastener.Find(ph.Picture, &m.cam, fo)
-	}
-	fs = m.placed(opt, fs)
-	kept := fs[:0]
-	for _, f := range fs {
-		if !leaveAlone(&f, whyAsk(&f, opt)) {
-			kept = append(kept, f)
+		found := fastener.Find(ph.Picture, &m.cam, fo)
+		fs = found.Fasteners
+		if note, ok := otherSizes(opt, fs, found.OtherDiametersMM); ok {
+			res.Warnings = append(res.Warnings, note)
 		}
 	}
-	fs = kept
+	fs = m.placed(opt, fs)
 	for i := range fs {
 		f := &fs[i]
 		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed,
@@ -153,12 +153,19 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			hand = []qc.Contribution{{Label: "outline placed by hand", UMM: handPx / f.PxPerMM}}
 		}
 		loc.Ask = whyAsk(f, opt)
-		loc.centreU = position(f, opt.Kind, opt.NominalMM, hand)
+		loc.centreU = position(f, opt.Kind, hand)
 		if loc.Ask == nil {
-			for _, r := range m.diameterReadings(f, opt.Kind, opt.NominalMM, how, hand) {
+			n := geom.SheetPoint{X: f.RMM}
+			if m.scale.From == "card" {
+				loc.Ask = tooFar(m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM))
+			}
+			for _, r := range m.diameterReadings(f, opt.Kind, how, hand) {
+				if loc.Ask != nil {
+					break
+				}
 				loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1})
 			}
-			if opt.Kind == qc.PulledHead {
+			if opt.Kind == qc.PulledHead && loc.Ask == nil {
 				if r, ok := m.mandrel(ph, f, opt, how); ok {
 					loc.Readings = append(loc.Readings, Reading{Reading: r, ToIndex: -1})
 				}
@@ -169,9 +176,40 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 	return fs
 }
 
-// firstNoCard is how many places are looked at in any case where nothing says where a card lies,
-// whose rings and print are round too: a card has 12 rings, each found up to three times.
-const firstNoCard = 40
+// otherSizes asks whether the size that was said is right, where what is found, or seen besides, is
+// of another: within a fifth of each other, the others count as one size.
+func otherSizes(opt *Options, found []fastener.Fastener, otherMM []float64) (n Note, ok bool) {
+	const alike = 1.2
+	usual := outline.ProfileOf(opt.Kind)
+	var off []float64
+	for i := range found {
+		if d := found[i].MeanD(); !found[i].Placed && (d < usual.MinD*opt.NominalMM/unusual || d > usual.MaxD*opt.NominalMM*unusual) {
+			off = append(off, d)
+		}
+	}
+	if 2*len(off) > len(found) {
+		return Note{"unusual-size", fmt.Sprintf("most of what was found is about %.1f mm across, which is unusual for a %s of this size: is the size right?", fit.Median(off), words[opt.Kind])}, true
+	}
+	slices.Sort(otherMM)
+	var best []float64
+	for i := range otherMM {
+		k := i
+		for k < len(otherMM) && otherMM[k] < alike*otherMM[i] {
+			k++
+		}
+		if k-i > len(best) {
+			best = otherMM[i:k]
+		}
+	}
+	if len(best) == 0 {
+		return n, false
+	}
+	return Note{"other-size", fmt.Sprintf("%d more, about %.1f mm across: is the size right?", len(best), fit.Median(slices.Clone(best)))}, true
+}
+
+// unusual is by how much a diameter may lie outside of what is usual for its size before the
+// size is doubted: the worst readings err by as much.
+const unusual = 1.04
 
 // placed adds the outlines that a person placed and drops what was found in their place.
 func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Fastener {

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"slices"
+	"strings"
 	"testing"
 
 	"bucktail/imaging/photo"
@@ -141,14 +143,33 @@ func TestBundledPhotosAgainstTheirTruth(t *testing.T) {
 	}
 }
 
-// What is wider or narrower than the kind and size that was said is another thing.
-func TestOtherSizesAreNotRead(t *testing.T) {
+// Said a fourth too large, the things are read as large as they are, and the size is doubted; said
+// 1.6 times as large, they are not read but told of.
+func TestWrongSizesAreToldOf(t *testing.T) {
 	for name, kind := range map[string]qc.Kind{"dev-03": qc.UniversalHead, "dev-13": qc.Hole} {
 		ph, tr := loadBundled(t, name)
-		for _, l := range Decoded(ph, Options{Kind: kind, NominalMM: 1.25 * tr.Fasteners[0].NominalMM}).Locations {
-			if len(l.Readings) > 0 {
-				t.Errorf("%s: a %s of %.2f mm is read as one for %.2f mm", name, kind, 2*l.RadiusMM, 1.25*tr.Fasteners[0].NominalMM)
+		read := func(factor float64) (diameters []float64, notes string) {
+			res := Decoded(ph, Options{Kind: kind, NominalMM: factor * tr.Fasteners[0].NominalMM})
+			for _, l := range res.Locations {
+				if len(l.Readings) > 0 {
+					diameters = append(diameters, 2*l.RadiusMM)
+				}
 			}
+			for _, w := range res.Warnings {
+				notes += w.Code + " "
+			}
+			return diameters, notes
+		}
+		right, notes := read(1)
+		if len(right) < 4 || strings.Contains(notes, "size") {
+			t.Errorf("%s: %d read of the right size; %s", name, len(right), notes)
+		}
+		larger, notes := read(1.25)
+		if len(larger) < len(right)-1 || !strings.Contains(notes, "unusual-size") || math.Abs(slices.Max(larger)-slices.Max(right)) > 0.1 {
+			t.Errorf("%s: said a fourth too large, %.2f mm are read, %.2f of the right size; %s", name, larger, right, notes)
+		}
+		if much, notes := read(1.6); len(much) > 0 || !strings.Contains(notes, "other-size") {
+			t.Errorf("%s: said 1.6 times as large, %.2f mm are read; %s", name, much, notes)
 		}
 	}
 }

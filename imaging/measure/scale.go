@@ -46,7 +46,7 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 			Do:   "name the card that is in the photo, or let the program identify it with \"auto\""}
 	}
 	po := plane.Options{PrintScaleX: opt.ScaleX, PrintScaleY: opt.ScaleY, PrintScaleU: opt.ScaleU,
-		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU, FocalPriorPx: ph.FocalPx()}
+		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU}
 	switch {
 	case po.PrintScaleU != 0:
 	case opt.ScaleX == 0 && opt.ScaleY == 0:
@@ -57,7 +57,7 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	if po.ThicknessU == 0 {
 		po.ThicknessU = thicknessU
 	}
-	pl, err := plane.Solve(ph.Picture, m, po)
+	pl, err := solve(ph, m, po)
 	if err != nil {
 		return nil, err
 	}
@@ -85,12 +85,42 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	return s, nil
 }
 
+// solve solves the card's plane. Where the photo was enlarged by the phone and the focal length may be
+// either of two, the card decides; where it fits both alike, anything between them may be true.
+func solve(ph *photo.Photo, m *card.Match, po plane.Options) (*plane.Plane, error) {
+	fs := ph.FocalsPx()
+	if len(fs) > 0 {
+		po.FocalPriorPx = fs[0]
+	}
+	pl, err := plane.Solve(ph.Picture, m, po)
+	if len(fs) < 2 {
+		return pl, err
+	}
+	second := po
+	second.FocalPriorPx = fs[1]
+	other, err2 := plane.Solve(ph.Picture, m, second)
+	const clearly = 1.03 // of the residuals: what one of both hypotheses has to be worse by
+	switch {
+	case err != nil && err2 != nil:
+		return nil, err
+	case err2 != nil, err == nil && pl.ResidualPx*clearly < other.ResidualPx:
+		return pl, nil
+	case err != nil, other.ResidualPx*clearly < pl.ResidualPx:
+		return other, nil
+	}
+	po.FocalPriorPx, po.FocalPriorRel = math.Sqrt(fs[0]*fs[1]), math.Log(fs[1]/fs[0])/2
+	return plane.Solve(ph.Picture, m, po)
+}
+
 // mapSquare takes the picture as seen square from above: a scale without a tilt.
 // mmPerPx holds at the picture's middle; relU is the scale's relative standard uncertainty
 // and tiltU the standard uncertainty of the unknown tilt, radians.
 func mapSquare(ph *photo.Photo, mmPerPx, relU, tiltU float64, label string) *sheetMap {
 	w, h := float64(ph.Width), float64(ph.Height)
-	f := ph.FocalPx()
+	f := 0.0
+	if fs := ph.FocalsPx(); len(fs) > 0 {
+		f = fs[0] // the shorter one: the nearer the camera, the more an unknown tilt tells
+	}
 	if f == 0 {
 		f = 0.75 * math.Hypot(w, h) // a usual phone: 26 to 28 mm by the diagonal of 43.3 mm
 	}

@@ -17,6 +17,7 @@ import (
 type exifFacts struct {
 	orientation         int
 	focalMM, focal35MM  float64
+	zoom                float64
 	planeRes, planeUnit float64 // pixels per unit on the sensor, mm per unit
 	pixelX, pixelY      int     // size that the camera recorded, before any turning
 	camera, lens, taken string
@@ -50,6 +51,7 @@ func readExif(block []byte, seen bool) (f exifFacts) {
 	f.orientation = intTag(x, exif.Orientation, 1, 8)
 	f.focalMM = numTag(x, exif.FocalLength, 0.5, 2000)
 	f.focal35MM = numTag(x, exif.FocalLengthIn35mmFilm, 5, 5000)
+	f.zoom = numTag(x, exif.DigitalZoomRatio, 1, 100)
 	f.planeRes = numTag(x, exif.FocalPlaneXResolution, 1, 1e6)
 	switch intTag(x, exif.FocalPlaneResolutionUnit, 1, 5) {
 	case 3:
@@ -179,7 +181,7 @@ func (p *Photo) take(f exifFacts, w, h int) {
 	if f.orientation != 0 {
 		p.Orientation = f.orientation
 	}
-	p.FocalMM, p.Focal35MM = f.focalMM, f.focal35MM
+	p.FocalMM, p.Focal35MM, p.DigitalZoom = f.focalMM, f.focal35MM, f.zoom
 	p.Camera, p.Lens, p.Taken = f.camera, f.lens, f.taken
 	if f.damaged != "" {
 		p.warn("exif-damaged", "the camera data in the file are damaged ("+f.damaged+"); what could be read is used")
@@ -193,7 +195,7 @@ func (p *Photo) take(f exifFacts, w, h int) {
 	if cropped(w, h, f.pixelX, f.pixelY) {
 		p.warn("cropped", fmt.Sprintf("the camera recorded %d × %d pixels, the picture has %d × %d: it was cropped, "+
 			"so its focal length is treated as unknown", f.pixelX, f.pixelY, w, h))
-		p.FocalMM, p.Focal35MM, p.FocalPlanePxPerMM = 0, 0, 0
+		p.FocalMM, p.Focal35MM, p.FocalPlanePxPerMM, p.DigitalZoom = 0, 0, 0, 0
 	}
 }
 
@@ -222,4 +224,20 @@ func (p *Photo) FocalPx() float64 {
 		return p.Focal35MM * math.Hypot(float64(p.Width), float64(p.Height)) / diagonal35MM
 	}
 	return p.FocalMM * p.FocalPlanePxPerMM
+}
+
+// FocalsPx gives what the focal length may be, in pixels of the picture: nothing where it is unknown,
+// one value, or two where the picture is the enlarged middle of the sensor's. Exif 2.32 does
+// not say whether the 35 mm equivalent is that of the lens or of the enlarged picture, and makers
+// differ.
+func (p *Photo) FocalsPx() []float64 {
+	const noZoom = 1.05 // below it the two are as good as one
+	f := p.FocalPx()
+	switch {
+	case f == 0:
+		return nil
+	case p.DigitalZoom < noZoom:
+		return []float64{f}
+	}
+	return []float64{f, f * p.DigitalZoom}
 }

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"runtime"
 	"strings"
@@ -103,6 +104,31 @@ func TestFocalLengthByTheSensorsResolution(t *testing.T) {
 		p.take(readExif(block(nil, inner(c.unit)), true), c.w, c.h)
 		if got := p.FocalPx(); math.Abs(got-c.focalPx) > 1e-6*c.focalPx || len(p.Warnings) != 0 {
 			t.Errorf("unit %d, %d px: %.3f px, want %.3f; %v", c.unit, c.w, got, c.focalPx, p.Warnings)
+		}
+	}
+}
+
+// A close-up with the ultra-wide camera, whose middle was enlarged twofold (Exif 2.32, tag
+// DigitalZoomRatio, 0 where none was used): whether the 35 mm equivalent has that is not said.
+func TestDigitalZoomLeavesTwoFocalLengths(t *testing.T) {
+	for _, c := range []struct {
+		zoom []uint32 // as a fraction
+		want []float64
+	}{
+		{nil, []float64{12}}, {[]uint32{0, 1}, []float64{12}}, {[]uint32{102, 100}, []float64{12}}, {[]uint32{2, 1}, []float64{12, 24}},
+	} {
+		inner := []exifEntry{{0xa405, 3, 1, u16(12)}}
+		if c.zoom != nil {
+			inner = append([]exifEntry{{0xa404, 5, 1, u32(c.zoom...)}}, inner...)
+		}
+		p := Photo{Width: 4000, Height: 3000}
+		p.take(readExif(block(nil, inner), true), 4000, 3000)
+		got := p.FocalsPx()
+		for i := range got {
+			got[i] *= diagonal35MM / 5000
+		}
+		if fmt.Sprintf("%.4f", got) != fmt.Sprintf("%.4f", c.want) {
+			t.Errorf("zoom %v: focal lengths %.4f mm of 35 mm film, want %.4f", c.zoom, got, c.want)
 		}
 	}
 }

@@ -37,6 +37,7 @@ type Photo struct {
 
 	FocalMM           float64 // focal length, mm; 0 unknown
 	Focal35MM         float64 // 35 mm equivalent, mm; 0 unknown
+	DigitalZoom       float64 // how many times the middle was enlarged; 0 or 1: not
 	FocalPlanePxPerMM float64 // pixels of this picture per mm on the sensor; 0 unknown
 	Camera            string  // maker and model as the camera wrote them; "" unknown
 	Lens              string  // lens model; "" unknown

@@ -36,7 +36,7 @@ func samePicture(t testing.TB, name string, a, b *Photo) {
 		a.Picture.Cb != nil && (!bytes.Equal(a.Picture.Cb.Pix, b.Picture.Cb.Pix) || !bytes.Equal(a.Picture.Cr.Pix, b.Picture.Cr.Pix)) {
 		t.Errorf("%s: the copy has other colours", name)
 	}
-	if a.FocalMM != b.FocalMM || a.Focal35MM != b.Focal35MM || a.Taken != b.Taken || a.Camera != b.Camera {
+	if a.FocalMM != b.FocalMM || a.Focal35MM != b.Focal35MM || a.DigitalZoom != b.DigitalZoom || a.Taken != b.Taken || a.Camera != b.Camera {
 		t.Errorf("%s: the copy lost what is needed: %+v", name, b)
 	}
 }
@@ -52,7 +52,7 @@ func TestStripJPEG(t *testing.T) {
 	gps := block([]exifEntry{
 		{tagOrientation, 3, 1, u16(6)}, text(0x0110, "phone"),
 		{0x8825, 4, 1, u32(26)}, text(0x9286, "SECRET user comment"), {0x927c, 7, 12, []byte("SECRET maker")},
-	}, []exifEntry{{0xa405, 3, 1, u16(26)}, text(0x9003, "2026:11:25 13:02:03"), {0x927c, 7, 12, []byte("SECRET maker")}})
+	}, []exifEntry{{0xa404, 5, 1, u32(2, 1)}, {0xa405, 3, 1, u16(26)}, text(0x9003, "2026:11:25 13:02:03"), {0x927c, 7, 12, []byte("SECRET maker")}})
 	plain := file(t, "variants/video-001.q50.420.jpeg")
 	s, _ := nextSegment(plain, 2)
 	if s.marker != markAPP0 {

@@ -1,8 +1,8 @@
-"""The outline network as PyTorch sees it; imaging/fastener/convnet/net.go runs what export() writes.
+"""The outline network as PyTorch sees it; the program runs what export() writes.
 
-Needs PyTorch and numpy (Debian: python3-torch). Nothing in the program or its tests needs Python.
+Needs PyTorch and numpy. Nothing in the program or its tests needs Python.
 """
-import math, struct
+import math
 import numpy as np
 import torch
 import torch.nn as nn
@@ -10,23 +10,30 @@ import torch.nn.functional as F
 
 PHI = 64                   # directions of a patch; the network sees pairs of them
 PATCH, BAND = 64, 48       # steps outward of an unwrapped neighbourhood, and across a band
-HEAD = 11                  # seed, fastener, kind group, D, usual radius, step, slope x, slope y, px/mm, x, y
+HEAD = 12                  # seed, thing, what stands there, D, usual radius, step, slope x, slope y, px/mm, x, y, weight
+NONE = -1                  # what stands there: none of ours; else 0 shop head, 1 dome, 2 flush head, 3 hole
 
 
-def load(path, rho):
-    """Patches as written by TestWritePatches (rho = PATCH) or TestWriteBands (rho = BAND):
-    header, labels (silhouette, flat), pictures."""
-    record = HEAD + 2 * PHI + 3 * PHI * rho
-    a = np.fromfile(path, "<f4")
-    a = a[:len(a) // record * record].reshape(-1, record)
-    head = torch.tensor(a[:, :HEAD])
-    lab = a[:, HEAD:HEAD + 2 * PHI].reshape(-1, 2, PHI)
-    x = a[:, HEAD + 2 * PHI:].reshape(-1, 3, PHI, rho)
-    im = np.stack([np.clip(x[:, 0], -6, 4) / 2, np.clip(x[:, 1] * 6, -2, 2), np.clip(x[:, 2] * 6, -2, 2)], 1)
-    im = (im[:, :, 0::2] + im[:, :, 1::2]) / 2
-    unknown = (lab[:, :, 0::2] < 0) | (lab[:, :, 1::2] < 0)
-    lab = np.where(unknown, -1, (lab[:, :, 0::2] + lab[:, :, 1::2]) / 2)
-    return head, torch.tensor(im.astype(np.float32)), torch.tensor(lab.astype(np.float32))
+def load(paths, rho, dev="cpu"):
+    """Patches as the writer makes them: HEAD float32; labels (silhouette, flat: column or -1) as float32;
+    pictures (log light, two colour ratios) as half floats."""
+    labels, pics = 2 * PHI, 3 * PHI * rho
+    rec = 4 * (HEAD + labels) + 2 * pics
+    heads, labs, ims = [], [], []
+    for path in paths:
+        a = np.fromfile(path, np.uint8)
+        a = a[:len(a) // rec * rec].reshape(-1, rec)
+        if not len(a):
+            continue
+        f = torch.from_numpy(a[:, :4 * (HEAD + labels)].copy().view("<f4"))
+        heads.append(f[:, :HEAD].clone())
+        lab = f[:, HEAD:].reshape(-1, 2, PHI)
+        x = torch.from_numpy(a[:, 4 * (HEAD + labels):].copy().view("<f2")).to(dev).float().reshape(-1, 3, PHI, rho)
+        x = torch.cat([x[:, :1].clamp(-6, 4) / 2, (x[:, 1:] * 6).clamp(-2, 2)], 1)
+        ims.append(((x[:, :, 0::2] + x[:, :, 1::2]) / 2).half().to(dev))
+        unknown = (lab[:, :, 0::2] < 0) | (lab[:, :, 1::2] < 0)
+        labs.append(torch.where(unknown, -torch.ones(()), (lab[:, :, 0::2] + lab[:, :, 1::2]) / 2))
+    return torch.cat(heads), torch.cat(ims), torch.cat(labs)
 
 
 def wrap(x, phi, rho):
@@ -50,7 +57,7 @@ class Conv(nn.Module):
 
 
 class Net(nn.Module):
-    def __init__(self, cin=12, a=10, b=16, c=24):
+    def __init__(self, cin=12, a=12, b=20, c=32):
         super().__init__()
         self.e0, self.e0b = Conv(cin, a, (3, 5)), Conv(a, a, (3, 3))
         self.e1, self.e1b = Conv(a, b, (3, 3)), Conv(b, b, (3, 3))
@@ -68,109 +75,98 @@ class Net(nn.Module):
         y0 = self.u0(torch.cat([x0, F.interpolate(y1, scale_factor=2, mode="nearest")], 1))
         return self.out(y0), there
 
+    def convs(self):
+        return [self.e0, self.e0b, self.e1, self.e1b, self.e2, self.e2b, self.e2c, self.u1, self.u0, self.out]
 
-def planes(head, im):
-    """The network's input: picture, distance, view slope outward, across and whole, px a step, kind."""
-    n, rho = im.shape[0], im.shape[3]
-    phi = ((torch.arange(PHI // 2) * 2 + 0.5) * 2 * math.pi / PHI)[None]
+
+def planes(head, im, kind):
+    """The network's input: picture, distance, view slope outward, across and whole, px a step, kind asked for."""
+    n, rho, dev = im.shape[0], im.shape[3], im.device
+    phi = ((torch.arange(PHI // 2, device=dev) * 2 + 0.5) * 2 * math.pi / PHI)[None]
     dx, dy = head[:, 6:7], head[:, 7:8]
     out, across = dx * torch.cos(phi) + dy * torch.sin(phi), -dx * torch.sin(phi) + dy * torch.cos(phi)
     row = lambda v: v[:, None, :, None].expand(n, 1, PHI // 2, rho)
     one = lambda v: v[:, None, None, None].expand(n, 1, PHI // 2, rho)
-    kinds = [one((head[:, 2] == k).float()) for k in range(4)]
-    dist = torch.linspace(-1, 1, rho)[None, None, None].expand(n, 1, PHI // 2, rho)
+    kinds = [one((kind == k).float()) for k in range(4)]
+    dist = torch.linspace(-1, 1, rho, device=dev)[None, None, None].expand(n, 1, PHI // 2, rho)
     return torch.cat([im, dist, row(5 * out), row(5 * across), one(5 * torch.hypot(dx, dy)[:, 0]),
                       one(torch.log2(head[:, 5] * head[:, 8]))] + kinds, 1)
 
 
-def rings(head, im, lab):
-    """Paints, in place, what the renderer seldom shows: a bright or dark broken edge round a
-    hole, and on a dome's rim or a driven head's side a mirror image of the sheet."""
-    k = torch.arange(im.shape[3])[None].float()
-    for i in range(im.shape[0]):
-        if head[i, 1] < 0:
-            continue
-        at, kind, u, step = lab[i, 0][:, None], int(head[i, 2]), float(torch.rand(1)), float(head[i, 5])
-        if kind == 3 and u < 0.55:
-            w = (0.02 + 0.13 * float(torch.rand(1))) / step
-            m = ((k >= at) & (k < at + w)).float()
-            light = float(torch.randn(1)) * 0.5 + 0.35
-            im[i, 0] += m * light * (1 + 0.5 * torch.randn(im.shape[2], im.shape[3]))
-            im[i, 1:] *= 1 - 0.8 * m
-        elif kind in (0, 1) and u < 0.35:
-            w = float(torch.rand(1)) * (0.10 if kind == 1 else 0.13) * float(head[i, 4]) / step
-            ramp = ((k - (at - w)) / max(w, 1e-3)).clamp(0, 1)
-            m = ((k < at) & (k > at - w)).float() * ramp * float(torch.rand(1)) * 0.85
-            if float(torch.rand(1)) < 0.5:
-                im[i, 0] = im[i, 0] * (1 - m) + m * float(torch.randn(1)) * 0.25
-            im[i, 1:] *= 1 - m
+def rings(head, im, lab, kind):
+    """Paints what the renderer seldom shows: a bright or dark broken edge round a hole, and on a
+    dome's rim or a driven head's side a mirror image of the sheet."""
+    n, _, p, rho = im.shape
+    dev = im.device
+    k = torch.arange(rho, device=dev)[None, None].float()
+    at, step = lab[:, 0][:, :, None], head[:, 5][:, None, None]
+    u = lambda: torch.rand(n, 1, 1, device=dev)
+    there = (head[:, 2] == kind)[:, None, None]
+    hole = there & (kind == 3)[:, None, None] & (u() < 0.5)
+    w = (0.02 + 0.13 * u()) / step
+    m = ((k >= at) & (k < at + w) & hole).float()
+    light = torch.randn(n, 1, 1, device=dev) * 0.5 + 0.35
+    im[:, 0] += m * light * (1 + 0.5 * torch.randn(n, p, rho, device=dev))
+    im[:, 1:] *= 1 - 0.8 * m[:, None]
+    head_ = there & (kind < 2)[:, None, None] & (u() < 0.3)
+    w = (u() * torch.where(kind == 1, 0.10, 0.13)[:, None, None] * head[:, 4][:, None, None] / step).clamp(min=1e-3)
+    m = ((k < at) & (k > at - w) & head_).float() * ((k - (at - w)) / w).clamp(0, 1) * u() * 0.85
+    flat = torch.randn(n, 1, 1, device=dev) * 0.25
+    im[:, 0] = torch.where(u() < 0.5, im[:, 0] * (1 - m) + m * flat, im[:, 0])
+    im[:, 1:] *= 1 - m[:, None]
 
 
-def augment(head, im, lab):
-    """Turns, mirrors, and changes light, colour, sharpness and noise."""
-    head, im, lab = head.clone(), im.clone(), lab.clone()
-    n, _, p, _ = im.shape
-    for i in range(n):
-        s = int(torch.randint(0, p, (1,)))
-        im[i], lab[i] = torch.roll(im[i], -s, 1), torch.roll(lab[i], -s, 1)
-        a, (dx, dy) = -s * 2 * math.pi / p, (float(head[i, 6]), float(head[i, 7]))
-        head[i, 6], head[i, 7] = dx * math.cos(a) - dy * math.sin(a), dx * math.sin(a) + dy * math.cos(a)
-        if torch.rand(1) < 0.5:
-            im[i], lab[i] = torch.flip(im[i], [1]), torch.flip(lab[i], [1])
-            head[i, 7] = -head[i, 7]
-    rings(head, im, lab)
-    im[:, 0] *= torch.exp(torch.randn(n, 1, 1) * 0.25)
-    th = torch.rand(n, 1, 1) * 2 * math.pi * (torch.rand(n, 1, 1) < 0.6)
-    sc = torch.exp(torch.randn(n, 1, 1) * 0.3) * (torch.rand(n, 1, 1) > 0.15)
-    r, b = im[:, 1].clone(), im[:, 2].clone()
-    im[:, 1], im[:, 2] = (r * torch.cos(th) - b * torch.sin(th)) * sc, (r * torch.sin(th) + b * torch.cos(th)) * sc
-    for w in (3,) if im.shape[3] == PATCH else (3, 5):
+def augment(head, im, lab, kind):
+    """Turns, mirrors, and changes light, colour, sharpness and noise; all of a batch at once."""
+    n, _, p, rho = im.shape
+    dev = im.device
+    head, im, lab = head.clone(), im.float(), lab.clone()
+    s = torch.randint(0, p, (n,), device=dev)
+    ix = (torch.arange(p, device=dev)[None] + s[:, None]) % p
+    im = torch.gather(im, 2, ix[:, None, :, None].expand(n, 3, p, rho))
+    lab = torch.gather(lab, 2, ix[:, None].expand(n, 2, p))
+    a = -s.float() * 2 * math.pi / p
+    dx, dy = head[:, 6].clone(), head[:, 7].clone()
+    head[:, 6], head[:, 7] = dx * torch.cos(a) - dy * torch.sin(a), dx * torch.sin(a) + dy * torch.cos(a)
+    m = torch.rand(n, device=dev) < 0.5
+    im = torch.where(m[:, None, None, None], torch.flip(im, (2,)), im)
+    lab = torch.where(m[:, None, None], torch.flip(lab, (2,)), lab)
+    head[:, 7] = torch.where(m, -head[:, 7], head[:, 7])
+    rings(head, im, lab, kind)
+    r = lambda: torch.rand(n, 1, 1, device=dev)
+    g = lambda: torch.randn(n, 1, 1, device=dev)
+    im[:, 0] *= torch.exp(g() * 0.25)
+    # Light from one side, and a hard shadow's edge somewhere.
+    phi = torch.arange(p, device=dev)[None, :, None].float() * 2 * math.pi / p
+    x = torch.cos(phi - r() * 2 * math.pi) * torch.linspace(0.35, 1, rho, device=dev)[None, None]
+    im[:, 0] += x * g() * 0.15
+    im[:, 0] -= torch.sigmoid((x - (r() * 1.6 - 0.8)) * torch.exp(1 + 4 * r())) * (r() < 0.2) * r() * 1.2
+    th = r() * 2 * math.pi * (r() < 0.6)
+    sc = torch.exp(g() * 0.3) * (r() > 0.15)
+    rr, b = im[:, 1].clone(), im[:, 2].clone()
+    im[:, 1], im[:, 2] = (rr * torch.cos(th) - b * torch.sin(th)) * sc, (rr * torch.sin(th) + b * torch.cos(th)) * sc
+    for w in (3,) if rho == PATCH else (3, 5):
         soft = F.avg_pool2d(F.pad(im, (w // 2, w // 2, 0, 0), mode="replicate"), (1, w), stride=1)
-        m = (torch.rand(n, 1, 1, 1) < (0.35 if im.shape[3] == PATCH else 0.25)).float()
-        im = im * (1 - m) + soft * m
-    return head, im + torch.randn_like(im) * torch.rand(n, 1, 1, 1) * 0.05, lab
+        k = (torch.rand(n, 1, 1, 1, device=dev) < (0.35 if rho == PATCH else 0.25)).float()
+        im = im * (1 - k) + soft * k
+    return head, im + torch.randn_like(im) * torch.rand(n, 1, 1, 1, device=dev) * 0.06, lab
 
 
-def loss(net, head, im, lab):
+def loss(net, head, im, lab, kind):
     """Cross-entropy of the contour's place in each direction, and for neighbourhoods of whether
-    a fastener stands there; the band of a contour is only looked at where one does."""
-    there = (head[:, 1] >= 0).float()
-    maps, logit = net(planes(head, im))
+    a fastener of the kind asked for stands there."""
+    there = (head[:, 2] == kind).float()
+    maps, logit = net(planes(head, im, kind))
     rho, band = im.shape[3], im.shape[3] == BAND
     total = 0 if band else F.binary_cross_entropy_with_logits(logit, there)
     for ch, w in ((0, 1.0 if band else 0.5), (1, 0.3)):
         l = lab[:, ch]
         known = (l > 0) & (l < rho - 1) & (there[:, None] > 0)
         k = torch.floor(l).clamp(0, rho - 2)
-        f, want = (l - k).clamp(0, 1), torch.zeros(l.shape + (rho,))
+        f = (l - k).clamp(0, 1)
+        want = torch.zeros(l.shape + (rho,), device=im.device)
         want.scatter_(2, k.long()[..., None], (1 - f)[..., None])
         want.scatter_add_(2, k.long()[..., None] + 1, f[..., None])
         ce = -(want * F.log_softmax(maps[:, ch], 2)).sum(2)
         total = total + w * (ce * known).sum() / known.sum().clamp(min=1)
     return total
-
-
-def halves(w):
-    """Half floats whose last two bits are zero, rounded to even: a weight needs no more, and a
-    quarter of what can't be packed is saved."""
-    u = w.numpy().astype("<f2").view("<u2").astype(np.uint32)
-    return ((u + 1 + (u >> 2 & 1)) & ~np.uint32(3)).astype("<u2").tobytes()
-
-
-def export(net, path):
-    """Writes what imaging/fastener/convnet/net.go reads, batch normalisation folded in."""
-    out = b""
-    for name in ("e0", "e0b", "e1", "e1b", "e2", "e2b", "e2c", "u1", "u0", "out"):
-        l = getattr(net, name)
-        w, b = l.c.weight.detach().double(), l.c.bias.detach().double()
-        if l.bn is not None:
-            g = l.bn.weight.detach().double() / torch.sqrt(l.bn.running_var.double() + l.bn.eps)
-            w, b = w * g[:, None, None, None], (b - l.bn.running_mean.double()) * g + l.bn.bias.detach().double()
-        o, i, kp, kr = w.shape
-        out += struct.pack("<4H", i, o, kp, kr) + halves(w) + b.numpy().astype("<f2").tobytes()
-    for name in ("o1", "o2"):
-        l = getattr(net, name)
-        o, i = l.weight.shape
-        out += struct.pack("<4H", i, o, 1, 1) + halves(l.weight.detach()) + l.bias.detach().numpy().astype("<f2").tobytes()
-    # The upper bytes first, which pack better by themselves.
-    open(path, "wb").write(b"BTN2" + out[1::2] + out[0::2])

@@ -13,6 +13,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
+	"bucktail/imaging/training"
 	"bucktail/qc"
 )
 
@@ -32,8 +33,8 @@ func TestWriteBands(t *testing.T) {
 // bandsOf writes five bands of one fastener.
 func (w *patchWriter) bandsOf(i int) {
 	f := &w.s.Fasteners[i]
-	o, p, h, rim := trueOutline(f)
-	k := synthKinds[f.Kind]
+	o, p, h, rim := training.TrueOutline(f)
+	k := training.Kinds[f.Kind]
 	rn := outline.ProfileOf(k).TypicalD * f.NominalMM / 2
 	mid := o.Centre.Add(w.s.Camera.ViewSlope(o.Centre).Scale(outline.SeenHeight * h))
 	py, cam, ok := w.window(mid, 1.5*rn, synth.Effort{Base: 6, Near: 8, Edge: 18})
@@ -42,7 +43,7 @@ func (w *patchWriter) bandsOf(i int) {
 	}
 	truth := bandTruth{silhouette: o.Contour(&p, h, cam, 256)}
 	if rim > 0 {
-		truth.flat = flatRim(o, h, rim, cam)
+		truth.flat = training.FlatRim(o, h, rim, cam)
 	}
 	b := bandWriter{w.rng, w.seed, w.out}
 	for range 5 {
@@ -120,11 +121,4 @@ func nearestCrossing(at, n geom.SheetPoint, poly []geom.SheetPoint) (offMM float
 		}
 	}
 	return offMM, ok
-}
-
-// flatRim is the rim of a driven head's flat as it is seen on the sheet's plane.
-func flatRim(o outline.Outline, heightMM, rim float64, cam *geom.Camera) []geom.SheetPoint {
-	_, _, cz := cam.Centre()
-	top := outline.Outline{Centre: o.Centre.Add(cam.ViewSlope(o.Centre).Scale(heightMM)), RMM: o.RMM * rim * (1 + heightMM/cz), A2: o.A2 * rim, B2: o.B2 * rim}
-	return top.Contour(&outline.Profile{FootR: 1, TopR: 1}, 0, cam, 256)
 }

@@ -37,6 +37,10 @@ type Opinion struct {
 // First looks first, Second in the mirror.
 var First, Second = Opinion{outlineNetA, false}, Opinion{outlineNetB, true}
 
+// FirstBand and SecondBand look along a contour: the first was trained on scenes like workshop
+// photographs, the second on clean ones, which it sees finer.
+var FirstBand, SecondBand = Opinion{bandNetA, false}, Opinion{bandNetB, false}
+
 // leastSeen is the fraction of a neighbourhood that has to lie in the photo.
 const leastSeen = 0.6
 
@@ -65,11 +69,11 @@ func (p *polar) look(by Opinion, cam *geom.Camera, k qc.Kind, least float64) (v 
 
 // Along looks along the contour that a head of outline o, side view prof and height
 // heightMM would show.
-func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64, k qc.Kind) (v Look) {
+func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64, k qc.Kind, by Opinion) (v Look) {
 	b := rectify(pic, cam, o, prof, heightMM, rNomMM)
 	ws := convnet.Borrow()
 	defer ws.Return()
-	maps, _ := bandNet().See(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
+	maps, _ := by.net().See(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
 	v.read(maps, b.patch, b.at, k, false, closeReach)
 	return v
 }

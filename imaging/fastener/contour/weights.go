@@ -13,11 +13,11 @@ import (
 // wanted kind stands there at all.
 //
 // It has the shape of Ronneberger, Fischer and Brox, U-Net, MICCAI 2015, with two halvings
-// and some 30,000 weights. Two networks of that shape, trained from different starts, look
-// at each place: where they disagree the contour is uncertain. A third looks along the contour
-// that they found, rectified. They were trained on rendered patches (package synth) and on
-// part of the rendered example photos; testdata/training/README.md names them, says how, and
-// holds the script.
+// and some 50,000 weights. Two networks of that shape, trained from different starts, look
+// at each place: where they disagree the contour is uncertain. Two more look along the contour
+// that they found, rectified. They were trained on rendered patches (package synth), and the last
+// one on part of the rendered example photos, too; testdata/training/README.md names them, says
+// how, and holds the scripts.
 //
 //go:embed outline-a.weights
 var outlineWeightsA []byte
@@ -25,13 +25,17 @@ var outlineWeightsA []byte
 //go:embed outline-b.weights
 var outlineWeightsB []byte
 
-//go:embed band.weights
-var bandWeights []byte
+//go:embed band-a.weights
+var bandWeightsA []byte
+
+//go:embed band-b.weights
+var bandWeightsB []byte
 
 var (
 	outlineNetA = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsA) })
 	outlineNetB = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsB) })
-	bandNet     = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeights) })
+	bandNetA    = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeightsA) })
+	bandNetB    = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeightsB) })
 )
 
 func mustNetwork(b []byte) *convnet.Network {

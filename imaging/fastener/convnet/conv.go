@@ -1,11 +1,24 @@
 package convnet
 
-// conv runs l over x, round the circle in phi and with the border's value repeated in rho,
-// and cuts off what is negative if relu is set. start, when given, holds for every output
+import "bucktail/imaging/cores"
+
+// conv runs l over x, round the circle in phi where x is not flat, else with the border's value
+// repeated as in rho, and cuts off what is negative if relu is set. start, when given, holds for every output
 // plane and direction a value to add (what the constant inputs contribute).
 func (l *layer) conv(ws *Workspace, x *Planes, relu bool, start []float32) *Planes {
 	out := ws.Planes(l.out, x.phi, x.rho)
+	out.flat = x.flat
 	pad, wide := l.pad(ws, x)
+	if x.flat { // a large map: its rows are shared out among the cores
+		cores.Stretches(x.phi, 16, func(i0, i1 int) { l.rows(out, x, pad, wide, i0, i1, relu, start, make([]float32, x.rho)) })
+	} else {
+		l.rows(out, x, pad, wide, 0, x.phi, relu, start, ws.take(x.rho))
+	}
+	return out
+}
+
+// rows makes the rows from i0 up to i1 of all output planes; spare is for its use.
+func (l *layer) rows(out, x *Planes, pad []float32, wide, i0, i1 int, relu bool, start, spare []float32) {
 	high := x.phi + l.kPhi - 1
 	per := l.in * l.kPhi * l.kRho
 	base := func(o, i int) float32 {
@@ -16,10 +29,9 @@ func (l *layer) conv(ws *Workspace, x *Planes, relu bool, start []float32) *Plan
 	}
 	// Two output planes at a time: each loaded sample is used twice, which is what the
 	// speed of this loop hangs on. An odd last one is paired with itself, into a spare row.
-	spare := ws.take(x.rho)
 	for o := 0; o < l.out; o += 2 {
 		second := min(o+1, l.out-1)
-		for i := range x.phi {
+		for i := i0; i < i1; i++ {
 			r1 := spare
 			if second != o {
 				r1 = out.Row(second, i)
@@ -32,7 +44,6 @@ func (l *layer) conv(ws *Workspace, x *Planes, relu bool, start []float32) *Plan
 			p.correlate()
 		}
 	}
-	return out
 }
 
 // pad copies the rows of x so that the inner loops have no border: each has kRho/2 samples
@@ -44,7 +55,11 @@ func (l *layer) pad(ws *Workspace, x *Planes) (pad []float32, wide int) {
 	pad = ws.take(x.n * high * wide)
 	for c := range x.n {
 		for i := range high {
-			d, s := pad[(c*high+i)*wide:][:wide], x.Row(c, (i-pp+x.phi)%x.phi)
+			from := (i - pp + x.phi) % x.phi
+			if x.flat {
+				from = min(max(i-pp, 0), x.phi-1)
+			}
+			d, s := pad[(c*high+i)*wide:][:wide], x.Row(c, from)
 			for k := range pr {
 				d[k], d[wide-1-k] = s[0], s[x.rho-1]
 			}

@@ -7,6 +7,7 @@ package convnet
 
 import (
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"math"
 	"sync"
@@ -34,30 +35,43 @@ type Network struct {
 	o1, o2                                       layer // fully connected
 }
 
-// Read reads weights as testdata/training/train.py writes them: "BTN2", then a layer
+// Read reads weights as testdata/training/export.py writes them: "BTN2", then a layer
 // after the other: four uint16 (in, out, kPhi, kRho), the weights and the biases, both as
 // IEEE 754 half floats, little-endian. First come the upper bytes of all these numbers, then
 // the lower ones: the upper ones, signs and exponents, are then packed better for download.
 func Read(b []byte) (*Network, error) {
+	n := &Network{}
+	if err := readLayers(b, &n.e0, &n.e0b, &n.e1, &n.e1b, &n.e2, &n.e2b, &n.e2c, &n.u1, &n.u0, &n.last, &n.o1, &n.o2); err != nil {
+		return nil, err
+	}
+	if n.e0.in != Inputs+Settings {
+		return nil, fmt.Errorf("it wants %d input planes, this program makes %d", n.e0.in, Inputs+Settings)
+	}
+	return n, nil
+}
+
+var errEarly = errors.New("it ends early")
+
+// readLayers fills the layers in their order.
+func readLayers(b []byte, layers ...*layer) error {
 	if len(b) < 4 || string(b[:4]) != "BTN2" {
-		return nil, fmt.Errorf("no BTN2 mark at its start")
+		return errors.New("no BTN2 mark at its start")
 	}
 	upper, lower := b[4:4+len(b[4:])/2], b[4+len(b[4:])/2:]
 	b = make([]byte, 0, len(b))
 	for i, u := range upper {
 		b = append(b, lower[i], u)
 	}
-	n := &Network{}
-	for _, l := range []*layer{&n.e0, &n.e0b, &n.e1, &n.e1b, &n.e2, &n.e2b, &n.e2c, &n.u1, &n.u0, &n.last, &n.o1, &n.o2} {
+	for _, l := range layers {
 		if len(b) < 8 {
-			return nil, fmt.Errorf("it ends early")
+			return errEarly
 		}
 		l.in, l.out = int(binary.LittleEndian.Uint16(b)), int(binary.LittleEndian.Uint16(b[2:]))
 		l.kPhi, l.kRho = int(binary.LittleEndian.Uint16(b[4:])), int(binary.LittleEndian.Uint16(b[6:]))
 		b = b[8:]
 		nw := l.in * l.out * l.kPhi * l.kRho
 		if len(b) < 2*(nw+l.out) {
-			return nil, fmt.Errorf("it ends early")
+			return errEarly
 		}
 		l.w, l.b = make([]float32, nw), make([]float32, l.out)
 		for i := range l.w {
@@ -69,10 +83,7 @@ func Read(b []byte) (*Network, error) {
 		}
 		b = b[2*l.out:]
 	}
-	if n.e0.in != Inputs+Settings {
-		return nil, fmt.Errorf("it wants %d input planes, this program makes %d", n.e0.in, Inputs+Settings)
-	}
-	return n, nil
+	return nil
 }
 
 // half turns an IEEE 754 binary16 into a float32.
@@ -95,6 +106,7 @@ func half(h uint16) float32 {
 type Planes struct {
 	n, phi, rho int
 	v           []float32
+	flat        bool // the rows don't go round: beyond the first and the last is more of the same
 }
 
 // Workspace is the memory of one look, kept for the next: taking from it is handing out the
@@ -126,7 +138,7 @@ func (w *Workspace) take(n int) []float32 {
 
 // Planes gives n planes, which hold whatever was left over.
 func (w *Workspace) Planes(n, phi, rho int) *Planes {
-	return &Planes{n, phi, rho, w.take(n * phi * rho)}
+	return &Planes{n: n, phi: phi, rho: rho, v: w.take(n * phi * rho)}
 }
 
 // Row gives row i, a direction, of plane c.
@@ -138,6 +150,7 @@ func (p *Planes) Row(c, i int) []float32 {
 // pool halves both sides, keeping the greatest of four.
 func (x *Planes) pool(ws *Workspace) *Planes {
 	out := ws.Planes(x.n, x.phi/2, x.rho/2)
+	out.flat = x.flat
 	for c := range x.n {
 		for i := range out.phi {
 			a, b, o := x.Row(c, 2*i), x.Row(c, 2*i+1), out.Row(c, i)
@@ -152,6 +165,7 @@ func (x *Planes) pool(ws *Workspace) *Planes {
 // join stacks x and y, y doubled in size by repeating.
 func join(ws *Workspace, x, y *Planes) *Planes {
 	out := ws.Planes(x.n+y.n, x.phi, x.rho)
+	out.flat = x.flat
 	copy(out.v, x.v)
 	for c := range y.n {
 		for i := range x.phi {

@@ -78,7 +78,7 @@ func FitFromCircle(pts []Observation, cam *geom.Camera, slope geom.SheetPoint, p
 	}
 	// The view widens a head's outline and may narrow it; 15 % leave room for that. A circle fits
 	// the outline of a head seen askew to about a twentieth of D.
-	c, r, ok := fit.CircleConsensus(rim, 0.85*p.MinD*D/2, 1.15*p.MaxD*D/2, 0.05*D)
+	c, r, ok := fit.CircleConsensus(rim, 0.6*p.TypicalD*D/2, 1.6*p.TypicalD*D/2, 0.05*D)
 	if !ok {
 		return Fitted{}, false
 	}

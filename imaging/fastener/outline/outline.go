@@ -113,14 +113,11 @@ type Outline struct {
 	A2, B2 float64
 }
 
-// MeanD, MaxD and MinD are the mean, greatest and least diameter, mm.
+// MeanD is the mean diameter, mm.
 func (o *Outline) MeanD() float64 { return 2 * o.RMM }
 
 // MaxD is the greatest diameter, mm.
 func (o *Outline) MaxD() float64 { return 2*o.RMM + 2*math.Hypot(o.A2, o.B2) }
-
-// MinD is the least diameter, mm.
-func (o *Outline) MinD() float64 { return 2*o.RMM - 2*math.Hypot(o.A2, o.B2) }
 
 // Contour gives n points of the outline as it is seen on the sheet's plane from camera
 // cam, for a head of the given profile and height.

@@ -1,0 +1,113 @@
+//go:build training
+
+package fastener
+
+import (
+	"bufio"
+	"fmt"
+	"math"
+	"math/rand"
+	"os"
+	"testing"
+
+	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
+	"bucktail/imaging/rectified"
+	"bucktail/imaging/synth"
+	"bucktail/imaging/training"
+)
+
+// What the looks say of rendered scenes that nothing was trained on, as a table: what the decisions
+// and the uncertainties are set on. BUCKTAIL_TABLE names the file, BUCKTAIL_SEEDS=a:b the scenes.
+func TestWriteTable(t *testing.T) {
+	name := os.Getenv("BUCKTAIL_TABLE")
+	if name == "" {
+		t.Skip("BUCKTAIL_TABLE names no file")
+	}
+	var from, to int
+	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
+		t.Fatal(err)
+	}
+	f, err := os.Create(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	out := bufio.NewWriter(f)
+	for seed := from; seed < to; seed++ {
+		if err := tabulate(out, seed); err != nil {
+			t.Fatal(err)
+		}
+		if err := out.Flush(); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// tabulate writes a line for each fastener found in one window of a scene, and a short one for each
+// that was not.
+func tabulate(out *bufio.Writer, seed int) error {
+	rng := rand.New(rand.NewSource(int64(seed)))
+	s, things, _ := training.Scene(seed)
+	var ours []int
+	for i := range things {
+		if things[i].Kind.Fastens() && things[i].OnTop && things[i].Visible > 0.9 {
+			ours = append(ours, i)
+		}
+	}
+	if len(ours) == 0 {
+		return nil
+	}
+	target := &things[ours[rng.Intn(len(ours))]]
+	d := target.NominalMM
+	said := d * math.Exp(0.4*(rng.Float64()-0.5))
+	at := s.Camera.ToSheet(target.CentrePx, 0)
+	half := 6 * d
+	radiusPx := 9 * math.Pow(50.0/9, rng.Float64())
+	small := s
+	if k := radiusPx / (s.Camera.PxPerMM(at, 0) * target.MeanDMM / 2); k < 1 {
+		small = s.Scaled(max(64, int(k*float64(s.Width))))
+	}
+	c := small.Camera.Project(at, 0)
+	px := half*small.Camera.PxPerMM(at, 0) + 4
+	u0, v0 := max(int(c.U-px)&^1, 0), max(int(c.V-px)&^1, 0)
+	u1, v1 := min(int(c.U+px), small.Width), min(int(c.V+px), small.Height)
+	win := small.Window(u0, v0, u1-u0, v1-v0)
+	win.Effort = synth.Effort{Base: 4, Near: 5, Edge: 10}
+	img, _ := win.Render()
+	data, err := win.Compress(img)
+	if err != nil {
+		return err
+	}
+	ph, err := photo.Decode(data)
+	if err != nil {
+		return err
+	}
+	cam := &win.Camera
+	box := rectified.Box{MinX: at.X - half, MinY: at.Y - half, MaxX: at.X + half, MaxY: at.Y + half}
+	k := training.Kinds[target.Kind]
+	onCard := func(geom.SheetPoint) bool { return false }
+	seen := map[int]bool{}
+	for _, f := range Find(ph.Picture, cam, Options{Kind: k, NominalMM: said, OnCard: onCard, Around: box}).Fasteners {
+		near, best := 0.5, -1
+		for i := range things {
+			if q := s.Camera.ToSheet(things[i].CentrePx, 0).Sub(s.Camera.ToSheet(s.Camera.Project(f.Centre, f.HeightMM/2), 0)).Norm() / (things[i].MeanDMM / 2); q < near {
+				near, best = q, i
+			}
+		}
+		var b synth.Round
+		b.Kind = "nothing"
+		if best >= 0 {
+			b, seen[best] = things[best], true
+		}
+		fmt.Fprintf(out, "%d,%v,%s,%.4f,%.4f,%.2f,%v,%.4f,%.3f,%.4f,%.4f,%.4f,%.4f,%.4f,%.3f,%.3f,%.3f,%.4f,%.5f,%.5f,%.4f,%.4f\n", seed, seed%4 == 3, b.Kind, b.MeanDMM, b.NominalMM, b.Visible, k, said,
+			f.PxPerMM, f.Slope, f.MeanD(), 2*(f.MaxD()-f.MeanD()), f.HeightMM, f.Probability, f.Clear, f.Support, f.RMS, f.Change, math.Sqrt(f.Cov[2][2]), math.Sqrt(f.Cov[0][0]), f.Centre.X-b.AtMM.X, f.Centre.Y-b.AtMM.Y)
+	}
+	for _, i := range ours {
+		b := &things[i]
+		if q := s.Camera.ToSheet(b.CentrePx, 0).Sub(at); !seen[i] && training.Kinds[b.Kind] == k && math.Abs(q.X) < 5*d && math.Abs(q.Y) < 5*d {
+			fmt.Fprintf(out, "%d,%v,%s,%.4f,%.4f,%.2f,%v,%.4f,%.3f\n", seed, seed%4 == 3, b.Kind, b.MeanDMM, b.NominalMM, b.Visible, k, said, cam.PxPerMM(at, 0))
+		}
+	}
+	return nil
+}
