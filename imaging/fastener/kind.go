@@ -45,12 +45,13 @@ const (
 	surestPlace           = 0.001
 )
 
-// posterior is how likely each of lookalikes stands there.
+// posterior is how likely each of lookalikes stands there. That one of them does is told by what is seen;
+// which one it is, by the diameter, too.
 func (e *evidence) posterior() (p [len(lookalikes)]float64) {
-	sum := 1.0 // none of them
 	size := e.bySize()
+	seen, weighed := 0.0, 0.0
 	for k := range p {
-		z := kindOdds[k] + size[k]
+		z := kindOdds[k]
 		for i, l := range e.logits {
 			z += kindWeights[i][k] * min(max(l, leastLogit), mostLogit)
 		}
@@ -58,11 +59,12 @@ func (e *evidence) posterior() (p [len(lookalikes)]float64) {
 			q = min(max(q, surestPlace), 1-surestPlace)
 			z += kindWeights[len(lookalikes)+i][k] * math.Log(q/(1-q))
 		}
-		p[k] = fit.Exp(z)
-		sum += p[k]
+		seen += fit.Exp(z)
+		p[k] = fit.Exp(z + size[k])
+		weighed += p[k]
 	}
 	for k := range p {
-		p[k] /= sum
+		p[k] *= seen / (1 + seen) / weighed
 	}
 	return p
 }

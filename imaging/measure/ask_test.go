@@ -43,3 +43,19 @@ func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 		}
 	}
 }
+
+// What the card's fit, scale and thickness add may be as much as a good outline's own.
+func TestFarFromTheCardIsAskedAbout(t *testing.T) {
+	by := func(uMM ...float64) (cs []qc.Contribution) {
+		for _, u := range uMM {
+			cs = append(cs, qc.Contribution{UMM: u})
+		}
+		return cs
+	}
+	if r := tooFar(by(0.03, 0.03, 0.01)); r != nil { // 0.087 mm at k = 2
+		t.Errorf("asked: %v", r)
+	}
+	if r := tooFar(by(0.04, 0.04)); r == nil || r.Code != "far" { // 0.113 mm
+		t.Errorf("not asked: %v", r)
+	}
+}
