@@ -132,7 +132,7 @@ func TestNextSizes(t *testing.T) {
 	}
 }
 
-// A flush rivet keeps its 2.5 D, and a shop head the doubt about its shank, at the next size.
+// A flush rivet keeps its 2.5 D, and a shop head the uncertainty of its shank, at the next size.
 func TestNextSizeKeepsWhatTheRivetIs(t *testing.T) {
 	r := []Reading{rd(EdgeDistance, 9.8, 0.1)}
 	flush := shop4
