@@ -64,7 +64,7 @@ func TestOwnLimitsGoBeforePublished(t *testing.T) {
 }
 
 // A less strict own limit is allowed, says so, and its check names both.
-func TestLaxerLimitNamesBoth(t *testing.T) {
+func TestLessStrictLimitNamesBoth(t *testing.T) {
 	o, _ := ReadOwnLimits(strings.NewReader(hatch))
 	res, err := JudgeLocation(Spec{Kind: ShopHead, NominalMM: 3.175, Own: o}, []Reading{{Quantity: HeadDMin, ValueMM: 4.3, UMM: 0.05}}, nil)
 	if err != nil {

@@ -148,7 +148,7 @@ func TestNextSizeKeepsWhatTheRivetIs(t *testing.T) {
 }
 
 // A drawing that lets a 1/8 in rivet nearer to the edge by a length says nothing of a larger one.
-func TestLaxerLengthDoesNotExcuseTheNextSize(t *testing.T) {
+func TestLessStrictLengthDoesNotExcuseTheNextSize(t *testing.T) {
 	own := func(limit string) *OwnLimits {
 		o, err := ReadOwnLimits(strings.NewReader(`{"name":"n","reference":"r","limits":[` + limit + `]}`))
 		if err != nil {

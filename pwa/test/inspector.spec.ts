@@ -8,7 +8,7 @@ import { button, drawingLimits, invites, onPhone, setUp, small, there } from "./
 // The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
 // inspector's own, out of the laptop's reach, and on paper. Three rivets of the photo are measured;
 // one is out and kept with a reason, one is within by a gauge, of one the height was not read. By the
-// drawing's limits, laxer than the published ones, edges and pitches are within.
+// drawing's limits, less strict than the published ones, edges and pitches are within.
 
 test.use({ actionTimeout: 15_000 });
 

@@ -197,7 +197,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.getByLabel("Why").fill("too near its neighbour");
     await done.click({ force: true });
     await expect(
-      page.getByRole("status").filter({ hasText: "Type the drill in millimetres" }),
+      page.getByRole("status").filter({ hasText: "Enter the drill in millimetres" }),
     ).toBeVisible();
     await page.getByLabel("Drill used").fill("4,7 mm");
     await done.click();

@@ -96,7 +96,7 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   return `/part/${part}`;
 }
 
-/** The drawing's own limits of the part, laxer than the published ones and confirmed. */
+/** The drawing's own limits of the part, less strict than the published ones and confirmed. */
 export async function drawingLimits(
   page: Page,
   laptop: Laptop,
