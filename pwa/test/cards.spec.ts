@@ -86,7 +86,7 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   ];
   for (const [typed, label] of missing) {
     await type(page, ...typed);
-    await expect(page.getByText(`${label}: type what was measured`)).toBeVisible();
+    await expect(page.getByText(`${label}: enter what was measured`)).toBeVisible();
     await expect(page.getByRole("alert")).toHaveCount(0); // what was wrong before is gone
     const field = page.getByLabel(label);
     if (await field.inputValue()) await expect(field).toHaveAttribute("aria-invalid", "true");
