@@ -54,17 +54,13 @@ func TestPagesHoldTheirText(t *testing.T) {
 	}
 	for i := range p.Locations { // two edges and two pitches each, as photos give them
 		if f, k := current(&p.Locations[i]); f != nil && f.Spec.Kind == qc.ShopHead {
-			for j := range k.Checks { // known in each way that a figure of a document can be
-				if l := &k.Checks[j].Limit; l.Quantity == qc.Pitch {
-					l.Basis, l.Note = spec.Derived, "from the worked example in it"
-				} else if l.Quantity == qc.EdgeDistance {
-					l.Basis = spec.Memory
-				}
-			}
 			checks := slices.Clone(k.Checks)
 			for _, c := range k.Checks {
 				if c.Limit.Quantity == qc.EdgeDistance || c.Limit.Quantity == qc.Pitch {
 					c.Reading.ValueMM += 8
+					if c.Limit.Basis = spec.Memory; c.Limit.Quantity == qc.Pitch { // and the other read, each from AC 43.13-1B
+						c.Limit.Basis, c.Limit.Note = spec.Derived, "from the worked example in it"
+					}
 					c.Notes = append(c.Notes, "a faint line runs 9.02 mm away")
 					checks = append(checks, c)
 				}
@@ -97,7 +93,7 @@ func TestPagesHoldTheirText(t *testing.T) {
 		}
 		all := strings.Join(of, "")
 		for _, want := range []string{"looked at with a lens", "R13, 13 November 2026", "waits for the spacer [U+4E2D]", "record.json has all text as typed",
-			"Own limits that are less strict", ", read there", ", recalled, not read: compare with the document", ", derived", "limit derived: from the worked example in it", "drawing BH-112, note 5", "Calibrations of the scale cards",
+			"Own limits that are less strict", "AC 43.13-1B 4-57c, read there", "AC 43.13-1B 4-57c, recalled, not", "AC 43.13-1B 4-57c, derived", "limit derived: from the worked example in it", "drawing BH-112, note 5", "Calibrations of the scale cards",
 			"Scale card strip, its printed sheet not measured"} {
 			if !strings.Contains(all, want) {
 				t.Errorf("the report does not say %q", want)
