@@ -101,7 +101,7 @@ fuzz:
 	@.ci/need go cc
 	.ci/fuzz $(FUZZ)
 
-# By hand and before a release: the whole list takes about an hour.
+# By hand and before a release: the whole list takes about 20 minutes.
 mutants:
 	@.ci/need go cc
 	go run .ci/mutants/main.go -only '$(ONLY)'

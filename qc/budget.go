@@ -90,7 +90,7 @@ func Combine(terms []Term, corr ...Correlation) (Budget, error) {
 		sum := 0.0
 		for g, v := range variance {
 			if dof[g] > 0 {
-				sum += v / total * (v / total) / dof[g] // as shares: the squares of tiny variances would vanish
+				sum += v / total * (v / total) / dof[g] // as fractions: the squares of tiny variances would vanish
 			}
 		}
 		if sum > 0 {

@@ -71,7 +71,7 @@ func JudgeHand(s Spec, readings, hole []Reading) (Result, error) {
 	var notes []string
 	for _, r := range readings {
 		if s.offShank(r) && has(hole, r.Quantity) {
-			notes = append(notes, "the hole was read before the rivet was set, which goes before the "+r.Quantity.Words()+" from the driven head")
+			notes = append(notes, "the hole was read before the rivet was set, which takes precedence over the "+r.Quantity.Words()+" from the driven head")
 			continue
 		}
 		kept = append(kept, r)
@@ -175,7 +175,7 @@ func (j *judging) spacing(l Limit) []Check {
 	}
 	out := j.nearest(l, hole)
 	for i := range out {
-		out[i].Notes = append(out[i].Notes, "read from the hole before the rivet was set, which goes before the head")
+		out[i].Notes = append(out[i].Notes, "read from the hole before the rivet was set, which takes precedence over the head")
 	}
 	if len(here) > 0 && l.MinMM > 0 {
 		j.contradiction(out, here[0], hole[0], added)

@@ -108,7 +108,7 @@ func TestEdgeDistance(t *testing.T) {
 	// A farther edge that is read so badly that it may be the nearest is judged too.
 	res = judge(t, hole, []Reading{rd(EdgeDistance, 6.6, 0.1), rd(EdgeDistance, 7, 0.9)}, nil)
 	if c := of(res, EdgeDistance, false); len(c) != 2 || c[0].Verdict != Within || c[1].Verdict != TooClose || res.Verdict != TooClose {
-		t.Errorf("doubtful second edge: %+v", c)
+		t.Errorf("uncertain second edge: %+v", c)
 	}
 	// A greatest limit of the builder's own is held against the nearest edge alone.
 	hole.Own = &OwnLimits{Name: "BH-112", Reference: "note 5", Limits: []OwnLimit{{Quantity: "edge_distance", MaxD: 4}}}
@@ -217,7 +217,7 @@ func TestHoleReadingGoesBeforeTheHead(t *testing.T) {
 	if len(c) != 1 || c[0].Reading.ValueMM != 6.55 || c[0].Verdict != Within || len(c[0].Added) != 0 || !strings.Contains(c[0].Notes[0], "hole") {
 		t.Errorf("edge: %+v", c)
 	}
-	// No pitch was read from the hole: the head's counts, with the doubt.
+	// No pitch was read from the hole: the head's counts, with that uncertainty.
 	if c := of(res, Pitch, false); len(c) != 1 || len(c[0].Added) != 2 {
 		t.Errorf("pitch: %+v", c)
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // OwnLimits are the builder's own limits, from the drawings of the aircraft. They go before
-// the published ones, also where they are laxer; every check then names both.
+// the published ones, also where they are less strict; every check then names both.
 type OwnLimits struct {
 	Name      string     `json:"name"`
 	Reference string     `json:"reference"` // drawing, sheet, note
@@ -24,7 +24,7 @@ type OwnLimits struct {
 // the rivet's nominal diameter; 0 or absent means no bound.
 type OwnLimit struct {
 	// Quantity as in a reading; "head_d" and "hole_d" stand for the least diameter
-	// against the least bound and the greatest against the greatest.
+	// against the lower bound and the greatest against the upper one.
 	Quantity string `json:"quantity"`
 	Kind     Kind   `json:"kind,omitempty"` // "" means every kind
 	// Size as [ParseSize] reads it; "" means every size, and a drill every rivet whose hole
@@ -159,9 +159,9 @@ func (l OwnLimit) valid() error {
 	case nMin+nMax == 0:
 		return errors.New("no bound: give min_mm or max_mm (or _in, _d)")
 	case nMin > 0 && minQ == "":
-		return errors.New("a least bound makes no sense here: give a greatest one")
+		return errors.New("a lower bound makes no sense here: give an upper one")
 	case nMax > 0 && maxQ == "":
-		return errors.New("a greatest bound makes no sense here: give it to the greatest diameter")
+		return errors.New("an upper bound makes no sense here: give one for the greatest diameter")
 	}
 	for _, v := range []float64{l.MinD, l.MaxD} {
 		if v != 0 && !(v >= 0.01 && v <= 50) {

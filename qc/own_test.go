@@ -33,7 +33,7 @@ func TestOwnLimitsGoBeforePublished(t *testing.T) {
 		t.Errorf("own least width: %+v", least)
 	}
 	if !least.Laxer || least.Published == nil || math.Abs(least.Published.MinMM-11*in/64) > 1e-9 {
-		t.Errorf("4.2 mm is laxer than 11/64 in: %+v", least)
+		t.Errorf("4.2 mm is less strict than 11/64 in: %+v", least)
 	}
 	if l := find(t, ls, HeadDMax, true); l.MaxMM != 5.4 || l.Laxer || l.Published == nil {
 		t.Errorf("own greatest width is stricter: %+v", l)
@@ -63,8 +63,8 @@ func TestOwnLimitsGoBeforePublished(t *testing.T) {
 	}
 }
 
-// A laxer own limit is allowed, says so, and its check names both.
-func TestLaxerLimitNamesBoth(t *testing.T) {
+// A less strict own limit is allowed, says so, and its check names both.
+func TestLessStrictLimitNamesBoth(t *testing.T) {
 	o, _ := ReadOwnLimits(strings.NewReader(hatch))
 	res, err := JudgeLocation(Spec{Kind: ShopHead, NominalMM: 3.175, Own: o}, []Reading{{Quantity: HeadDMin, ValueMM: 4.3, UMM: 0.05}}, nil)
 	if err != nil {
@@ -75,7 +75,7 @@ func TestLaxerLimitNamesBoth(t *testing.T) {
 			continue
 		}
 		text := strings.Join(c.Notes, " ")
-		for _, want := range []string{"laxer", "4.20 mm", "BH-12", "4.37 mm", "Standard Aircraft Handbook"} {
+		for _, want := range []string{"less strict", "4.20 mm", "BH-12", "4.37 mm", "Standard Aircraft Handbook"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("notes %q lack %q", text, want)
 			}
@@ -115,8 +115,8 @@ func TestReadOwnLimitsRefuses(t *testing.T) {
 		{one(`{"quantity":"pitch","min_d":60}`), "60 D lies outside"},
 		{one(`{"quantity":"pitch","min_mm":2,"max_mm":2}`), "not below"},
 		{one(`{"quantity":"edge_distance","size":"4","min_d":2,"max_mm":6}`), "not below"},
-		{one(`{"quantity":"head_d_min","max_mm":2}`), "greatest bound makes no sense"},
-		{one(`{"quantity":"mandrel_off","min_mm":2}`), "least bound makes no sense"},
+		{one(`{"quantity":"head_d_min","max_mm":2}`), "upper bound makes no sense"},
+		{one(`{"quantity":"mandrel_off","min_mm":2}`), "lower bound makes no sense"},
 		{one(`{"quantity":"pitch","kind":"bolt","min_mm":2}`), `kind "bolt"`},
 		{one(`{"quantity":"pitch","size":"3.2","min_mm":2}`), "has no unit"},
 		{one(`{"quantity":"pitch","min_mm":1},{"quantity":"pitch","min_d":3}`), "own limits 1 and 2"},

@@ -132,7 +132,7 @@ func TestNextSizes(t *testing.T) {
 	}
 }
 
-// A flush rivet keeps its 2.5 D, and a shop head the doubt about its shank, at the next size.
+// A flush rivet keeps its 2.5 D, and a shop head the uncertainty of its shank, at the next size.
 func TestNextSizeKeepsWhatTheRivetIs(t *testing.T) {
 	r := []Reading{rd(EdgeDistance, 9.8, 0.1)}
 	flush := shop4
@@ -148,7 +148,7 @@ func TestNextSizeKeepsWhatTheRivetIs(t *testing.T) {
 }
 
 // A drawing that lets a 1/8 in rivet nearer to the edge by a length says nothing of a larger one.
-func TestLaxerLengthDoesNotExcuseTheNextSize(t *testing.T) {
+func TestLessStrictLengthDoesNotExcuseTheNextSize(t *testing.T) {
 	own := func(limit string) *OwnLimits {
 		o, err := ReadOwnLimits(strings.NewReader(`{"name":"n","reference":"r","limits":[` + limit + `]}`))
 		if err != nil {

@@ -119,7 +119,7 @@ func Judge(r Reading, l Limit, added ...Contribution) Check {
 		}
 	}
 	if l.Laxer {
-		c.Notes = append(c.Notes, "the own limit ("+l.Text(Millimetres)+", "+l.Source+") is laxer than the published one ("+l.Published.Text(Millimetres)+", "+l.Published.Source+")")
+		c.Notes = append(c.Notes, "the builder's own limit ("+l.Text(Millimetres)+", "+l.Source+") is less strict than the published one ("+l.Published.Text(Millimetres)+", "+l.Published.Source+")")
 	}
 	return c
 }

@@ -154,7 +154,7 @@ func TestJudgeAddsContributions(t *testing.T) {
 	want := 2 * math.Sqrt(0.05*0.05+0.25/6) // 0.5/√6 squared is 0.25/6
 	near(t, "U", c.UMM, want, 1e-9)
 	if c.Verdict != TooClose {
-		t.Errorf("with the shank's doubt: %s, want too close", c.Verdict)
+		t.Errorf("with the shank's uncertainty: %s, want too close", c.Verdict)
 	}
 	if c.Reading.UMM != 0.1 {
 		t.Error("the reading's own U must stay as it was")
@@ -242,7 +242,7 @@ func TestStandardOfFewObservations(t *testing.T) {
 }
 
 // One observation has a k of 14; adding what is well known would shrink k more than it adds to
-// u. Knowing of one more doubt must not make a reading better.
+// u. Knowing of one more uncertainty must not make a reading better.
 func TestAddedContributionNeverShrinksU(t *testing.T) {
 	r := reading(4.5, 0)
 	r.Contributions = []Contribution{{Label: "two settings", UMM: 0.03, DoF: 1}}

@@ -259,3 +259,31 @@ func TestNoClockAndNoFilesInside(t *testing.T) {
 		}
 	}
 }
+
+// DEVELOPERS.md lists every package once, and none that is not there.
+func TestEveryPackageIsListed(t *testing.T) {
+	text, err := os.ReadFile("../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, section, _ := strings.Cut(string(text), "## The packages\n")
+	section, _, _ = strings.Cut(section, "\n## ")
+	listed := map[string]int{}
+	for line := range strings.Lines(section) {
+		if entry, ok := strings.CutPrefix(line, "    "); ok {
+			listed[strings.Fields(entry)[0]]++
+		}
+	}
+	for _, platform := range [][]string{nil, {"GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0"}} {
+		for _, p := range list(t, platform...) {
+			if name, _ := folder(p.ImportPath); listed[name] != 1 {
+				t.Errorf("%s is listed %d times, want once", name, listed[name])
+			}
+		}
+	}
+	for name := range listed {
+		if files, err := filepath.Glob(filepath.Join("..", name, "*.go")); err != nil || len(files) == 0 {
+			t.Errorf("%s is listed and is no package", name)
+		}
+	}
+}

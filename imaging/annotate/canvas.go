@@ -200,6 +200,6 @@ func textWidth(s string, k faceKey) float64 {
 	return float64(font.MeasureString(ruler[k.bold], strings.ReplaceAll(s, "\u00a0", " "))) / 64 * k.size / 100
 }
 
-// capHeight is the height of figures over the baseline as a share of the size (Go's typefaces:
+// capHeight is the height of figures over the baseline as a fraction of the size (Go's typefaces:
 // 1466 of 2048 units).
 const capHeight = 0.716

@@ -100,15 +100,15 @@ func TestRivals(t *testing.T) {
 		return v
 	}
 	best := at(12, 0, 0)
-	doubtful := at(11, 0, 0)
-	doubtful.residualOK = false
+	uncertain := at(11, 0, 0)
+	uncertain.residualOK = false
 	for name, c := range map[string]struct {
 		second *verdict
 		want   bool
 	}{
 		"one ring less":                       {at(11, 0, 0), true},
 		"two rings less":                      {at(10, 0, 0), false},
-		"nearly as many, but they do not fit": {doubtful, false},
+		"nearly as many, but they do not fit": {uncertain, false},
 		"nearly as many, but too few":         {at(minSeen-1, 0, 0), false},
 		"other rings, a card of its own":      {at(8, 0, 12), true},
 		"a third of the rings shared":         {at(9, 0, 9), true},

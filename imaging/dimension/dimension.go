@@ -152,7 +152,7 @@ func Of(doc *answer.Document, what What) (*Plan, error) {
 	}
 	p.pitches()
 	p.tags()
-	p.thin()
+	p.keepWorst()
 	return p, nil
 }
 

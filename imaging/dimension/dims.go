@@ -271,9 +271,9 @@ func (p *Plan) screenLeft(f *fastener) geom.SheetPoint {
 	return geom.SheetPoint{X: -1}
 }
 
-// thin leaves out what is too much for one picture, and puts the rest in the order in which it is
+// keepWorst leaves out what is too much for one picture, and puts the rest in the order in which it is
 // served: the worst verdict first, of one verdict top to bottom.
-func (p *Plan) thin() {
+func (p *Plan) keepWorst() {
 	sort.SliceStable(p.dims, func(a, b int) bool { return p.dims[a].keep < p.dims[b].keep })
 	for len(p.dims) > mostValues && p.dims[len(p.dims)-1].keep != keepBad {
 		p.dims = p.dims[:len(p.dims)-1]

@@ -12,7 +12,7 @@ func TestFewPointsStateTheirScatter(t *testing.T) {
 	rng := rand.New(rand.NewSource(12))
 	const repeats, noise = 3000, 0.05
 	var circle, circleU, offset, offsetU, angle, angleU float64
-	// Weights are shares of information: a point of weight w has the variance noise²/w.
+	// Weights are fractions of information: a point of weight w has the variance noise²/w.
 	weights := []float64{4, 0.25, 1, 4, 0.25, 1, 4}
 	for range repeats {
 		var pc, pl []Point

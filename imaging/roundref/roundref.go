@@ -23,7 +23,7 @@ const (
 	ovalRoom   = 0.18          // of the radius: what an ellipse seen at 35° leaves the circle by
 	leastRatio = 0.6           // of the half axes: seen at 53°, beyond what is measured
 	mostRMS    = 0.02          // of the long half axis, and a pixel
-	asGoodN    = 3             // points that two equally good outlines may differ by
+	clearPx    = 4.0           // by which two outlines differ, and two fits to one do not
 )
 
 // Find finds the outline of the round thing that covers atPx: the outermost closed
@@ -34,65 +34,61 @@ func Find(pic *raster.Picture, atPx geom.PxPoint) (e fit.EllipseFit, ok bool) {
 	limit := mostHalf * float64(min(w, h))
 	centre := atPx
 	// Two rounds: the first from the tap, the second from the ellipse's own middle.
-	var best fit.EllipseFit
 	for range 2 {
-		var scores []fit.EllipseFit
+		ok = false
 		for r0 := leastPx; r0 < limit; r0 *= nextRadius {
-			pts := strongestSteps(pic, centre, r0*fromR, r0*toR)
-			if len(pts) < leastShown {
-				continue
-			}
-			c, r, found := fit.CircleConsensus(pts, r0*0.7, r0*1.5, circleTol*r0)
-			if !found {
-				continue
-			}
-			var q []fit.Point
-			for _, p := range pts {
-				if math.Abs(math.Hypot(p.X-c.X, p.Y-c.Y)-r) < ovalRoom*r {
-					q = append(q, p)
-				}
-			}
-			if len(q) < rays/2 {
-				continue
-			}
-			start, err := fit.EllipseDirect(q)
-			if err != nil {
-				continue
-			}
-			g, err := fit.EllipseGeometric(q, start, fit.GemanMcClure(2))
-			if err != nil || g.N < leastShown || g.B() < leastRatio*g.A() || g.RMS > mostRMS*g.A()+1 {
-				continue
-			}
-			scores = append(scores, g)
-		}
-		if len(scores) == 0 {
-			return best, false
-		}
-		// The best supported; of equals the outermost, which is the rim and not a ring inside.
-		best = scores[0]
-		for _, s := range scores[1:] {
-			if s.N >= best.N-asGoodN {
-				best = s
+			g, found := closed(strongestSteps(pic, centre, r0*fromR, r0*toR), r0)
+			// The outermost is the rim, however clear a ring or a hole inside it is; of two fits
+			// to one outline the better supported counts.
+			if found && (!ok || g.A() > e.A()+clearPx || g.A() > e.A()-clearPx && g.N > e.N) {
+				e, ok = g, true
 			}
 		}
-		centre = geom.PxPoint{U: best.X, V: best.Y}
+		if !ok {
+			return e, false
+		}
+		centre = geom.PxPoint{U: e.X, V: e.Y}
 	}
-	if math.Hypot(atPx.U-best.X, atPx.V-best.Y) > best.A() {
-		return best, false
+	return e, math.Hypot(atPx.U-e.X, atPx.V-e.Y) <= e.A()
+}
+
+// closed fits an ellipse of about the radius r0, px, to steps of light; ok is false where they
+// do not lie on one most of the way round.
+func closed(steps []fit.Point, r0 float64) (e fit.EllipseFit, ok bool) {
+	if len(steps) < leastShown {
+		return e, false
 	}
-	return best, true
+	c, r, found := fit.CircleConsensus(steps, r0*0.7, r0*1.5, circleTol*r0)
+	if !found {
+		return e, false
+	}
+	var near []fit.Point
+	for _, p := range steps {
+		if math.Abs(math.Hypot(p.X-c.X, p.Y-c.Y)-r) < ovalRoom*r {
+			near = append(near, p)
+		}
+	}
+	if len(near) < rays/2 {
+		return e, false
+	}
+	start, err := fit.EllipseDirect(near)
+	if err != nil {
+		return e, false
+	}
+	e, err = fit.EllipseGeometric(near, start, fit.GemanMcClure(2))
+	return e, err == nil && e.N >= leastShown && e.B() >= leastRatio*e.A() && e.RMS <= mostRMS*e.A()+1
 }
 
 // strongestSteps gives, for each ray from c, the place of the strongest step of light
 // between two radii, px, where it stands out.
-func strongestSteps(pic *raster.Picture, c geom.PxPoint, r0, r1 float64) []fit.Point {
+func strongestSteps(pic *raster.Picture, c geom.PxPoint, from, to float64) []fit.Point {
 	type hit struct{ g, r float64 }
 	hits := make([]hit, rays)
 	var all []float64
 	for i := range rays {
 		sn, cs := math.Sincos(2 * math.Pi * float64(i) / rays)
 		at := func(r float64) float64 { return pic.Y.SampleLinear(c.U+r*cs, c.V+r*sn) }
-		for r := r0; r <= r1; r += 0.5 {
+		for r := from; r <= to; r += 0.5 {
 			if !pic.Inside(c.U+(r+2)*cs, c.V+(r+2)*sn, 1) {
 				break
 			}
@@ -105,10 +101,10 @@ func strongestSteps(pic *raster.Picture, c geom.PxPoint, r0, r1 float64) []fit.P
 	}
 	// Less than three tenths of the usual step is no rim, nor is 0.004 of full light, which
 	// is one level of a middle grey.
-	least := 0.3 * fit.Median(all)
+	least := max(0.3*fit.Median(all), 0.004)
 	var pts []fit.Point
 	for i, h := range hits {
-		if h.g > max(least, 0.004) {
+		if h.g > least {
 			sn, cs := math.Sincos(2 * math.Pi * float64(i) / rays)
 			pts = append(pts, fit.Point{X: c.U + h.r*cs, Y: c.V + h.r*sn})
 		}

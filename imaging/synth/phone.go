@@ -13,7 +13,7 @@ type Processing struct {
 	Denoise    float64 // differences of brightness below this, of 1, are smoothed away
 	Local      float64 // how much small differences of brightness are raised
 	Lift       float64 // how much dark parts are lifted and bright ones held down
-	Contrast   float64 // share of an S curve
+	Contrast   float64 // fraction of an S curve
 	Black      float64 // brightness, of 1, that comes out black
 	Stretch    float64 // and how much what lies above is stretched; 0 is taken as 1
 	Saturation float64

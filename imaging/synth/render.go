@@ -204,8 +204,8 @@ func (s *Scene) Window(u, v, width, height int) *Scene {
 	return &t
 }
 
-// quantile gives the value below which a share of the values lies; it sorts them.
-func quantile(values []float64, share float64) float64 {
+// quantile gives the value below which a fraction of the values lies; it sorts them.
+func quantile(values []float64, fraction float64) float64 {
 	sort.Float64s(values)
-	return values[int(share*float64(len(values)-1)+0.5)]
+	return values[int(fraction*float64(len(values)-1)+0.5)]
 }

@@ -118,7 +118,7 @@ func (f *pulledForm) section(r float64) *section {
 
 // shopForm is a driven head's: a barrel whose foot and top are drawn in.
 type shopForm struct {
-	height, widest, foot, top float64 // foot and top radii as shares of the widest
+	height, widest, foot, top float64 // foot and top radii as fractions of the widest
 	rim                       float64 // radius of the flat, likewise
 	crown                     float64 // how far the flat bulges (or, below 0, is dished)
 	pitR, pit                 float64 // a centre mark: radius and depth

@@ -14,7 +14,7 @@ type lobe struct {
 	amp, phase float64
 }
 
-// lobedRadius is the radius in a direction (radians from the greatest width) as a share of
+// lobedRadius is the radius in a direction (radians from the greatest width) as a fraction of
 // the mean one.
 func lobedRadius(lobes []lobe, angle float64) float64 {
 	k := 1.0

@@ -191,8 +191,8 @@ func TestWorkshopScenesHoldTogether(t *testing.T) {
 			}
 		}
 	}
-	if share := float64(carded) / float64(seeds); share < 0.5 || share > 0.82 {
-		t.Errorf("%.0f %% of the scenes have a card, want two thirds", 100*share)
+	if fraction := float64(carded) / float64(seeds); fraction < 0.5 || fraction > 0.82 {
+		t.Errorf("%.0f %% of the scenes have a card, want two thirds", 100*fraction)
 	}
 	for _, k := range []Kind{ShopHead, Universal, Pulled, Flush, Hole, OtherHole, DoubleHole, OblongHole, Threaded, Dimple, Countersink, Bolt, Nut,
 		SocketScrew, Screw, Washer, Cleco, PulledTail, NutplateRivet, Grommet, Drawn, PunchMark, Corner, Reflection, Drop} {

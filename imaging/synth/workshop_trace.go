@@ -59,7 +59,7 @@ func (w *world) traceWorkshop() *plane3 {
 	return out
 }
 
-// mend puts the pixels together that show several things: each thing counts by its share of
+// mend puts the pixels together that show several things: each thing counts by its fraction of
 // the paths, with the light that it has in the pixels around. Few paths thus give clean
 // borders.
 func (p *plane3) mend(ids []uint16, mixed map[int][]part) {

@@ -65,7 +65,7 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   test.setTimeout(240_000);
   const part = await setUp(page, laptop); // saves a first sheet
   await page.goto(laptop.url + "/cards/new");
-  await expect(page.getByLabel("Number of the sheet")).toHaveValue("2");
+  await expect(page.getByLabel("Sheet number")).toHaveValue("2");
   const wrong: [[string, string, string], string][] = [
     [["141", "141.2", "0.25"], "The printer scaled the page: the line across is 141.0 mm long"],
     [["5.906", "5.904", "0.25"], "Type it in millimetres: 150.0"],
@@ -86,7 +86,7 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   ];
   for (const [typed, label] of missing) {
     await type(page, ...typed);
-    await expect(page.getByText(`${label}: type what was measured`)).toBeVisible();
+    await expect(page.getByText(`${label}: enter what was measured`)).toBeVisible();
     await expect(page.getByRole("alert")).toHaveCount(0); // what was wrong before is gone
     const field = page.getByLabel(label);
     if (await field.inputValue()) await expect(field).toHaveAttribute("aria-invalid", "true");

@@ -130,13 +130,13 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
   await page.waitForURL("**/start");
   await page.goto(laptop.url + "/project/new");
   await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
-  await page.getByRole("button", { name: "Make the project" }).click();
+  await page.getByRole("button", { name: "Create the project" }).click();
   await page.waitForURL((u) => !u.pathname.startsWith("/project"));
   for (const name of ["Corner gusset, left", "Corner angle"]) {
     await page.goto(laptop.url + "/part/new");
     await page.getByLabel("Name", { exact: true }).fill(name);
     await page.getByLabel("Size").fill("-6");
-    await page.getByRole("button", { name: "Make the part" }).click();
+    await page.getByRole("button", { name: "Add the part" }).click();
     await page.waitForURL((u) => !u.pathname.endsWith("/new"));
   }
   const parts = async (): Promise<string[]> =>
@@ -148,7 +148,7 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
   const send = async (): Promise<void> => {
     await page.goto(laptop.url + "/unsent");
     await page.getByRole("button", { name: "Try now" }).click();
-    await expect(page.getByText("All is sent")).toBeVisible();
+    await expect(page.getByText("Everything is sent")).toBeVisible();
   };
   await send();
   await page.goto(laptop.url + "/exports");
@@ -169,7 +169,7 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
   await page.goto(laptop.url + "/part/new");
   await page.getByLabel("Name", { exact: true }).fill("Hatch lid");
   await page.getByLabel("Size").fill("-4");
-  await page.getByRole("button", { name: "Make the part" }).click();
+  await page.getByRole("button", { name: "Add the part" }).click();
   await page.waitForURL((u) => !u.pathname.endsWith("/new"));
   await page.goto(laptop.url + "/exports");
   const alone = await make(page, "Bundle");

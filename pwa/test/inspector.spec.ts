@@ -8,7 +8,7 @@ import { button, drawingLimits, invites, onPhone, setUp, small, there } from "./
 // The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
 // inspector's own, out of the laptop's reach, and on paper. Three rivets of the photo are measured;
 // one is out and kept with a reason, one is within by a gauge, of one the height was not read. By the
-// drawing's limits, laxer than the published ones, edges and pitches are within.
+// drawing's limits, less strict than the published ones, edges and pitches are within.
 
 test.use({ actionTimeout: 15_000 });
 
@@ -43,10 +43,12 @@ async function place(page: Page, part: string, tag: string): Promise<string> {
 /** All that waits here goes to the laptop, and what is there comes. */
 async function sync(page: Page): Promise<void> {
   await page.goto(laptop.url + "/unsent");
-  await expect(page.getByRole("heading", { name: "All is sent" })).toBeVisible({ timeout: 30_000 });
+  await expect(page.getByRole("heading", { name: "Everything is sent" })).toBeVisible({
+    timeout: 30_000,
+  });
   await button(page, "Try now").click();
   await expect(page.locator(".doing p")).toHaveCount(0);
-  await expect(page.getByRole("heading", { name: "All is sent" })).toBeVisible();
+  await expect(page.getByRole("heading", { name: "Everything is sent" })).toBeVisible();
 }
 
 let builder: BrowserContext, inspector: BrowserContext, b: Page, q: Page, part: string;
@@ -135,7 +137,7 @@ test.describe.serial("the inspector", () => {
   test("is not offered the builder's work", async () => {
     for (const at of ["/snap", "/layout", "/edit"]) {
       await q.goto(laptop.url + part + at);
-      await expect(q.getByRole("heading", { name: "This is the builder's" })).toBeVisible();
+      await expect(q.getByRole("heading", { name: "This is for the builder" })).toBeVisible();
     }
     await q.goto(laptop.url + part);
     await expect(q.locator("a.row[href^='/location/']").first()).toBeVisible();
@@ -152,7 +154,7 @@ test.describe.serial("the inspector", () => {
     await q.getByRole("link", { name: "Say who decides" }).click();
     await q.getByLabel("Name of the inspector").fill("E. Salo");
     await q.getByLabel("Authorisation number").fill("0417");
-    await button(q, "Go on").click();
+    await button(q, "Continue").click();
     await q.waitForURL("**/inspect");
     await button(q, "Reject").click();
     await button(q, "Reject").click({ force: true }); // hatched: it says why
@@ -165,13 +167,13 @@ test.describe.serial("the inspector", () => {
 
     await sync(b);
     await b.goto(laptop.url + "/work");
-    await expect(b.getByRole("heading", { name: "Inspector asks" })).toBeVisible();
+    await expect(b.getByRole("heading", { name: "The inspector asks" })).toBeVisible();
     await b.getByRole("link", { name: /R1/ }).click();
     await expect(b.getByText("The letter is about the other side.").first()).toBeVisible();
     await keep(b, b.url(), "letter 13 is about this side");
     await sync(b);
     await b.goto(laptop.url + "/work");
-    await expect(b.getByRole("heading", { name: "Inspector asks" })).toHaveCount(0);
+    await expect(b.getByRole("heading", { name: "The inspector asks" })).toHaveCount(0);
     await sync(q);
     await q.goto(laptop.url + "/inspect");
     await expect(waiting(q)).toHaveText("3");
@@ -260,18 +262,18 @@ test.describe.serial("the inspector", () => {
     await expect(q.getByText("R1: out, and kept")).toBeVisible();
     await expect(q.getByText("R1, R2: not read: head height")).toBeVisible();
     await button(q, "Sign off").click();
-    await expect(q.getByText("covers all that there is")).toBeVisible();
+    await expect(q.getByText("covers everything so far")).toBeVisible();
     await button(q, "Sign off").click({ force: true }); // the same again: it says why not
     await expect(
       q.getByRole("status").filter({ hasText: "E. Salo has signed exactly these entries." }),
     ).toBeVisible();
-    await expect(q.getByText("covers all that there is")).toHaveCount(1);
+    await expect(q.getByText("covers everything so far")).toHaveCount(1);
     await q.goto(laptop.url + part);
     await expect(q.getByText(/Signed off by E\. Salo/)).toBeVisible();
     await sync(q);
     await sync(b);
     await b.goto((await place(b, part, "R2")) + "/note");
-    await b.getByLabel("What is to be said").fill("scratched beside it");
+    await b.getByLabel("Text").fill("scratched beside it");
     await button(b, "Save").click();
     await expect(b.getByText("Note saved on this phone.")).toBeVisible();
     for (const page of [b, q]) {
@@ -291,7 +293,7 @@ test.describe.serial("the inspector", () => {
     await b.getByRole("link", { name: "Enter from paper" }).click();
     await b.getByLabel("Name of the inspector").fill("A. Brandt");
     await b.getByLabel("Authorisation number").fill("22-118");
-    await button(b, "Go on").click({ force: true });
+    await button(b, "Continue").click({ force: true });
     await expect(
       b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
     ).toBeVisible();
@@ -299,7 +301,7 @@ test.describe.serial("the inspector", () => {
     await b.getByLabel("Date on the page").fill("2026-11-20");
     await expect(b.getByText("Add the photo of the page.")).toHaveCount(0); // it is there now
     await b.getByLabel("Page number").fill("4");
-    await button(b, "Go on").click();
+    await button(b, "Continue").click();
     await button(b, "Confirm").click();
     await expect(b.locator(".stepper h2")).toContainText("R3");
     await button(b, "Confirm").click();
@@ -307,7 +309,7 @@ test.describe.serial("the inspector", () => {
     await b.goto(`${laptop.url}${part}/sign`);
     await expect(b.getByText(/on paper, page 4 of 20 November 2026/)).toBeVisible();
     await button(b, "Sign off").click();
-    await expect(b.getByText("covers all that there is")).toBeVisible();
+    await expect(b.getByText("covers everything so far")).toBeVisible();
     await sync(b);
     const [photos, said] = await entered(b);
     expect(photos).toEqual([2, 0]); // the shot and the page
@@ -318,7 +320,7 @@ test.describe.serial("the inspector", () => {
     await b.goto(laptop.url + "/inspect/who");
     await b.getByLabel("Name of the inspector").fill("E. Salo");
     await expect(b.getByLabel("Authorisation number")).toHaveValue("");
-    await button(b, "Go on").click({ force: true });
+    await button(b, "Continue").click({ force: true });
     await expect(
       b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
     ).toBeVisible();

@@ -100,7 +100,7 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
 
   await laptop.on();
   await context.setOffline(false);
-  await expect(again.getByRole("heading", { name: "All is sent" })).toBeVisible({
+  await expect(again.getByRole("heading", { name: "Everything is sent" })).toBeVisible({
     timeout: 30_000,
   });
   const after = await there(again);
@@ -117,7 +117,7 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
   });
   expect(after["entries"]).toBeGreaterThan(before["entries"]!);
   await button(again, "Try now").click();
-  await expect(again.getByRole("heading", { name: "All is sent" })).toBeVisible();
+  await expect(again.getByRole("heading", { name: "Everything is sent" })).toBeVisible();
   expect(await there(again)).toEqual(after);
 
   const code = await invites(again, "builder");

@@ -28,7 +28,7 @@ test("a location's own limit holds there alone", async ({ page }) => {
   await page.getByRole("button", { name: "Add a limit" }).click();
   await page.getByLabel("Short name").fill("HF-12");
   await page.getByLabel("Drawing reference").fill("HF-12 sheet 2");
-  await page.getByLabel("What").selectOption({ label: "edge distance" });
+  await page.getByLabel("Quantity").selectOption({ label: "edge distance" });
   await page.getByLabel("Least", { exact: true }).fill("11.5");
   await expect(heldAgainst(page, /11\.50 mm/)).toHaveCount(1);
   await page.getByRole("button", { name: "Save" }).click();
@@ -38,7 +38,7 @@ test("a location's own limit holds there alone", async ({ page }) => {
   await expect(heldAgainst(page, /11\.50 mm/)).toHaveCount(1);
   for (const other of [`${part}/limits`, `${part}/limits?location=${places[1]!.split("/")[2]}`]) {
     await page.goto(laptop.url + other);
-    await expect(page.getByRole("heading", { name: "What is held against" })).toBeVisible();
+    await expect(page.getByRole("heading", { name: "Limits in force" })).toBeVisible();
     await expect(heldAgainst(page, /mm/).first()).toBeVisible();
     await expect(heldAgainst(page, /11\.50 mm/)).toHaveCount(0);
   }

@@ -227,7 +227,7 @@ test("a photo without a card is kept, says why, and can be given a scale by hand
   await expect(page.getByRole("heading", { name: "Photo not measured" })).toBeVisible({
     timeout: 60_000,
   });
-  await expect(page.getByText("The photo is kept, as taken, without a reading.")).toBeVisible();
+  await expect(page.getByText("The photo is kept as taken, without a reading.")).toBeVisible();
   await expect(page.getByRole("link", { name: "Snap again" })).toBeVisible();
   const { violations } = await new AxeBuilder({ page }).analyze();
   expect(violations.map((v) => v.id)).toEqual([]);
@@ -248,5 +248,5 @@ test("a file that is no photo is refused in words, and nothing is left of it", a
     });
   await expect(page.getByRole("alert")).toBeVisible();
   await page.goto(laptop.url + "/photos");
-  await expect(page.getByText("No photo waits")).toBeVisible();
+  await expect(page.getByText("No photos waiting")).toBeVisible();
 });

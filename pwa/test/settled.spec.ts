@@ -53,7 +53,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await waits.click();
     await page.waitForURL("**/gauge");
     await page.getByLabel("Instrument").fill("calipers 150 mm");
-    await expect(then(page)).toContainText("Type what was measured.");
+    await expect(then(page)).toContainText("Enter what was measured.");
     const height = (await then(page).boundingBox())!.height;
     await page.getByLabel("What was measured").selectOption("edge_distance");
     await expect(page.getByLabel("To which edge").locator("option")).toHaveText([
@@ -79,7 +79,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
 
   await test.step("one edge leaves the other's verdict", async () => {
     await open(page, "R2");
-    await page.getByRole("link", { name: "Enter a hand gauge" }).click();
+    await page.getByRole("link", { name: "Enter a hand reading" }).click();
     await page.getByLabel("Instrument").fill("calipers 150 mm");
     await page.getByLabel("What was measured").selectOption("edge_distance");
     await expect(page.getByLabel("To which edge").locator("option")).toHaveText([
@@ -97,8 +97,8 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await expect(then(page)).toContainText("both count until it is measured by hand once more");
     // Another edge has a name.
     await page.getByLabel("To which edge").selectOption("other");
-    await expect(then(page)).toContainText("Type what was measured.");
-    await page.getByLabel("Which edge is it").fill("edge at the hinge");
+    await expect(then(page)).toContainText("Enter what was measured.");
+    await page.getByLabel("Name of the edge").fill("edge at the hinge");
     await expect(then(page)).toContainText(/too close\s*edge 9\.\d\d/);
     await page.getByLabel("What was measured").selectOption("pitch");
     const neighbours = page.getByLabel("To which neighbour").locator("option");
@@ -197,7 +197,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.getByLabel("Why").fill("too near its neighbour");
     await done.click({ force: true });
     await expect(
-      page.getByRole("status").filter({ hasText: "Type the drill in millimetres" }),
+      page.getByRole("status").filter({ hasText: "Enter the drill in millimetres" }),
     ).toBeVisible();
     await page.getByLabel("Drill used").fill("4,7 mm");
     await done.click();
@@ -222,7 +222,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.getByRole("radio", { name: "inch" }).check();
     await page.goto(laptop.url + part);
     await page.locator("a.row[href^='/location/']").first().click();
-    await page.getByRole("link", { name: "Enter a hand gauge" }).click();
+    await page.getByRole("link", { name: "Enter a hand reading" }).click();
     await button(page, "Add a reading").click();
     await expect(page.getByLabel("U, at k = 2").first()).toHaveValue("0.002");
     await expect(page.getByLabel("U, at k = 2").last()).toHaveValue("0.02");

@@ -64,7 +64,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await expect(page.getByRole("button", { name: `3, R3, ${stands}` })).toBeVisible(); // its pin
   await button(page, "Find").click();
   await page.getByLabel("Show").selectOption("within");
-  await expect(page.getByText("None fits.")).toBeVisible();
+  await expect(page.getByText("No match.")).toBeVisible();
   await page.getByLabel("Show").selectOption("unread");
   await expect(page.locator("a.row[href^='/location/']")).toHaveCount(2);
   await clean(page, "part");
@@ -87,10 +87,10 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await expect(page.getByText("Head height: measure it by hand")).toBeVisible();
   // What is missing is what is usually done next.
   await expect(
-    page.getByRole("navigation").getByRole("link", { name: "Enter a hand gauge" }),
+    page.getByRole("navigation").getByRole("link", { name: "Enter a hand reading" }),
   ).toBeVisible();
   await clean(page, "location");
-  await page.getByRole("link", { name: "What is to be done" }).click();
+  await page.getByRole("link", { name: "Decide what to do" }).click();
   await page.getByRole("radio", { name: "Measure again" }).check();
   await button(page, "Save").click();
   await page.waitForURL("**" + at);

@@ -20,7 +20,7 @@ test("the builder that a new project names stands beside this phone's entries", 
     await page.goto(laptop.url + "/project/new");
     await page.getByLabel("Name", { exact: true }).fill(name);
     await page.getByLabel("Builder").fill(builder);
-    await button(page, "Make the project").click();
+    await button(page, "Create the project").click();
     await page.waitForURL("**/start");
   };
   const authors = () =>
@@ -48,8 +48,8 @@ test("the builder that a new project names stands beside this phone's entries", 
   await make("Tarn 2", "Ines Sorel");
   await expect.poll(authors).toEqual([["Tarn 2", "Ines Sorel"]]);
   await page.goto(laptop.url + "/settings");
-  await expect(page.getByLabel("Who writes")).toHaveValue("Ines Sorel");
-  await page.getByLabel("Who writes").fill("Odo Sorel");
+  await expect(page.getByLabel("Your name")).toHaveValue("Ines Sorel");
+  await page.getByLabel("Your name").fill("Odo Sorel");
   await expect.poll(kept).toContain("Odo Sorel"); // before the page is left
   await make("Tarn 3", "Ines Sorel");
   await expect.poll(authors).toEqual([

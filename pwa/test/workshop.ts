@@ -64,7 +64,7 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await page.getByRole("link", { name: "Name the project" }).first().click();
   await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
   await page.getByLabel("Aircraft", { exact: true }).fill("two-seat amphibian");
-  await button(page, "Make the project").click();
+  await button(page, "Create the project").click();
   await page.waitForURL("**/start");
 
   await page.goto(laptop.url + "/cards/new");
@@ -80,7 +80,7 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await page.getByLabel("Drawing reference").fill("HF-12 sheet 2");
   await page.getByLabel("Size").fill("-6");
   await expect(page.getByText(/^D 4\.76/)).toBeVisible();
-  await button(page, "Make the part").click();
+  await button(page, "Add the part").click();
   await page.waitForURL("**/part/*/layout");
   const part = /\/part\/([^/]+)/.exec(page.url())![1]!;
 
@@ -96,7 +96,7 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   return `/part/${part}`;
 }
 
-/** The drawing's own limits of the part, laxer than the published ones and confirmed. */
+/** The drawing's own limits of the part, less strict than the published ones and confirmed. */
 export async function drawingLimits(
   page: Page,
   laptop: Laptop,
@@ -106,7 +106,7 @@ export async function drawingLimits(
   await page.goto(`${laptop.url}${part}/limits`);
   for (const [i, [what, least]] of limits.entries()) {
     await button(page, "Add a limit").click();
-    await page.getByLabel("What", { exact: true }).nth(i).selectOption({ label: what });
+    await page.getByLabel("Quantity", { exact: true }).nth(i).selectOption({ label: what });
     await page.getByLabel("Least", { exact: true }).nth(i).fill(least);
   }
   await page.getByLabel("Short name").fill("HF-12");

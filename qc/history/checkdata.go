@@ -36,7 +36,7 @@ func (c *checker) data(h Head, data any) {
 	case *LaxerData:
 		c.text("reference of the drawing", d.Reference, 1, maxName)
 		c.text("words", d.Said, 0, maxText)
-		c.need(d.Limit.Laxer && d.Limit.Published != nil, "it confirms a limit that is not laxer than a published one")
+		c.need(d.Limit.Laxer && d.Limit.Published != nil, "it confirms a limit that is not less strict than a published one")
 		c.need(d.Limit.Source != "", "the limit names no source")
 	case *LocationData:
 		c.need(h.Location != "" || d.Tag != "", "a new location needs a tag")

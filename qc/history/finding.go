@@ -151,7 +151,7 @@ type LimitsData struct {
 	Own *qc.OwnLimits `json:"own,omitempty"` // the builder's own, from drawings
 }
 
-// LaxerData confirms once that a limit from a drawing is laxer than the published one and is
+// LaxerData confirms once that a limit from a drawing is less strict than the published one and is
 // meant so.
 type LaxerData struct {
 	Limit     qc.Limit `json:"limit"`     // the own limit, with the published one inside

@@ -14,7 +14,7 @@ const (
 	KindPart        Kind = "part"        // PartData: made (no part named) or changed
 	KindLayout      Kind = "layout"      // LayoutData: the part's layout picture, photo or drawn grid
 	KindLimits      Kind = "limits"      // LimitsData: limits chosen for a part, or for one location
-	KindLaxer       Kind = "laxer-limit" // LaxerData: a limit laxer than the published one, confirmed once
+	KindLaxer       Kind = "laxer-limit" // LaxerData: a limit less strict than the published one, confirmed once
 	KindLocation    Kind = "location"    // LocationData: made (no location named), renamed, moved, taken out
 	KindStage       Kind = "stage"       // StageData: what stands at a location now, as the builder says
 	KindShot        Kind = "shot"        // ShotData: a photo taken

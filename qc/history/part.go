@@ -28,7 +28,7 @@ type Part struct {
 	LastID      string      `json:"last_id"`
 }
 
-// Laxer is a confirmed limit that is laxer than the published one.
+// Laxer is a confirmed limit that is less strict than the published one.
 type Laxer struct {
 	Entry string `json:"entry"`
 	LaxerData

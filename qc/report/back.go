@@ -19,7 +19,7 @@ func (w *writer) signOff(p *Part) {
 		state := "covers exactly what is here"
 		switch {
 		case so.Status.Altered || len(so.Status.Missing) > 0:
-			state = fmt.Sprintf("does not fit what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
+			state = fmt.Sprintf("does not match what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
 		case !so.Current:
 			state = "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
 		}
@@ -49,23 +49,23 @@ func (w *writer) certainty() {
 		"A verdict is within or out only when the whole interval, value ± U, lies on one side of the limit. When the limit lies inside the interval the verdict is too close: " +
 			"measure it by hand. This is the rule of ISO 14253-1 with the whole U as guard band; it keeps the risk of a wrong within or out at about 2 in 100 for each reading (JCGM 106:2012, 8.3.2).",
 		"U speaks of lengths alone. It says nothing about what no photo shows: the hidden side, how the shank fills the hole, gaps and cracks finer than the picture, the fit of a stem, " +
-			"a rivet that is loose. A driven rivet's shank may stand off the middle of its head; where the hole was not measured before the rivet was set, the edge distance carries that doubt.",
-		"The limits are those that are named beside each reading. The aircraft's own drawings and manual go first, then the rules of the local authority. An inspector who looks at the part confirms.",
+			"a rivet that is loose. A driven rivet's shank may stand off the middle of its head; where the hole was not measured before the rivet was set, the edge distance carries that uncertainty.",
+		"The limits are those named beside each reading. The aircraft's own drawings and manual come first, then the rules of the local authority. An inspector who looks at the part confirms.",
 	} {
 		s.para(t, text)
 		s.y += 2.2
 	}
-	w.shares()
+	w.madeOf()
 	w.calibrations()
 }
 
-// shares tells what the uncertainty of this record's photo readings is made of.
-func (w *writer) shares() {
+// madeOf tells what the uncertainty of this record's photo readings is made of.
+func (w *writer) madeOf() {
 	s := w.sheet
 	type part struct {
-		label string
-		n     int
-		share float64
+		label    string
+		n        int
+		fraction float64
 	}
 	byLabel := map[string]*part{}
 	readings, byHand, gauge := 0, 0, 0
@@ -92,7 +92,7 @@ func (w *writer) shares() {
 							}
 							if sum > 0 {
 								byLabel[c.Label].n++
-								byLabel[c.Label].share += c.UMM * c.UMM / sum
+								byLabel[c.Label].fraction += c.UMM * c.UMM / sum
 							}
 						}
 					}
@@ -107,8 +107,8 @@ func (w *writer) shares() {
 		parts = append(parts, p)
 	}
 	slices.SortFunc(parts, func(a, b *part) int {
-		if a.share != b.share {
-			if a.share > b.share {
+		if a.fraction != b.fraction {
+			if a.fraction > b.fraction {
 				return -1
 			}
 			return 1
@@ -120,16 +120,16 @@ func (w *writer) shares() {
 	}
 	s.y += 3
 	ww := s.width()
-	s.table([]column{{"what U is made of", 0.5 * ww, false}, {"in readings", 0.2 * ww, true}, {"share of U² over all of them", 0.3 * ww, true}}, func(t *table) {
+	s.table([]column{{"what U is made of", 0.5 * ww, false}, {"in readings", 0.2 * ww, true}, {"fraction of U² over all", 0.3 * ww, true}}, func(t *table) {
 		const most = 8
 		rest := 0.0
 		for i, p := range parts {
-			share := 100 * p.share / float64(readings)
+			percent := 100 * p.fraction / float64(readings)
 			if i >= most {
-				rest += share
+				rest += percent
 				continue
 			}
-			t.row("", cell{text: p.label, style: text}, num(p.n), cell{text: fmt.Sprintf("%.0f %%", share), style: text})
+			t.row("", cell{text: p.label, style: text}, num(p.n), cell{text: fmt.Sprintf("%.0f %%", percent), style: text})
 		}
 		if n := len(parts) - most; n > 0 {
 			t.row("", cell{text: plural(n, "smaller one", "smaller ones"), style: text}, cell{style: text}, cell{text: fmt.Sprintf("%.0f %%", rest), style: text})
@@ -148,8 +148,8 @@ func (w *writer) checking() {
 	d.Tag(paper.Para, "", func() { d.Text(margin, s.y, c.SHA256, mono) })
 	s.y += 7
 	for _, t := range []string{
-		"Each entry carries the hash of the one before it on the same device. Who changes, removes or slips in an entry must write all later ones anew, and then the record number is another one: " +
-			"keep this page, or a signed one, to compare with.",
+		"Each entry carries the hash of the one before it on the same device. Whoever changes, removes or inserts an entry must rewrite all later ones, and then the record number differs: " +
+			"keep this page, or a signed one, to compare.",
 		"The bundle that this report is part of holds the entries, the photos without their location data, the tables and a list of hashes. Its file FORMAT.txt tells how another program can check it. " +
 			"With this one, on any computer and without the builder's record:  bucktail verify OUT.zip",
 		"Without this program:  sha256sum -c SHA256SUMS  in the unpacked bundle.",

@@ -147,7 +147,7 @@ func (w *writer) seenThere(f *Finding) {
 	}
 	line := "Looked at: " + plural(no, "question was", "questions were") + " answered with no fault."
 	if len(not) > 0 {
-		line += " Not looked: " + strings.Join(not, " ")
+		line += " Not looked at: " + strings.Join(not, " ")
 	}
 	s.y += 0.5
 	for _, fault := range yes {

@@ -20,8 +20,8 @@ import (
 //
 // A reading that was judged here but taken at the hole before the rivet was set has a row of
 // its own with "hole" in the column from. The least and the greatest limit have columns of their
-// own, each with its source and how that was had: read, derived from what was read, or recalled
-// ("memory"); "limit set" names the set, after the builder's own limits that go before it. A
+// own, each with its source and its basis: "read" there, "derived" (the note says from what),
+// "recalled" or the builder's "own"; "limit set" names the set, after the builder's own limits that go before it. A
 // reading is current where it counts now: one that a later hand reading took the place of has that
 // entry under "superseded by". Of a location's readings one governs how it stands.
 //
@@ -100,7 +100,7 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 	}
 	var least, greatest [5]string
 	limit := func(mm float64, c qc.Check) [5]string {
-		return [5]string{num(mm), c.Limit.Source, string(c.Limit.Basis), c.Limit.Note, string(c.Verdict)}
+		return [5]string{num(mm), c.Limit.Source, c.Limit.Basis.Word(), c.Limit.Note, string(c.Verdict)}
 	}
 	var worst qc.Verdict
 	judged := 0.0

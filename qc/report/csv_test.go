@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"bucktail/qc"
+	"bucktail/qc/spec"
 )
 
 // csvTable reads back what is written, a map by column for each row.
@@ -83,6 +84,28 @@ func TestCSVKeepsFormulasOut(t *testing.T) {
 	} {
 		if got := noFormula(in); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)
+		}
+	}
+}
+
+// A row names the source of each limit and its basis in plain words, and of a derived one from what.
+func TestCSVSaysHowEachLimitIsKnown(t *testing.T) {
+	r := qc.Reading{Quantity: qc.HeadDMin, ValueMM: 6.1, UMM: 0.2, How: qc.ByPhoto}
+	for _, want := range []struct {
+		basis      spec.Basis
+		word, note string
+	}{
+		{spec.Read, "read", ""}, {spec.Derived, "derived", "ratios of the 1/8 in row"}, {spec.Memory, "recalled", "the tolerance is less certain"}, {spec.Own, "own", "note 4"},
+	} {
+		least := qc.Check{Reading: r, Limit: qc.Limit{Quantity: qc.HeadDMin, MinMM: 5.2, Source: "a document", Basis: want.basis, Note: want.note}, Verdict: qc.Within, UMM: 0.2}
+		greatest := least
+		greatest.Limit.MinMM, greatest.Limit.MaxMM = 0, 7.1
+		f := Finding{Event: Event{Entry: "f1"}, Readings: []qc.Reading{r}, Result: qc.Result{Checks: []qc.Check{least, greatest}}}
+		row := csvTable(t, &Record{Parts: []Part{{Locations: []Location{{Tag: "R1", Attempts: []Attempt{{N: 1, Findings: []Finding{f}}}}}}}})[0]
+		for _, side := range []string{"least", "greatest"} {
+			if s, b, n := row["source of "+side], row["basis of "+side], row["note on "+side]; s != "a document" || b != want.word || n != want.note {
+				t.Errorf("%s, %s: source %q, basis %q, note %q", want.basis, side, s, b, n)
+			}
 		}
 	}
 }

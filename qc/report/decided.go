@@ -103,10 +103,10 @@ func opt(before, s string) string {
 	return before + s
 }
 
-// box is a space to write in, with its share of the page's width.
+// box is a space to write in, with its fraction of the page's width.
 type box struct {
-	label string
-	share float64
+	label    string
+	fraction float64
 }
 
 // signBoxes draws a row of boxes to write in.
@@ -121,7 +121,7 @@ func (w *writer) boxesAt(y, h float64, boxes []box) {
 	s, d := w.sheet, w.sheet.d
 	x := margin
 	for _, b := range boxes {
-		bw := b.share * s.width()
+		bw := b.fraction * s.width()
 		d.Artifact(func() { d.Stroke(new(paper.Path).Rect(x, y, bw, h), thin) })
 		d.Tag(paper.Para, "", func() {
 			for i, l := range strings.Split(b.label, "\n") {

@@ -65,13 +65,13 @@ func (w *writer) form() error {
 func (w *writer) formPart(p *Part) error {
 	s := w.sheet
 	s.heading1("Inspector's form: "+p.Name, join(" · ", p.Drawing, opt("limits: ", p.LimitSet), "record "+w.rec.Chain.Number, w.when.day(w.rec.Made)), 0)
-	s.para("Look at the part itself before you decide. A photo can't show the hidden side, a hair crack or a loose rivet; the aircraft's drawings and manual and the authority's rules go first. "+
+	s.para("Look at the part itself before you decide. A photo can't show the hidden side, a hair crack or a loose rivet; the aircraft's drawings and manual and the authority's rules come first. "+
 		"Tick one box for each finding; a reason is needed unless it is confirmed.", text)
 	s.running = p.Name + ", inspector's form, record " + w.rec.Chain.Number
 	defer func() { s.running = "" }()
 	s.y += 1
 	waiting, rest := formOrder(p)
-	w.formList(p, "Waits for a decision", waiting)
+	w.formList(p, "Waiting for a decision", waiting)
 	if err := w.step(); err != nil {
 		return err
 	}

@@ -141,12 +141,12 @@ func (w *writer) firstPage(p *Part) error {
 		rows = append(rows, [2]string{itoa(i + 1), src})
 	}
 	if len(rows) == 0 {
-		rows = append(rows, [2]string{"none", "nothing was judged yet"})
+		rows = append(rows, [2]string{"none", "nothing has been judged yet"})
 	}
 	y = w.narrowFacts(x, y+6.5, width, rows)
 	s.y = max(top+picH+3, y-text.LeadMM())
 	w.outOrUndecided([]*Part{p})
-	w.laxer(p)
+	w.lessStrict(p)
 	return nil
 }
 

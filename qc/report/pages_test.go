@@ -14,6 +14,7 @@ import (
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
 	"bucktail/qc/paper"
+	"bucktail/qc/spec"
 	"bucktail/qc/standing"
 )
 
@@ -57,6 +58,9 @@ func TestPagesHoldTheirText(t *testing.T) {
 			for _, c := range k.Checks {
 				if c.Limit.Quantity == qc.EdgeDistance || c.Limit.Quantity == qc.Pitch {
 					c.Reading.ValueMM += 8
+					if c.Limit.Basis = spec.Memory; c.Limit.Quantity == qc.Pitch { // and the other read, each from AC 43.13-1B
+						c.Limit.Basis, c.Limit.Note = spec.Derived, "from the worked example in it"
+					}
 					c.Notes = append(c.Notes, "a faint line runs 9.02 mm away")
 					checks = append(checks, c)
 				}
@@ -89,7 +93,7 @@ func TestPagesHoldTheirText(t *testing.T) {
 		}
 		all := strings.Join(of, "")
 		for _, want := range []string{"looked at with a lens", "R13, 13 November 2026", "waits for the spacer [U+4E2D]", "record.json has all text as typed",
-			"Own limits that are laxer", "drawing BH-112, note 5", "Calibrations of the scale cards",
+			"Own limits that are less strict", "AC 43.13-1B 4-57c, read there", "AC 43.13-1B 4-57c, recalled, not", "AC 43.13-1B 4-57c, derived", "limit derived: from the worked example in it", "drawing BH-112, note 5", "Calibrations of the scale cards",
 			"Scale card strip, its printed sheet not measured"} {
 			if !strings.Contains(all, want) {
 				t.Errorf("the report does not say %q", want)

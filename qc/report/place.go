@@ -29,7 +29,7 @@ func (w *writer) locations(p *Part) {
 		for i := range p.Locations {
 			l := &p.Locations[i]
 			if l.Out {
-				t.row("taken out: no such location after all", cell{text: l.Tag, style: pale})
+				t.row("removed from the list", cell{text: l.Tag, style: pale})
 				continue
 			}
 			note := ""

@@ -67,7 +67,7 @@ type Part struct {
 	Spec      *qc.Spec            `json:"spec,omitempty"`
 	LimitSet  string              `json:"limit_set"` // in force
 	Own       *qc.OwnLimits       `json:"own_limits,omitempty"`
-	Laxer     []history.Laxer     `json:"laxer,omitempty"` // limits laxer than published ones, confirmed
+	Laxer     []history.Laxer     `json:"laxer,omitempty"` // limits less strict than published ones, confirmed
 	Sources   []string            `json:"sources"`         // of the limits that its checks were held against
 	Layout    *history.LayoutData `json:"layout,omitempty"`
 	Counts    history.Counts      `json:"counts"`

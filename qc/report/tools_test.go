@@ -235,7 +235,7 @@ func TestFormForOthers(t *testing.T) {
 	pdf := save(t, "form.pdf", b.Bytes())
 	tool(t, "qpdf", "--check", pdf)
 	text := strings.Join(strings.Fields(tool(t, "pdftotext", pdf, "-")), " ")
-	for _, want := range []string{"Inspector's form: Corner gusset, left", "Waits for a decision, 6", "measure again", "authorisation number", "signature", d.record(t).Chain.Number, d.record(t).Parts[0].Covers.Digest, "R10", "R8"} {
+	for _, want := range []string{"Inspector's form: Corner gusset, left", "Waiting for a decision, 6", "measure again", "authorisation number", "signature", d.record(t).Chain.Number, d.record(t).Parts[0].Covers.Digest, "R10", "R8"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the form does not say %q", want)
 		}

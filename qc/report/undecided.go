@@ -145,13 +145,13 @@ func awaits(l *Location) string {
 	return ""
 }
 
-// laxer names the builder's own limits that ask for less than the published ones.
-func (w *writer) laxer(p *Part) {
+// lessStrict names the builder's own limits that ask for less than the published ones.
+func (w *writer) lessStrict(p *Part) {
 	if len(p.Laxer) == 0 {
 		return
 	}
 	s := w.sheet
-	s.heading2("Own limits that are laxer than the published ones", 12)
+	s.heading2("Own limits that are less strict than the published ones", 12)
 	for _, l := range p.Laxer {
 		pub := ""
 		if q := l.Limit.Published; q != nil {

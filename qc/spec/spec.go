@@ -23,6 +23,14 @@ const (
 	Own     Basis = "own"     // the builder's own figure, from the drawings of the aircraft
 )
 
+// Word names a basis for people: what is stored as "memory" was recalled.
+func (b Basis) Word() string {
+	if b == Memory {
+		return "recalled"
+	}
+	return string(b)
+}
+
 // Cite is what every row carries.
 type Cite struct {
 	Source string `json:"source"` // document, section and table, or "common practice"

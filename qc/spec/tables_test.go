@@ -241,7 +241,7 @@ func TestSolidHolesMatchPublished(t *testing.T) {
 		}
 		// No wider, for its size, than the one row that was read.
 		if h.MaxMM-h.NominalMM > SolidHoles[0].MaxMM-SolidHoles[0].NominalMM {
-			t.Errorf("hole for %.3f mm is laxer than the row it comes from", h.NominalMM)
+			t.Errorf("hole for %.3f mm is less strict than the row it comes from", h.NominalMM)
 		}
 	}
 }

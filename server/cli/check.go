@@ -12,7 +12,7 @@ import (
 
 func check(c console, args []string) int {
 	f := flag.NewFlagSet("check", flag.ContinueOnError)
-	again := f.Bool("rebuild", false, "first make the sums (parts, locations, work list) again from the entries; the server must not run")
+	again := f.Bool("rebuild", false, "first rebuild parts, locations and work list from the entries; the server must not be running")
 	data, status, done := recordFlags(c, f, "check [--rebuild] [--data FOLDER]\n\nReads the whole record and says what is wrong: the database, every entry and its chain, every photo.", args, 0)
 	if done {
 		return status
@@ -27,7 +27,7 @@ func check(c console, args []string) int {
 		return 1
 	}
 	if *again {
-		fmt.Fprintln(c.out, "What the entries add up to was made anew.")
+		fmt.Fprintln(c.out, "Parts, locations and work list were rebuilt from the entries.")
 	}
 	fmt.Fprintln(c.out, "The record is whole.")
 	return 0

@@ -31,5 +31,5 @@ func defaultDataDir() (string, error) {
 			return filepath.Join(home, ".local", "share", "bucktail"), nil
 		}
 	}
-	return "", errors.New("this user has no home folder: say with --data where the record shall be kept")
+	return "", errors.New("this user has no home folder: say with --data where to keep the record")
 }

@@ -56,7 +56,7 @@ func exportBundle(c console, args []string) int {
 		return fail(c, err)
 	}
 	fmt.Fprintf(c.out, "%s: %d entries\n", out, entries)
-	fmt.Fprintf(c.out, "SHA-256 of its SHA256SUMS, to tell the receiver another way:\n%s\n", sum)
+	fmt.Fprintf(c.out, "SHA-256 of its SHA256SUMS, to tell the recipient by another channel:\n%s\n", sum)
 	return 0
 }
 

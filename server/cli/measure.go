@@ -196,7 +196,7 @@ func readPhoto(name string) ([]byte, *qc.Refusal) {
 	case info.IsDir():
 		return fail("no-file", fmt.Sprintf("%q is a folder", name), "name the photos in it")
 	case info.Size() > photo.MaxBytes:
-		return fail("photo-too-many-bytes", fmt.Sprintf("%q has %d MiB, more than the %d that are read", name, info.Size()>>20, photo.MaxBytes>>20),
+		return fail("photo-too-many-bytes", fmt.Sprintf("%q has %d MiB, more than the %d MiB that can be read", name, info.Size()>>20, photo.MaxBytes>>20),
 			"save the photo as a JPEG of at most 50 megapixels, without an attached video")
 	}
 	// One byte more than allowed shows a file that grew, or a pipe, and the decoder refuses it.

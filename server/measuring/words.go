@@ -42,10 +42,10 @@ func Register(f *flag.FlagSet) *Words {
 	mo := &w.options.Measure
 	w.what = f.String("what", "", "`KIND`: "+kindWords())
 	w.rivet = f.String("rivet", "", "`SIZE`: the rivet's dash number (4), millimetres (3.2mm), inches (1/8), or\nthe drill that makes its hole (#30); where that makes several, --hole-for and --pilot or\n--pilot=false tell which")
-	w.hole = f.String("hole-for", "", "`RIVET` that a hole is for: solid or pulled (default: inch sizes solid, metric pulled)")
+	w.hole = f.String("hole-for", "", "`RIVET` that a hole is for: solid or pulled (blind) (default: inch sizes solid, metric pulled)")
 	w.flush = f.Bool("flush", false, "the other, manufactured head is countersunk: more edge distance is needed")
 	w.pilot = f.Bool("pilot", false, "the hole is a pilot hole, still to be opened")
-	w.large = f.Bool("large-dome", false, "the pulled rivet has a large dome head")
+	w.large = f.Bool("large-dome", false, "the pulled (blind) rivet has a large dome head")
 	f.StringVar(&mo.Card, "card", "auto", "scale `CARD` on the photo: auto, corner, strip, window, none")
 	f.Var(&w.cardScale, "card-scale", "`SX,SY[,U]`: measured over printed length of the card's check lines, across and along\n(1.002,0.999), and the expanded uncertainty (k = 2) of both: 0.1 mm over 150 mm is\n0.00067 (default 0.003)")
 	f.Var(&w.cardThickness, "card-thickness", "`MM[,U]`: thickness of the card as it lies on the sheet, and its expanded uncertainty\n(k = 2) in mm (default 0.04)")
@@ -54,7 +54,7 @@ func Register(f *flag.FlagSet) *Words {
 	f.Var(&w.taps, "tap", "`u,v`: a fastener stands there; may be given several times")
 	f.Var(&w.edges, "edge", "`u,v`: a sheet edge runs there; may be given several times")
 	f.Var(&w.scale, "scale", "`u1,v1,u2,v2,MM`: two points on the sheet a known distance apart")
-	f.Var(&w.round, "round", "`u,v,MM`: a round thing of known diameter flat on the sheet, and a point in it")
+	f.Var(&w.round, "round", "`u,v,MM`: a round object of known diameter flat on the sheet, and a point in it")
 	return w
 }
 

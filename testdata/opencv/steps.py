@@ -11,7 +11,7 @@ edges      the sheet about the fasteners rectified at 0.1 mm, createLineSegmentD
            segments joined to lines
 distances  diameters, pitches, edge distances in mm of the print
 
-Not in it: uncertainties, doubts, and telling kinds and doubtful outlines apart by what was
+Not in it: uncertainties, and telling kinds and ambiguous outlines apart by what was
 learnt, as imaging/measure does. Its limits were chosen on ../photos/dev-08.jpg and are no advice
 for others. Nothing of the Go code is used here."""
 import time
@@ -187,7 +187,7 @@ def on_card(outline, p, margin):
 
 
 def outline_at(grey, sheet, at, nominal):
-    """The round outline about at: centre, lesser and greater diameter (mm), share of agreeing
+    """The round outline about at: centre, lesser and greater diameter (mm), fraction of agreeing
     directions; None where there is none."""
     fine = 0.01 * nominal  # about the photo's grain
     reach = int(1.3 * HEAD_D[1] * nominal / 2 / fine)
@@ -211,7 +211,7 @@ def outline_at(grey, sheet, at, nominal):
 
 
 def outlines(grey, quarter, sheet, outline, nominal):
-    """Heads: rows of x, y (mm, on the sheet), diameter (mm), share of agreeing directions."""
+    """Heads: rows of x, y (mm, on the sheet), diameter (mm), fraction of agreeing directions."""
     h, w = grey.shape
     seen = sheet.to_mm([(0, 0), (w, 0), (w, h), (0, h)])
     lo = np.maximum(outline.min(0) - BOX_MM, seen.min(0))
@@ -234,13 +234,13 @@ def outlines(grey, quarter, sheet, outline, nominal):
         fit = fit and outline_at(grey, sheet, fit[0], nominal)  # again from the centre that the first gave
         if not fit:
             continue
-        at, a, b, share = fit
+        at, a, b, agreeing = fit
         # Seen aslant, a thing with a height shows an outline longer than wide; and it is nearer.
         dia = a * (1 + HEAD_HEIGHT_D * nominal / 2 / sheet.eye[2])
-        if share < 0.6 or a < 0.8 * b or not 0.96 * HEAD_D[0] < dia / nominal < 1.04 * HEAD_D[1]:
+        if agreeing < 0.6 or a < 0.8 * b or not 0.96 * HEAD_D[0] < dia / nominal < 1.04 * HEAD_D[1]:
             continue
         # The outline stands above the sheet by about half the head's height.
-        out.append((*(at - sheet.slope(at) * HEAD_HEIGHT_D * nominal / 2), dia, share))
+        out.append((*(at - sheet.slope(at) * HEAD_HEIGHT_D * nominal / 2), dia, agreeing))
     kept = []
     for o in sorted(out, key=lambda o: -o[3]):
         if all(np.hypot(o[0] - k[0], o[1] - k[1]) > (o[2] + k[2]) / 2 for k in kept):

@@ -27,7 +27,7 @@ export interface CallOptions {
   bytes?: ArrayBuffer;
   signal?: AbortSignal;
   /** Told what is begun, where the call has steps, and how much is done where that is known, 0 to 1. */
-  progress?: (step: string, share?: number) => void;
+  progress?: (step: string, fraction?: number) => void;
 }
 
 interface Answer {
@@ -41,7 +41,7 @@ interface Job {
   json: string;
   bytes?: ArrayBuffer;
   signal?: AbortSignal | undefined;
-  progress?: ((step: string, share?: number) => void) | undefined;
+  progress?: ((step: string, fraction?: number) => void) | undefined;
   resolve: (v: Answer) => void;
   reject: (e: unknown) => void;
 }
@@ -233,7 +233,7 @@ export class Bridge {
     if ("want" in m) return void this.#fetchPhoto(worker, m);
     const r = this.#running;
     if ("ready" in m || !r || m.job !== r.number) return;
-    if ("step" in m) return r.job.progress?.(m.step, m.share);
+    if ("step" in m) return r.job.progress?.(m.step, m.fraction);
     this.#running = undefined;
     if ("json" in m) r.job.resolve(m);
     else if ("refusal" in m) r.job.reject(new Refused(m.refusal));

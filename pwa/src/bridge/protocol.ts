@@ -17,7 +17,7 @@ export interface Crash {
 export type FromWorker =
   | { ready: true }
   | Crash
-  | { job: number; step: string; share?: number }
+  | { job: number; step: string; fraction?: number }
   /** The program needs a photo to go on. */
   | { want: number; hash: string; size: PhotoSize }
   | { job: number; used: number; json: string; bytes?: ArrayBuffer; file?: Blob }

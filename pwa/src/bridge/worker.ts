@@ -41,7 +41,7 @@ async function start(module: WebAssembly.Module): Promise<void> {
   memory = instance.exports["mem"] as WebAssembly.Memory;
   go.run(instance).then(() => crash("the program ended"), crash);
   scope.bucktailProgress = (step, done, of) =>
-    say(of ? { job, step, share: (done ?? 0) / of } : { job, step });
+    say(of ? { job, step, fraction: (done ?? 0) / of } : { job, step });
   scope.bucktailPhoto = async (hash, size) => {
     const blob = await new Promise<Blob | undefined>((resolve) => {
       wants.set(++count, resolve);

@@ -65,13 +65,13 @@ const papers = new Bridge({
  */
 export async function makeHere(
   ask: MakeAsk,
-  o: { reach: boolean; signal?: AbortSignal; progress?: (share: number) => void },
+  o: { reach: boolean; signal?: AbortSignal; progress?: (fraction: number) => void },
 ): Promise<Made> {
   away = !o.reach;
   try {
     const { told, file } = await papers.callFile("make", ask, {
       ...(o.signal && { signal: o.signal }),
-      progress: (_step, share) => o.progress?.(share ?? 0),
+      progress: (_step, fraction) => o.progress?.(fraction ?? 0),
     });
     return { file, ...told };
   } finally {

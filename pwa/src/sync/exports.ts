@@ -24,7 +24,7 @@ export async function inReach(): Promise<boolean> {
 /** Has the laptop make a file. Rejects with Refusal where it says no, with another error where it is out of reach. */
 export async function makeThere(
   ask: MakeAsk,
-  o: { signal: AbortSignal; progress: (share: number) => void },
+  o: { signal: AbortSignal; progress: (fraction: number) => void },
 ): Promise<Blob> {
   const call = uuid7();
   const q = new URLSearchParams({

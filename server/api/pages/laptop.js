@@ -58,7 +58,7 @@ async function list() {
     text.append(Object.assign(document.createElement("b"), { textContent: d.name }));
     const facts = [d.owner ? "builder, the laptop" : d.role];
     if (d.this) facts.push("this browser");
-    facts.push(d.revoked_at ? "taken off " + day.format(new Date(d.revoked_at)) : "seen " + day.format(new Date(d.seen_at)));
+    facts.push(d.revoked_at ? "removed " + day.format(new Date(d.revoked_at)) : "seen " + day.format(new Date(d.seen_at)));
     text.append(Object.assign(document.createElement("small"), { textContent: facts.join(" · ") }));
     const actions = document.createElement("span");
     const button = (label, work) => {
@@ -73,8 +73,8 @@ async function list() {
       if (name) await ask(`/api/devices/${d.id}`, "PATCH", { name });
       await list();
     });
-    if (!d.revoked_at && !d.this) button("Take off", async () => {
-      if (!confirm(`Take “${d.name}” off? It can do nothing from then on, until you invite it again.`)) return;
+    if (!d.revoked_at && !d.this) button("Remove", async () => {
+      if (!confirm(`Remove “${d.name}”? It can do nothing from then on, until you invite it again.`)) return;
       await ask(`/api/devices/${d.id}/revoke`, "POST");
       await list();
     });
@@ -106,7 +106,7 @@ async function watch(p, cell) {
       if (now && now.state !== "waiting") {
         $("code").hidden = true;
         pairing = null;
-        $("outcome").textContent = now.state === "used" ? "A device has joined. If it was not yours, take it off below." : "The code is over. Make a new one.";
+        $("outcome").textContent = now.state === "used" ? "A device has joined. If it was not yours, remove it below." : "The code has expired. Make a new one.";
         await list().catch(fault);
         return;
       }

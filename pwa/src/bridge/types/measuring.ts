@@ -24,7 +24,7 @@ export interface MeasureOptions {
   edges?: [Point, Point][];
   /** A scale by two points on the sheet a known distance apart. */
   two_points?: { a: Point; b: Point; mm: number };
-  /** A scale by a round thing that lies on the sheet. */
+  /** A scale by a round object that lies on the sheet. */
   round?: { at: Point; diameter_mm: number };
 }
 

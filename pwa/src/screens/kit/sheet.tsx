@@ -22,8 +22,8 @@ interface Props {
   cell?: Cell | undefined;
   /** More cells on a laptop. */
   more?: Cell[];
-  /** What goes on now, with its share of the whole. */
-  doing?: { what: string; share: number } | undefined;
+  /** What goes on now, with its fraction of the whole. */
+  doing?: { what: string; fraction: number } | undefined;
   strip?: ComponentChildren;
   /** split: picture left, list right on a laptop; column: text in the middle; still: content does not scroll as a whole. */
   as?: "split" | "column" | "still" | "split still" | "split still tabbed" | "";
@@ -61,7 +61,7 @@ export function Sheet(p: Props) {
       <div class="doing" role="status">
         {p.doing && (
           <p>
-            <i style={{ width: `${Math.round(100 * p.doing.share)}%` }} />
+            <i style={{ width: `${Math.round(100 * p.doing.fraction)}%` }} />
             {p.doing.what}
           </p>
         )}

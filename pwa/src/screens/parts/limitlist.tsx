@@ -1,4 +1,4 @@
-// What is held against, and the word that a laxer limit stands on the drawing.
+// The limits in force, and the confirmation that a less strict limit stands on the drawing.
 import type { KnownLimit, Limit } from "../../bridge/types";
 import { w } from "../../words";
 import { shown } from "../hooks";
@@ -7,7 +7,7 @@ import { Tick } from "../kit/bits";
 const limitText = (l: Limit): string =>
   `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;
 
-/** What makes a laxer limit the same one again. */
+/** What makes a less strict limit the same one again. */
 export const limitKey = (l: Limit): string =>
   [l.quantity, l.min_mm ?? 0, l.max_mm ?? 0, l.source].join("|");
 
@@ -27,7 +27,7 @@ export function LimitList({ limits }: { limits: KnownLimit[] }) {
                   {l.source} · {l.from}
                   {l.laxer &&
                     l.published &&
-                    ` · ${w.limitsScreen.laxer(limitText(l), `${limitText(l.published)} (${l.published.source}, ${l.published_from})`)}`}
+                    ` · ${w.limitsScreen.lessStrict(limitText(l), `${limitText(l.published)} (${l.published.source}, ${l.published_from})`)}`}
                 </small>
               </span>
               <b class="nowrap">{limitText(l)}</b>
@@ -39,29 +39,29 @@ export function LimitList({ limits }: { limits: KnownLimit[] }) {
   );
 }
 
-/** The laxer limits, each to be confirmed once. */
+/** The less strict limits, each to be confirmed once. */
 export function ConfirmLimits({
-  laxer,
+  lessStrict,
   said,
   set,
 }: {
-  laxer: KnownLimit[];
+  lessStrict: KnownLimit[];
   said: Set<string>;
   set: (said: Set<string>) => void;
 }) {
   return (
     <>
       <div class="head">
-        <h2>{w.limitsScreen.laxerTitle}</h2>
+        <h2>{w.limitsScreen.lessStrictTitle}</h2>
       </div>
       <div class="pad stack">
-        {laxer.map((l) => (
+        {lessStrict.map((l) => (
           <div class="caution" key={limitKey(l)}>
             <p>
               <b>{l.name}</b>
             </p>
             <p>
-              {w.limitsScreen.laxer(
+              {w.limitsScreen.lessStrict(
                 `${limitText(l)} (${l.source}, ${l.from})`,
                 l.published
                   ? `${limitText(l.published)} (${l.published.source}, ${l.published_from})`
@@ -77,11 +77,11 @@ export function ConfirmLimits({
                 set(n);
               }}
             >
-              {w.limitsScreen.laxerConfirm}
+              {w.limitsScreen.lessStrictConfirm}
             </Tick>
           </div>
         ))}
-        <p class="note">{w.limitsScreen.laxerNote}</p>
+        <p class="note">{w.limitsScreen.lessStrictNote}</p>
       </div>
     </>
   );

@@ -1,5 +1,5 @@
 // The limits of a part, or of one location alone: a published set, the drawing's own before it,
-// and the one-time word that a laxer one stands on the drawing.
+// and the one-time confirmation that a less strict one stands on the drawing.
 import { useEffect, useState } from "preact/hooks";
 import type { Draft, KnownLimit } from "../../bridge/types";
 import { book } from "../../data/book";
@@ -92,8 +92,8 @@ export function LimitsScreen({ id }: { id: string }) {
         </div>
       </Sheet>
     );
-  const laxer = limits.filter((l) => l.laxer);
-  const open = laxer.filter((l) => !said.has(limitKey(l)));
+  const lessStrict = limits.filter((l) => l.laxer);
+  const open = lessStrict.filter((l) => !said.has(limitKey(l)));
   const keep = async (): Promise<void> => {
     const about = { project: v.project.id, part: id };
     const known = new Set((v.part.laxer ?? []).map((l) => limitKey(l.limit)));
@@ -104,12 +104,12 @@ export function LimitsScreen({ id }: { id: string }) {
         ...(alone && { location: alone }),
         data: { set: set ?? v.project.limit_set, ...(own && { own }) },
       },
-      ...laxer
+      ...lessStrict
         .filter((l) => !known.has(limitKey(l)))
         .map(({ from: _, published_from: __, ...limit }) => ({
           kind: "laxer-limit" as const,
           ...about,
-          data: { limit, reference: limit.source, said: w.limitsScreen.laxerConfirm },
+          data: { limit, reference: limit.source, said: w.limitsScreen.lessStrictConfirm },
         })),
     ];
     try {
@@ -195,7 +195,7 @@ export function LimitsScreen({ id }: { id: string }) {
           {w.limitsScreen.fromFile}
         </FileButton>
       </div>
-      {laxer.length > 0 && <ConfirmLimits laxer={laxer} said={said} set={setSaid} />}
+      {lessStrict.length > 0 && <ConfirmLimits lessStrict={lessStrict} said={said} set={setSaid} />}
       <LimitList limits={limits} />
     </Sheet>
   );

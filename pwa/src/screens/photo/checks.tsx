@@ -220,7 +220,7 @@ const Source = ({ l, said }: { l: Limit; said: Said }) => (
 
 const published = (l: Limit, from = ""): string => [limitText(l), l.source, from].join(", ");
 
-/** What makes up the U that was judged with, the largest share first. */
+/** What makes up the U that was judged with, the largest fraction first. */
 function Budget({ c, brief }: { c: Check; brief: boolean }) {
   const parts = [...(c.reading.contributions ?? []), ...(c.added ?? [])].sort(
     (a, b) => b.u_mm - a.u_mm,

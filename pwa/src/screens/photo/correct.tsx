@@ -27,7 +27,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
     tool === "scale" || near.length === 0
       ? { x: 0, y: 0, w: size.w, h: size.h }
       : frameRound(near, (near.length === 1 ? 8 : 13) * pxPerMM, size);
-  const doing = k.doing && { what: `${w.correct.measuring}.`, share: k.doing.share };
+  const doing = k.doing && { what: `${w.correct.measuring}.`, fraction: k.doing.fraction };
   const tag = k.assigned[i]?.tag ?? "";
   return (
     <Sheet

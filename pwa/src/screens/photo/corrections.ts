@@ -59,7 +59,7 @@ export function without(
   };
 }
 
-/** With a scale by two points, or by a round thing, in place of the card. */
+/** With a scale by two points, or by a round object, in place of the card. */
 export function withScale(
   options: MeasureOptions,
   by: "two" | "round",

@@ -8,12 +8,12 @@ import type { InWork } from "./usework";
 export function obstacles(
   k: InWork,
   saving: boolean,
-): { standing: Assigned | undefined; laxer: boolean; why: string | undefined } {
+): { standing: Assigned | undefined; lessStrict: boolean; why: string | undefined } {
   const standing =
     k.doc!.spec.kind === "hole"
       ? k.assigned.find((a) => a.location?.stage === "set rivet")
       : undefined;
-  const laxer = k.judged.some((j) =>
+  const lessStrict = k.judged.some((j) =>
     j?.result.checks?.some(
       (c) =>
         c.limit.laxer &&
@@ -30,21 +30,21 @@ export function obstacles(
         ? w.result.nothingToSave
         : standing
           ? w.result.rivetThere(standing.tag)
-          : laxer
-            ? w.result.confirmLaxer
+          : lessStrict
+            ? w.result.confirmLessStrict
             : undefined;
-  return { standing, laxer, why };
+  return { standing, lessStrict, why };
 }
 
 /** Those that another screen takes away, with the way there. */
 export function Obstacles({
   part,
   standing,
-  laxer,
+  lessStrict,
 }: {
   part: string;
   standing: Assigned | undefined;
-  laxer: boolean;
+  lessStrict: boolean;
 }) {
   return (
     <>
@@ -56,9 +56,9 @@ export function Obstacles({
           </a>
         </div>
       )}
-      {laxer && (
+      {lessStrict && (
         <div class="said">
-          <p>{w.result.confirmLaxer}</p>
+          <p>{w.result.confirmLessStrict}</p>
           <a class="link" href={path("part", part, "limits")}>
             {w.result.confirmLink}
           </a>

@@ -97,7 +97,7 @@ export function ResultScreen({ id }: { id: string }) {
   if (mode === "correct") return <Correct k={k} at={tab} done={() => setMode("see")} />;
   const doing = k.doing && {
     what: `${w.result.steps[k.doing.what] ?? w.result.working}.`,
-    share: k.doing.share,
+    fraction: k.doing.fraction,
   };
   const discard = async (): Promise<void> => {
     await discardDraft(id);
@@ -181,7 +181,7 @@ export function ResultScreen({ id }: { id: string }) {
       setSaving(false);
     }
   };
-  const { standing, laxer, why } = obstacles(k, saving);
+  const { standing, lessStrict, why } = obstacles(k, saving);
   const stand = doc.locations.map((l, i) => k.judged[i] ?? l);
   return (
     <Sheet
@@ -235,7 +235,7 @@ export function ResultScreen({ id }: { id: string }) {
         aria-label={tab === undefined ? w.result.all : tags[tab]}
       >
         <Trouble e={e ?? k.error} />
-        <Obstacles part={k.view.part.id} standing={standing} laxer={laxer} />
+        <Obstacles part={k.view.part.id} standing={standing} lessStrict={lessStrict} />
         {mode === "look" && tab !== undefined ? (
           <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
         ) : tab === undefined ? (

@@ -126,7 +126,7 @@ function Snap({ v }: { v: PartView }) {
         value: sheet ? sheet.data.sheet : w.snapScreen.uncalibrated,
         to: "/cards",
       }}
-      doing={busy ? { what: busy, share: 0.4 } : undefined}
+      doing={busy ? { what: busy, fraction: 0.4 } : undefined}
       strip={
         none ? (
           <>

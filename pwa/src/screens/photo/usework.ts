@@ -29,7 +29,7 @@ export interface InWork {
   doc: Document | undefined;
   hand: Hand;
   setHand: (h: Hand) => void;
-  doing: { what: MeasureStep; share: number } | undefined;
+  doing: { what: MeasureStep; fraction: number } | undefined;
   error: unknown;
   measure: (o?: { options?: MeasureOptions; what?: What }) => Promise<void>;
   /** Measures with marks on the move, for the eye alone: nothing is kept. Undefined while the last time still runs. */
@@ -82,11 +82,11 @@ export function useWork(id: string): InWork {
     const mine = new AbortController();
     abort.current = mine;
     setError(undefined);
-    setDoing({ what: "decode", share: 0.05 });
+    setDoing({ what: "decode", fraction: 0.05 });
     try {
       const now = await measureDraft(eye, row.current, options, {
         signal: mine.signal,
-        progress: (s) => setDoing({ what: s, share: (steps.indexOf(s) + 0.6) / steps.length }),
+        progress: (s) => setDoing({ what: s, fraction: (steps.indexOf(s) + 0.6) / steps.length }),
       });
       row.current = { ...now.draft, hand: row.current.hand };
       const h: Hand = { ...handOf(row.current, what), what, ...(cal && { card: cal.id }) };

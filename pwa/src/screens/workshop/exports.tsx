@@ -27,7 +27,7 @@ interface Ready {
 /** Makes a file, wherever that is best done now. */
 async function make(
   ask: MakeAsk,
-  o: { signal: AbortSignal; progress: (share: number) => void },
+  o: { signal: AbortSignal; progress: (fraction: number) => void },
 ): Promise<Ready> {
   const name = `bucktail-${new Date().toLocaleDateString("sv")}-${ask.kind}`;
   const reach = !isSample() && hasJoined() && (await inReach());
@@ -54,7 +54,7 @@ export function ExportsScreen() {
   const [all, setAll] = useState(!asked),
     [chosen, setChosen] = useState<string[]>(asked ? [asked] : []),
     [paper, setPaper] = useState<Paper>("a4");
-  const [doing, setDoing] = useState<{ what: string; share: number }>(),
+  const [doing, setDoing] = useState<{ what: string; fraction: number }>(),
     [ready, setReady] = useState<Ready>(),
     [e, setE] = useState<unknown>();
   const stop = useRef<AbortController | undefined>(undefined);
@@ -66,7 +66,7 @@ export function ExportsScreen() {
 
   const get = async (kind: string, title: string): Promise<void> => {
     const mine = (stop.current = new AbortController());
-    const say = (share: number): void => setDoing({ what: x.making(title), share });
+    const say = (fraction: number): void => setDoing({ what: x.making(title), fraction });
     say(0.02);
     setE(undefined);
     setReady(undefined);

@@ -35,7 +35,7 @@ export function PairScreen() {
       facts={p.facts}
       back="/start"
       as="column"
-      doing={busy ? { what: p.working, share: 0.5 } : undefined}
+      doing={busy ? { what: p.working, fraction: 0.5 } : undefined}
       strip={
         <Act go why={code.trim() ? undefined : p.needCode} act={() => void run()}>
           {p.go}

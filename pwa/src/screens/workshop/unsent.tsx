@@ -72,7 +72,7 @@ export function UnsentScreen() {
       setE(x);
     }
   };
-  const share = r?.quota ? r.used / r.quota : 0,
+  const fraction = r?.quota ? r.used / r.quota : 0,
     mine = r?.quota ? n.bytes / r.quota : 0;
   return (
     <Sheet
@@ -85,7 +85,7 @@ export function UnsentScreen() {
         s.is === "working"
           ? {
               what: `${u.working}.`,
-              share: s.progress?.total ? s.progress.sent / s.progress.total : 0.1,
+              fraction: s.progress?.total ? s.progress.sent / s.progress.total : 0.1,
             }
           : undefined
       }
@@ -135,7 +135,7 @@ export function UnsentScreen() {
             <>
               <div class="bar roombar" aria-hidden="true">
                 <b style={{ width: `${Math.max(0.5, mine * 100)}%` }} />
-                <i style={{ width: `${Math.max(0.5, (share - mine) * 100)}%` }} />
+                <i style={{ width: `${Math.max(0.5, (fraction - mine) * 100)}%` }} />
               </div>
               <p class="top2">
                 <span>{u.unsentNever(megabytes(n.bytes))}</span>
