@@ -83,7 +83,7 @@ type start struct {
 
 // leastLikely is how likely a place has to look, from afar, to be looked at closely: what stands
 // there is decided by the closer looks.
-const leastLikely = 0.04
+const leastLikely = 0.05
 
 // mostPlaces bounds the work on a photo full of round things.
 const mostPlaces = 120

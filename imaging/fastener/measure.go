@@ -137,11 +137,10 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 	own := lookalike(opt.Kind)
 	e := evidence{afar: from.p, diameterD: l.afar.MeanD() / opt.NominalMM}
 	for i, k := range lookalikes {
-		if e.logits[i] = l.logit; i != own {
-			e.logits[i] = leastLogit
-			if other, ok := lookAt(pic, cam, from, k, D, [2]float64{firstLogit, leastLogit}); ok {
-				e.logits[i] = other.logit
-			}
+		e.logits[i] = l.logit
+		if i != own {
+			other, _ := contour.Around(pic, cam, l.centre, l.rMM, k, contour.First, leastLogit)
+			e.logits[i] = other.Logit
 		}
 	}
 	p := e.posterior()

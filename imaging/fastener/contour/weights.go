@@ -31,17 +31,27 @@ var bandWeightsA []byte
 //go:embed band-b.weights
 var bandWeightsB []byte
 
-var (
-	outlineNetA = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsA) })
-	outlineNetB = sync.OnceValue(func() *convnet.Network { return mustNetwork(outlineWeightsB) })
-	bandNetA    = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeightsA) })
-	bandNetB    = sync.OnceValue(func() *convnet.Network { return mustNetwork(bandWeightsB) })
-)
-
-func mustNetwork(b []byte) *convnet.Network {
-	n, err := convnet.Read(b)
-	if err != nil {
-		panic("contour: the embedded outline network is damaged: " + err.Error())
-	}
-	return n
+// lazy is a network that is read when it is first asked for. Its weights are named in functions
+// alone, not where the package is set up, so that a program which never looks leaves them out.
+type lazy struct {
+	once sync.Once
+	net  *convnet.Network
 }
+
+func (l *lazy) read(b []byte) *convnet.Network {
+	l.once.Do(func() {
+		n, err := convnet.Read(b)
+		if err != nil {
+			panic("contour: the embedded outline network is damaged: " + err.Error())
+		}
+		l.net = n
+	})
+	return l.net
+}
+
+var lazyOutlineA, lazyOutlineB, lazyBandA, lazyBandB lazy
+
+func outlineNetA() *convnet.Network { return lazyOutlineA.read(outlineWeightsA) }
+func outlineNetB() *convnet.Network { return lazyOutlineB.read(outlineWeightsB) }
+func bandNetA() *convnet.Network    { return lazyBandA.read(bandWeightsA) }
+func bandNetB() *convnet.Network    { return lazyBandB.read(bandWeightsB) }

@@ -73,13 +73,22 @@ const (
 //go:embed places.weights
 var weights []byte
 
-var network = sync.OnceValue(func() *convnet.Map {
-	n, err := convnet.ReadMap(weights)
-	if err != nil {
-		panic("places: the embedded network is damaged: " + err.Error())
-	}
-	return n
-})
+var (
+	once sync.Once
+	net  *convnet.Map
+)
+
+// network reads the network when it is first asked for; a program that never looks leaves it out.
+func network() *convnet.Map {
+	once.Do(func() {
+		n, err := convnet.ReadMap(weights)
+		if err != nil {
+			panic("places: the embedded network is damaged: " + err.Error())
+		}
+		net = n
+	})
+	return net
+}
 
 // Find looks at the part of the sheet that the picture shows within around (mm), at a grain that
 // fits things of nominal diameter nominalMM, and gives the places that look like something round
