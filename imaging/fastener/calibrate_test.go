@@ -24,21 +24,13 @@ func TestWriteTable(t *testing.T) {
 	if name == "" {
 		t.Skip("BUCKTAIL_TABLE names no file")
 	}
-	var from, to int
-	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
-		t.Fatal(err)
-	}
-	f, err := os.Create(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	out := bufio.NewWriter(f)
+	out := training.Create(t, name)
+	from, to := training.Seeds(t)
 	for seed := from; seed < to; seed++ {
 		if err := tabulate(out, seed); err != nil {
 			t.Fatal(err)
 		}
-		if err := out.Flush(); err != nil {
+		if err := out.Flush(); err != nil { // so that what is stopped leaves whole scenes
 			t.Fatal(err)
 		}
 	}

@@ -9,7 +9,8 @@ import (
 	"bucktail/qc"
 )
 
-// lookalikes are the kinds that are told apart: a made head's dome is one, whatever rivet it is of.
+// lookalikes are the kinds that are told apart, each at its [places.ClassOf]: a made head's dome
+// is one, whatever rivet it is of.
 var lookalikes = [4]qc.Kind{qc.ShopHead, qc.PulledHead, qc.FlushHead, qc.Hole}
 
 // evidence is what the looks say of a place: the closer looks' logit of each of lookalikes, and how
@@ -90,17 +91,4 @@ func (e *evidence) bySize() (l [len(lookalikes)]float64) {
 		l[i] -= top
 	}
 	return l
-}
-
-// lookalike is the index in lookalikes of a kind.
-func lookalike(k qc.Kind) int {
-	switch k {
-	case qc.ShopHead:
-		return 0
-	case qc.UniversalHead, qc.PulledHead:
-		return 1
-	case qc.FlushHead:
-		return 2
-	}
-	return 3
 }

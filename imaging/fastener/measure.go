@@ -5,6 +5,7 @@ import (
 
 	"bucktail/imaging/fastener/contour"
 	"bucktail/imaging/fastener/outline"
+	"bucktail/imaging/fastener/places"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/qc"
@@ -134,11 +135,11 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 	if !ok {
 		return Fastener{}, false
 	}
-	own := lookalike(opt.Kind)
+	own := places.ClassOf(opt.Kind)
 	e := evidence{afar: from.p, diameterD: l.afar.MeanD() / opt.NominalMM}
 	for i, k := range lookalikes {
 		e.logits[i] = l.logit
-		if i != own {
+		if i != int(own) {
 			other, _ := contour.Around(pic, cam, l.centre, l.rMM, k, contour.First, leastLogit)
 			e.logits[i] = other.Logit
 		}

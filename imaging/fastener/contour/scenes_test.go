@@ -3,9 +3,7 @@
 package contour
 
 import (
-	"bufio"
 	"bytes"
-	"fmt"
 	"image"
 	"image/jpeg"
 	"io"
@@ -18,6 +16,7 @@ import (
 	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
+	"bucktail/imaging/training"
 )
 
 // What the writers of patches share.
@@ -25,24 +24,13 @@ import (
 // eachScene hands a writer for each of the scenes BUCKTAIL_SEEDS, counted from first on, to
 // write, which fills the file BUCKTAIL_PATCHES.
 func eachScene(t *testing.T, first uint64, write func(w *patchWriter)) {
-	var from, to int
-	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
-		t.Fatal("BUCKTAIL_SEEDS must be FROM:TO")
-	}
-	f, err := os.Create(os.Getenv("BUCKTAIL_PATCHES"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	out := bufio.NewWriter(f)
+	out := training.Create(t, os.Getenv("BUCKTAIL_PATCHES"))
+	from, to := training.Seeds(t)
 	for seed := from; seed < to; seed++ {
 		w := patchWriter{s: synth.Draw(uint64(seed) + first), rng: rand.New(rand.NewSource(int64(seed))), seed: seed, out: out}
 		if write(&w); w.err != nil {
 			t.Fatal(w.err)
 		}
-	}
-	if err := out.Flush(); err != nil {
-		t.Fatal(err)
 	}
 }
 

@@ -10,7 +10,6 @@ package contour
 import (
 	"bufio"
 	"encoding/binary"
-	"fmt"
 	"math"
 	"math/rand"
 	"os"
@@ -27,33 +26,14 @@ import (
 
 // TestWriteWorkshop writes out-near.bin and out-bands.bin.
 func TestWriteWorkshop(t *testing.T) {
-	var from, to int
-	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
-		t.Fatal("BUCKTAIL_SEEDS must be FROM:TO")
-	}
-	near, closeNear := created(t, os.Getenv("BUCKTAIL_PATCHES")+"-near.bin")
-	bands, closeBands := created(t, os.Getenv("BUCKTAIL_PATCHES")+"-bands.bin")
-	defer closeNear()
-	defer closeBands()
+	near := training.Create(t, os.Getenv("BUCKTAIL_PATCHES")+"-near.bin")
+	bands := training.Create(t, os.Getenv("BUCKTAIL_PATCHES")+"-bands.bin")
+	from, to := training.Seeds(t)
 	for seed := from; seed < to; seed++ {
 		w := workshopWriter{rng: rand.New(rand.NewSource(int64(seed))), seed: seed, near: near, bands: bands}
 		if w.scene(); w.err != nil {
 			t.Fatal(w.err)
 		}
-	}
-}
-
-func created(t *testing.T, name string) (w *bufio.Writer, done func()) {
-	f, err := os.Create(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w = bufio.NewWriter(f)
-	return w, func() {
-		if err := w.Flush(); err != nil {
-			t.Fatal(err)
-		}
-		f.Close()
 	}
 }
 

@@ -34,23 +34,12 @@ var classes = map[synth.Kind]Class{synth.ShopHead: ShopHead, synth.Universal: Do
 	synth.Hole: Hole, synth.OtherHole: Hole}
 
 func TestWriteViews(t *testing.T) {
-	var from, to int
-	if _, err := fmt.Sscanf(os.Getenv("BUCKTAIL_SEEDS"), "%d:%d", &from, &to); err != nil {
-		t.Fatal("BUCKTAIL_SEEDS must be FROM:TO")
-	}
-	f, err := os.Create(os.Getenv("BUCKTAIL_PATCHES"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	out := bufio.NewWriter(f)
+	out := training.Create(t, os.Getenv("BUCKTAIL_PATCHES"))
+	from, to := training.Seeds(t)
 	for seed := from; seed < to; seed++ {
 		if err := writeViews(out, seed); err != nil {
 			t.Fatal(err)
 		}
-	}
-	if err := out.Flush(); err != nil {
-		t.Fatal(err)
 	}
 }
 
