@@ -70,13 +70,6 @@ const (
 	usualSteps = 10
 )
 
-// Where a view would have more than mostSteps steps it is seen coarser, so that a phone need not work
-// for long, up to coarsestD: what the network was trained on, where the size that was said was off.
-const (
-	mostSteps = 250_000
-	coarsestD = 0.125
-)
-
 //go:embed places.weights
 var weights []byte
 
@@ -101,12 +94,7 @@ func network() *convnet.Map {
 // fits things of nominal diameter nominalMM, and gives the places that look like something round
 // with more than least, the likeliest first. skip leaves places out; it may be nil.
 func Find(pic *raster.Picture, cam *geom.Camera, around rectified.Box, nominalMM, least float64, skip func(geom.SheetPoint) bool) []Place {
-	box := rectified.SeenBox(pic, cam, around, 0)
-	step := stepD * nominalMM
-	if area := (box.MaxX - box.MinX) * (box.MaxY - box.MinY); area > mostSteps*step*step {
-		step = min(math.Sqrt(area/mostSteps), coarsestD*nominalMM)
-	}
-	v := rectified.NewView(pic, cam, box, step)
+	v := rectified.NewView(pic, cam, rectified.SeenBox(pic, cam, around, 0), stepD*nominalMM)
 	if v.W < 8 || v.H < 8 {
 		return nil
 	}
