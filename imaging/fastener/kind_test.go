@@ -3,7 +3,9 @@ package fastener
 import (
 	"testing"
 
+	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fastener/places"
+	"bucktail/qc"
 )
 
 // One clear opinion decides; what is likely from afar and near by is likelier than either alone;
@@ -39,5 +41,19 @@ func TestKindIsWhatTheLooksSayTogether(t *testing.T) {
 	hole.diameterD = 1.4
 	if p := hole.posterior(); p[3] < 0.7 {
 		t.Errorf("a clear hole 1.4 times as large as was said: %.3f", p)
+	}
+}
+
+// A made head's shadow ring lies a few hundredths outside of its rim; a driven head's flat may lie
+// as far inside of its barrel and be meant for a part.
+func TestBandsOfOneContourAgree(t *testing.T) {
+	for _, c := range []struct {
+		kind   qc.Kind
+		second float64
+		want   bool
+	}{{qc.PulledHead, 3.05, true}, {qc.PulledHead, 3.1, false}, {qc.Hole, 2.9, false}, {qc.ShopHead, 3.1, true}, {qc.ShopHead, 2.8, false}} {
+		if got := agree(c.kind, &outline.Outline{RMM: 3}, &outline.Outline{RMM: c.second}); got != c.want {
+			t.Errorf("%s, 3 mm and %.2f mm: %v", c.kind, c.second, got)
+		}
 	}
 }

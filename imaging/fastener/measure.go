@@ -105,19 +105,20 @@ func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominal
 		return
 	}
 	l.near, l.clearNear = f, clear
-	if f, clear, ok = along(contour.SecondBand); ok && math.Abs(f.MeanD()-l.near.MeanD()) < agreeing(k)*l.near.MeanD() {
+	if f, clear, ok = along(contour.SecondBand); ok && agree(k, &l.near.Outline, &f.Outline) {
 		l.near, l.clearNear = f, min(l.clearNear, clear)
 	}
 }
 
-// agreeing is how far the two bands' diameters may differ, as a fraction, and be of one
-// contour. A shadow's or a burnished ring's lies farther off; of a driven head, the first
-// band may follow the flat's rim for a part.
-func agreeing(k qc.Kind) float64 {
-	if k == qc.ShopHead || k == qc.Hole {
-		return 0.045
+// agree tells whether the two bands' outlines are of one contour. A shadow's or a burnished ring's
+// lies farther off than 2 % of the diameter; of a driven head, the first band may follow the
+// flat's rim for a part.
+func agree(k qc.Kind, first, second *outline.Outline) bool {
+	most := 0.02
+	if k == qc.ShopHead {
+		most = 0.045
 	}
-	return 0.02
+	return math.Abs(second.MeanD()-first.MeanD()) < most*first.MeanD()
 }
 
 // measureRound looks for a fastener at a place and measures its outline, of whatever size it is;
