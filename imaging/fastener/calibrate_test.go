@@ -11,7 +11,6 @@ import (
 	"testing"
 
 	"bucktail/imaging/geom"
-	"bucktail/imaging/photo"
 	"bucktail/imaging/rectified"
 	"bucktail/imaging/synth"
 	"bucktail/imaging/training"
@@ -56,31 +55,15 @@ func tabulate(out *bufio.Writer, seed int) error {
 	at := s.Camera.ToSheet(target.CentrePx, 0)
 	half := 6 * d
 	radiusPx := 9 * math.Pow(50.0/9, rng.Float64())
-	small := s
-	if k := radiusPx / (s.Camera.PxPerMM(at, 0) * target.MeanDMM / 2); k < 1 {
-		small = s.Scaled(max(64, int(k*float64(s.Width))))
-	}
-	c := small.Camera.Project(at, 0)
-	px := half*small.Camera.PxPerMM(at, 0) + 4
-	u0, v0 := max(int(c.U-px)&^1, 0), max(int(c.V-px)&^1, 0)
-	u1, v1 := min(int(c.U+px), small.Width), min(int(c.V+px), small.Height)
-	win := small.Window(u0, v0, u1-u0, v1-v0)
-	win.Effort = synth.Effort{Base: 4, Near: 5, Edge: 10}
-	img, _ := win.Render()
-	data, err := win.Compress(img)
-	if err != nil {
+	pic, cam, ok, err := training.Window(s, at, half, radiusPx/(target.MeanDMM/2), 24, synth.Effort{Base: 4, Near: 5, Edge: 10})
+	if !ok {
 		return err
 	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		return err
-	}
-	cam := &win.Camera
 	box := rectified.Box{MinX: at.X - half, MinY: at.Y - half, MaxX: at.X + half, MaxY: at.Y + half}
 	k := training.Kinds[target.Kind]
 	onCard := func(geom.SheetPoint) bool { return false }
 	seen := map[int]bool{}
-	for _, f := range Find(ph.Picture, cam, Options{Kind: k, NominalMM: said, OnCard: onCard, Around: box}).Fasteners {
+	for _, f := range Find(pic, cam, Options{Kind: k, NominalMM: said, OnCard: onCard, Around: box}).Fasteners {
 		near, best := 0.5, -1
 		for i := range things {
 			if q := s.Camera.ToSheet(things[i].CentrePx, 0).Sub(s.Camera.ToSheet(s.Camera.Project(f.Centre, f.HeightMM/2), 0)).Norm() / (things[i].MeanDMM / 2); q < near {

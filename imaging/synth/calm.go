@@ -17,23 +17,7 @@ func calm(p *plane3, ids []uint16, vari []float32) {
 				ids[k-w-1] == a && ids[k-w+1] == a && ids[k+w-1] == a && ids[k+w+1] == a
 		}
 	}
-	smooth := make([]float32, w*h)
-	for j := 1; j < h-1; j++ {
-		for i := 1; i < w-1; i++ {
-			k := j*w + i
-			s, n := float32(0), float32(0)
-			for dj := -w; dj <= w; dj += w {
-				for di := -1; di <= 1; di++ {
-					if q := k + dj + di; pure[q] {
-						s, n = s+vari[q], n+1
-					}
-				}
-			}
-			if n > 0 {
-				smooth[k] = s / n
-			}
-		}
-	}
+	smooth := spread(vari, pure, w, h)
 	luma := func(k int) float32 { return 0.21*src[3*k] + 0.72*src[3*k+1] + 0.07*src[3*k+2] }
 	for j := reach; j < h-reach; j++ {
 		for i := reach; i < w-reach; i++ {

@@ -17,7 +17,6 @@ import (
 
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/geom"
-	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/synth"
 	"bucktail/imaging/training"
@@ -78,32 +77,9 @@ const coarsest, finest = 9.0, 66.0
 
 // window renders the part of the picture within reachMM, of a thing of radius rMM, of a place.
 func (w *workshopWriter) window(mid geom.SheetPoint, rMM, reachMM float64, e synth.Effort) (pic *raster.Picture, cam *geom.Camera, ok bool) {
-	s := w.s
 	radiusPx := coarsest * math.Pow(finest/coarsest, w.rng.Float64())
-	if k := radiusPx / (s.Camera.PxPerMM(mid, 0) * rMM); k < 1 {
-		s = s.Scaled(int(k * float64(s.Width)))
-	}
-	c := s.Camera.Project(mid, 0)
-	half := reachMM*s.Camera.PxPerMM(mid, 0)/math.Cos(s.Camera.TiltDeg()*math.Pi/180) + 4
-	u0, v0 := max(int(c.U-half)&^1, 0), max(int(c.V-half)&^1, 0)
-	u1, v1 := min(int(c.U+half), s.Width), min(int(c.V+half), s.Height)
-	if u1-u0 < 24 || v1-v0 < 24 {
-		return nil, nil, false
-	}
-	win := s.Window(u0, v0, u1-u0, v1-v0)
-	win.Effort = e
-	img, _ := win.Render()
-	data, err := win.Compress(img)
-	if err != nil {
-		w.err = err
-		return nil, nil, false
-	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		w.err = err
-		return nil, nil, false
-	}
-	return ph.Picture, &win.Camera, true
+	pic, cam, ok, w.err = training.Window(w.s, mid, reachMM, radiusPx/rMM, 24, e)
+	return pic, cam, ok
 }
 
 func onSheet(cam *geom.Camera, s *synth.Scene, px []geom.PxPoint) (out []geom.SheetPoint) {

@@ -17,7 +17,6 @@ import (
 
 	"bucktail/imaging/fastener/convnet"
 	"bucktail/imaging/geom"
-	"bucktail/imaging/photo"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
 	"bucktail/imaging/synth"
@@ -66,30 +65,14 @@ func writeViews(out *bufio.Writer, seed int) error {
 		half := stepD * said * side / 2
 		at = at.Add(geom.SheetPoint{X: (rng.Float64() - 0.5) * half, Y: (rng.Float64() - 0.5) * half})
 		// From one to two pixels a step.
-		k := (1 + rng.Float64()) / (stepD * said * s.Camera.PxPerMM(at, 0))
-		small := s
-		if k < 1 {
-			small = s.Scaled(max(64, int(k*float64(s.Width))))
+		pic, cam, ok, err := training.Window(s, at, half, (1+rng.Float64())/(stepD*said), 60, synth.Effort{Base: 4, Near: 5, Edge: 8})
+		if err != nil {
+			return err
 		}
-		c := small.Camera.Project(at, 0)
-		px := half*small.Camera.PxPerMM(at, 0)/math.Cos(s.Camera.TiltDeg()*math.Pi/180) + 4
-		u0, v0 := max(int(c.U-px)&^1, 0), max(int(c.V-px)&^1, 0)
-		u1, v1 := min(int(c.U+px), small.Width), min(int(c.V+px), small.Height)
-		if u1-u0 < 60 || v1-v0 < 60 {
+		if !ok {
 			continue
 		}
-		win := small.Window(u0, v0, u1-u0, v1-v0)
-		win.Effort = synth.Effort{Base: 4, Near: 5, Edge: 8}
-		img, _ := win.Render()
-		data, err := win.Compress(img)
-		if err != nil {
-			return err
-		}
-		ph, err := photo.Decode(data)
-		if err != nil {
-			return err
-		}
-		if err := writeView(out, ph.Picture, &win.Camera, at, said, s, things); err != nil {
+		if err := writeView(out, pic, cam, at, said, s, things); err != nil {
 			return err
 		}
 	}
