@@ -42,9 +42,9 @@ func (c *convolution) rows(i0, i1 int, spare []float32) {
 	}
 	// Two output planes at a time: each loaded sample is used twice, which is what the
 	// speed of this loop hangs on. An odd last one is paired with itself, into a spare row.
-	for o := 0; o < l.out; o += 2 {
-		second := min(o+1, l.out-1)
-		for i := i0; i < i1; i++ {
+	for i := i0; i < i1; i++ { // row by row, so that a large map's samples are still near at hand
+		for o := 0; o < l.out; o += 2 {
+			second := min(o+1, l.out-1)
 			r1 := spare
 			if second != o {
 				r1 = c.out.Row(second, i)

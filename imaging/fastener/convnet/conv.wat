@@ -14,16 +14,17 @@
   (import "go" "mem" (memory 1))
 
   ;; Makes all rows of all output planes of the simdJob of conv_js.go at $job, two planes at a
-  ;; time: each loaded sample is used twice. An odd last plane is paired with itself.
+  ;; time: each loaded sample is used twice. An odd last plane is paired with itself. It goes row
+  ;; by row, so that the samples of a large map are still near at hand for the next planes.
   (func (export "correlate") (param $job i32)
     (local $o0 i32) (local $o1 i32) ;; the output planes
     (local $i i32)                  ;; the row
-    (loop $planes
-      (local.set $o1 (i32.add (local.get $o0) (i32.const 1)))
-      (if (i32.eq (local.get $o1) (i32.load offset=32 (local.get $job)))
-        (then (local.set $o1 (local.get $o0))))
-      (local.set $i (i32.const 0))
-      (loop $rows
+    (loop $rows
+      (local.set $o0 (i32.const 0))
+      (loop $planes
+        (local.set $o1 (i32.add (local.get $o0) (i32.const 1)))
+        (if (i32.eq (local.get $o1) (i32.load offset=32 (local.get $job)))
+          (then (local.set $o1 (local.get $o0))))
         (call $pair
           (local.get $job)
           (call $row (local.get $job) (local.get $o0) (local.get $i))
@@ -33,10 +34,10 @@
           (i32.add (i32.load offset=16 (local.get $job)) (i32.mul (local.get $o1) (i32.load offset=64 (local.get $job))))
           (call $base (local.get $job) (local.get $o0) (local.get $i))
           (call $base (local.get $job) (local.get $o1) (local.get $i)))
-        (local.set $i (i32.add (local.get $i) (i32.const 1)))
-        (br_if $rows (i32.lt_u (local.get $i) (i32.load offset=36 (local.get $job)))))
-      (local.set $o0 (i32.add (local.get $o0) (i32.const 2)))
-      (br_if $planes (i32.lt_u (local.get $o0) (i32.load offset=32 (local.get $job))))))
+        (local.set $o0 (i32.add (local.get $o0) (i32.const 2)))
+        (br_if $planes (i32.lt_u (local.get $o0) (i32.load offset=32 (local.get $job)))))
+      (local.set $i (i32.add (local.get $i) (i32.const 1)))
+      (br_if $rows (i32.lt_u (local.get $i) (i32.load offset=36 (local.get $job))))))
 
   ;; Gives the address of row $i of output plane $o.
   (func $row (param $job i32) (param $o i32) (param $i i32) (result i32)
