@@ -38,7 +38,7 @@ func (r *Result) CameraCov(p geom.SheetPoint) [2][2]float64 { return r.seen.m.co
 
 // OnCard tells whether p lies on this photo's card or within marginMM of it.
 func (r *Result) OnCard(p geom.SheetPoint, marginMM float64) bool {
-	return r.seen.m.onCard(p, marginMM)
+	return r.seen.m != nil && r.seen.m.onCard(p, marginMM)
 }
 
 // Diameters gives the readings that an outline on this photo's sheet has: mean, greatest and least
