@@ -30,7 +30,10 @@ var commonVariance = map[string]float64{
 	"centre: clearness":            0.7,
 	"centre: head height":          0.7,
 	"edge: rounding of the rim":    1,
-	"edge: line fit":               0.8,
+	"edge: line fit":               1,
+	"edge: noise":                  0.5,
+	"edge: direction":              0.5,
+	"edge: low contrast":           0.5,
 }
 
 // split gives the standard uncertainties of a contribution that all photos share and that are this
