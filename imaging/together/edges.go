@@ -16,7 +16,7 @@ type line struct {
 	sheetedge.Distance
 	n   geom.SheetPoint // from the place to the edge, on the first photo's sheet, unit
 	cs  []qc.Contribution
-	u   float64 // standard uncertainty of what is the photo's own, mm
+	u   float64 // standard uncertainty of the line in its photo, mm: how much it counts
 	odd bool    // left out of the reading
 }
 
@@ -28,8 +28,9 @@ type sameEdge struct {
 }
 
 // oddLine is how far, in standard uncertainties of their difference, a photo's edge may lie off the
-// others' to be averaged with them.
-const oddLine = 3.5
+// others' to be averaged with them: most of these uncertainties all photos share, so that even less
+// would be rare.
+const oddLine = 2.5
 
 // edges adds the distances to the sheet's edges: those that most photos show.
 func (j *joining) edges() {
@@ -87,7 +88,9 @@ func (j *joining) edgeGroups(p *place) (groups []sameEdge) {
 			foot := photo.motion.inverse().to(d.Foot(at))
 			ln := line{photo: s.photo, Distance: d, n: foot.Sub(p.head.Centre).Scale(1 / max(d.DistanceMM, 1e-9))}
 			ln.cs = append(d.Contributions(at), photo.Lengths(at, d.Foot(at), 0)...)
-			ln.u = math.Sqrt(ownVariance(ln.cs))
+			for _, c := range d.Contributions(at) {
+				ln.u = math.Hypot(ln.u, c.UMM)
+			}
 			best := -1
 			for g := range groups {
 				o := &groups[g].lines[0]

@@ -20,9 +20,10 @@ const (
 	// flatOwnD is what the flat's place may be off by in one photo, each way, in D: part of its rim is
 	// seldom told from the bright flank below. Set on drawn scenes (TestStudy).
 	flatOwnD = 0.008
-	// rarely is the normal quantile beyond which photos are taken to disagree: one set in a thousand
-	// that is as good as its budgets say.
-	rarely = 3.09
+	// rarely is the normal quantile beyond which photos are taken to disagree grossly: one set in a
+	// thousand that is as good as its budgets say, even if photos shared nothing of them. What is a
+	// photo's own is about a third of its variance (budget.go).
+	rarely, ownOfAll = 3.09, 1.0 / 3
 	// leastAgree is the fraction of its directions in which a photo agrees with the joint outline.
 	leastAgree = 0.55
 )
@@ -165,7 +166,7 @@ func disagreement(f outline.Joined, ok bool) float64 {
 		sum += v.Chi2
 		few = max(few, leastAgree*contour.Directions/max(float64(v.Used), 1))
 	}
-	return max(few, sum/mostChi2(3*(len(f.Fits)-1)))
+	return max(few, ownOfAll*sum/mostChi2(3*(len(f.Fits)-1)))
 }
 
 // mostChi2 is the quantile of the chi-square distribution that is passed as rarely.
