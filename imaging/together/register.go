@@ -22,9 +22,9 @@ const (
 	uCentreD   = 0.012 // standard uncertainty of a centre, in D
 	uLineMM    = 0.06  // and of an edge
 	uSlopeD    = 0.04  // of a centre, for a view slope of 1, in D
-	stillMM    = 0.03  // what two cameras' fits and a card that springs back leave of a card that lay still
-	stillRad   = 0.001
-	leastChi2  = 16 // of three degrees of freedom: one card in a thousand that lay still is taken for moved
+	stillMM    = 0.08  // what two cameras' fits, and all heads of a photo together, err by where the card lay still
+	stillRad   = 0.004 // and the directions of edges
+	leastChi2  = 16    // of three degrees of freedom: one card in a thousand that lay still is taken for moved
 	surely     = 0.75
 )
 
@@ -69,7 +69,10 @@ type registration struct {
 func newRegistration(a, b *Photo, kind *qc.Kind, nominalMM float64) *registration {
 	r := &registration{a: a, b: b, nominalMM: nominalMM}
 	p := outline.ProfileOf(*kind)
-	r.uHeightMM = max(p.Widest*p.UHeightD*nominalMM, 0.01)
+	r.uHeightMM = 0.01
+	if p.HeightD > 0 {
+		r.uHeightMM = 0.04 * nominalMM // of where a driven head is widest, and of a dome's rim, whose form differs
+	}
 	sure := func(fs []fastener.Fastener) (out []fastener.Fastener) {
 		for _, f := range fs {
 			if f.Probability >= likely || f.Tapped || f.Placed {

@@ -95,7 +95,7 @@ func TestHighHeadsAreNoPushedCard(t *testing.T) {
 	}
 	across := make([]geom.SheetPoint, len(at))
 	for i, p := range at {
-		across[i] = p.Add(geom.SheetPoint{Y: 2.5 * slope * higher})
+		across[i] = p.Add(geom.SheetPoint{Y: 6 * slope * higher})
 	}
 	if _, moved, ok := newRegistration(above(at, 0), above(across, slope), &kind, 4.8).find(); !moved || !ok {
 		t.Errorf("pushed across the line of sight: moved %v, found %v", moved, ok)
