@@ -7,7 +7,7 @@
 // outline, FitViews); edges are averaged where photos agree. Where photos disagree grossly the
 // odd one is left out, or the place is asked about: what is wrong is never averaged. Parts of a
 // budget that all photos share do not shrink with their number; budget.go tells which.
-// Start with [Photos] and [Join].
+// Start with [Join].
 package together
 
 import (
@@ -66,24 +66,6 @@ type Result struct {
 	Locations []Location
 	Warnings  []measure.Note
 	Problems  []qc.Refusal
-}
-
-// Photos measures photos given as files, one after the other, so that no two are held in memory at
-// once, and joins what they gave. done is told after each photo, with what it gave; nil tells
-// nobody. An error is a *qc.Refusal about the options.
-func Photos(files [][]byte, opt measure.Options, done func(i int, r *measure.Result)) (*Result, error) {
-	var rs []*measure.Result
-	for i := range files {
-		r, err := measure.Photo(files[i], opt)
-		if err != nil {
-			return nil, err
-		}
-		rs = append(rs, r)
-		if done != nil {
-			done(i, r)
-		}
-	}
-	return Join(rs, opt), nil
 }
 
 // Join joins what photos of one place gave, all measured with opt.
