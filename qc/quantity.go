@@ -1,7 +1,7 @@
 package qc
 
-// HeadHeight is how far a head stands above the sheet. No single photo shows it: only a
-// hand gauge reads it.
+// HeadHeight is how far a head stands above the sheet. No single photo shows it: two or more
+// photos from different sides do, and a hand gauge.
 const HeadHeight Quantity = "head_height"
 
 // quantityWords names quantities for people.

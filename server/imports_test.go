@@ -62,8 +62,8 @@ var outside = []struct {
 	{"net/http", []string{"server/api/...", "server/trust/...", "server/workshop/...", "pwa"}, "measuring and judging work without a network, and so does the command line"},
 	{"os/exec", []string{"pwa/build/..."}, "what is shipped starts no programs"},
 	{"flag", []string{"server/cli/...", "server/measuring/...", "pwa/build/..."}, "words of the command line end at its rim"},
-	{module + "/imaging/fastener", []string{"imaging/fastener/...", "imaging/measure"}, "outlines and edges know nothing of each other; measuring joins them"},
-	{module + "/imaging/sheetedge", []string{"imaging/sheetedge/...", "imaging/measure"}, "outlines and edges know nothing of each other; measuring joins them"},
+	{module + "/imaging/fastener", []string{"imaging/fastener/...", "imaging/measure", "imaging/together"}, "outlines and edges know nothing of each other; measuring joins them, of one photo or several"},
+	{module + "/imaging/sheetedge", []string{"imaging/sheetedge/...", "imaging/measure", "imaging/together"}, "outlines and edges know nothing of each other; measuring joins them, of one photo or several"},
 	{module + "/imaging/synth", []string{"imaging/synth/..."}, "rendered photos are for tests and the demo; a measurement that could reach them could know the truth"},
 }
 

@@ -38,6 +38,9 @@ func measurePhotos(c console, args []string) int {
 	defer stop()
 	// After the first Ctrl-C the second one ends the program as usual.
 	context.AfterFunc(ctx, stop)
+	if job.together {
+		return job.runTogether(ctx, c)
+	}
 	return job.run(ctx, c)
 }
 

@@ -18,6 +18,7 @@ type measureJob struct {
 	options  answer.Options
 	units    qc.Units
 	json     bool
+	together bool
 	annotate annotateTo
 }
 
@@ -43,7 +44,8 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 		units    = f.String("units", "mm", "mm or in, for the table and the annotated photo")
 		annotate = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each)")
 	)
-	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table")
+	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table; with --together one")
+	f.BoolVar(&job.together, "together", false, "all photos are of one place: measure them together, each with the card in it, best from two\nor three sides; one answer comes of it, and a driven head's height")
 	words.Open = func(name string) (io.ReadCloser, error) { return os.Open(name) }
 
 	photos, err := interleaved(f, args)
