@@ -3,6 +3,7 @@ package layout
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"bucktail/qc"
 	"bucktail/qc/spec"
@@ -64,7 +65,7 @@ func (in Input) cures(i int, b Band) []Cure {
 		v, ok := edgeOf(0, leg.Bend.RadiusMM, func(v float64) bool {
 			return open(func(_ *Input, l *Leg) { n := *l.Bend; n.RadiusMM = v; l.Bend = &n })
 		})
-		if ok {
+		if ok && v >= leg.ThicknessMM/2 { // no brake bends sharper
 			out = append(out, Cure{"radius", true, v, fmt.Sprintf("an inside radius of at most %s, if the alloy takes it: see the table of bend radii", mm(v))})
 		}
 	}
@@ -81,8 +82,10 @@ func (in Input) rivetCures(i int, b Band, open func(func(*Input, *Leg)) bool) []
 	}
 	var sizes []size
 	if in.Spec.ForRivet() == qc.Pulled {
+		now, _ := spec.Pulled(in.Spec.NominalMM, "")
+		inch := strings.HasSuffix(now.Size, "in")
 		for _, p := range spec.PulledRivets {
-			if p.Head == spec.DomeHead && p.NominalMM < in.Spec.NominalMM-0.05 {
+			if p.Head == spec.DomeHead && strings.HasSuffix(p.Size, "in") == inch && p.NominalMM < in.Spec.NominalMM-0.05 {
 				sizes = append(sizes, size{p.Size, p.NominalMM})
 			}
 		}

@@ -90,8 +90,12 @@ func (in Input) behind(s *sketch.Sketch, i int) {
 func (in Input) dims(s *sketch.Sketch, a Answer) {
 	leg, la := in.Legs[0], a.Legs[0]
 	l, w := leg.LengthMM, leg.WidthMM
-	s.Dim(sketch.Above, 1, sketch.XY{0, 0}, sketch.XY{l, 0})
-	s.Dim(sketch.Right, 1, sketch.XY{l, 0}, sketch.XY{l, w})
+	whole := 0 // the rank of the whole length and width: behind those of the holes
+	if len(a.Holes) > 0 {
+		whole = 1
+	}
+	s.Dim(sketch.Above, whole, sketch.XY{0, 0}, sketch.XY{l, 0})
+	s.Dim(sketch.Right, whole, sketch.XY{l, 0}, sketch.XY{l, w})
 	var first []Hole
 	for _, h := range a.Holes {
 		if h.Leg == 0 && h.AcrossMM == la.Row[0] {

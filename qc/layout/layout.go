@@ -71,6 +71,7 @@ type Bound struct {
 	// Advice marks what documents name for laying out and what is no limit of a rivet.
 	Advice bool `json:"advice,omitempty"`
 	spec.Cite
+	From string `json:"from"` // how the figure was had, in words
 }
 
 // Band is where the centres may lie across a leg.
@@ -145,15 +146,25 @@ func Lay(in Input) (Answer, error) {
 	if err != nil {
 		return Answer{}, &qc.Refusal{Code: "bad-limits", Text: err.Error(), Do: "correct the limits"}
 	}
-	a := Answer{Pitches: lim.bounds(in.rows())}
+	a := Answer{Pitches: worded(lim.bounds(in.rows()))}
 	for i := range in.Legs {
 		a.Legs = append(a.Legs, in.lay(i, lim, a.Holes))
 		la := &a.Legs[i]
+		worded(la.Band.Bounds)
+		worded(la.Along)
 		a.Holes = append(a.Holes, in.holes(i, la, len(a.Holes))...)
 	}
 	a.Notes = in.notes()
 	a.Sketch = in.draw(a)
 	return a, nil
+}
+
+// worded says of each bound in words how it was had.
+func worded(bs []Bound) []Bound {
+	for i := range bs {
+		bs[i].From = bs[i].Provenance()
+	}
+	return bs
 }
 
 func (in Input) rows() int { return max(1, in.Rows) }

@@ -15,6 +15,7 @@ type Check struct {
 	GapMM  float64 `json:"gap_mm"`
 	UMM    float64 `json:"U_mm"`
 	NeedMM float64 `json:"need_mm"`
+	From   string  `json:"from"` // how the limit was had, in words
 	// qc.Check holds the same as it is kept: the axis from the leg's outer face against the least x.
 	qc.Check
 }
@@ -73,7 +74,7 @@ func checks(axis qc.Reading, t Tool, b Bend, h Head, marginMM float64) []Check {
 			need = 0
 		}
 		c := qc.Judge(axis, qc.Limit{Quantity: qc.LegDistance, Name: string(l.Obstacle) + ", least", MinMM: l.XMM, Set: "own", Source: l.Source, Basis: l.Basis, Note: l.Note})
-		out = append(out, Check{l.Obstacle, axis.ValueMM - l.XMM + need, c.UMM, need, c})
+		out = append(out, Check{l.Obstacle, axis.ValueMM - l.XMM + need, c.UMM, need, c.Limit.Provenance(), c})
 	}
 	return out
 }

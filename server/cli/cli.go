@@ -33,6 +33,9 @@ func commands() []command {
 		{"export", "write a bundle for the inspector", exportBundle},
 		{"verify", "say whether a bundle is as it was exported", verify},
 		{"measure", "measure the fasteners on photos and judge them", measurePhotos},
+		{"layout", "lay rivets out on a flange, an angle's leg or a gusset corner", layOut},
+		{"bend", "lay an angle or a channel flat, with its lines and its radius judged", bendFlat},
+		{"room", "say whether a tool has room beside a standing leg", toolRoom},
 		{"version", "say which build this is", version},
 	}
 }

@@ -28,9 +28,10 @@ export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
     case "photos":
     case "project":
     case "cards":
+    case "tools":
       return true;
     case "part":
-      return id === "new" || ["snap", "layout", "edit"].includes(what);
+      return id === "new" || ["snap", "layout", "edit", "lay", "room"].includes(what);
     case "location":
       return !["", "note"].includes(what);
   }

@@ -49,6 +49,8 @@ export const parts = {
     limits: "Limits",
     locations: "Locations",
     layout: "Layout picture",
+    lay: "Lay out a leg or gusset",
+    room: "Room for the tool",
     history: "History and plots",
     notes: "Notes",
     report: "Report",

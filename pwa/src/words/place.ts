@@ -62,6 +62,7 @@ export const place = {
     project: "Project",
     settings: "Settings",
     card: "Card calibrated",
+    tool: "Tool",
     part: "Part changed",
     layout: "Layout picture",
     limits: "Limits chosen",

@@ -15,6 +15,8 @@ export function MoreLinks({ v }: { v: PartView }) {
     [path("part", id, "history"), w.part.history],
     [path("part", id, "notes"), w.part.notes],
     [path("part", id, "limits"), w.part.limits],
+    [path("part", id, "lay"), w.part.lay],
+    [path("part", id, "room"), w.part.room],
     [path("part", id, "layout") + "?picture", w.part.layout],
     [path("part", id, "edit"), w.part.change],
     [path("part", id, "sign"), w.part.signOff],

@@ -48,6 +48,8 @@ export function entryLine(
       return { shape: "set", text: `${t}${e.data.tool ? `, ${e.data.tool}` : ""}` };
     case "sign-off":
       return { shape: undefined, text: `${t}, ${e.data.name}` };
+    case "tool":
+      return { shape: undefined, text: `${t}: ${e.data.name}` };
     case "location":
       return { shape: "marked", text: e.data.tag ? `${t}: ${e.data.tag}` : t };
     default:

@@ -1,0 +1,60 @@
+// What is typed into a helper's form: kept while the app runs, read by the Go side.
+import { useEffect, useState } from "preact/hooks";
+import type { Ask, CallName, Told } from "../../bridge/types";
+import { book } from "../../data/book";
+import { units } from "../prefs";
+
+const kept = new Map<string, unknown>();
+
+/** State of a form that is still there when the builder comes back from another screen. */
+export function useKept<T>(key: string, first: T): [T, (v: T) => void] {
+  const [v, set] = useState<T>((kept.get(key) as T | undefined) ?? first);
+  return [
+    v,
+    (n) => {
+      kept.set(key, n);
+      set(n);
+    },
+  ];
+}
+
+export type Lengths<K extends string> = Record<K, { mm?: number; wrong?: string }>;
+
+/** Lengths of what was typed; undefined until they are read the first time. */
+export function useLengths<K extends string>(texts: Record<K, string>): Lengths<K> | undefined {
+  const told = useAsk("lengths", { units: units.value, texts });
+  return told.value as Lengths<K> | undefined;
+}
+
+/** Asks the Go side anew when what is asked changes; keeps the last answer until the next is there. */
+export function useAsk<N extends CallName>(
+  name: N,
+  ask: Ask<N> | undefined,
+): { value?: Told<N>; error?: unknown } {
+  const [told, set] = useState<{ value?: Told<N>; error?: unknown }>({});
+  const key = ask && JSON.stringify(ask);
+  useEffect(() => {
+    if (!ask) return set({});
+    let gone = false;
+    book.call(name, ask).then(
+      (value) => {
+        if (!gone) set({ value });
+      },
+      (error: unknown) => {
+        if (!gone) set({ error });
+      },
+    );
+    return () => {
+      gone = true;
+    };
+  }, [key]);
+  return told;
+}
+
+/** A length as it is typed in the chosen units, for filling a form. */
+export const typed = (mm: number | undefined): string =>
+  mm === undefined || mm === 0
+    ? ""
+    : units.value === "in"
+      ? String(Math.round((mm / 25.4) * 1e4) / 1e4)
+      : String(Math.round(mm * 1e3) / 1e3);

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"errors"
+
+	"bucktail/pwa/wasm/bridge"
+	"bucktail/qc"
+	"bucktail/qc/bend"
+	"bucktail/qc/layout"
+	"bucktail/qc/toolroom"
+)
+
+// length is what was typed into one field, read.
+type length struct {
+	MM    *float64 `json:"mm,omitempty"` // nil: nothing was typed, or it could not be read
+	Wrong string   `json:"wrong,omitempty"`
+}
+
+func init() {
+	// lengths reads what was typed into the fields of a form; a number alone is in the given units.
+	bridge.On("lengths", func(in struct {
+		Units qc.Units          `json:"units"`
+		Texts map[string]string `json:"texts"`
+	}, _ []byte) (any, error) {
+		out := map[string]length{}
+		for k, s := range in.Texts {
+			if s == "" {
+				out[k] = length{}
+				continue
+			}
+			mm, err := qc.ParseLength(s, in.Units)
+			if err != nil {
+				out[k] = length{Wrong: err.Error()}
+				continue
+			}
+			out[k] = length{MM: &mm}
+		}
+		return out, nil
+	})
+	bridge.On("layout", func(in layout.Input, _ []byte) (any, error) { return asRefusal(layout.Lay(in)) })
+	bridge.On("bend", func(in bend.Input, _ []byte) (any, error) { return asRefusal(bend.Flatten(in)) })
+	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
+		return map[string]any{"alloys": bend.Alloys(), "formulas": bend.Formulas}, nil
+	})
+	bridge.On("room", func(in struct {
+		Axis     qc.Reading      `json:"axis"`
+		Tools    []toolroom.Tool `json:"tools"`
+		Bend     toolroom.Bend   `json:"bend"`
+		Spec     *qc.Spec        `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
+		Head     toolroom.Head   `json:"head"`           // taken instead, where it is given
+		MarginMM float64         `json:"margin_mm"`
+	}, _ []byte) (any, error) {
+		if in.Spec != nil && in.Head == (toolroom.Head{}) {
+			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
+		}
+		in.Axis.Quantity = qc.LegDistance
+		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
+		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head}, err)
+	})
+}
+
+// asRefusal words any error of the bench's helpers as what it is: about what was typed.
+func asRefusal(out any, err error) (any, error) {
+	var r *qc.Refusal
+	if err != nil && !errors.As(err, &r) {
+		return nil, said("bad-input", err, "")
+	}
+	return out, err
+}
