@@ -9,10 +9,10 @@ import { button, small, there } from "./workshop";
 
 test.use({ actionTimeout: 15_000 });
 let laptop: Laptop;
-test.beforeAll(async () => {
+test.beforeEach(async () => {
   laptop = await Laptop.start();
 });
-test.afterAll(async () => laptop.end());
+test.afterEach(async () => laptop.end());
 
 test("a leg is laid out, printed and becomes locations; a tool's room is judged on its marks", async ({
   page,
@@ -100,4 +100,82 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
   await expect(page.locator(".head .v.out")).toBeVisible();
   await button(page, "Keep as a note").click();
   await expect.poll(() => there(page)).toMatchObject({ note: 1 });
+});
+
+test("an angle is bent, a rivet chosen, the frame's twist measured until it is released", async ({
+  page,
+}) => {
+  const part = await frame(page, laptop);
+
+  await page.goto(laptop.url + part + "/bend");
+  await fill(page, {
+    Sheet: "1.6",
+    "Inside radius": "3",
+    "First leg, outside": "25",
+    "Second leg, outside": "25",
+    "Length of the bend": "80",
+  });
+  await expect(page.getByText("Flat width 46.63 mm")).toBeVisible();
+  await expect(page.getByText("formulas differ by 0.17 mm")).toBeVisible();
+  for (const [alloy, says] of [
+    ["6061-T6", "ask the designer"],
+    ["5052-H32", "good"],
+    ["2024-T3", "too sharp"],
+  ] as const) {
+    await page.getByLabel("Alloy and temper").selectOption(alloy);
+    await expect(page.locator(".answer .v")).toHaveText(says);
+  }
+  const [pattern] = await Promise.all([
+    page.waitForEvent("download", { timeout: 60_000 }),
+    button(page, "1:1 pattern").click(),
+  ]);
+  expect(
+    readFileSync(await pattern.path())
+      .subarray(0, 5)
+      .toString(),
+  ).toBe("%PDF-");
+
+  await page.goto(laptop.url + part + "/rivet");
+  await fill(page, { "Thickness 1": "0.032 in", "Thickness 2": "0.063 in" });
+  await expect(page.locator(".answer b")).toHaveText("number 42");
+  await expect(page.getByText("#40, then #30")).toBeVisible();
+  await fill(page, { "Thickness 1": "1.6", "Thickness 2": "1.6" });
+  await expect(page.getByText(/lies in the gap between two rows/)).toBeVisible();
+  await expect(page.locator(".answer b")).toHaveText("No rivet named");
+
+  await page.goto(laptop.url + part + "/shape");
+  for (const [state, height] of [
+    ["imposed", "10"],
+    ["released", "6.2"],
+  ] as const) {
+    await button(page, "Measure").click();
+    await fill(page, {
+      "Name of the measure": "twist of the hatch frame",
+      "Fourth corner": height,
+      "Frame's width": "600",
+      "Frame's length": "900",
+      Target: "−8",
+      "Tolerance ±": "1",
+      "Who says so": "HF-12 note 7",
+    });
+    await page.getByRole("radio", { name: state, exact: true }).check({ force: true });
+    await expect(page.locator("[role=status] b").first()).toContainText("± 0.45 mm");
+    await button(page, "Save").click();
+    await expect(page.getByText("Saved. The measure is in the record.")).toBeVisible();
+  }
+  await expect(page.getByText("−6.20 ± 0.45 mm")).toBeVisible();
+  await expect(page.getByText("−0.59 ± 0.04 deg", { exact: true })).toBeVisible();
+  await expect(page.locator(".v.out")).toBeVisible();
+  await button(page, "Spacers for the next frame").click();
+  await fill(page, { "Spacer 1": "-10" });
+  await expect(page.getByText("impose −12.90 ± 1.10 mm")).toBeVisible();
+  await expect(page.getByText(/kept share 0\.620 ± 0\.05/)).toBeVisible();
+
+  // It waits on the work list, stands on the part, and a signature would not settle it.
+  await page.goto(laptop.url + "/work");
+  await expect(page.getByText("twist of the hatch frame")).toBeVisible();
+  await page.goto(laptop.url + part);
+  await expect(page.locator("a.row[href$='/shape']").first()).toContainText("−6.20 ± 0.45 mm");
+  await page.goto(laptop.url + part + "/sign");
+  await expect(page.getByText("twist of the hatch frame: out")).toBeVisible();
 });

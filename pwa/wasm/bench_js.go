@@ -6,7 +6,10 @@ import (
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/bend"
+	"bucktail/qc/history"
 	"bucktail/qc/layout"
+	"bucktail/qc/rivetchoice"
+	"bucktail/qc/shape"
 	"bucktail/qc/toolroom"
 )
 
@@ -14,6 +17,13 @@ import (
 type length struct {
 	MM    *float64 `json:"mm,omitempty"` // nil: nothing was typed, or it could not be read
 	Wrong string   `json:"wrong,omitempty"`
+}
+
+// shapeOut is a measurement with the part that it is of.
+type shapeOut struct {
+	history.Shape
+	Part     string `json:"part"`
+	PartName string `json:"part_name"`
 }
 
 func init() {
@@ -41,6 +51,32 @@ func init() {
 	bridge.On("bend", func(in bend.Input, _ []byte) (any, error) { return asRefusal(bend.Flatten(in)) })
 	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
 		return map[string]any{"alloys": bend.Alloys(), "formulas": bend.Formulas}, nil
+	})
+	bridge.On("rivet", func(in rivetchoice.Input, _ []byte) (any, error) { return asRefusal(rivetchoice.Choose(in)) })
+	bridge.On("shape", func(in shape.Input, _ []byte) (any, error) { return asRefusal(shape.Judge(in)) })
+	// keep says what spacers imposed and what to impose next; twists are signed.
+	bridge.On("keep", func(in struct {
+		SpacersMM  [4]float64 `json:"spacers_mm"`
+		ReleasedMM float64    `json:"released_mm"`
+		UMM        float64    `json:"U_mm"`
+		TargetMM   float64    `json:"target_mm"`
+	}, _ []byte) (any, error) {
+		return asRefusal(shape.Keep(shape.Spacers(in.SpacersMM), in.ReleasedMM, in.UMM, in.TargetMM))
+	})
+	// state.shapes are the measurements of all parts that stand and still want something.
+	bridge.On("state.shapes", func(bridge.None, []byte) (any, error) {
+		out := []shapeOut{}
+		for _, pr := range state.Projects() {
+			for _, id := range state.Parts(pr.ID) {
+				p, _, _ := state.Part(id)
+				for _, s := range p.Shapes {
+					if s.Waits() {
+						out = append(out, shapeOut{s, id, p.Name})
+					}
+				}
+			}
+		}
+		return out, nil
 	})
 	bridge.On("room", func(in struct {
 		Axis     qc.Reading      `json:"axis"`

@@ -27,6 +27,8 @@ func (c *checker) data(h Head, data any) {
 		if err := d.Valid(); err != nil {
 			c.need(false, "%s", err)
 		}
+	case *ShapeData:
+		c.measuredShape(d)
 	case *PartData:
 		c.part(h, d)
 	case *LayoutData:

@@ -31,7 +31,9 @@ export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
     case "tools":
       return true;
     case "part":
-      return id === "new" || ["snap", "layout", "edit", "lay", "room"].includes(what);
+      return (
+        id === "new" || ["snap", "layout", "edit", "lay", "room", "bend", "rivet"].includes(what)
+      );
     case "location":
       return !["", "note"].includes(what);
   }

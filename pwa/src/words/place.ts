@@ -65,6 +65,7 @@ export const place = {
     tool: "Tool",
     part: "Part changed",
     layout: "Layout picture",
+    shape: "Shape measured",
     limits: "Limits chosen",
     "laxer-limit": "Less strict limit confirmed",
     location: "Location added or changed",

@@ -1,6 +1,6 @@
 // The bench's helpers: laying out, room for the tool.
-import type { Check, Reading, Spec } from "./judging";
-import type { Verdict } from "./vocabulary";
+import type { Check, KnownLimit, Reading, Spec } from "./judging";
+import type { Seen, Verdict } from "./vocabulary";
 
 /** A place of a drawing, mm from the part's datum, x right, y down. */
 export type XY = [number, number];
@@ -125,6 +125,117 @@ export interface Fit {
   turned?: boolean;
 }
 
+export interface BendFormula {
+  name: string;
+  words: string;
+  source: string;
+  from: string;
+}
+export interface BendInput {
+  name?: string;
+  alloy?: string;
+  thickness_mm: number;
+  radius_mm: number;
+  angle_deg: number;
+  legs_mm: number[];
+  length_mm: number;
+  formula?: string;
+  holes?: { tag: string; leg: number; across_mm: number; along_mm: number; d_mm: number }[];
+}
+export interface BendFlat {
+  k: number;
+  setback_mm: number;
+  allowance_mm: number;
+  deduction_mm: number;
+  flats_mm: number[];
+  width_mm: number;
+  by: BendFormula;
+  others: (BendFormula & { allowance_mm: number; width_mm: number })[];
+  spread_mm: number;
+  lines: { name: string; at_mm: number }[];
+  radius?: { verdict: Verdict; text: string; from: string; row: { source: string } };
+  holes?: { tag: string; along_mm: number; on_blank_mm: number; clear_mm: number; note?: string }[];
+  sketch: Sketch;
+  notes: string[];
+}
+
+export interface RivetInput {
+  spec: Spec;
+  layers: { name?: string; thickness_mm: number }[];
+  U_mm?: number;
+  closed?: boolean;
+  tube_mm?: number;
+  instead?: boolean;
+  mixed?: boolean;
+}
+export interface RivetCard {
+  grip_mm: number;
+  candidates:
+    | {
+        name: string;
+        text: string;
+        body_mm: number;
+        first?: boolean;
+        source: string;
+        from: string;
+      }[]
+    | null;
+  ask?: string;
+  drill?: string;
+  pilot?: string;
+  limits: KnownLimit[] | null;
+  inside?: string[];
+  warnings?: string[];
+  verdict?: Verdict;
+}
+
+export type ShapeKind =
+  "twist" | "squareness" | "flushness" | "gap" | "straightness" | "formed angle" | "own measure";
+export type ShapeState = "before" | "imposed" | "riveted" | "released";
+export interface ShapeInput {
+  name: string;
+  kind: ShapeKind;
+  state: ShapeState;
+  method?: string;
+  values_mm?: number[];
+  stations?: { name: string; frame_mm: number; opening_mm?: number }[];
+  U_mm: number;
+  base_U_mm?: number;
+  width_mm?: number;
+  length_mm?: number;
+  target_mm?: number;
+  tolerance_mm?: number;
+  source?: string;
+  instrument?: string;
+  tweaks?: number;
+  cracks?: Seen;
+}
+export interface ShapeResult {
+  value: number;
+  U: number;
+  unit: string;
+  lines: { name: string; value: number; U: number; unit: string; by: string }[];
+  stations?: { name: string; value: number; U: number; verdict?: Verdict }[];
+  verdict?: Verdict;
+  notes?: string[];
+}
+export interface ShapeData extends ShapeInput {
+  result: ShapeResult;
+}
+export interface PartShape extends ShapeData {
+  entry: string;
+  at: string;
+  stands?: boolean;
+}
+export interface Kept {
+  imposed_mm: number;
+  share: number;
+  share_U: number;
+  next_mm: number;
+  next_U_mm: number;
+  note: string;
+}
+
 declare module "./calls" {
   interface Calls {
     /** Reads what was typed into fields; a number alone is in the given units. */
@@ -144,8 +255,22 @@ declare module "./calls" {
       },
       { fits: Fit[]; head: { diameter_mm: number; height_mm: number } },
     ];
+    bend: [BendInput, BendFlat];
+    "bend.choices": [Record<string, never>, { alloys: string[]; formulas: BendFormula[] }];
+    rivet: [RivetInput, RivetCard];
+    shape: [ShapeInput, ShapeResult];
+    keep: [
+      {
+        spacers_mm: [number, number, number, number];
+        released_mm: number;
+        U_mm: number;
+        target_mm: number;
+      },
+      Kept,
+    ];
+    "state.shapes": [Record<string, never>, (PartShape & { part: string; part_name: string })[]];
     template: [
-      { paper: "a4" | "letter"; units: "mm" | "in"; layout?: LayInput },
+      { paper: "a4" | "letter"; units: "mm" | "in"; layout?: LayInput; bend?: BendInput },
       Record<string, never>,
     ];
   }

@@ -1,5 +1,5 @@
 // What the writer of an entry says, by its kind.
-import type { LayInput, Tool } from "./bench";
+import type { LayInput, ShapeData, Tool } from "./bench";
 import type { Camera } from "./document";
 import type { Reading, Limit, OwnLimits, Spec, Result, Answer } from "./judging";
 import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabulary";
@@ -193,6 +193,7 @@ export interface DataOf {
   tool: ToolData;
   part: PartData;
   layout: LayoutData;
+  shape: ShapeData;
   limits: LimitsData;
   "laxer-limit": LaxerData;
   location: LocationData;

@@ -58,3 +58,13 @@ export const typed = (mm: number | undefined): string =>
     : units.value === "in"
       ? String(Math.round((mm / 25.4) * 1e4) / 1e4)
       : String(Math.round(mm * 1e3) / 1e3);
+
+/** A number with a sign, millimetres or degrees; NaN for anything else. */
+export const signed = (s: string): number =>
+  Number(
+    /^\s*([-+\u2212]?\s*(\d*[.,]?\d+|\d+[.,]))\s*(mm|°)?\s*$/
+      .exec(s)?.[1]
+      ?.replace(/\s/g, "")
+      .replace("\u2212", "-")
+      .replace(",", ".") ?? NaN,
+  );

@@ -1,7 +1,10 @@
 // The bench's helpers: laying out, tools and the room that they need.
 import type { JSX } from "preact";
+import { BendScreen } from "../bench/bend";
 import { LayScreen } from "../bench/lay";
+import { RivetScreen } from "../bench/rivet";
 import { RoomScreen } from "../bench/room";
+import { ShapeScreen } from "../bench/shape";
 import { ToolsScreen } from "../bench/tools";
 
 export function bench([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
@@ -9,6 +12,12 @@ export function bench([a = "", id = "", what = ""]: string[]): JSX.Element | und
   switch (what) {
     case "lay":
       return <LayScreen id={id} />;
+    case "bend":
+      return <BendScreen id={id} />;
+    case "rivet":
+      return <RivetScreen id={id} />;
+    case "shape":
+      return <ShapeScreen id={id} />;
     case "room":
       return <RoomScreen id={id} />;
   }
