@@ -6,6 +6,7 @@ import (
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/bend"
+	"bucktail/qc/drillup"
 	"bucktail/qc/history"
 	"bucktail/qc/layout"
 	"bucktail/qc/rivetchoice"
@@ -51,6 +52,15 @@ func init() {
 	bridge.On("bend", func(in bend.Input, _ []byte) (any, error) { return asRefusal(bend.Flatten(in)) })
 	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
 		return map[string]any{"alloys": bend.Alloys(), "formulas": bend.Formulas}, nil
+	})
+	bridge.On("drillup", func(in qc.Spec, _ []byte) (any, error) { return asRefusal(drillup.Plan(in)) })
+	// drillup.next says what may come next at each stage.
+	bridge.On("drillup.next", func(bridge.None, []byte) (any, error) {
+		out := map[qc.Stage][]qc.Stage{}
+		for _, s := range qc.Stages {
+			out[s] = append([]qc.Stage{}, drillup.Next(s)...)
+		}
+		return out, nil
 	})
 	bridge.On("rivet", func(in rivetchoice.Input, _ []byte) (any, error) { return asRefusal(rivetchoice.Choose(in)) })
 	bridge.On("shape", func(in shape.Input, _ []byte) (any, error) { return asRefusal(shape.Judge(in)) })

@@ -32,7 +32,8 @@ export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
       return true;
     case "part":
       return (
-        id === "new" || ["snap", "layout", "edit", "lay", "room", "bend", "rivet"].includes(what)
+        id === "new" ||
+        ["snap", "layout", "edit", "lay", "room", "bend", "rivet", "stages"].includes(what)
       );
     case "location":
       return !["", "note"].includes(what);

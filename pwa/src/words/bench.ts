@@ -279,7 +279,8 @@ export const bw = {
     save: "Save",
     saved: "Saved. The measure is in the record.",
     notReleased: "not released yet",
-    spacers: "Spacers for the next frame",
+    spacers: "Spacers",
+    spacersTitle: "Spacers for the next frame",
     spacersNote:
       "What the spacers imposed, what was kept after release, and what to impose next. Twists with their signs.",
     spacer: (n: number) => `Spacer ${n}`,
@@ -290,5 +291,27 @@ export const bw = {
     next: (v: string) => `impose ${v}`,
     number: "a number, such as 6.2 or −6.2",
     workHead: "Shape of parts",
+  },
+
+  stages: {
+    title: "Drill up",
+    drills: "Drills, in order",
+    to: (stage: string, drill: string) => (drill ? `${stage}: ${drill}` : stage),
+    hole: (a: string, b: string) => `hole ${a} to ${b}`,
+    rim: (v: string) => `calipers from its rim to the edge: at least ${v}`,
+    clean: (v: string) =>
+      `The final drill takes ${v} all round: a pilot hole in a second sheet that is off by no more still cleans up.`,
+    edge: (v: string) => `Axis to the edge at least ${v}`,
+    sweep: "Say a stage of several",
+    choose: "Locations",
+    all: "All that may",
+    noneChosen: "Choose locations first.",
+    noneMay: "No location may come to this stage now.",
+    what: "They are now",
+    save: (n: number, stage: string) => (n ? `${n} × ${stage}` : stage),
+    saved: (n: number, stage: string) =>
+      `${n === 1 ? "1 location is" : `${n} locations are`} ${stage}.`,
+    measure:
+      "A stage is only said here. Photograph marks and holes: edge distance, pitch and hole are judged from the photo.",
   },
 };

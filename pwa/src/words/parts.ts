@@ -51,6 +51,7 @@ export const parts = {
     layout: "Layout picture",
     lay: "Lay out a leg or gusset",
     room: "Room for the tool",
+    stages: "Drill up: drills, stages of a row",
     bend: "Bend an angle",
     rivetChoice: "Which rivet: grip, drill, limits",
     shape: "Shape of the part",

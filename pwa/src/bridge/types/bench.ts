@@ -1,6 +1,6 @@
 // The bench's helpers: laying out, room for the tool.
 import type { Check, KnownLimit, Reading, Spec } from "./judging";
-import type { Seen, Verdict } from "./vocabulary";
+import type { Seen, Stage, Verdict } from "./vocabulary";
 
 /** A place of a drawing, mm from the part's datum, x right, y down. */
 export type XY = [number, number];
@@ -189,6 +189,24 @@ export interface RivetCard {
   verdict?: Verdict;
 }
 
+export interface Drilling {
+  steps: {
+    stage: Stage;
+    drill: string;
+    drill_mm: number;
+    min_mm: number;
+    max_mm: number;
+    rim_mm: number;
+    source: string;
+    from: string;
+  }[];
+  clean_mm?: number;
+  edge_mm: number;
+  edge_from: string;
+  temporary?: string;
+  notes: string[];
+}
+
 export type ShapeKind =
   "twist" | "squareness" | "flushness" | "gap" | "straightness" | "formed angle" | "own measure";
 export type ShapeState = "before" | "imposed" | "riveted" | "released";
@@ -257,6 +275,8 @@ declare module "./calls" {
     ];
     bend: [BendInput, BendFlat];
     "bend.choices": [Record<string, never>, { alloys: string[]; formulas: BendFormula[] }];
+    drillup: [Spec, Drilling];
+    "drillup.next": [Record<string, never>, Record<Stage, Stage[]>];
     rivet: [RivetInput, RivetCard];
     shape: [ShapeInput, ShapeResult];
     keep: [

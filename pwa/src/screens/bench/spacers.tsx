@@ -41,7 +41,7 @@ export function SpacerForm({ v, done }: { v: PartView; done: () => void }) {
   );
   return (
     <Sheet
-      title={l.spacers}
+      title={l.spacersTitle}
       facts={v.part.name}
       back={path("part", v.part.id)}
       as="column"

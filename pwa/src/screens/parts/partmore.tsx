@@ -17,6 +17,7 @@ export function MoreLinks({ v }: { v: PartView }) {
     [path("part", id, "limits"), w.part.limits],
     [path("part", id, "lay"), w.part.lay],
     [path("part", id, "room"), w.part.room],
+    [path("part", id, "stages"), w.part.stages],
     [path("part", id, "bend"), w.part.bend],
     [path("part", id, "rivet"), w.part.rivetChoice],
     [path("part", id, "shape"), w.part.shape],

@@ -5,6 +5,7 @@ import { LayScreen } from "../bench/lay";
 import { RivetScreen } from "../bench/rivet";
 import { RoomScreen } from "../bench/room";
 import { ShapeScreen } from "../bench/shape";
+import { StagesScreen } from "../bench/stages";
 import { ToolsScreen } from "../bench/tools";
 
 export function bench([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
@@ -12,6 +13,8 @@ export function bench([a = "", id = "", what = ""]: string[]): JSX.Element | und
   switch (what) {
     case "lay":
       return <LayScreen id={id} />;
+    case "stages":
+      return <StagesScreen id={id} />;
     case "bend":
       return <BendScreen id={id} />;
     case "rivet":
