@@ -22,7 +22,7 @@ import (
 // What the phone may have to download at most, by brotli, in bytes.
 const (
 	scriptBudget = 120_000
-	benchBudget  = 40_000    // the bench's helpers: no other screen waits for them
+	benchBudget  = 24_000    // the bench's helpers: no other screen waits for them
 	moduleBudget = 2_200_000 // measuring waits for it
 	papersBudget = 2_200_000 // nothing waits for it until a file is made
 )

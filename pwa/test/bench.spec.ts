@@ -92,6 +92,16 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
   await expect(page.getByText("4 rivets, pitch 21.33")).toBeVisible();
   await expect(button(page, /^Make R5/)).toHaveAttribute("aria-disabled", "true");
 
+  // Drilled up by one sweep; what is a pilot hole already is not offered again.
+  await page.goto(laptop.url + part + "/stages");
+  await expect(page.getByText("Pilot hole: #40")).toBeVisible();
+  await expect(page.getByText(/rim to the edge: at least 5\.11 mm/)).toBeVisible();
+  await button(page, "All that may").click();
+  await button(page, "4 × pilot hole").click();
+  await expect.poll(() => there(page)).toMatchObject({ stage: 4, faults: 0 });
+  await expect(button(page, "All that may")).toHaveAttribute("aria-disabled", "true");
+  await expect(page.getByText("No location may come to this stage now.").first()).toBeVisible();
+
   await page.goto(laptop.url + part + "/room");
   await fill(page, { "Hole to the leg": "15.5" });
   await expect(page.getByText("body past the leg")).toHaveCount(0); // the nose is longer than the leg is tall

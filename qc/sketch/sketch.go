@@ -66,15 +66,6 @@ type Dim struct {
 	Rank int  `json:"rank"` // 0 is the nearest to the part
 }
 
-// MM is the dimension's length.
-func (d Dim) MM() float64 {
-	i := 0
-	if d.Side == Left || d.Side == Right {
-		i = 1
-	}
-	return math.Abs(d.To[i] - d.From[i])
-}
-
 // Add adds a line and widens the frame.
 func (s *Sketch) Add(r Role, closed bool, pts ...XY) {
 	s.Lines = append(s.Lines, Line{r, pts, closed})

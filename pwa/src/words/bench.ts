@@ -92,7 +92,7 @@ export const bw = {
     },
     template: "1:1 template",
     make: (a: string, b: string) => (a === b ? `Make ${a}` : `Make ${a} to ${b}`),
-    makeNone: "Make locations",
+    makeNone: "Make pins",
     nothing: "There is nothing laid out yet.",
     hasPins:
       "This part has pins on a layout picture already. Lay out a new part, or print the template.",

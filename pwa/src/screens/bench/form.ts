@@ -1,18 +1,30 @@
-// What is typed into a helper's form: kept while the app runs, read by the Go side.
+// What is typed into a helper's form: kept while the app's tab is open, read by the Go side.
 import { useEffect, useState } from "preact/hooks";
 import type { Ask, CallName, Told } from "../../bridge/types";
 import { book } from "../../data/book";
 import { units } from "../prefs";
 
-const kept = new Map<string, unknown>();
+/** What was kept under a key; undefined where nothing was, or the browser keeps nothing. */
+function keptAt(key: string): unknown {
+  try {
+    const s = sessionStorage.getItem(key);
+    return s === null ? undefined : JSON.parse(s);
+  } catch {
+    return undefined;
+  }
+}
 
-/** State of a form that is still there when the builder comes back from another screen. */
+/** State of a form that is still there when the builder comes back, after a reload too. */
 export function useKept<T>(key: string, first: T): [T, (v: T) => void] {
-  const [v, set] = useState<T>((kept.get(key) as T | undefined) ?? first);
+  const [v, set] = useState<T>(() => (keptAt(`bench ${key}`) as T | undefined) ?? first);
   return [
     v,
     (n) => {
-      kept.set(key, n);
+      try {
+        sessionStorage.setItem(`bench ${key}`, JSON.stringify(n));
+      } catch {
+        // The form is still there until the screen is left.
+      }
       set(n);
     },
   ];

@@ -35,7 +35,7 @@ export function LayScreen({ id }: { id: string }) {
   const [e, setE] = useState<unknown>();
   const plan = v?.part.layout?.plan;
   useEffect(() => {
-    if (plan && d === noLayout) set(typedOf(plan, tools));
+    if (plan && !d.width) set(typedOf(plan, tools));
   }, [v?.part.layout_entry]);
   const texts = {
     ...(Object.fromEntries(lengthKeys.map((k) => [k, d[k]])) as Record<string, string>),
