@@ -29,10 +29,10 @@ type contourU struct {
 
 var contourUs = map[qc.Kind]contourU{
 	qc.ShopHead:      {0.006, 0.30, 0.012, 0.25, 0.0030, 0.20, 0.011, 0.12},
-	qc.UniversalHead: {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
-	qc.PulledHead:    {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
-	qc.FlushHead:     {0.0025, 0.20, 0.003, 0.25, 0.0015, 0.15, 0.003, 0.12},
-	qc.Hole:          {0.0080, 0.30, 0.005, 0.30, 0.0040, 0.20, 0.005, 0.10},
+	qc.UniversalHead: {0.0060, 0.25, 0.006, 0.25, 0.0020, 0.25, 0.005, 0.12},
+	qc.PulledHead:    {0.0060, 0.25, 0.006, 0.25, 0.0020, 0.25, 0.005, 0.12},
+	qc.FlushHead:     {0.0035, 0.15, 0.003, 0.20, 0.0015, 0.15, 0.003, 0.12},
+	qc.Hole:          {0.0060, 0.20, 0.005, 0.25, 0.0040, 0.20, 0.005, 0.10},
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
@@ -45,6 +45,7 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 		qc.Contribution{Label: "outline: form and lighting", UMM: d.dia * diameterMM},
 		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
 		qc.Contribution{Label: "outline: clearness", UMM: d.diaUnclear * (1 - f.Clear) * diameterMM},
+		qc.Contribution{Label: "outline: looks differ", UMM: f.Change / 2},
 	)
 	if f.HeightMM > 0 {
 		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlope * diameterMM * f.Slope})
