@@ -23,6 +23,12 @@ func (c *checker) data(h Head, data any) {
 		c.text("authority", d.Authority, 0, maxName)
 	case *CardData:
 		c.card(d)
+	case *ToolData:
+		if err := d.Valid(); err != nil {
+			c.need(false, "%s", err)
+		}
+	case *ShapeData:
+		c.measuredShape(d)
 	case *PartData:
 		c.part(h, d)
 	case *LayoutData:
@@ -181,6 +187,11 @@ func (c *checker) layout(d *LayoutData) {
 	c.between("width in mm", d.WidthMM, 1, 100_000)
 	c.between("height in mm", d.HeightMM, 1, 100_000)
 	c.between("step in mm", d.StepMM, 0, 100_000)
+	if d.Plan != nil {
+		c.need(len(d.Plan.Legs) == 1 || len(d.Plan.Legs) == 2, "a plan of %d legs is none", len(d.Plan.Legs))
+		c.text("name of the plan", d.Plan.Name, 0, maxName)
+		c.spec(&d.Plan.Spec)
+	}
 }
 
 func (c *checker) shot(d *ShotData) {

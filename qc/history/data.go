@@ -1,6 +1,9 @@
 package history
 
-import "bucktail/qc"
+import (
+	"bucktail/qc"
+	"bucktail/qc/layout"
+)
 
 // DeviceData names a device.
 type DeviceData struct {
@@ -72,6 +75,8 @@ type LayoutData struct {
 	WidthMM  float64 `json:"width_mm,omitempty"`  // of a drawn grid, or of what the picture shows where known
 	HeightMM float64 `json:"height_mm,omitempty"`
 	StepMM   float64 `json:"step_mm,omitempty"` // spacing of the grid lines
+	// Plan is the layout that the grid was made from: width and height are those of its drawing.
+	Plan *layout.Input `json:"plan,omitempty"`
 }
 
 // Pin is a place on the layout picture: fractions of its width and height, x right, y down,

@@ -11,8 +11,10 @@ const (
 	KindProject     Kind = "project"     // ProjectData: made (no project named: its id is the new project's) or renamed
 	KindSettings    Kind = "settings"    // SettingsData: units and the like, of a project
 	KindCard        Kind = "card"        // CardData: a printed sheet calibrated; its id names the calibration
+	KindTool        Kind = "tool"        // ToolData: one of the builder's own tools
 	KindPart        Kind = "part"        // PartData: made (no part named) or changed
 	KindLayout      Kind = "layout"      // LayoutData: the part's layout picture, photo or drawn grid
+	KindShape       Kind = "shape"       // ShapeData: twist, squareness and the like of a part, measured
 	KindLimits      Kind = "limits"      // LimitsData: limits chosen for a part, or for one location
 	KindLaxer       Kind = "laxer-limit" // LaxerData: a limit less strict than the published one, confirmed once
 	KindLocation    Kind = "location"    // LocationData: made (no location named), renamed, moved, taken out
@@ -62,8 +64,10 @@ var kindRules = map[Kind]kindRule{
 	KindProject:     rule[ProjectData](makesProject, false, true),
 	KindSettings:    rule[SettingsData](ofProject, false, true),
 	KindCard:        rule[CardData](ofProject, false, true),
+	KindTool:        rule[ToolData](ofProject, false, true),
 	KindPart:        rule[PartData](makesPart, false, true),
 	KindLayout:      rule[LayoutData](ofPart, false, true),
+	KindShape:       rule[ShapeData](ofPart, false, true),
 	KindLimits:      rule[LimitsData](partOrLocation, false, true),
 	KindLaxer:       rule[LaxerData](partOrLocation, false, true),
 	KindLocation:    rule[LocationData](makesLocation, false, true),
@@ -83,7 +87,7 @@ var kindRules = map[Kind]kindRule{
 // Kinds lists all kinds that this version knows, in the order in which a record usually
 // comes to be.
 var Kinds = []Kind{
-	KindDevice, KindProject, KindSettings, KindCard, KindPart, KindLayout, KindLimits, KindLaxer,
+	KindDevice, KindProject, KindSettings, KindCard, KindTool, KindPart, KindLayout, KindShape, KindLimits, KindLaxer,
 	KindLocation, KindStage, KindShot, KindFinding, KindGauge, KindDisposition, KindDrilledOut,
 	KindAttempt, KindNote, KindDecision, KindSignOff, KindWithdrawal,
 }

@@ -20,6 +20,7 @@ type Part struct {
 	Laxer       []Laxer     `json:"laxer,omitempty"`  // confirmed ones
 	Layout      *LayoutData `json:"layout,omitempty"`
 	LayoutEntry string      `json:"layout_entry,omitempty"`
+	Shapes      []Shape     `json:"shapes,omitempty"` // in the order in which they were measured
 	Closed      bool        `json:"closed,omitempty"`
 	SignOffs    []SignOff   `json:"sign_offs,omitempty"`
 	Notes       []string    `json:"notes,omitempty"` // ids
@@ -63,12 +64,15 @@ func PartOf(id string, entries []Entry) Part {
 			p.Laxer = append(p.Laxer, Laxer{e.ID, *d})
 		case *LayoutData:
 			p.Layout, p.LayoutEntry = d, e.ID
+		case *ShapeData:
+			p.shape(e, d)
 		case *NoteData:
 			p.Notes = append(p.Notes, e.ID)
 		case *SignOffData:
 			p.SignOffs = append(p.SignOffs, SignOff{e.ID, e.At, d.Name, d.Number, d.Remark, d.OnPaper, len(d.Covers)})
 		}
 	}
+	p.settleShapes()
 	sortRemarks(p.Remarks)
 	return p
 }

@@ -20,6 +20,7 @@ type Project struct {
 	LimitSet  string   `json:"limit_set"`
 	Authority string   `json:"authority,omitempty"`
 	Cards     []Card   `json:"cards,omitempty"` // all calibrations, oldest first; the last of a sheet is the one to use
+	Tools     []Tool   `json:"tools,omitempty"` // the builder's own
 	Notes     []string `json:"notes,omitempty"`
 	Remarks   []Remark `json:"remarks,omitempty"`
 	Entries   int      `json:"entries"`
@@ -60,6 +61,8 @@ func ProjectOf(id string, entries []Entry) Project {
 			}
 		case *CardData:
 			p.Cards = append(p.Cards, Card{e.ID, e.At, *d})
+		case *ToolData:
+			p.tool(e, d)
 		case *NoteData:
 			p.Notes = append(p.Notes, e.ID)
 		}

@@ -70,6 +70,7 @@ type Part struct {
 	Laxer     []history.Laxer     `json:"laxer,omitempty"` // limits less strict than published ones, confirmed
 	Sources   []string            `json:"sources"`         // of the limits that its checks were held against
 	Layout    *history.LayoutData `json:"layout,omitempty"`
+	Shapes    []history.Shape     `json:"shapes,omitempty"` // as they were measured; those that stand are marked
 	Counts    history.Counts      `json:"counts"`
 	Covers    Covers              `json:"covers"` // what a sign-off given now would cover
 	SignOffs  []SignOff           `json:"sign_offs,omitempty"`

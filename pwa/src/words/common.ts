@@ -56,6 +56,7 @@ export const common = {
     edge_distance: "edge distance",
     pitch: "pitch",
     head_height: "head height",
+    leg_distance: "distance from the standing leg",
   } satisfies Record<Quantity, string>,
   quantityShort: {
     head_d_mean: "head",
@@ -69,6 +70,7 @@ export const common = {
     edge_distance: "edge",
     pitch: "pitch",
     head_height: "height",
+    leg_distance: "leg",
   } satisfies Record<Quantity, string>,
   pitchTo: (tag: string) => `pitch to ${tag}`,
   edgeOf: (name: string) => `edge distance, ${name}`,

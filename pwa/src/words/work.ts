@@ -4,6 +4,8 @@ import { plural as n } from "./common";
 
 export const work = {
   workScreen: {
+    shapes: "Shape of parts",
+    notReleased: (state: string) => `${state}, not released yet`,
     title: "Work list",
     count: (k: number) => n(k, "item waiting", "items waiting"),
     none: "Nothing waits",
@@ -176,6 +178,7 @@ export const work = {
   },
   sign: {
     title: "Sign-off",
+    shape: (name: string, stands: string) => `${name}: ${stands}`,
     covers: (k: number) => `Covers ${n(k, "entry", "entries")}`,
     coversNote: "Exactly these. A later entry makes the sign-off outdated.",
     list: "The entries",

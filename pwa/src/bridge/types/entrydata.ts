@@ -1,4 +1,5 @@
 // What the writer of an entry says, by its kind.
+import type { LayInput, ShapeData, Tool } from "./bench";
 import type { Camera } from "./document";
 import type { Reading, Limit, OwnLimits, Spec, Result, Answer } from "./judging";
 import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabulary";
@@ -33,6 +34,9 @@ export interface CardData {
   printed_at?: string;
   layouts_revision?: string;
 }
+export interface ToolData extends Tool {
+  out?: boolean;
+}
 export interface Layer {
   name?: string;
   material: string;
@@ -52,6 +56,8 @@ export interface LayoutData {
   width_mm?: number;
   height_mm?: number;
   step_mm?: number;
+  /** The layout that the grid was made from. */
+  plan?: LayInput;
 }
 export interface LimitsData {
   set: string;
@@ -184,8 +190,10 @@ export interface DataOf {
   project: ProjectData;
   settings: SettingsData;
   card: CardData;
+  tool: ToolData;
   part: PartData;
   layout: LayoutData;
+  shape: ShapeData;
   limits: LimitsData;
   "laxer-limit": LaxerData;
   location: LocationData;

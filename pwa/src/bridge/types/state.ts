@@ -1,4 +1,5 @@
 // What the record says of projects, parts and locations now.
+import type { PartShape, Tool } from "./bench";
 import type { Entry } from "./entries";
 import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
 import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
@@ -36,6 +37,7 @@ export interface Project {
   limit_set: string;
   authority?: string;
   cards?: Card[];
+  tools?: (Tool & { id: string })[];
   notes?: string[];
   remarks?: Remark[];
   entries: number;
@@ -70,6 +72,7 @@ export interface Part {
   laxer?: Laxer[];
   layout?: LayoutData;
   layout_entry?: string;
+  shapes?: PartShape[];
   closed?: boolean;
   sign_offs?: SignOff[];
   notes?: string[];

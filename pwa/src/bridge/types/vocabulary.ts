@@ -28,7 +28,8 @@ export type Quantity =
   | "mandrel_off"
   | "edge_distance"
   | "pitch"
-  | "head_height";
+  | "head_height"
+  | "leg_distance";
 /** How a figure of the tables was had; Go says it in words. */
 export type Basis = string;
 export type Point = [number, number];

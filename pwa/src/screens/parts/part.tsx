@@ -7,6 +7,7 @@ import { sizeName } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
 import { Empty, Field, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
+import { ShapeRows } from "../kit/shaperow";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
@@ -200,6 +201,7 @@ export function PartScreen({ id }: { id: string }) {
             </li>
           ))}
         </ul>
+        <ShapeRows part={id} of={v.part.shapes} />
         <Trouble e={entries.error} />
         <MoreLinks v={v} />
       </section>

@@ -48,6 +48,13 @@ export function entryLine(
       return { shape: "set", text: `${t}${e.data.tool ? `, ${e.data.tool}` : ""}` };
     case "sign-off":
       return { shape: undefined, text: `${t}, ${e.data.name}` };
+    case "shape":
+      return {
+        shape: e.data.result.verdict && verdictShape[e.data.result.verdict],
+        text: `${e.data.name}, ${e.data.state}`,
+      };
+    case "tool":
+      return { shape: undefined, text: `${t}: ${e.data.name}` };
     case "location":
       return { shape: "marked", text: e.data.tag ? `${t}: ${e.data.tag}` : t };
     default:
