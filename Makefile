@@ -1,4 +1,4 @@
-# make run      build everything and serve the workshop; says what to do next
+# make run      build everything and serve the workshop; says what to do next (ARGS='--no-lan')
 # make photo    measure the bundled photo, say where the result is
 # make test     all checks and tests
 # make bench    the benchmarks
@@ -11,6 +11,14 @@
 
 # Any Go from 1.21 on then fetches the version that go.mod names.
 export GOTOOLCHAIN ?= auto
+# Go and Node of the system, or those that .ci/need fetched into build/ where these are too old.
+GO_HERE := $(shell .ci/need --path go)
+NODE_HERE := $(shell .ci/need --path node)
+export PATH := $(if $(GO_HERE),$(GO_HERE):)$(if $(NODE_HERE),$(NODE_HERE):)$(PATH)
+# Without git, or in a clone that belongs to another user, Go can't ask which commit this is.
+ifneq ($(shell git status >/dev/null 2>&1 && echo known),known)
+export GOFLAGS := $(GOFLAGS) -buildvcs=false
+endif
 
 GO_FILES = find . -name '*.go' -not -path './pwa/node_modules/*' -not -path './build/*'
 FUZZ ?= 60
@@ -26,10 +34,14 @@ PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thick
 
 build:
 	@.ci/need go cc
-	go build -o build/bucktail ./server
+	@.ci/step "Building the program (a minute the first time, for its database)" go build -o build/bucktail ./server
 
-run: app build
-	build/bucktail serve
+# Quickly packed: what that costs in size matters to no one beside the laptop.
+run:
+	@.ci/need go cc
+	@.ci/step "Building the app" go run ./pwa/build -quick
+	@$(MAKE) --no-print-directory build
+	build/bucktail serve $(ARGS)
 
 # Status 1 says that something on the photo was not measured and asks for help: no failure here.
 photo: build
@@ -44,9 +56,9 @@ $(APP_LIBS): pwa/package-lock.json
 	cd pwa && npm ci --ignore-scripts --no-audit --no-fund
 	@touch $@
 
-app: $(APP_LIBS)
+app:
 	@.ci/need go
-	go run ./pwa/build
+	@.ci/step "Building the app" go run ./pwa/build
 
 # BUCKTAIL_TOOLS=1: what is written is also read by programs of others.
 # BUCKTAIL_BROWSER=1: a real browser trusts the workshop's authority and opens its pages.
@@ -76,7 +88,7 @@ wasm-test:
 	GOOS=js GOARCH=wasm CGO_ENABLED=0 go test -exec='"$(CURDIR)/.ci/wasm-exec"' ./qc/... ./imaging/...
 
 # The app: types, units in Node, the whole of it in a real browser against the real server.
-app-test: app build
+app-test: $(APP_LIBS) app build
 	@.ci/need go node chromium
 	cd pwa && npx tsc -p tsconfig.json && npx tsc -p tsconfig.worker.json && npx tsc -p tsconfig.test.json
 	go run ./pwa/build -unit build/unit
@@ -84,7 +96,7 @@ app-test: app build
 	cd pwa && CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
 
 # What a phone's browser takes for a photo, a frame and a start: figures, no limits.
-app-bench: app build
+app-bench: $(APP_LIBS) app build
 	@.ci/need node chromium
 	cd pwa && BENCH=1 CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
 

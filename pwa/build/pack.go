@@ -140,7 +140,7 @@ func (a *app) report(w io.Writer) error {
 		}
 	}
 	fmt.Fprintf(w, "script %d of %d, WebAssembly %d of %d, for papers %d of %d\n", script, scriptBudget, module, moduleBudget, papers, papersBudget)
-	if !a.quick && (script > scriptBudget || module > moduleBudget || papers > papersBudget) {
+	if script > scriptBudget || module > moduleBudget || papers > papersBudget {
 		return fmt.Errorf("the app is larger than its budget")
 	}
 	return nil
