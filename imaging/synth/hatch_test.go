@@ -1,0 +1,100 @@
+//go:build training
+
+package synth
+
+// This file photographs the parts of the demonstration: gussets and corner angles of the
+// baggage-hatch frame of an invented two-seat amphibian. What is read off these photos comes
+// from the pipeline each time; here stands only what was built.
+//
+//	BUCKTAIL_PHOTOS=$PWD/server/demo/photos go test -tags training -run WriteHatchFrame -timeout 2h ./imaging/synth
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"bucktail/imaging/geom"
+)
+
+// corner is a gusset with a cut corner on the frame's wide sheet.
+func corner(finish Finish) Sheet {
+	return Sheet{Finish: finish, ThicknessMM: 0.813, BevelMM: 0.1, Grain: 0.03, Streak: 0.01, Tone: 0.6, Pits: 0.1, Rough: 0.15, Cloud: 0.2,
+		PolygonMM: [][2]float64{{0, 0}, {92, 0}, {92, 40}, {40, 92}, {0, 92}}, RadiiMM: []float64{3, 3, 3, 3, 3},
+		Under: "sheet", UnderMM: [][2]float64{{-40, -30}, {160, -30}, {160, 160}, {-40, 160}}, Bench: "wood", BenchMM: 6}
+}
+
+// angle is a corner angle that lies on the bench, its other flange upright.
+func angle(finish Finish) Sheet {
+	return Sheet{Finish: finish, ThicknessMM: 1.016, BevelMM: 0.1, Grain: 0.03, Streak: 0.01, Tone: 0.6, Pits: 0.1, Rough: 0.15, Cloud: 0.2,
+		PolygonMM: [][2]float64{{0, 0}, {130, 0}, {130, 59.016}, {0, 59.016}}, RadiiMM: []float64{3, 3, 0.6, 0.6},
+		Leg: &StandingLeg{Y: 58, X0: 0, X1: 130, R: 3, H: 20}, Under: "none", Bench: "board", BenchMM: 1.3}
+}
+
+// six stand four along the lower edge and two up the side.
+func six(kind Kind, dash string, widths ...float64) []Planted {
+	var out []Planted
+	for i, d := range widths {
+		p := Planted{AtMM: geom.SheetPoint{X: 10 + 13*float64(i), Y: 9}, Dash: dash, Kind: kind, DMM: d}
+		if i > 3 {
+			p.AtMM = geom.SheetPoint{X: 10, Y: 9 + 13*float64(i-3)}
+		}
+		if kind == ShopHead {
+			p.Oval, p.OffMM = 0.012, 0.05
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// row stands along the lower edge, the third nearer to it than the rest.
+func row(third float64, widths ...float64) []Planted {
+	var out []Planted
+	for i, d := range widths {
+		p := Planted{AtMM: geom.SheetPoint{X: 14 + 13*float64(i), Y: 9}, Dash: "4", Kind: ShopHead, DMM: d, Oval: 0.012, OffMM: 0.05}
+		if i == 2 {
+			p.AtMM.Y = third
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func TestWriteHatchFrame(t *testing.T) {
+	narrow := six(ShopHead, "4", 4.82, 4.88, 4.19, 4.79, 4.86, 4.91)
+	again := six(ShopHead, "4", 4.82, 4.88, 4.93, 4.79, 4.86, 4.91)
+	sound := six(ShopHead, "4", 4.78, 4.9, 4.85, 4.81, 4.95, 4.83)
+	mixed := six(ShopHead, "4", 4.86, 4.22, 4.8, 4.91, 4.385, 4.84)
+	wide := six(ShopHead, "3", 3.58, 3.64, 3.7, 4.36, 3.61, 3.66)
+	for _, p := range []struct {
+		name   string
+		seed   uint64
+		layout string
+		sheet  Sheet
+		what   []Planted
+	}{
+		{"forward-left-holes", 41, "corner", corner(Bare), six(Hole, "4", 3.27, 3.29, 3.28, 3.26, 3.28, 3.27)},
+		{"forward-left-a", 42, "corner", corner(Bare), sound},
+		{"forward-left-b", 43, "corner", corner(Bare), sound},
+		{"forward-right", 44, "corner", corner(Green), narrow},
+		{"forward-right-again", 45, "corner", corner(Green), again},
+		{"aft-left", 46, "corner", corner(Green), mixed},
+		{"aft-right-holes", 47, "corner", corner(Bare), six(Hole, "4", 3.27, 3.28, 3.29, 3.27, 3.56, 3.28)},
+		{"angle-left", 48, "strip", angle(Bare), row(5.4, 4.84, 4.9, 4.81, 4.87, 4.79)},
+		{"hinge-doubler", 49, "corner", corner(Green), wide},
+	} {
+		if only := os.Getenv("BUCKTAIL_ONLY"); only != "" && only != p.name {
+			continue
+		}
+		s := DrawPlanned(p.seed, Planned{Layout: p.layout, Sheet: p.sheet, Fasteners: p.what}).Scaled(1800)
+		s.Sensor.JPEGQuality = 78
+		img, _ := s.Render()
+		var b bytes.Buffer
+		if err := s.Encode(&b, img); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), p.name+".jpg"), b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
