@@ -9,6 +9,8 @@ import (
 	"io"
 	"runtime"
 	"runtime/debug"
+	"strings"
+	"time"
 )
 
 // console is where a subcommand talks to a person.
@@ -33,6 +35,9 @@ func commands() []command {
 		{"export", "write a bundle for the inspector", exportBundle},
 		{"verify", "say whether a bundle is as it was exported", verify},
 		{"measure", "measure the fasteners on photos and judge them", measurePhotos},
+		{"link", "ask the running server for a link into the browser", link},
+		{"completion", "print what completes the command line in a shell", completion},
+		{"man", "print the manual page", man},
 		{"version", "say which build this is", version},
 	}
 }
@@ -46,17 +51,38 @@ func Run(args []string, in io.Reader, out, errs io.Writer) int {
 	}
 	switch args[0] {
 	case "help", "-h", "-help", "--help":
+		return help(c, args[1:])
+	case "-version", "--version":
+		args = append([]string{"version"}, args[1:]...)
+	}
+	if cmd, ok := commandNamed(args[0]); ok {
+		return cmd.run(c, args[1:])
+	}
+	fmt.Fprintf(c.err, "bucktail: there is no command %q; bucktail help lists them\n", args[0])
+	return 2
+}
+
+func commandNamed(name string) (command, bool) {
+	for _, cmd := range commands() {
+		if cmd.name == name {
+			return cmd, true
+		}
+	}
+	return command{}, false
+}
+
+// help tells of one command, or lists all.
+func help(c console, args []string) int {
+	if len(args) == 0 {
 		usage(c.out)
 		return 0
 	}
-	for _, cmd := range commands() {
-		if cmd.name == args[0] {
-			return cmd.run(c, args[1:])
-		}
+	cmd, ok := commandNamed(args[0])
+	if !ok || len(args) > 1 {
+		fmt.Fprintf(c.err, "bucktail: there is no command %q; bucktail help lists them\n", strings.Join(args, " "))
+		return 2
 	}
-	fmt.Fprintf(c.err, "bucktail: there is no command %q\n", args[0])
-	usage(c.err)
-	return 2
+	return cmd.run(c, []string{"-h"})
 }
 
 func usage(w io.Writer) {
@@ -64,25 +90,50 @@ func usage(w io.Writer) {
 	for _, cmd := range commands() {
 		fmt.Fprintf(w, "  %-10s %s\n", cmd.name, cmd.summary)
 	}
-	fmt.Fprint(w, "\nbucktail COMMAND -h tells the flags of one command.\n")
+	fmt.Fprint(w, "\nbucktail help COMMAND tells of one of them.\n")
 }
 
 func version(c console, args []string) int {
-	if len(args) > 0 {
-		fmt.Fprintf(c.err, "bucktail: version takes no arguments, not %q\n", args)
-		return 2
+	if status, done := parseFlags(c, newFlags("version"), "version\n\nSays which build this is: version, commit, compiler, system.", args, 0); done {
+		return status
 	}
-	v, revision := "(devel)", ""
+	v, revision := released, ""
 	if info, ok := debug.ReadBuildInfo(); ok {
-		if info.Main.Version != "" {
+		if v == "" {
 			v = info.Main.Version
 		}
-		for _, s := range info.Settings {
-			if s.Key == "vcs.revision" {
-				revision = " " + s.Value
-			}
-		}
+		revision = " " + setting(info, "vcs.revision")
 	}
+	if v == "" {
+		v = "(devel)"
+	}
+	revision = strings.TrimRight(revision, " ")
 	fmt.Fprintf(c.out, "bucktail %s%s %s %s/%s\n", v, revision, runtime.Version(), runtime.GOOS, runtime.GOARCH)
 	return 0
+}
+
+// released is the version that make release gives a build; "" for any other.
+var released string
+
+// built is when the commit of this build was made, zero where that is not known.
+func built() time.Time {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return time.Time{}
+	}
+	at, err := time.Parse(time.RFC3339, setting(info, "vcs.time"))
+	if err != nil {
+		return time.Time{}
+	}
+	return at
+}
+
+// setting is one of the settings that a build carries, "" without it.
+func setting(info *debug.BuildInfo, key string) string {
+	for _, s := range info.Settings {
+		if s.Key == key {
+			return s.Value
+		}
+	}
+	return ""
 }

@@ -91,6 +91,7 @@ type serving struct {
 	tlsPort  string
 	trust    string // port
 	stop     context.CancelFunc
+	links    io.Closer // nil where no socket can be opened
 	watching sync.WaitGroup
 
 	mu    sync.Mutex
@@ -154,6 +155,10 @@ func start(c Terminal, o Options) (s *serving, err error) {
 		return s, err
 	}
 	s.open(loop, s.api.Handler(api.Loopback), nil, 0)
+	if s.links, err = s.openLinks(); err != nil { // a folder on a share, or with a very long name
+		s.log.Warn("bucktail link will not work with this folder", "error", err)
+		s.links, err = nil, nil
+	}
 	if !o.NoLAN {
 		s.open(secure, s.api.Handler(api.LAN), s.ca.TLSConfig(), 0)
 		s.open(plain, trust.Handler(s.trustInfo), nil, 20*time.Second) // it takes nothing and gives little
@@ -282,6 +287,9 @@ func (s *serving) trustInfo() trust.Info {
 // Close lets requests end, for 15 seconds at most, and closes the record.
 func (s *serving) Close() error {
 	s.stop()
+	if s.links != nil {
+		s.links.Close()
+	}
 	s.watching.Wait()
 	ctx, cancel := context.WithTimeout(context.Background(), 15*time.Second)
 	defer cancel()
