@@ -8,10 +8,11 @@ package synth
 //
 // BUCKTAIL_ONLY names one photo, BUCKTAIL_SEED photographs it anew.
 //
-//	BUCKTAIL_PHOTOS=$PWD/server/demo/photos go test -tags training -run WriteHatchFrame -timeout 2h ./imaging/synth
+//	BUCKTAIL_PHOTOS=$PWD/server/demo/photos go test -tags training -run WriteHatch -timeout 2h ./imaging/synth
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -70,37 +71,46 @@ func row(third float64, widths ...float64) []Planted {
 	return out
 }
 
-func TestWriteHatchFrame(t *testing.T) {
-	narrow := six(ShopHead, "4", 4.82, 4.88, 4.19, 4.79, 4.86, 4.91)
-	again := six(ShopHead, "4", 4.82, 4.88, 4.93, 4.79, 4.86, 4.91)
+type shot struct {
+	name   string
+	seed   uint64
+	layout string
+	sheet  Sheet
+	what   []Planted
+}
+
+func hatchFrame() []shot {
 	sound := six(ShopHead, "4", 4.78, 4.9, 4.85, 4.81, 4.95, 4.83)
-	mixed := six(ShopHead, "4", 4.86, 4.22, 4.8, 4.91, 4.385, 4.84)
-	wide := six(ShopHead, "3", 3.58, 3.64, 3.7, 4.36, 3.61, 3.66)
-	for _, p := range []struct {
-		name   string
-		seed   uint64
-		layout string
-		sheet  Sheet
-		what   []Planted
-	}{
+	return []shot{
+		{"aft-left", 52, "corner", overBench(Green), six(ShopHead, "4", 4.86, 4.22, 4.8, 4.91, 4.385, 4.84)},
 		{"forward-left-holes", 41, "corner", corner(Bare), six(Hole, "4", 3.27, 3.29, 3.28, 3.26, 3.28, 3.27)},
-		{"forward-left-a", 42, "corner", corner(Bare), sound},
-		{"forward-left-b", 43, "corner", corner(Bare), sound},
-		{"forward-right", 44, "corner", corner(Green), narrow},
-		{"forward-right-again", 45, "corner", corner(Green), again},
-		{"aft-left", 46, "corner", overBench(Green), mixed},
+		{"forward-left-a", 55, "corner", overBench(Bare), sound},
+		{"forward-left-b", 57, "corner", overBench(Bare), sound},
+		{"forward-right", 44, "corner", corner(Green), six(ShopHead, "4", 4.82, 4.88, 4.19, 4.79, 4.86, 4.91)},
+		{"forward-right-again", 45, "corner", corner(Green), six(ShopHead, "4", 4.82, 4.88, 4.93, 4.79, 4.86, 4.91)},
 		{"aft-right-holes", 47, "corner", corner(Bare), six(Hole, "4", 3.27, 3.28, 3.29, 3.27, 3.56, 3.28)},
 		{"angle-left", 48, "strip", angle(Bare), row(5.4, 4.84, 4.9, 4.81, 4.87, 4.79)},
-		{"hinge-doubler", 49, "corner", corner(Green), wide},
-	} {
+		{"hinge-doubler", 49, "corner", corner(Green), six(ShopHead, "3", 3.58, 3.64, 3.7, 4.36, 3.61, 3.66)},
+	}
+}
+
+// scene photographs a shot, with the card that server/demo says was measured.
+func (p shot) scene() *Scene {
+	if other, err := strconv.ParseUint(os.Getenv("BUCKTAIL_SEED"), 10, 64); err == nil {
+		p.seed = other
+	}
+	s := DrawPlanned(p.seed, Planned{Layout: p.layout, Card: CardPlacement{PrintScale: [2]float64{1.002, 0.999}, ThicknessMM: 0.25, InkGainMM: 0.005},
+		Sheet: p.sheet, Fasteners: p.what}).Scaled(1800)
+	s.Sensor.JPEGQuality = 78
+	return s
+}
+
+func TestWriteHatchFrame(t *testing.T) {
+	for _, p := range hatchFrame() {
 		if only := os.Getenv("BUCKTAIL_ONLY"); only != "" && only != p.name {
 			continue
 		}
-		if other, err := strconv.ParseUint(os.Getenv("BUCKTAIL_SEED"), 10, 64); err == nil {
-			p.seed = other
-		}
-		s := DrawPlanned(p.seed, Planned{Layout: p.layout, Sheet: p.sheet, Fasteners: p.what}).Scaled(1800)
-		s.Sensor.JPEGQuality = 78
+		s := p.scene()
 		img, _ := s.Render()
 		var b bytes.Buffer
 		if err := s.Encode(&b, img); err != nil {
@@ -109,5 +119,24 @@ func TestWriteHatchFrame(t *testing.T) {
 		if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), p.name+".jpg"), b.Bytes(), 0o644); err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// Where each fastener shows on each photo, so that its tag can be told: what a person would tap.
+func TestWriteHatchPlaces(t *testing.T) {
+	places := map[string][][2]int{}
+	for _, p := range hatchFrame() {
+		s := p.scene()
+		for _, f := range s.Fasteners {
+			at := s.Project(f.AxisMM, 0)
+			places[p.name] = append(places[p.name], [2]int{int(at.U + 0.5), int(at.V + 0.5)})
+		}
+	}
+	b, err := json.Marshal(places)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), "places.json"), append(b, '\n'), 0o644); err != nil {
+		t.Fatal(err)
 	}
 }

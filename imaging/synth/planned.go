@@ -11,7 +11,8 @@ import (
 // Planned is a part as somebody built it, to be photographed: the demonstration's parts are
 // told so, where [Draw] makes up its own.
 type Planned struct {
-	Layout    string // of the card that lies beside the work
+	Layout    string        // of the card that lies beside the work
+	Card      CardPlacement // how that was printed; where it lies is left open
 	Sheet     Sheet
 	Fasteners []Planted
 }
@@ -27,7 +28,7 @@ type Planted struct {
 	OffMM float64 // of a head: how far it stands off its shank, along x
 }
 
-// plain are the conditions of a photo that anyone would call good.
+// spoilt are the conditions of a photo that nobody would call good.
 var spoilt = []string{"swarf", "motion blur", "underexposed", "phone flash near the lens", "raking work lamp", "strong tilt", "2x crop", "shallow depth of field"}
 
 // DrawPlanned photographs a part from near, in good light; another seed is another photo of it.
@@ -38,7 +39,11 @@ func DrawPlanned(seed uint64, p Planned) *Scene {
 		for i, f := range p.Fasteners {
 			d.s.Fasteners = append(d.s.Fasteners, d.planted(i, f, p.Sheet.Finish))
 		}
-		if !d.drawCard() || !d.drawCamera() || d.s.Camera.TiltDeg() > 12 || d.s.Orientation != 1 {
+		if !d.drawCard() {
+			continue
+		}
+		d.s.Card.PrintScale, d.s.Card.ThicknessMM, d.s.Card.InkGainMM = p.Card.PrintScale, p.Card.ThicknessMM, p.Card.InkGainMM
+		if !d.drawCamera() || d.s.Camera.TiltDeg() > 12 || d.s.Orientation != 1 {
 			continue
 		}
 		if _, _, z := d.s.Camera.Centre(); z > 150 {
