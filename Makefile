@@ -1,5 +1,6 @@
 # make run      build everything and serve the workshop; says what to do next (ARGS='--no-lan')
-# make photo    measure the bundled photo, say where the result is
+# make demo     serve an invented aircraft's record, to look at and to throw away
+# make photo    measure a photo that comes with it, say where the result is
 # make test     all checks and tests
 # make bench    the benchmarks
 # make build    build/bucktail alone
@@ -26,27 +27,33 @@ FUZZ ?= 60
 # (a number and not a time, as records have to be made first).
 FINDINGS ?= 60000
 ROUNDS ?= 200
-PHOTO ?= testdata/photos/dev-08.jpg
-# What stands on that photo, and what the card's rulers and paper measured.
-PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
+PHOTO ?= server/demo/photos/aft-left.jpg
+# What stands on that photo, and what the card's check lines and paper measured.
+PHOTO_IS ?= --what shop-head --rivet 4 --card-scale 1.002,0.999,0.00067 --card-thickness 0.25,0.02
 
-.PHONY: run photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
+.PHONY: run demo quick-app photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
 
 build:
 	@.ci/need go cc
 	@.ci/step "Building the program (a minute the first time, for its database)" go build -o build/bucktail ./server
 
-# Quickly packed: what that costs in size matters to no one beside the laptop.
-run:
-	@.ci/need go cc
-	@.ci/step "Building the app" go run ./pwa/build -quick
-	@$(MAKE) --no-print-directory build
+# The app of run and demo is packed quickly: what that costs in size matters to no one beside the
+# laptop.
+run: quick-app build
 	build/bucktail serve $(ARGS)
 
+demo: quick-app build
+	build/bucktail demo $(ARGS)
+
+quick-app:
+	@.ci/need go cc
+	@.ci/step "Building the app" go run ./pwa/build -quick
+
 # Status 1 says that something on the photo was not measured and asks for help: no failure here.
+# ARGS=-v says all of it.
 photo: build
-	build/bucktail measure $(PHOTO_IS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
-	@echo "The photo with its dimensions: build/annotated.jpg"
+	@build/bucktail measure $(PHOTO_IS) --short $(ARGS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
+	@echo "The photo with its dimensions: build/annotated.jpg (all that was read: make photo ARGS=-v)"
 
 # The libraries of the web app, as locked. They bring no install scripts that are needed.
 APP_LIBS = pwa/node_modules/.package-lock.json

@@ -40,6 +40,7 @@ var rooms = []struct {
 	{"server/trust/...", []string{"server/look"}, "what strangers may see: it can't show what it can't reach"},
 	{"server/measuring/...", []string{"imaging/...", "qc/..."}, "words in, readings out: the command line and the server use it, and it knows neither"},
 	{"server/api/...", []string{"server/look", "store", "imaging/...", "qc/..."}, "it translates between HTTP and what it was given; who starts it stays outside"},
+	{"server/demo/...", []string{"store", "imaging/...", "qc/..."}, "it tells a story to a record; who shows it stays outside"},
 	{"server/workshop/...", []string{"server/api", "server/localca", "server/measuring", "server/trust", "store", "imaging/...", "qc/..."},
 		"it opens the doors and wires what answers behind them; how it was started stays outside"},
 	{"server/cli/...", []string{"server/...", "store", "pwa", "imaging/...", "qc/..."}, "the one place that wires all parts together"},

@@ -82,15 +82,15 @@ type shot struct {
 func hatchFrame() []shot {
 	sound := six(ShopHead, "4", 4.78, 4.9, 4.85, 4.81, 4.95, 4.83)
 	return []shot{
-		{"aft-left", 52, "corner", overBench(Green), six(ShopHead, "4", 4.86, 4.22, 4.8, 4.91, 4.385, 4.84)},
+		{"aft-left", 52, "corner", overBench(Green), six(ShopHead, "4", 4.86, 4.05, 4.8, 4.91, 4.385, 4.84)},
 		{"forward-left-holes", 41, "corner", corner(Bare), six(Hole, "4", 3.27, 3.29, 3.28, 3.26, 3.28, 3.27)},
 		{"forward-left-a", 55, "corner", overBench(Bare), sound},
 		{"forward-left-b", 57, "corner", overBench(Bare), sound},
-		{"forward-right", 44, "corner", corner(Green), six(ShopHead, "4", 4.82, 4.88, 4.19, 4.79, 4.86, 4.91)},
+		{"forward-right", 44, "corner", corner(Green), six(ShopHead, "4", 4.82, 4.88, 4.06, 4.79, 4.86, 4.91)},
 		{"forward-right-again", 45, "corner", corner(Green), six(ShopHead, "4", 4.82, 4.88, 4.93, 4.79, 4.86, 4.91)},
 		{"aft-right-holes", 47, "corner", corner(Bare), six(Hole, "4", 3.27, 3.28, 3.29, 3.27, 3.56, 3.28)},
 		{"angle-left", 48, "strip", angle(Bare), row(5.4, 4.84, 4.9, 4.81, 4.87, 4.79)},
-		{"hinge-doubler", 49, "corner", corner(Green), six(ShopHead, "3", 3.58, 3.64, 3.7, 4.36, 3.61, 3.66)},
+		{"hinge-doubler", 49, "corner", corner(Green), six(ShopHead, "3", 3.58, 3.64, 3.7, 4.5, 3.61, 3.66)},
 	}
 }
 

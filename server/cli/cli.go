@@ -28,6 +28,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"serve", "start the workshop's server and say how to reach it", serve},
+		{"demo", "serve an invented aircraft's record to look at", showDemo},
 		{"backup", "save the whole record into one file", backup},
 		{"restore", "put a backup into an empty folder", restore},
 		{"check", "read the whole record and say what is wrong", check},

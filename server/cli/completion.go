@@ -21,7 +21,7 @@ func helpOf(cmd command) string {
 // option is one flag: its name without dashes, its value's name ("" takes none), what it says.
 type option struct{ name, value, text string }
 
-var optionLine = regexp.MustCompile(`^  --(\S+)(?: (\S.*))?$`)
+var optionLine = regexp.MustCompile(`^  --?(\S+)(?: (\S.*))?$`)
 
 // optionsOf reads the flags off a command's help. about is what stands before them.
 func optionsOf(cmd command) (about string, options []option) {

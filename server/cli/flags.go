@@ -87,7 +87,11 @@ func writeHelp(w io.Writer, f *flag.FlagSet, usage string) {
 			first = false
 		}
 		value, text := flag.UnquoteUsage(l)
-		b.WriteString("  --" + l.Name)
+		dashes := "--"
+		if len(l.Name) == 1 {
+			dashes = "-"
+		}
+		b.WriteString("  " + dashes + l.Name)
 		if value != "" {
 			b.WriteString(" " + value)
 		}

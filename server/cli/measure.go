@@ -101,7 +101,7 @@ func (job *measureJob) run(ctx context.Context, c console) int {
 		_ = bar.Add(1)
 	}
 	_ = bar.Clear()
-	if !job.json {
+	if !job.json && !job.short {
 		table.end()
 	}
 	return status
@@ -110,9 +110,12 @@ func (job *measureJob) run(ctx context.Context, c console) int {
 // print writes one photo's answer: the document or its table to out, what failed to err.
 func (job *measureJob) print(c console, table *table, name string, m measured) error {
 	var err error
-	if job.json {
+	switch {
+	case job.json:
 		err = printJSON(c.out, m.doc)
-	} else {
+	case job.short && len(m.doc.Locations) > 0:
+		err = table.short(m.doc)
+	default:
 		err = table.photo(m.doc, m.saved)
 	}
 	for _, line := range unmeasured(m.doc) {

@@ -17,6 +17,7 @@ type measureJob struct {
 	options  answer.Options
 	units    qc.Units
 	json     bool
+	short    bool
 	annotate annotateTo
 }
 
@@ -41,6 +42,8 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 		annotate = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each); it must be there")
 	)
 	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table")
+	short := f.Bool("short", false, "say in three lines what is on each photo")
+	full := f.Bool("v", false, "say all of it after all, where --short stands before it")
 	words.Open = func(name string) (io.ReadCloser, error) { return os.Open(name) }
 
 	photos, err := interleaved(f, args)
@@ -51,7 +54,7 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 	if err != nil {
 		return nil, err
 	}
-	job.photos = photos
+	job.photos, job.short = photos, *short && !*full
 	if job.units, err = qc.ParseUnits(*units); err != nil {
 		return nil, err
 	}

@@ -4,6 +4,7 @@
 package workshop
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -32,6 +33,7 @@ type Options struct {
 	Addr      string // plain http, for this laptop's own browser
 	TLSAddr   string // https, for phones in the workshop's network
 	TrustAddr string // plain http for the trust page alone
+	Host      string // by which this laptop's browser names Addr; "" is localhost
 	NoLAN     bool   // this laptop alone, nothing on the network
 	Verbose   bool   // log each request
 	App       fs.FS  // the built web app; nil: it is not built
@@ -118,7 +120,7 @@ func start(c Terminal, o Options) (s *serving, err error) {
 	if err != nil {
 		return s, err
 	}
-	s.loopback = "http://" + net.JoinHostPort("localhost", port(loop.Addr())) + "/"
+	s.loopback = "http://" + net.JoinHostPort(cmp.Or(o.Host, "localhost"), port(loop.Addr())) + "/"
 	var secure, plain net.Listener
 	if !o.NoLAN {
 		names, err := o.Names()
