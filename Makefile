@@ -1,6 +1,9 @@
 # make run      build everything and serve the workshop; says what to do next (ARGS='--no-lan')
 # make demo     serve an invented aircraft's record, to look at and to throw away
 # make photo    measure a photo that comes with it, say where the result is
+# make install  for this user, or as root for all (PREFIX=, DESTDIR=); make uninstall takes it away
+# make clean    take away what was built and fetched; the record stays
+# make release  build/release: archives, a Debian package, checksums, what they are made of
 # make test     all checks and tests
 # make bench    the benchmarks
 # make build    build/bucktail alone
@@ -31,7 +34,7 @@ PHOTO ?= server/demo/photos/aft-left.jpg
 # What stands on that photo, and what the card's check lines and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 4 --card-scale 1.002,0.999,0.00067 --card-thickness 0.25,0.02
 
-.PHONY: run demo quick-app photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
+.PHONY: run demo quick-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
 
 build:
 	@.ci/need go cc
@@ -48,6 +51,33 @@ demo: quick-app build
 quick-app:
 	@.ci/need go cc
 	@.ci/step "Building the app" go run ./pwa/build -quick
+
+# The record is no part of what is installed, and stays when it is uninstalled.
+PREFIX ?= $(if $(filter 0,$(shell id -u)),/usr/local,$(HOME)/.local)
+UNITS ?= $(if $(filter 0,$(shell id -u)),$(PREFIX)/lib/systemd/user,$(HOME)/.config/systemd/user)
+INSTALLED = "$(DESTDIR)$(PREFIX)/bin/bucktail" "$(DESTDIR)$(PREFIX)/share/man/man1/bucktail.1" \
+	"$(DESTDIR)$(PREFIX)/share/bash-completion/completions/bucktail" "$(DESTDIR)$(PREFIX)/share/zsh/site-functions/_bucktail" \
+	"$(DESTDIR)$(PREFIX)/share/fish/vendor_completions.d/bucktail.fish" "$(DESTDIR)$(UNITS)/bucktail.service"
+
+install: app build
+	@.ci/package build/bucktail build/package
+	@cd build/package && for file in $$(find . -type f); do \
+		install -D -m "$$(stat -c %a $$file)" $$file "$(DESTDIR)$(PREFIX)/$$file" || exit 1; done
+	@mkdir -p "$(DESTDIR)$(UNITS)"
+	@sed "s|^ExecStart=bucktail|ExecStart=$(PREFIX)/bin/bucktail|" .ci/bucktail.service >"$(DESTDIR)$(UNITS)/bucktail.service"
+	@echo "Installed: $(PREFIX)/bin/bucktail. To serve whenever you are logged in: systemctl --user enable --now bucktail"
+
+uninstall:
+	rm -f $(INSTALLED)
+	@echo "The record stays where it is: bucktail help serve says where."
+
+clean:
+	rm -rf build pwa/node_modules
+	find pwa/dist -mindepth 1 -not -name placeholder -delete
+
+release: app
+	@.ci/need go cc
+	.ci/release $(VERSION)
 
 # Status 1 says that something on the photo was not measured and asks for help: no failure here.
 # ARGS=-v says all of it.

@@ -36,6 +36,7 @@ var rooms = []struct {
 	{"pwa/wasm/...", []string{"pwa/wasm/...", "qc/...", "imaging/..."}, "the bridge unpacks and packs; there is no server in a browser"},
 	{"pwa/...", nil, "it holds the built web app as files, or builds it"},
 	{"server/look/...", nil, "the pages' common looks"},
+	{"server/licences/...", nil, "a text"},
 	{"server/localca/...", nil, "an authority for any server: it knows nothing of rivets"},
 	{"server/trust/...", []string{"server/look"}, "what strangers may see: it can't show what it can't reach"},
 	{"server/measuring/...", []string{"imaging/...", "qc/..."}, "words in, readings out: the command line and the server use it, and it knows neither"},

@@ -11,6 +11,8 @@ import (
 	"runtime/debug"
 	"strings"
 	"time"
+
+	"bucktail/server/licences"
 )
 
 // console is where a subcommand talks to a person.
@@ -39,6 +41,7 @@ func commands() []command {
 		{"link", "ask the running server for a link into the browser", link},
 		{"completion", "print what completes the command line in a shell", completion},
 		{"man", "print the manual page", man},
+		{"licences", "print the licences of what this program is made of", printLicences},
 		{"version", "say which build this is", version},
 	}
 }
@@ -92,6 +95,14 @@ func usage(w io.Writer) {
 		fmt.Fprintf(w, "  %-10s %s\n", cmd.name, cmd.summary)
 	}
 	fmt.Fprint(w, "\nbucktail help COMMAND tells of one of them.\n")
+}
+
+func printLicences(c console, args []string) int {
+	if status, done := parseFlags(c, newFlags("licences"), "licences\n\nPrints the licences of the program, of all that is linked into it and of the app's\nlibraries.", args, 0); done {
+		return status
+	}
+	fmt.Fprint(c.out, licences.Text)
+	return 0
 }
 
 func version(c console, args []string) int {
