@@ -90,7 +90,7 @@ func hatchFrame() []shot {
 		{"forward-right-again", 45, "corner", corner(Green), six(ShopHead, "4", 4.82, 4.88, 4.93, 4.79, 4.86, 4.91)},
 		{"aft-right-holes", 47, "corner", corner(Bare), six(Hole, "4", 3.27, 3.28, 3.29, 3.27, 3.56, 3.28)},
 		{"angle-left", 48, "strip", angle(Bare), row(5.4, 4.84, 4.9, 4.81, 4.87, 4.79)},
-		{"hinge-doubler", 49, "corner", corner(Green), six(ShopHead, "3", 3.58, 3.64, 3.7, 4.5, 3.61, 3.66)},
+		{"hinge-doubler", 49, "corner", overBench(Green), six(ShopHead, "3", 3.58, 3.64, 3.7, 2.98, 3.61, 3.66)},
 	}
 }
 

@@ -91,7 +91,9 @@ func (d *teller) put(w *history.Maker, after time.Duration, draft history.Draft)
 		return ""
 	}
 	d.clock = d.clock.Add(after)
-	draft.Project = d.project
+	if draft.Kind != history.KindDevice {
+		draft.Project = d.project
+	}
 	w.Latest = max(w.Latest, d.state.Latest())
 	e, err := w.Make(draft, d.clock, rand.Reader)
 	if d.failed(string(draft.Kind), err) {

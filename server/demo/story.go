@@ -195,14 +195,14 @@ func (d *teller) tell() {
 	d.stage(angleRight, qc.PilotHole, angleRight.at[:3]...)
 	d.stage(angleRight, qc.Marked, angleRight.at[3:]...)
 
-	// Small rivets, one driven too far and drilled out, its new one not set yet.
+	// Small rivets, one driven too little and drilled out, its new one not set yet.
 	d.clock = d.clock.Add(3 * day)
 	d.stage(hinge, qc.FinalHole, hinge.at[:6]...)
 	d.set(hinge, "hand squeezer", hinge.at[:6]...)
 	d.shoot(hinge, "hinge-doubler", heads(threeInto), qc.No)
 	for _, l := range d.findings(hinge, qc.Out) {
-		d.dispose(hinge, l, qc.DrillOut, "driven too far")
-		d.put(d.phone, hour, hinge.draft(history.KindDrilledOut, l.ID, history.DrilledOutData{Finding: l.Finding, Reason: "driven too far", DrillMM: 2.4}))
+		d.dispose(hinge, l, qc.DrillOut, "head too narrow")
+		d.put(d.phone, hour, hinge.draft(history.KindDrilledOut, l.ID, history.DrilledOutData{Finding: l.Finding, Reason: "head too narrow", DrillMM: 2.4}))
 	}
 	d.stage(hinge, qc.PilotHole, hinge.at[6:]...)
 	d.stage(latch, qc.PilotHole, latch.at[:5]...)
