@@ -7,6 +7,7 @@
 # make test     all checks and tests
 # make bench    the benchmarks
 # make build    build/bucktail alone
+# make pictures README.md's pictures, from the demonstration
 # make app      the web app, which the next build takes in
 # make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
@@ -34,7 +35,7 @@ PHOTO ?= server/demo/photos/aft-left.jpg
 # What stands on that photo, and what the card's check lines and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 4 --card-scale 1.002,0.999,0.00067 --card-thickness 0.25,0.02
 
-.PHONY: run demo quick-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
+.PHONY: run demo quick-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test pictures app-bench lighthouse
 
 build:
 	@.ci/need go cc
@@ -131,6 +132,11 @@ app-test: $(APP_LIBS) app build
 	go run ./pwa/build -unit build/unit
 	node --test build/unit/
 	cd pwa && CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
+
+# README.md's pictures, written anew from the demonstration; look at them before they are kept.
+pictures: $(APP_LIBS) app build
+	@.ci/need node chromium
+	cd pwa && PICTURES=docs/pictures CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test pictures
 
 # What a phone's browser takes for a photo, a frame and a start: figures, no limits.
 app-bench: $(APP_LIBS) app build
