@@ -51,7 +51,7 @@ demo: quick-app build
 
 quick-app:
 	@.ci/need go cc
-	@.ci/step "Building the app" go run ./pwa/build -quick
+	@.ci/step "Building the app, and SQLite beside it" bash -c "go build ./store & go run ./pwa/build -quick && wait"
 
 # The record is no part of what is installed, and stays when it is uninstalled.
 PREFIX ?= $(if $(filter 0,$(shell id -u)),/usr/local,$(HOME)/.local)
