@@ -60,7 +60,7 @@ func build(out string, quick bool) error {
 		return err
 	}
 	a := app{dir: dir, quick: quick}
-	for _, step := range []func() error{a.modules, a.scripts, a.publicFiles, a.page, a.serviceWorker, a.pack} {
+	for _, step := range []func() error{a.modules, a.scripts, a.publicFiles, a.sampleRecord, a.page, a.serviceWorker, a.pack} {
 		if err := step(); err != nil {
 			return err
 		}

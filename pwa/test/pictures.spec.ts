@@ -73,7 +73,9 @@ test("the photo with its dimensions", async ({ page }) => {
     join(root, "server/demo/photos/aft-left.jpg"),
   ]);
   const data = (await readFile(drawn)).toString("base64");
-  await page.setContent(`<style>body{margin:0}img{display:block}</style><img src="data:image/jpeg;base64,${data}">`);
+  await page.setContent(
+    `<style>body{margin:0}img{display:block}</style><img src="data:image/jpeg;base64,${data}">`,
+  );
   const size = await page
     .locator("img")
     .evaluate((i: HTMLImageElement) => ({ w: i.naturalWidth, h: i.naturalHeight }));

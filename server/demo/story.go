@@ -1,13 +1,11 @@
 package demo
 
 import (
-	"bytes"
-	"fmt"
-	"io"
 	"time"
 
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/server/demo/photos"
 )
 
 // part is one assembly of the frame while its story is told.
@@ -19,8 +17,6 @@ type part struct {
 func (p *part) draft(k history.Kind, location string, data any) history.Draft {
 	return history.Draft{Kind: k, Part: p.id, Location: location, Data: data}
 }
-
-func reader(b []byte) io.Reader { return bytes.NewReader(b) }
 
 const (
 	eighth     = 25.4 / 8      // mm: a -4 rivet
@@ -40,10 +36,9 @@ const (
 	hour = time.Hour
 )
 
-// On the gussets four rivets stand along the lower edge and two up the side; places in mm from
-// the lower left corner, as they were rendered.
+// bar are the places on a corner angle, as [photos.Gusset] are on a gusset.
 var (
-	gusset = [][2]float64{{10, 9}, {23, 9}, {36, 9}, {49, 9}, {10, 22}, {10, 35}}
+	gusset = photos.Gusset
 	bar    = [][2]float64{{14, 9}, {27, 9}, {40, 5.4}, {53, 9}, {66, 9}}
 )
 
@@ -62,7 +57,7 @@ func (d *teller) assembly(name, drawing string, spec qc.Spec, wideMM, highMM flo
 	d.put(d.phone, time.Minute, p.draft(history.KindLayout, "", history.LayoutData{WidthMM: wideMM, HeightMM: highMM, StepMM: 10}))
 	for i, at := range places {
 		pin := history.Pin{X: at[0] / wideMM, Y: 1 - at[1]/highMM}
-		p.at = append(p.at, d.put(d.phone, 10*time.Second, p.draft(history.KindLocation, "", history.LocationData{Tag: fmt.Sprintf("R%d", i+1), Pin: &pin})))
+		p.at = append(p.at, d.put(d.phone, 10*time.Second, p.draft(history.KindLocation, "", history.LocationData{Tag: photos.Tag(i), Pin: &pin})))
 	}
 	return p
 }
@@ -124,7 +119,7 @@ func (d *teller) tell() {
 	d.project = d.put(d.phone, time.Minute, history.Draft{Kind: history.KindProject, Data: history.ProjectData{
 		Name: "Tarn 2 (demonstration)", Aircraft: "two-seat amphibian", Mark: "build 07", Builder: "Ines K."}})
 	d.put(d.phone, time.Minute, history.Draft{Kind: history.KindSettings, Data: history.SettingsData{Units: qc.Millimetres, Paper: "a4"}})
-	d.card = d.put(d.phone, 10*time.Minute, history.Draft{Kind: history.KindCard, Data: sheet})
+	d.card = d.put(d.phone, 10*time.Minute, history.Draft{Kind: history.KindCard, Data: photos.Sheet})
 	frame := history.Layer{Name: "hatch frame", Material: "2024-T3", ThicknessMM: 1.02}
 	plate := history.Layer{Name: "gusset", Material: "2024-T3", ThicknessMM: 0.81}
 	angle := history.Layer{Name: "angle", Material: "2024-T3", ThicknessMM: 1.02}
