@@ -248,6 +248,11 @@ func (d *Document) Measured() bool {
 	return true
 }
 
+// SizeDoubted says whether things of another size than the one said were found, or passed over.
+func (d *Document) SizeDoubted() bool {
+	return slices.ContainsFunc(d.Warnings, func(n measure.Note) bool { return n.Code == "unusual-size" || n.Code == "other-size" })
+}
+
 func point(p geom.PxPoint) Point { return Point{tidy(p.U), tidy(p.V)} }
 
 func points(ps []geom.PxPoint) []Point {

@@ -206,7 +206,11 @@ func otherSizes(opt *Options, found []fastener.Fastener, otherMM []float64) (n N
 	if len(best) == 0 {
 		return n, false
 	}
-	return Note{"other-size", fmt.Sprintf("%d more, about %.1f mm across: is the size right?", len(best), fit.Median(slices.Clone(best)))}, true
+	things, were := "things", "were"
+	if len(best) == 1 {
+		things, were = "thing", "was"
+	}
+	return Note{"other-size", fmt.Sprintf("%d round %s of another size, about %.1f mm across, %s passed over: is the size right?", len(best), things, fit.Median(slices.Clone(best)), were)}, true
 }
 
 // unusual is by how much a diameter may lie outside of what is usual for its size before the

@@ -143,7 +143,7 @@ func (a *app) report(w io.Writer) error {
 		}
 	}
 	fmt.Fprintf(w, "script %d of %d, for the bench %d of %d, WebAssembly %d of %d, for papers %d of %d\n", script, scriptBudget, bench, benchBudget, module, moduleBudget, papers, papersBudget)
-	if !a.quick && (script > scriptBudget || bench > benchBudget || module > moduleBudget || papers > papersBudget) {
+	if script > scriptBudget || bench > benchBudget || module > moduleBudget || papers > papersBudget {
 		return fmt.Errorf("the app is larger than its budget")
 	}
 	return nil

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"flag"
 	"fmt"
 	"os"
 	"os/signal"
@@ -11,7 +10,7 @@ import (
 )
 
 func check(c console, args []string) int {
-	f := flag.NewFlagSet("check", flag.ContinueOnError)
+	f := newFlags("check")
 	again := f.Bool("rebuild", false, "first rebuild parts, locations and work list from the entries; the server must not be running")
 	data, status, done := recordFlags(c, f, "check [--rebuild] [--data FOLDER]\n\nReads the whole record and says what is wrong: the database, every entry and its chain, every photo.", args, 0)
 	if done {

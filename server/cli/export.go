@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"os"
 	"os/signal"
@@ -21,11 +20,11 @@ import (
 
 // exportBundle is the subcommand export.
 func exportBundle(c console, args []string) int {
-	f := flag.NewFlagSet("export", flag.ContinueOnError)
+	f := newFlags("export")
 	all := f.Bool("all", false, "export all parts of the project")
-	project := f.String("project", "", "project, by name or id; needed where the record holds several")
-	size := f.String("paper", "", "paper of the report: a4 or letter (default: as the project is set)")
-	units := f.String("units", "", "mm, in or fractions (default: as the project is set)")
+	project := f.String("project", "", "`PROJECT`, by name or id; needed where the record holds several")
+	size := f.String("paper", "", "`PAPER` of the report: a4 or letter (default: as the project is set)")
+	units := f.String("units", "", "`UNITS`: mm, in or fractions (default: as the project is set)")
 	usage := "export [FLAGS] PART... OUT.zip\n       bucktail export --all [FLAGS] OUT.zip\n\n" +
 		"Writes a bundle for the inspector: report, tables, photos without location data, all entries,\n" +
 		"and what is needed to check them with bucktail verify. PART is a part's name or id."
@@ -34,8 +33,7 @@ func exportBundle(c console, args []string) int {
 		return status
 	}
 	if *all != (f.NArg() == 1) { // either all parts, or some that are named
-		f.Usage()
-		return 2
+		return misused(c, "export", errors.New("name parts, or give --all; and the bundle's file last"))
 	}
 	q := outgoing.Ask{Paper: *size, Units: *units}
 	if *units != "" && *units != "mm" && *units != "in" && *units != "fractions" {

@@ -70,6 +70,9 @@ func (t *table) photo(doc *answer.Document, saved string) error {
 		b.WriteString("\n")
 	}
 	t.head(&b, doc)
+	if len(doc.Locations) == 0 && len(doc.Problems) > 0 && doc.Scale == nil {
+		return nil // the photo was not measured at all, which is said where errors are
+	}
 	if len(doc.Locations) > 0 {
 		t.wrap(&b, "", fmt.Sprintf("%s for rivet %s (%s), lengths in %s, ± U at k = 2", kindNames[doc.Spec.Kind], t.size,
 			t.units.Value(doc.Spec.NominalMM), t.units))

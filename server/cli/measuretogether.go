@@ -17,7 +17,7 @@ func (job *measureJob) runTogether(ctx context.Context, c console) int {
 	names := shortNames(job.photos)
 	var files [][]byte
 	for i, name := range job.photos {
-		data, refusal := readPhoto(name)
+		data, refusal := readPhoto(c.in, name)
 		if refusal != nil {
 			fmt.Fprintf(c.err, "bucktail: %s: %v\n", names[i], refusal)
 			return 1

@@ -1,36 +1,37 @@
 package cli
 
 import (
+	"context"
 	"encoding/json"
-	"errors"
-	"flag"
 	"fmt"
+	"io"
 	"os"
+	"os/signal"
 
 	"bucktail/qc/report"
+	"bucktail/store"
 )
 
 // verify is the subcommand verify: it needs no record and no network.
 func verify(c console, args []string) int {
-	f := flag.NewFlagSet("verify", flag.ContinueOnError)
-	f.SetOutput(c.err)
+	f := newFlags("verify")
 	asJSON := f.Bool("json", false, "write the result as JSON")
-	f.Usage = func() {
-		fmt.Fprint(c.err, "usage: bucktail verify [--json] OUT.zip\n\n"+
-			"Says whether a bundle is as it was exported, or names what was changed, left out, added or moved.\n"+
-			"Needs neither the record nor a network. The status is 0 when the bundle is whole.\n\n")
-		f.PrintDefaults()
+	usage := "verify [--json] BUNDLE.zip\n\n" +
+		"Says whether a bundle is as it was exported, or names what was changed, left\n" +
+		"out, added or moved; - reads it from standard input. Needs neither the record\n" +
+		"nor a network. The status is 0 when the bundle is whole.\n"
+	if status, done := parseFlags(c, f, usage, args, 1); done {
+		return status
 	}
-	if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
-		return 0
-	} else if err != nil {
-		return 2
+	r, size, done, err := openZip(c, f.Arg(0))
+	if err != nil {
+		return fail(c, err)
 	}
-	if f.NArg() != 1 {
-		f.Usage()
-		return 2
+	defer done()
+	if store.IsBackup(r, size) {
+		return verifyBackup(c, r, size)
 	}
-	v, err := verifyFile(f.Arg(0))
+	v, err := report.Verify(r, size)
 	if err != nil {
 		return fail(c, err)
 	}
@@ -49,20 +50,19 @@ func verify(c console, args []string) int {
 	return 0
 }
 
-func verifyFile(name string) (*report.Verdict, error) {
-	r, err := os.Open(name)
+// verifyBackup says that a backup is one, and whether it is whole.
+func verifyBackup(c console, r io.ReaderAt, size int64) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	fmt.Fprintln(c.out, "This is a backup of the whole record, no bundle: bucktail restore puts it into an empty folder.")
+	progress, wipe := bar(c.err)
+	m, err := store.VerifyBackup(ctx, r, size, progress)
+	wipe()
 	if err != nil {
-		return nil, err
+		return fail(c, err)
 	}
-	defer r.Close()
-	info, err := r.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if info.IsDir() {
-		return nil, fmt.Errorf("%q is a folder: name the zip file", name)
-	}
-	return report.Verify(r, info.Size())
+	fmt.Fprintf(c.out, "It is whole: %s, as of %s.\n", amount(m), m.MadeAt.Local().Format("2 January 2006, 15:04"))
+	return 0
 }
 
 func tell(c console, v *report.Verdict) {
