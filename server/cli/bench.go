@@ -55,16 +55,15 @@ func (l *length) Set(s string) error {
 }
 
 func newBench(c console, name string) *benchFlags {
-	b := &benchFlags{FlagSet: flag.NewFlagSet(name, flag.ContinueOnError), c: c}
-	b.SetOutput(io.Discard)
-	b.units = b.String("units", "mm", "mm or in, for what is printed; lengths are typed as 25, 25.4mm, 0.063in or 1/8")
+	b := &benchFlags{FlagSet: newFlags(name), c: c}
+	b.units = b.String("units", "mm", "`UNITS`: mm or in, for what is printed; lengths are typed as 25, 25.4mm, 0.063in or 1/8")
 	b.json = b.Bool("json", false, "print one JSON object instead of the table")
 	return b
 }
 
 func (b *benchFlags) withPDF(what string) {
 	b.pdf = b.String("pdf", "", "write "+what+" at 1:1 to `OUT.pdf`")
-	b.paper = b.String("paper", "a4", "a4 or letter")
+	b.paper = b.String("paper", "a4", "`SIZE`: a4 or letter")
 }
 
 func (b *benchFlags) withRivet() {
@@ -85,9 +84,7 @@ func (b *benchFlags) read(head string, args []string) (status int, done bool) {
 	err := b.Parse(args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(b.c.out, head)
-		b.SetOutput(b.c.out)
-		b.PrintDefaults()
+		writeHelp(b.c.out, b.FlagSet, strings.TrimPrefix(head, "usage: bucktail "))
 		return 0, true
 	case err == nil && b.NArg() > 0:
 		err = fmt.Errorf("unexpected argument %q", b.Arg(0))
