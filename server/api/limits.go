@@ -36,7 +36,8 @@ type pace struct {
 	slowest      int64
 }
 
-// pacedBody gives a request's body with a deadline that moves along while bytes come in time.
+// pacedBody gives a request's body with a deadline that moves along while bytes come in time and
+// ends with the body.
 type pacedBody struct {
 	io.ReadCloser
 	rc    *http.ResponseController
@@ -54,6 +55,9 @@ func (b *pacedBody) Read(p []byte) (int, error) {
 	_ = b.rc.SetReadDeadline(until)
 	n, err := b.ReadCloser.Read(p)
 	b.got += int64(n)
+	if errors.Is(err, io.EOF) { // net/http reads ahead from here on, see guard
+		_ = b.rc.SetReadDeadline(time.Time{})
+	}
 	return n, err
 }
 
