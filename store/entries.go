@@ -70,6 +70,10 @@ func (s *Store) PutEntries(ctx context.Context, from Sender, raws [][]byte) ([]R
 		if err == nil {
 			err = allowed(from, e)
 		}
+		if err == nil && history.IDAhead(e.ID, s.now()) {
+			err = &qc.Refusal{Code: "id-ahead", Text: fmt.Sprintf("the entry's id lies more than %v ahead of this laptop's clock (%s)", history.Ahead, s.now().UTC().Format(time.RFC3339)),
+				Do: "set the date of the device and of the laptop right; what the device keeps is taken when its time has come"}
+		}
 		if err != nil {
 			results[i] = Result{Status: Refused, Refusal: asRefusal(err)}
 			continue

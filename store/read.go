@@ -85,8 +85,11 @@ func views[T any](rows *sql.Rows, err error) ([]T, error) {
 	return out, nil
 }
 
+// entriesAbout gives entries in the order in which they add up.
 func entriesAbout(q querier, sub history.Subject) ([]history.Entry, error) {
-	return scanEntries(q.Query(`SELECT e.bytes, e.hash FROM about a JOIN entry e USING (n) WHERE a.of = ? AND a.subject = ? ORDER BY a.id, a.hash`, string(sub.Of), sub.ID))
+	l, err := scanEntries(q.Query(`SELECT e.bytes, e.hash FROM about a JOIN entry e USING (n) WHERE a.of = ? AND a.subject = ? ORDER BY a.id, a.hash`, string(sub.Of), sub.ID))
+	slices.SortStableFunc(l, history.CompareInTime)
+	return l, err
 }
 
 // Projects gives all projects in the order in which they were made.

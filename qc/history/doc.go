@@ -42,7 +42,9 @@
 //
 // All entries of a record stand in one fixed order: by id, then by hash. Ids begin with
 // milliseconds that never run behind any entry the writer had seen, so an entry sorts
-// after everything it could know of, even when the device's clock is years off. What the
+// after everything it could know of, even when the device's clock is years off. An id whose
+// time lies beyond the year 9999 leaves no room for a next one: it counts for nothing in that,
+// and where entries are added up, one that bears it stands where its "at" says. What the
 // entries add up to is a function of the set alone: no order of arrival, no repetition and
 // no missing piece that comes later changes the result.
 //

@@ -92,7 +92,7 @@ type Remark struct {
 // is the one function that says how a location stands: the server's tables and the phone's
 // screens are both made by it. Its cost is proportional to the number of entries.
 func LocationOf(id string, entries []Entry) Location {
-	entries = Join(entries)
+	entries = inTime(entries)
 	effective, remarks := settle(entries)
 	w := walk{loc: Location{ID: id, Stage: qc.Marked, Attempt: 1, Remarks: remarks, Entries: len(entries)}}
 	if n := len(entries); n > 0 {

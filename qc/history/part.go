@@ -47,7 +47,7 @@ type SignOff struct {
 
 // PartOf adds up the entries about a part itself, in any order, with repetitions.
 func PartOf(id string, entries []Entry) Part {
-	entries = Join(entries)
+	entries = inTime(entries)
 	effective, remarks := settle(entries)
 	p := Part{ID: id, Remarks: remarks, Entries: len(entries)}
 	if n := len(entries); n > 0 {

@@ -75,7 +75,7 @@ func settle(entries []Entry) (effective []fact, remarks []Remark) {
 			switch {
 			case !here:
 				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not here: " + id})
-			case entries[i].ID >= e.ID:
+			case CompareInTime(entries[i], e) >= 0:
 				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not older: " + id})
 			case entries[i].Role != e.Role:
 				remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't supersede what a%s wrote: %s", article(e.Role), article(entries[i].Role), id)})

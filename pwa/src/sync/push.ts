@@ -56,8 +56,10 @@ export async function pushAll(
   const identity = await setting("identity");
   if (!identity) return;
   const mine = (r: OutboxRow): boolean => r.device === identity.device || identity.owner;
+  // An id ahead of the laptop's clock is refused until its time has come.
+  const due = (r: OutboxRow): boolean => o.again || !r.refused || r.refused.code === "id-ahead";
   const rows = (await waiting()).filter(
-    (r) => (o.again || !r.refused) && (r.what === "photo" || mine(r)),
+    (r) => due(r) && (r.what === "photo" || mine(r)),
   );
   const total = rows.length;
   let sent = 0;
