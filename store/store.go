@@ -11,7 +11,7 @@
 //
 //	bucktail.db           entries and what they add up to (and SQLite's -wal and -shm)
 //	photos/ab/cd/abcd…    photos, by the SHA-256 of their bytes
-//	photos/incoming/      photos on their way in; emptied at each start
+//	photos/bucktail-incoming/  photos on their way in; emptied at each start
 //	previews/             small pictures, a cache that can be thrown away
 //	lock                  held by the one process that writes
 package store
@@ -37,7 +37,7 @@ import (
 const (
 	dbName       = "bucktail.db"
 	photosName   = "photos"
-	incomingName = "incoming"
+	incomingName = "bucktail-incoming"
 	previewsName = "previews"
 	lockName     = "lock"
 	halfName     = "restore-unfinished"
@@ -61,6 +61,7 @@ type Store struct {
 
 	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
 	preview chan struct{}
+	idle    checkpoints
 
 	createTemp func(dir, pattern string) (incomingFile, error) // os.CreateTemp, but in tests of a full disk
 }
@@ -76,13 +77,14 @@ type incomingFile interface {
 func osCreateTemp(dir, pattern string) (incomingFile, error) { return os.CreateTemp(dir, pattern) }
 
 // Open opens a data folder for reading and writing and makes it if it is not there. A second
-// process on the same folder gets [ErrInUse].
+// process on the same folder gets [ErrInUse], a folder that holds something else [ErrForeign].
 func Open(dir string, o Options) (*Store, error) {
+	if err := refuseForeign(dir); err != nil {
+		return nil, err
+	}
 	s := newStore(dir, o)
-	for _, d := range []string{dir, filepath.Join(dir, photosName), filepath.Join(dir, previewsName)} {
-		if err := os.MkdirAll(d, 0o700); err != nil {
-			return nil, explain("make data folder", err)
-		}
+	if err := makePrivate(dir); err != nil {
+		return nil, explain("make data folder", err)
 	}
 	if err := s.takeLock(); err != nil {
 		return nil, err
@@ -166,6 +168,9 @@ func (s *Store) open() error {
 	if err := os.MkdirAll(incoming, 0o700); err != nil {
 		return explain("make data folder", err)
 	}
+	if err := privateFile(filepath.Join(s.dir, dbName)); err != nil {
+		return explain("make record", err)
+	}
 	db, err := openDB(filepath.Join(s.dir, dbName), false)
 	if err != nil {
 		return err
@@ -175,7 +180,14 @@ func (s *Store) open() error {
 	if err := s.migrate(context.Background()); err != nil {
 		return err
 	}
-	return s.openRead()
+	if err := s.openRead(); err != nil {
+		return err
+	}
+	if err := s.sweepPhotos(context.Background()); err != nil {
+		return explain("look through the photos", err)
+	}
+	s.checkpoint() // what an earlier process left in the log
+	return nil
 }
 
 func (s *Store) openRead() error {
@@ -192,6 +204,10 @@ func (s *Store) openRead() error {
 func (s *Store) Close() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.idle.stop()
+	if s.write != nil {
+		s.checkpoint() // where another process reads, closing leaves it undone
+	}
 	var errs []error
 	for _, db := range []*sql.DB{s.read, s.write} {
 		if db != nil {
@@ -216,7 +232,11 @@ func (s *Store) tx(ctx context.Context, doing string, f func(*sql.Tx) error) err
 	if err := f(tx); err != nil {
 		return explain(doing, errors.Join(err, ignoreDone(tx.Rollback())))
 	}
-	return explain(doing, tx.Commit())
+	if err := tx.Commit(); err != nil {
+		return explain(doing, err)
+	}
+	s.idle.after(s.checkpoint)
+	return nil
 }
 
 // ignoreDone: SQLite ends a transaction by itself on some errors, a full disk among them.

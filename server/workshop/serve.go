@@ -168,7 +168,7 @@ func (s *serving) apiConfig() api.Config {
 	return api.Config{
 		Store: s.store, Log: s.log, App: s.o.App, Reach: s.reach,
 		Measure: measuring.ByRequest, Exports: Exports(s.store, time.Now),
-		CacheDir: filepath.Join(s.o.Data, "cache"),
+		CacheDir: filepath.Join(s.o.Data, "bucktail-cache"),
 	}
 }
 
