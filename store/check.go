@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -141,6 +140,13 @@ func (c *checker) diff(what string, want, got []string) {
 
 // entries holds every entry's bytes against its hash and its columns.
 func (c *checker) entries() error {
+	lost, err := c.s.lostBefore(c.ctx)
+	if err != nil {
+		return err
+	}
+	for _, l := range lost {
+		c.note("this record was got out of a damaged one: %s", l)
+	}
 	var of, most, issued sql.NullInt64
 	if err := c.s.read.QueryRowContext(c.ctx, `SELECT (SELECT count(*) FROM entry), (SELECT max(n) FROM entry), (SELECT seq FROM sqlite_sequence WHERE name = 'entry')`).Scan(&of, &most, &issued); err != nil {
 		return err
@@ -311,8 +317,7 @@ func (c *checker) sums() error {
 	db.SetMaxOpenConns(1)
 	// SQLite looks up a table that is not in memory in the attached record: the rebuilt
 	// tables stand in memory, entries and photos are read from the record.
-	u := url.URL{Scheme: "file", Opaque: (&url.URL{Path: filepath.Join(c.s.dir, dbName)}).EscapedPath(), RawQuery: "mode=ro"}
-	if _, err := db.ExecContext(c.ctx, `ATTACH ? AS record`, u.String()); err != nil {
+	if _, err := db.ExecContext(c.ctx, `ATTACH ? AS record`, dsn(c.s.file, true)); err != nil {
 		return err
 	}
 	steps, err := pending(c.ctx, db)

@@ -137,11 +137,14 @@ func (a *archive) settleRestored(ctx context.Context, dir string, o Options, pro
 	if len(wrong) > 0 {
 		return nil, &BackupError{wrong}
 	}
-	return standing, s.tx(ctx, "name the restored record", func(tx *sql.Tx) error {
-		id, err := newRecordID(s.rand)
-		if err == nil {
-			_, err = tx.Exec(`UPDATE meta SET value = ? WHERE key = 'record'`, id)
-		}
-		return err
-	})
+	return standing, s.tx(ctx, "name the restored record", func(tx *sql.Tx) error { return nameAnew(tx, s.rand) })
+}
+
+// nameAnew makes this another copy of the record, so that phones send again what it lacks.
+func nameAnew(tx *sql.Tx, rand io.Reader) error {
+	id, err := newRecordID(rand)
+	if err == nil {
+		_, err = tx.Exec(`UPDATE meta SET value = ? WHERE key = 'record'`, id)
+	}
+	return err
 }

@@ -52,6 +52,9 @@ type Options struct {
 // Store is an open data folder. Its methods may be called from several goroutines.
 type Store struct {
 	dir   string
+	file  string   // of the database
+	temp  string   // a folder to remove at the end
+	wrong []string // with the record that this one was got out of, see OpenDamaged
 	now   func() time.Time
 	rand  io.Reader
 	lock  *flock.Flock // nil when read-only
@@ -117,7 +120,7 @@ func OpenReadOnly(dir string, o Options) (*Store, error) {
 }
 
 func newStore(dir string, o Options) *Store {
-	s := &Store{dir: dir, now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1), createTemp: osCreateTemp}
+	s := &Store{dir: dir, file: filepath.Join(dir, dbName), now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1), createTemp: osCreateTemp}
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -168,10 +171,10 @@ func (s *Store) open() error {
 	if err := os.MkdirAll(incoming, 0o700); err != nil {
 		return explain("make data folder", err)
 	}
-	if err := privateFile(filepath.Join(s.dir, dbName)); err != nil {
+	if err := privateFile(s.file); err != nil {
 		return explain("make record", err)
 	}
-	db, err := openDB(filepath.Join(s.dir, dbName), false)
+	db, err := openDB(s.file, false)
 	if err != nil {
 		return err
 	}
@@ -191,7 +194,7 @@ func (s *Store) open() error {
 }
 
 func (s *Store) openRead() error {
-	db, err := openDB(filepath.Join(s.dir, dbName), true)
+	db, err := openDB(s.file, true)
 	if err != nil {
 		return err
 	}
@@ -213,6 +216,9 @@ func (s *Store) Close() error {
 		if db != nil {
 			errs = append(errs, db.Close())
 		}
+	}
+	if s.temp != "" {
+		errs = append(errs, os.RemoveAll(s.temp))
 	}
 	if s.lock != nil {
 		errs = append(errs, s.lock.Close())

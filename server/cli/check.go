@@ -40,6 +40,16 @@ func checkRecord(ctx context.Context, c console, data string, again bool) ([]sto
 		if _, err := os.Stat(data); err != nil { // opening to write would make it
 			return nil, err
 		}
+		aside, wrong, err := store.RebuildDamaged(ctx, data, store.Options{}, progress)
+		if err != nil {
+			return nil, err
+		}
+		for _, t := range wrong {
+			fmt.Fprintln(c.out, "was wrong: "+t)
+		}
+		if aside != "" {
+			fmt.Fprintf(c.out, "A record of all that is whole was put in its place; the damaged one is kept as\n%s\nEach phone that comes next sends again what it wrote itself.\n", aside)
+		}
 		s, err := store.Open(data, store.Options{})
 		if err != nil {
 			return nil, err

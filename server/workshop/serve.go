@@ -110,7 +110,7 @@ func start(c Terminal, o Options) (s *serving, err error) {
 			err = errors.Join(err, s.Close())
 		}
 	}()
-	if s.store, err = store.Open(o.Data, store.Options{}); err != nil {
+	if s.store, err = store.OpenSound(context.Background(), o.Data, store.Options{}); err != nil {
 		return s, err
 	}
 	loop, err := listenLoopback(o.Addr)
