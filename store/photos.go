@@ -161,6 +161,12 @@ func (s *Store) Photo(ctx context.Context, hash string) (Photo, error) {
 	return p, explain("find photo", err)
 }
 
+// PhotoNamed says whether an entry names a photo that has not come, or whether it is here already.
+func (s *Store) PhotoNamed(ctx context.Context, hash string) (named bool, err error) {
+	err = s.read.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM wanted_photo WHERE hash = ?1) OR EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash).Scan(&named)
+	return named, explain("look for a photo", err)
+}
+
 // PhotoFile is an open photo; it must be closed.
 type PhotoFile struct {
 	*os.File

@@ -188,7 +188,7 @@ func (c *checker) shot(d *ShotData) {
 	c.need(d.Bytes > 0 && d.Bytes <= 1<<30, "a photo of %d bytes", d.Bytes)
 	c.need(d.Media == "image/jpeg" || d.Media == "image/png", "%.50q is neither image/jpeg nor image/png", d.Media)
 	c.id("calibration", d.Calibration, false)
-	c.need(len(d.Locations) <= maxList, "%d locations are more than %d", len(d.Locations), maxList)
+	c.need(len(d.Locations) <= maxShotOf, "%d locations are more than %d", len(d.Locations), maxShotOf)
 	for _, id := range d.Locations {
 		c.id("location", id, true)
 	}

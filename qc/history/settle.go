@@ -23,6 +23,9 @@ func (e Entry) data() any {
 
 // essence reads as much of the kind's data as states are made of.
 func (e Entry) essence() any {
+	if e.Format <= Format && e.Kind == KindShot {
+		return &ShotData{} // states are made of findings; a shot's list of locations is read once, for what it is about
+	}
 	if e.Format > Format || e.Kind != KindFinding && e.Kind != KindGauge {
 		return e.data()
 	}

@@ -206,6 +206,10 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
 	if in.Role != history.Builder && in.Role != history.Inspector {
 		return badValue.with("role %.20q is neither builder nor inspector", in.Role)
 	}
+	asks := deviceOf(r)
+	if !asks.Owner && (in.Role == history.Inspector || in.Device != "") {
+		return notAllowed.with("inspectors are invited, and devices let in again, on the laptop itself")
+	}
 	if in.Device != "" {
 		d, err := s.Store.Device(r.Context(), in.Device)
 		if err != nil {
@@ -220,7 +224,7 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
 	if len(reach.URLs) > 0 {
 		base = reach.URLs[0]
 	}
-	p, code, typed, err := s.book.invite(in.Role, false, in.Device)
+	p, code, typed, err := s.book.invite(asks.ID, in.Role, false, in.Device)
 	if err != nil {
 		return err
 	}
@@ -234,7 +238,7 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
 // OwnerLink makes the one-time link with which the laptop's own browser joins as the builder who
 // owns the data.
 func (s *Server) OwnerLink() (string, error) {
-	_, code, _, err := s.book.invite(history.Builder, true, "")
+	_, code, _, err := s.book.invite("", history.Builder, true, "")
 	if err != nil {
 		return "", err
 	}

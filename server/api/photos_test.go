@@ -346,7 +346,7 @@ func TestDecodingIsBounded(t *testing.T) {
 	b := w.pair(history.Builder, true)
 	data, _ := shot(t, 320, 240)
 	var wg sync.WaitGroup
-	for range 8 {
+	for range maxUploads {
 		wg.Go(func() { b.do("POST", "/api/measure", data).want(200, "") })
 	}
 	wg.Wait()
