@@ -100,6 +100,13 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 			continue
 		}
 		results[i].ID, results[i].Hash, results[i].Status = e.ID, e.Hash().String(), Known
+		if wait, err := waitsForPage(tx, e); err != nil {
+			return err
+		} else if wait {
+			results[i] = Result{Status: Refused, ID: e.ID, Hash: e.Hash().String(), Refusal: &qc.Refusal{Code: "page-missing",
+				Text: "a decision on paper counts when the picture of its page is here", Do: "send the picture first"}}
+			continue
+		}
 		n, isNew, err := insertEntry(tx, e, s.now())
 		if err != nil {
 			return err
@@ -122,6 +129,16 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 		}
 	}
 	return nil
+}
+
+// waitsForPage says whether an entry that is not here yet is a decision on paper without its page.
+func waitsForPage(tx *sql.Tx, e history.Entry) (wait bool, err error) {
+	page, h := e.Page(), e.Hash()
+	if page == "" {
+		return false, nil
+	}
+	err = tx.QueryRow(`SELECT NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?) AND NOT EXISTS (SELECT 1 FROM entry WHERE hash = ?)`, page, h[:]).Scan(&wait)
+	return wait, err
 }
 
 // insertEntry writes one entry unless it is there.

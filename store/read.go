@@ -207,7 +207,7 @@ func (s *Store) SignOffs(ctx context.Context, part string) (map[string]history.S
 			continue
 		}
 		if d, err := history.DataOf[history.SignOffData](e); err == nil {
-			out[e.ID] = history.CheckSignOff(part, d, all)
+			out[e.ID] = history.CheckSignOff(e.ID, part, d, all)
 		}
 	}
 	return out, nil

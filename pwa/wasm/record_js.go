@@ -132,8 +132,15 @@ func makeEntries(in makeIn, _ []byte) (any, error) {
 		for i := range supersedes {
 			supersedes[i] = name(supersedes[i])
 		}
-		e, err := m.Make(history.Draft{Kind: d.Kind, Project: name(d.Project), Part: name(d.Part), Location: name(d.Location),
-			Supersedes: supersedes, Why: d.Why, Data: data}, time.UnixMilli(in.ClockMS), rand.Reader)
+		draft := history.Draft{Kind: d.Kind, Project: name(d.Project), Part: name(d.Part), Location: name(d.Location),
+			Supersedes: supersedes, Why: d.Why, Data: data}
+		if draft.Data, err = known(d.Kind, data); err != nil {
+			return nil, err
+		}
+		if err := state.Complete(&draft); err != nil {
+			return nil, err
+		}
+		e, err := m.Make(draft, time.UnixMilli(in.ClockMS), rand.Reader)
 		if err != nil {
 			return nil, err
 		}
@@ -143,6 +150,23 @@ func makeEntries(in makeIn, _ []byte) (any, error) {
 		out = append(out, o)
 	}
 	return out, nil
+}
+
+// known reads the data of an entry to which the record adds what it knows; that of all others
+// stays as it came.
+func known(k history.Kind, data json.RawMessage) (any, error) {
+	var to any
+	switch k {
+	case history.KindDecision:
+		to = new(history.DecisionData)
+	case history.KindPart:
+		to = new(history.PartData)
+	case history.KindSignOff:
+		to = new(history.SignOffData)
+	default:
+		return data, nil
+	}
+	return to, json.Unmarshal(data, to)
 }
 
 func resolveText(s string, ids []string) string {

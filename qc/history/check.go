@@ -21,7 +21,8 @@ const (
 	maxText       = 20_000
 	maxSupersedes = 1000
 	maxList       = 2000 // readings, photos, marks
-	maxShotOf     = 200  // locations on one shot: each is added up anew when the shot comes
+	maxSeen       = 20_000
+	maxShotOf     = 200 // locations on one shot: each is added up anew when the shot comes
 )
 
 // check says what is wrong with an entry by itself, beyond its head.

@@ -102,6 +102,7 @@ func (c *checker) judged(h Head, data any) {
 			least = 0
 		}
 		c.text("reason", d.Reason, least, maxText)
+		c.seen(d.Seen)
 		c.signed(h, d.Name, d.Number, d.OnPaper)
 	case *SignOffData:
 		c.need(len(d.Covers) > 0, "it covers no entry")
@@ -111,6 +112,7 @@ func (c *checker) judged(h Head, data any) {
 		c.need(slices.IsSorted(d.Covers), "the covered entries are not in order")
 		c.need(IsPhotoHash(d.Digest), "digest %.70q is not a SHA-256", d.Digest)
 		c.text("remark", d.Remark, 0, maxText)
+		c.seen(d.Seen)
 		c.signed(h, d.Name, d.Number, d.OnPaper)
 	}
 }
@@ -125,6 +127,13 @@ func (c *checker) signed(h Head, name, number string, p *OnPaper) {
 		c.photo("picture of the page", p.Photo, true)
 		c.text("date", p.Date, 0, maxName)
 		c.text("page", p.Page, 0, maxName)
+	}
+}
+
+func (c *checker) seen(ids []string) {
+	c.need(len(ids) <= maxSeen, "it has seen %d decisions, more than %d", len(ids), maxSeen)
+	for _, id := range ids {
+		c.id("decision that was seen", id, true)
 	}
 }
 
@@ -169,6 +178,10 @@ func (c *checker) part(h Head, d *PartData) {
 		c.between("thickness in mm", l.ThicknessMM, 0, 200)
 	}
 	c.spec(d.Spec)
+	if d.Was != nil {
+		c.need(d.Was.Was == nil, "what was before has nothing before it")
+		c.part(h, d.Was)
+	}
 }
 
 func (c *checker) layout(d *LayoutData) {

@@ -54,6 +54,9 @@ type PartData struct {
 	Layers  []Layer  `json:"layers,omitempty"`  // of the stack that is riveted
 	Spec    *qc.Spec `json:"spec,omitempty"`
 	Closed  *bool    `json:"closed,omitempty"` // put away: no more work is expected on it
+	// Was holds what the members above said on the writer's device before, of those that had a
+	// value: where another device had changed one meanwhile, the two clash.
+	Was *PartData `json:"was,omitempty"`
 }
 
 // Layer is one sheet or angle of the riveted stack.
@@ -152,6 +155,9 @@ type DecisionData struct {
 	Name    string         `json:"name"`             // as the inspector typed it
 	Number  string         `json:"number,omitempty"` // authorisation number, as typed
 	OnPaper *OnPaper       `json:"on_paper,omitempty"`
+	// Seen names the decisions about this finding that stood on the writer's device. Null: it was
+	// written before decisions named them, and counts as having seen all that sort before it.
+	Seen []string `json:"seen,omitzero"`
 }
 
 // OnPaper marks a decision that an inspector wrote on the printed form and the builder
@@ -165,8 +171,11 @@ type OnPaper struct {
 // SignOffData is an inspector's signature under a part as it stood: it names every entry it
 // covers. See [Covers].
 type SignOffData struct {
-	Covers  []string `json:"covers"` // ids, in the fixed order
-	Digest  string   `json:"digest"` // SHA-256 over their hashes in that order, see [Covers]
+	Covers []string `json:"covers"` // ids, in the fixed order
+	Digest string   `json:"digest"` // SHA-256 over their hashes in that order, see [Covers]
+	// Seen names the part's decisions other than confirmations that the writer's device held.
+	// Null: as in [DecisionData].
+	Seen    []string `json:"seen,omitzero"`
 	Name    string   `json:"name"`
 	Number  string   `json:"number,omitempty"`
 	Remark  string   `json:"remark,omitempty"`

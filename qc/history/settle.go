@@ -82,6 +82,8 @@ func settle(entries []Entry) (effective []fact, remarks []Remark) {
 				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not older: " + id})
 			case entries[i].Role != e.Role:
 				remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't supersede what a%s wrote: %s", article(e.Role), article(entries[i].Role), id)})
+			case entries[i].Device != e.Device && (entries[i].Kind == KindDecision || entries[i].Kind == KindSignOff):
+				remarks = append(remarks, Remark{e.ID, "a decision is taken back by its own author alone: " + id})
 			case entries[i].Location == "" && entries[i].Kind == KindLocation, entries[i].Kind == KindPart && entries[i].Part == "",
 				entries[i].Kind == KindProject && entries[i].Project == "":
 				remarks = append(remarks, Remark{e.ID, "it supersedes the entry that made this: " + id + "; take it out instead"})

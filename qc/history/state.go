@@ -168,7 +168,7 @@ func (s *State) SignOff(e Entry) (SignOffStatus, error) {
 	if err != nil {
 		return SignOffStatus{}, err
 	}
-	return CheckSignOff(e.Part, d, s.concerns[e.Part]), nil
+	return CheckSignOff(e.ID, e.Part, d, s.concerns[e.Part]), nil
 }
 
 // Concerning gives the entries that concern a part and its locations, in the fixed order.

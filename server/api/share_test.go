@@ -8,7 +8,10 @@ import (
 	"testing"
 	"time"
 
+	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/history/histtest"
+	"bucktail/store"
 )
 
 // Uploads that hang, as large as they may be, do not keep another device from saving.
@@ -95,6 +98,30 @@ func TestAShotOfTooManyLocationsIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.push(e).want(http.StatusOK, "")
+}
+
+// A decision on paper has no effect until the picture of the page is here.
+func TestADecisionOnPaperWaitsForItsPage(t *testing.T) {
+	w := newWorkshop(t)
+	b := w.pair(history.Builder, true)
+	entries, project, part, ids := b.part(1)
+	at := histtest.Place{Project: project, Part: part, Location: ids[0]}
+	data, page := shot(t, 64, 48)
+	f := b.write(at.Draft(history.KindFinding, histtest.HeadFinding("", strings.Repeat("a", 64), 7.4, 12)))
+	b.push(append(entries, f)...).want(http.StatusOK, "")
+	d := b.write(at.Draft(history.KindDecision, history.DecisionData{Finding: f.ID, Answer: qc.Confirmed, Name: "E. Salo", OnPaper: &history.OnPaper{Photo: page, Date: "2026-11-13"}}))
+	a := b.push(d)
+	var v struct{ Results []store.Result }
+	if a.read(&v); v.Results[0].Status != store.Refused || v.Results[0].Refusal.Code != "page-missing" {
+		t.Errorf("without its page: %+v", v.Results[0])
+	}
+	b.do("PUT", "/api/photos/"+page, data).want(http.StatusCreated, "")
+	b.push(d).want(http.StatusOK, "")
+	var l struct{ Location history.Location }
+	b.do("GET", "/api/locations/"+ids[0], nil).read(&l)
+	if l.Location.Decision != qc.Confirmed {
+		t.Errorf("with its page it stands at %q", l.Location.Decision)
+	}
 }
 
 type zeros struct{}

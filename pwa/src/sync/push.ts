@@ -56,8 +56,11 @@ export async function pushAll(
   const identity = await setting("identity");
   if (!identity) return;
   const mine = (r: OutboxRow): boolean => r.device === identity.device || identity.owner;
-  // An id ahead of the laptop's clock is refused until its time has come.
-  const due = (r: OutboxRow): boolean => o.again || !r.refused || r.refused.code === "id-ahead";
+  // An id ahead of the laptop's clock is refused until its time has come, a decision on paper until
+  // its page is there.
+  const later = (r: OutboxRow): boolean =>
+    ["id-ahead", "page-missing"].includes(r.refused?.code ?? "");
+  const due = (r: OutboxRow): boolean => o.again || !r.refused || later(r);
   const rows = (await waiting()).filter(
     (r) => due(r) && (r.what === "photo" || mine(r)),
   );
@@ -76,6 +79,8 @@ export async function pushAll(
     tell,
     o.signal,
   );
+  const paper = (await waiting()).filter((r) => r.refused?.code === "page-missing" && mine(r));
+  await pushEntries(paper, identity.device, () => undefined, o.signal);
 }
 
 async function pushEntries(

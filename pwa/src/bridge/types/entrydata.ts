@@ -44,6 +44,8 @@ export interface PartData {
   layers?: Layer[];
   spec?: Spec;
   closed?: boolean;
+  /** What the members said before, on the device that changed them. */
+  was?: PartData;
 }
 export interface LayoutData {
   photo?: string;
@@ -167,6 +169,8 @@ export interface DecisionData {
   name: string;
   number?: string;
   on_paper?: OnPaper;
+  /** Decisions that stood where this one was written. */
+  seen?: string[];
 }
 export interface SignOffData {
   covers: string[];
