@@ -34,7 +34,7 @@ func (s *Store) Check(ctx context.Context, progress Progress) ([]Problem, error)
 		name string
 		do   func() error
 	}{
-		{"database", c.integrity}, {"tables", c.schema}, {"entries", c.entries}, {"chains", c.chains},
+		{"database", c.integrity}, {"tables", c.schema}, {"entries", c.entries}, {"chains", c.chains}, {"signatures", c.signatures},
 		{"photos", c.photos}, {"photo files", c.strays}, {"sums", c.sums},
 	} {
 		progress.tell(step.name, 0, 1)
@@ -221,6 +221,35 @@ func (c *checker) chains() error {
 	}
 	place()
 	return errors.Join(rows.Err(), c.twins())
+}
+
+// signatures tests those of all chains that have a key.
+func (c *checker) signatures() error {
+	var all []history.Entry
+	for last := int64(0); ; {
+		page, err := entryPage(withCtx{c.ctx, c.s.read}, last, 500)
+		if err != nil {
+			return err
+		}
+		for _, k := range page {
+			all, last = append(all, k.Entry), k.n
+		}
+		if len(page) < 500 {
+			break
+		}
+	}
+	faults, unsigned := history.CheckSignatures(all)
+	for _, f := range faults {
+		c.found = append(c.found, Problem{Wrong: true, Text: "signature: " + f.Text, standing: true})
+	}
+	n := 0
+	for _, k := range unsigned {
+		n += k
+	}
+	if n > 0 {
+		c.note("%d entries are not signed: they are from before their devices had keys", n)
+	}
+	return nil
 }
 
 func (c *checker) twins() error {

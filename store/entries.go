@@ -100,6 +100,12 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 			continue
 		}
 		results[i].ID, results[i].Hash, results[i].Status = e.ID, e.Hash().String(), Known
+		if known, err := s.refuseUnsigned(tx, e); err != nil && !known {
+			return err
+		} else if err != nil {
+			results[i] = Result{Status: Refused, ID: e.ID, Hash: e.Hash().String(), Refusal: asRefusal(err)}
+			continue
+		}
 		if wait, err := waitsForPage(tx, e); err != nil {
 			return err
 		} else if wait {
@@ -160,6 +166,8 @@ func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew boo
 // allowed says whether the sender may hand in this entry.
 func allowed(from Sender, e history.Entry) error {
 	switch {
+	case e.Kind == history.KindMember:
+		return &qc.Refusal{Code: "not-allowed", Text: "who joins is entered by the laptop itself", Do: "do it on the laptop's page"}
 	case !history.MayWrite(e.Role, e.Kind):
 		return &qc.Refusal{Code: "not-allowed", Text: fmt.Sprintf("in the role %q nobody writes entries of kind %q", e.Role, e.Kind), Do: "let the builder do it"}
 	case from.Any && from.Role == history.Builder:

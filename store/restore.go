@@ -137,7 +137,14 @@ func (a *archive) settleRestored(ctx context.Context, dir string, o Options, pro
 	if len(wrong) > 0 {
 		return nil, &BackupError{wrong}
 	}
-	return standing, s.tx(ctx, "name the restored record", func(tx *sql.Tx) error { return nameAnew(tx, s.rand) })
+	return standing, s.tx(ctx, "name the restored record", func(tx *sql.Tx) error {
+		// A backup may have been read by others, and who has it could come in with the devices' names:
+		// each is let in again by hand.
+		if _, err := tx.Exec(`UPDATE device SET revoked_ms = coalesce(revoked_ms, ?)`, s.now().UnixMilli()); err != nil {
+			return err
+		}
+		return nameAnew(tx, s.rand)
+	})
 }
 
 // nameAnew makes this another copy of the record, so that phones send again what it lacks.

@@ -230,8 +230,8 @@ func (g *rescue) devices() error {
 		if d.Revoked() {
 			revoked = sql.NullInt64{Int64: d.RevokedAt.UnixMilli(), Valid: true}
 		}
-		if _, err := g.to.Exec(`INSERT INTO device (id, name, role, owner, token, joined_ms, seen_ms, revoked_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-			d.ID, d.Name, string(d.Role), d.Owner, token, d.JoinedAt.UnixMilli(), d.SeenAt.UnixMilli(), revoked); err != nil {
+		if _, err := g.to.Exec(`INSERT INTO device (id, name, role, owner, token, joined_ms, seen_ms, revoked_ms, key, keyed_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, nullif(?, ''), ?)`,
+			d.ID, d.Name, string(d.Role), d.Owner, token, d.JoinedAt.UnixMilli(), d.SeenAt.UnixMilli(), revoked, d.Key, d.JoinedAt.UnixMilli()); err != nil {
 			return err
 		}
 	}

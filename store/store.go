@@ -13,6 +13,7 @@
 //	photos/ab/cd/abcd…    photos, by the SHA-256 of their bytes
 //	photos/bucktail-incoming/  photos on their way in; emptied at each start
 //	previews/             small pictures, a cache that can be thrown away
+//	laptop-key.json       the key with which the laptop signs its own entries
 //	lock                  held by the one process that writes
 package store
 
@@ -64,6 +65,7 @@ type Store struct {
 
 	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
 	preview chan struct{}
+	laptop  laptop // who enters what the laptop itself says; when open for writing
 	idle    checkpoints
 
 	createTemp func(dir, pattern string) (incomingFile, error) // os.CreateTemp, but in tests of a full disk
@@ -184,6 +186,9 @@ func (s *Store) open() error {
 		return err
 	}
 	if err := s.openRead(); err != nil {
+		return err
+	}
+	if err := s.openLaptop(); err != nil {
 		return err
 	}
 	if err := s.sweepPhotos(context.Background()); err != nil {

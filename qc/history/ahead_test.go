@@ -91,3 +91,11 @@ func idAt(t *testing.T, at time.Time) string {
 	}
 	return id
 }
+
+func parseHead(h history.Head) (history.Entry, error) {
+	b, err := json.Marshal(h)
+	if err != nil {
+		return history.Entry{}, err
+	}
+	return history.Parse(b)
+}

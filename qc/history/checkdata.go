@@ -11,6 +11,12 @@ func (c *checker) data(h Head, data any) {
 	switch d := data.(type) {
 	case *DeviceData:
 		c.text("name", d.Name, 1, maxName)
+		c.text("key", d.Key, 0, maxName)
+	case *MemberData:
+		c.need(isUUID(d.Device, 0), "device %.50q is not a UUID in lower case", d.Device)
+		c.need(slices.Contains([]string{"joined", "rejoined", "key", "revoked"}, d.What), "%.20q is not what happens to a device", d.What)
+		c.text("name", d.Name, 1, maxName)
+		c.text("key", d.Key, 0, maxName)
 	case *ProjectData:
 		c.need(h.Project != "" || d.Name != "", "a new project needs a name")
 		for _, s := range []string{d.Name, d.Aircraft, d.Mark, d.Builder} {

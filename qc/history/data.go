@@ -6,6 +6,18 @@ import "bucktail/qc"
 type DeviceData struct {
 	Name string `json:"name"` // "Ines's phone"
 	App  string `json:"app,omitempty"`
+	Key  string `json:"key,omitempty"` // with which all of the chain is signed from here on, see sign.go
+}
+
+// MemberData is what the laptop says of a device: it joined, joined again, told its key, was taken
+// off the list.
+type MemberData struct {
+	Device string `json:"device"`
+	What   string `json:"what"` // "joined", "rejoined", "key", "revoked"
+	Name   string `json:"name"`
+	Role   Role   `json:"role"`
+	Key    string `json:"key,omitempty"`    // as the device told it
+	Before string `json:"before,omitempty"` // the chain that it wrote before it lost its key
 }
 
 // ProjectData makes or renames a project: one aircraft being built. A member left out of a

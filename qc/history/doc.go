@@ -24,6 +24,8 @@
 //	by, role    who, as typed, and as what: "builder" or "inspector"
 //	kind        what happened; "data" holds what goes with it ([Kind])
 //	project, part, location    what it is about: the id of the entry that made that thing
+//	sig         signature by the device's key over the canonical bytes without this member; chains
+//	            from before devices had keys have none (sign.go)
 //	supersedes  ids of entries that this one takes the place of; "why" says the reason
 //
 // # Canonical bytes and the hash

@@ -55,6 +55,7 @@ type Head struct {
 	Supersedes []string        `json:"supersedes,omitempty"`
 	Why        string          `json:"why,omitempty"`
 	Data       json.RawMessage `json:"data"`
+	Sig        string          `json:"sig,omitempty"` // by the device's key, see sign.go
 }
 
 // Entry is one immutable entry. The zero value is no entry; make one with [Maker.Make] or

@@ -28,6 +28,6 @@ export function signTrouble(s: { at: string }, st: SignOffStatus | undefined): s
         : st.against?.length
           ? w.sign.against(st.against.length)
           : st.since?.length
-          ? w.sign.outdated(st.since.length, dayLong(s.at))
-          : "";
+            ? w.sign.outdated(st.since.length, dayLong(s.at))
+            : "";
 }

@@ -21,6 +21,9 @@ export interface Device {
   seen_at?: string;
   revoked_at?: string;
   this?: boolean;
+  /** With which it signs its entries. */
+  key?: string;
+  fingerprint?: string;
 }
 export interface Me {
   device: Device;
@@ -163,6 +166,8 @@ export const api = {
     if (r.photo !== hash || r.bytes !== body.size)
       throw new OutOfReach("the laptop kept something else");
   },
+  tellKey: async (key: string): Promise<Me> =>
+    json(await ask("/api/me/key", { ...post({ key }), method: "PUT" })),
   redeem: async (code: string, name: string): Promise<Me> =>
     json(await ask("/api/pairings/redeem", post({ code, name }))),
 };

@@ -61,9 +61,7 @@ export async function pushAll(
   const later = (r: OutboxRow): boolean =>
     ["id-ahead", "page-missing"].includes(r.refused?.code ?? "");
   const due = (r: OutboxRow): boolean => o.again || !r.refused || later(r);
-  const rows = (await waiting()).filter(
-    (r) => due(r) && (r.what === "photo" || mine(r)),
-  );
+  const rows = (await waiting()).filter((r) => due(r) && (r.what === "photo" || mine(r)));
   const total = rows.length;
   let sent = 0;
   const tell = (n: number): void => o.progress?.({ sent: (sent += n), total });

@@ -59,6 +59,7 @@ export const place = {
   },
   entry: {
     device: "Device",
+    member: "The laptop about a device",
     project: "Project",
     settings: "Settings",
     card: "Card calibrated",

@@ -5,6 +5,8 @@ import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabul
 
 export interface DeviceData {
   name: string;
+  /** With which all of the chain is signed from here on. */
+  key?: string;
   app?: string;
 }
 export interface ProjectData {
@@ -182,9 +184,19 @@ export interface SignOffData {
 }
 export type WithdrawalData = Record<string, never>;
 
+export interface MemberData {
+  device: string;
+  what: "joined" | "rejoined" | "key" | "revoked";
+  name: string;
+  role: "builder" | "inspector";
+  key?: string;
+  before?: string;
+}
+
 /** The data of each kind of entry. */
 export interface DataOf {
   device: DeviceData;
+  member: MemberData;
   project: ProjectData;
   settings: SettingsData;
   card: CardData;
