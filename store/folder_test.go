@@ -138,3 +138,25 @@ func TestAPhotoThatWasNotAcknowledgedIsTakenInOrGoes(t *testing.T) {
 	}
 	sound(t, s)
 }
+
+// A disk that can't be written to is read by way of a copy, with what lies in the log.
+func TestACopyOfTheRecordIsRead(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	entries := histtest.NewWorld(1).All()
+	put(t, s, entries...)
+	r := must(OpenReadOnly(dir, options()))
+	if err := r.readCopy(); err != nil {
+		t.Fatal(err)
+	}
+	if n := must(r.Facts(context.Background())).Entries; n != len(entries) {
+		t.Errorf("%d of %d entries", n, len(entries))
+	}
+	temp := r.temp
+	if err := r.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(temp); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the copy is still there: %v", err)
+	}
+}

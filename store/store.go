@@ -27,11 +27,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"github.com/gofrs/flock"
+	"github.com/mattn/go-sqlite3"
 )
 
 // Names in the data folder.
@@ -114,6 +116,14 @@ func OpenReadOnly(dir string, o Options) (*Store, error) {
 	if err == nil {
 		err = s.checkVersion()
 	}
+	var se sqlite3.Error
+	if errors.As(err, &se) && slices.Contains([]sqlite3.ErrNo{sqlite3.ErrCantOpen, sqlite3.ErrReadonly, sqlite3.ErrPerm, sqlite3.ErrIoErr}, se.Code) {
+		// SQLite keeps a small file beside a database that it reads; on a disk that can't be written
+		// to it reads a copy.
+		if err = s.readCopy(); err == nil {
+			err = s.checkVersion()
+		}
+	}
 	if err != nil {
 		s.Close()
 		return nil, err
@@ -130,6 +140,27 @@ func newStore(dir string, o Options) *Store {
 		s.rand = rand.Reader
 	}
 	return s
+}
+
+// readCopy opens a copy of the database in a temporary folder; photos are read where they are.
+func (s *Store) readCopy() error {
+	if s.read != nil {
+		if err := s.read.Close(); err != nil {
+			return err
+		}
+	}
+	tmp, err := os.MkdirTemp("", "bucktail-read-")
+	if err != nil {
+		return explain("read from a disk that can't be written to", err)
+	}
+	s.temp = tmp
+	for _, end := range []string{"", "-wal"} {
+		if err := copyFile(filepath.Join(tmp, dbName)+end, s.file+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return explain("read from a disk that can't be written to", err)
+		}
+	}
+	s.file = filepath.Join(tmp, dbName)
+	return s.openRead()
 }
 
 // Dir is the data folder.

@@ -99,3 +99,29 @@ func parseHead(h history.Head) (history.Entry, error) {
 	}
 	return history.Parse(b)
 }
+
+// A name that reads one way and is another is refused when it is new; what older records hold
+// is still read.
+func TestTextsThatCantBeSeen(t *testing.T) {
+	for _, bad := range []string{"E. Sa\u202elo", "E. Salo\u200b", "E.\u2066Salo", "\ufeffE. Salo", "E. Salo\ufffd"} {
+		d := histtest.NewDevice(81, bad, history.Inspector)
+		e, err := d.Try(history.Draft{Kind: history.KindDevice, Data: history.DeviceData{Name: "phone"}})
+		if err == nil {
+			t.Errorf("%q is taken: %s", bad, e.Bytes())
+		}
+		d = histtest.NewDevice(81, "E. Salo", history.Inspector)
+		good := d.Put(history.Draft{Kind: history.KindDevice, Data: history.DeviceData{Name: "phone"}})
+		h := good.Head
+		h.By = bad
+		raw, err := json.Marshal(h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := history.Read(raw); err != nil {
+			t.Errorf("%q can't be read any more: %v", bad, err)
+		}
+	}
+	if _, err := history.Parse([]byte(`{"at":"2026-11-13T10:00:00Z","by":"E. Sa\ud800lo","data":{"name":"x"},"device":"01928f00-0000-7000-8000-00000000aa01","format":1,"id":"019a7c62-4000-7000-8000-0000000000a7","kind":"device","role":"builder","seq":1}`)); err == nil {
+		t.Error("half of a surrogate pair is taken")
+	}
+}

@@ -114,6 +114,7 @@ func Verify(r io.ReaderAt, size int64) (*Verdict, error) {
 	c.entries()
 	c.tables()
 	c.texts()
+	c.unmade()
 	if c.v.Whole() {
 		c.container(r, size)
 	}

@@ -178,6 +178,8 @@ func deviceName(name string) (string, error) {
 		return "", badValue.with("the device needs a name")
 	case n > 100:
 		return "", badValue.with("the name has %d characters, more than 100", n)
+	case !history.Plain(name):
+		return "", badValue.with("the name holds a character that can't be seen or turns the text around")
 	case strings.IndexFunc(name, unicode.IsControl) >= 0:
 		return "", badValue.with("the name holds a control character")
 	}
