@@ -166,8 +166,8 @@ func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew boo
 // allowed says whether the sender may hand in this entry.
 func allowed(from Sender, e history.Entry) error {
 	switch {
-	case e.Kind == history.KindMember:
-		return &qc.Refusal{Code: "not-allowed", Text: "who joins is entered by the laptop itself", Do: "do it on the laptop's page"}
+	case e.Kind == history.KindMember, e.Kind == history.KindAccepted:
+		return &qc.Refusal{Code: "not-allowed", Text: "such an entry is the laptop's own", Do: "do it on the laptop"}
 	case !history.MayWrite(e.Role, e.Kind):
 		return &qc.Refusal{Code: "not-allowed", Text: fmt.Sprintf("in the role %q nobody writes entries of kind %q", e.Role, e.Kind), Do: "let the builder do it"}
 	case from.Any && from.Role == history.Builder:

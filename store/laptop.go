@@ -96,8 +96,13 @@ func (l laptop) public() (string, error) {
 	return base64.RawURLEncoding.EncodeToString(raw), err
 }
 
-// vouch enters what the laptop says of a device at the end of the laptop's own chain.
+// vouch enters what the laptop says of a device.
 func (s *Store) vouch(ctx context.Context, tx *sql.Tx, m history.MemberData) error {
+	return s.say(ctx, tx, history.KindMember, m)
+}
+
+// say writes an entry at the end of the laptop's own chain.
+func (s *Store) say(ctx context.Context, tx *sql.Tx, k history.Kind, data any) error {
 	maker := history.Maker{Device: s.laptop.Device, By: "This laptop", Role: history.Builder}
 	var prev []byte
 	err := tx.QueryRow(`SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1`, s.laptop.Device).Scan(&maker.Seq, &prev)
@@ -131,7 +136,7 @@ func (s *Store) vouch(ctx context.Context, tx *sql.Tx, m history.MemberData) err
 			return err
 		}
 	}
-	if err := add(history.KindMember, m); err != nil {
+	if err := add(k, data); err != nil {
 		return err
 	}
 	return p.finish(ctx)

@@ -17,6 +17,9 @@ func (c *checker) data(h Head, data any) {
 		c.need(slices.Contains([]string{"joined", "rejoined", "key", "revoked"}, d.What), "%.20q is not what happens to a device", d.What)
 		c.text("name", d.Name, 1, maxName)
 		c.text("key", d.Key, 0, maxName)
+	case *AcceptedData:
+		c.need(len(d.Faults) > 0 && len(d.Faults) <= maxList, "it accepts %d faults", len(d.Faults))
+		c.text("why", d.Why, 1, maxText)
 	case *ProjectData:
 		c.need(h.Project != "" || d.Name != "", "a new project needs a name")
 		for _, s := range []string{d.Name, d.Aircraft, d.Mark, d.Builder} {

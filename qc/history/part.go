@@ -58,6 +58,7 @@ type SignOff struct {
 	Remark  string    `json:"remark,omitempty"`
 	OnPaper *OnPaper  `json:"on_paper,omitempty"`
 	Covered int       `json:"covered"` // how many entries it names
+	Code    string    `json:"code"`    // short form for the inspector to keep, see [SignOffData.Code]
 }
 
 // PartOf adds up the entries about a part itself, in any order, with repetitions.
@@ -81,7 +82,7 @@ func PartOf(id string, entries []Entry) Part {
 		case *NoteData:
 			p.Notes = append(p.Notes, e.ID)
 		case *SignOffData:
-			p.SignOffs = append(p.SignOffs, SignOff{e.ID, e.At, d.Name, d.Number, d.Remark, d.OnPaper, len(d.Covers)})
+			p.SignOffs = append(p.SignOffs, SignOff{e.ID, e.At, d.Name, d.Number, d.Remark, d.OnPaper, len(d.Covers), d.Code()})
 		}
 	}
 	sortRemarks(p.Remarks)

@@ -137,3 +137,27 @@ func TestExportSaysThatAPhotoIsMissing(t *testing.T) {
 		t.Errorf("verify: %d %s", st, out)
 	}
 }
+
+// A record can be made whole again: who looked at a fault says why it is accepted, and it alarms
+// no more.
+func TestAFaultThatWasLookedAtAlarmsNoMore(t *testing.T) {
+	s, dir := record(t)
+	me := histtest.NewDevice(3, "Bo", history.Builder)
+	me.Put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "lost with the phone"}})
+	keep(t, s, me.Put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 4"}}))
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if st, out, _ := ask("check", "--data", dir); st != 1 || !strings.Contains(out, "is not here yet") {
+		t.Errorf("before: %d %s", st, out)
+	}
+	if st, out, errs := ask("check", "--accept", "the phone was lost", "--data", dir); st != 0 || !strings.Contains(out, "looked at: the phone was lost") {
+		t.Errorf("accept: %d %s %s", st, out, errs)
+	}
+	if st, out, _ := ask("check", "--data", dir); st != 0 || !strings.Contains(out, "The record is whole") {
+		t.Errorf("after: %d %s", st, out)
+	}
+	if st, _, errs := ask("check", "--accept", "again", "--data", dir); st != 1 || !strings.Contains(errs, "no faults") {
+		t.Errorf("nothing to accept: %d %s", st, errs)
+	}
+}

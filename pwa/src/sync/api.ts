@@ -36,11 +36,12 @@ export interface Chain {
   count: number;
 }
 export interface PushResult {
-  status: "kept" | "already" | "refused";
+  status: "new" | "known" | "pending" | "refused";
   id?: string;
   hash?: string;
   faults?: Fault[];
-  problem?: Problem;
+  /** Why it was refused. */
+  refusal?: { code: string; text: string; do?: string };
 }
 /** Entries, and the cursor behind them. A cursor of another copy of the record begins at the start. */
 export interface Page {

@@ -117,11 +117,12 @@ async function pushEntries(
           return [
             {
               row,
-              refused: r.problem ?? {
+              refused: {
                 type: "",
-                title: "the laptop refused it",
+                title: r.refusal?.text ?? "the laptop refused it",
                 status: 422,
-                code: "refused",
+                code: r.refusal?.code ?? "refused",
+                ...(r.refusal?.do && { do: r.refusal.do }),
               },
             },
           ];

@@ -186,6 +186,7 @@ export const work = {
     saved: "Signed off. Saved on this device.",
     current: "covers everything so far",
     outdated: (k: number, d: string) => `Sign-off outdated: ${n(k, "entry", "entries")} since ${d}`,
+    code: (c: string) => `code ${c}: keep it, it shows later whether this is what you signed`,
     against: (k: number) =>
       `Sign-off outdated: ${n(k, "decision", "decisions")} against it that its signer had not seen`,
     missing: (k: number) => `${n(k, "covered entry is", "covered entries are")} not here`,

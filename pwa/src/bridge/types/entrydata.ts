@@ -184,6 +184,10 @@ export interface SignOffData {
 }
 export type WithdrawalData = Record<string, never>;
 
+export interface AcceptedData {
+  faults: { kind: string; device: string; seq: number; text: string }[];
+  why: string;
+}
 export interface MemberData {
   device: string;
   what: "joined" | "rejoined" | "key" | "revoked";
@@ -197,6 +201,7 @@ export interface MemberData {
 export interface DataOf {
   device: DeviceData;
   member: MemberData;
+  accepted: AcceptedData;
   project: ProjectData;
   settings: SettingsData;
   card: CardData;

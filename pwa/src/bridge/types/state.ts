@@ -52,6 +52,8 @@ export interface SignOff {
   remark?: string;
   on_paper?: OnPaper;
   covered: number;
+  /** Short form for the inspector to keep. */
+  code: string;
 }
 export interface SignOffStatus {
   since?: string[];
