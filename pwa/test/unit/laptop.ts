@@ -51,6 +51,10 @@ export class Laptop {
     if (!this.paired) return problem(401, "no-token");
     const part = url.pathname.split("/").slice(2);
     if (url.pathname === "/api/me") return json({ device: this.device, record: this.record });
+    if (url.pathname === "/api/me/key") {
+      const { key } = JSON.parse(init!.body as string) as { key: string };
+      return json({ device: { ...this.device, key }, record: this.record });
+    }
     if (part[0] === "chains") {
       const seq = Math.max(
         0,
@@ -65,11 +69,11 @@ export class Laptop {
       const results = all.entries.map((e) => {
         const raw = JSON.stringify(e);
         if (this.refuse(raw))
-          return { status: "refused", problem: { type: "", title: "no", status: 422, code: "no" } };
+          return { status: "refused", refusal: { code: "no", text: "no" } };
         if (this.entries.some((k) => k.id === e.id && k.raw === raw))
-          return { status: "already", id: e.id };
+          return { status: "known", id: e.id };
         this.entries.push({ raw, id: e.id, device: e.device, seq: e.seq });
-        return { status: "kept", id: e.id };
+        return { status: "new", id: e.id };
       });
       return json({ results });
     }
