@@ -6,12 +6,21 @@ export interface Trouble {
   cut?: (when: "asking" | "answering", path: string) => void;
 }
 
+const LATER = "01928f00-0000-7000-8000-0000000000f2";
+
 export class Laptop {
   entries: { raw: string; id: string; device: string; seq: number }[] = [];
   photos = new Map<string, number>();
   puts = 0;
   record = "record-1";
-  device = {
+  device: {
+    id: string;
+    name: string;
+    role: string;
+    owner: boolean;
+    joined_at: string;
+    key?: string;
+  } = {
     id: "0198f3a0-0000-7000-8000-00000000000a",
     name: "Test phone",
     role: "builder",
@@ -53,7 +62,10 @@ export class Laptop {
     if (url.pathname === "/api/me") return json({ device: this.device, record: this.record });
     if (url.pathname === "/api/me/key") {
       const { key } = JSON.parse(init!.body as string) as { key: string };
-      return json({ device: { ...this.device, key }, record: this.record });
+      // One that lost its key and was invited again goes on under another id.
+      const lost = this.device.key !== undefined && this.device.key !== key;
+      this.device = { ...this.device, key, ...(lost && { id: LATER }) };
+      return json({ device: this.device, record: this.record });
     }
     if (part[0] === "chains") {
       const seq = Math.max(
@@ -68,8 +80,7 @@ export class Laptop {
       };
       const results = all.entries.map((e) => {
         const raw = JSON.stringify(e);
-        if (this.refuse(raw))
-          return { status: "refused", refusal: { code: "no", text: "no" } };
+        if (this.refuse(raw)) return { status: "refused", refusal: { code: "no", text: "no" } };
         if (this.entries.some((k) => k.id === e.id && k.raw === raw))
           return { status: "known", id: e.id };
         this.entries.push({ raw, id: e.id, device: e.device, seq: e.seq });
