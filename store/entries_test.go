@@ -249,7 +249,7 @@ func compareWithState(r *rapid.T, s *Store, want *history.State) {
 	var faults []history.Fault
 	open, _, err := s.Faults(ctx)
 	if err != nil {
-		t.Fatal(err)
+		r.Fatal(err)
 	}
 	for _, f := range open {
 		if f.Kind != clockFault {
