@@ -37,7 +37,7 @@ type Card struct {
 // ProjectOf adds up the entries about a project itself, in any order, with repetitions.
 // Until a setting is chosen it is millimetres, A4 and the default limit set.
 func ProjectOf(id string, entries []Entry) Project {
-	entries = Join(entries)
+	entries = inTime(entries)
 	effective, remarks := settle(entries)
 	p := Project{ID: id, Units: qc.Millimetres, Paper: "a4", LimitSet: qc.DefaultSet, Remarks: remarks, Entries: len(entries)}
 	if n := len(entries); n > 0 {
@@ -81,7 +81,7 @@ func set[T ~string](v *T, to T) {
 // DeviceName is the name a device gave itself last; empty when it gave none.
 func DeviceName(entries []Entry) string {
 	name := ""
-	effective, _ := settle(Join(entries))
+	effective, _ := settle(inTime(entries))
 	for _, e := range effective {
 		if d, ok := e.data.(*DeviceData); ok {
 			set(&name, d.Name)

@@ -45,6 +45,9 @@ type Device struct {
 	Entries int    `json:"entries"`
 	LastSeq int64  `json:"last_seq"`
 	Last    string `json:"last_sha256"` // of the entry there
+	// Fingerprint of the key that signs the chain, and how many of its entries are from before it.
+	Fingerprint string `json:"fingerprint,omitempty"`
+	Unsigned    int    `json:"unsigned,omitempty"`
 }
 
 // Project is the aircraft.

@@ -47,10 +47,16 @@ func backup(c console, args []string) int {
 		return fail(c, err)
 	}
 	fmt.Fprintf(c.out, "%s: %s\n", f.Arg(0), amount(m))
+	for _, d := range m.Damaged {
+		fmt.Fprintf(c.err, "bucktail: the record is damaged: %s\n", d)
+	}
+	if len(m.Damaged) > 0 {
+		fmt.Fprintln(c.err, "bucktail: the backup holds all that is whole and says so; bucktail restore takes it")
+	}
 	for _, h := range m.LeftOut {
 		fmt.Fprintf(c.err, "bucktail: photo %s is damaged or gone and is not in the backup; bucktail check says more\n", h)
 	}
-	if len(m.LeftOut) > 0 {
+	if len(m.LeftOut)+len(m.Damaged) > 0 {
 		return 1
 	}
 	return 0
@@ -74,12 +80,15 @@ func backupTo(ctx context.Context, c console, data, name string) (m store.Manife
 	if _, err := os.Stat(name); err == nil {
 		return m, fmt.Errorf("%q is there already: choose another name, a backup is never overwritten", name)
 	}
+	dir := filepath.Dir(name)
 	s, err := store.OpenReadOnly(data, store.Options{})
+	if errors.Is(err, store.ErrDamaged) {
+		s, _, err = store.OpenDamaged(ctx, data, dir, store.Options{}, nil)
+	}
 	if err != nil {
 		return m, err
 	}
 	defer s.Close()
-	dir := filepath.Dir(name)
 	out, err := os.CreateTemp(dir, filepath.Base(name)+".part-")
 	if err != nil {
 		return m, fmt.Errorf("backup: %w", err)

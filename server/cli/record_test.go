@@ -120,10 +120,9 @@ func TestRecordCommandsAreUsedWrongly(t *testing.T) {
 		status int
 		err    string
 	}{
-		{[]string{"backup"}, 2, "usage: bucktail backup"},
-		{[]string{"restore", "a", "b"}, 2, "usage: bucktail restore"},
-		{[]string{"check", "x"}, 2, "usage: bucktail check"},
-		{[]string{"check", "-h"}, 0, "usage: bucktail check"},
+		{[]string{"backup"}, 2, "bucktail help backup"},
+		{[]string{"restore", "a", "b"}, 2, "bucktail help restore"},
+		{[]string{"check", "x"}, 2, "bucktail help check"},
 		{[]string{"check", "--data", "/nowhere"}, 1, "not found"},
 		{[]string{"check", "--rebuild", "--data", "/nowhere"}, 1, "no such file"},
 		{[]string{"backup", "--data", "/nowhere", "/tmp/x.zip"}, 1, "not found"},

@@ -29,6 +29,9 @@ func restore(c console, args []string) int {
 		return fail(c, err)
 	}
 	fmt.Fprintf(c.out, "%s: %s, as of %s\n", data, amount(m), m.MadeAt.Local().Format("2 January 2006, 15:04"))
+	for _, d := range m.Damaged {
+		fmt.Fprintf(c.out, "the record was damaged when the backup was made: %s\n", d)
+	}
 	say(c, problems)
 	return 0
 }

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 
+	"bucktail/qc/history"
 	"bucktail/qc/report"
 	"bucktail/store"
 )
@@ -15,8 +16,9 @@ import (
 // verify is the subcommand verify: it needs no record and no network.
 func verify(c console, args []string) int {
 	f := newFlags("verify")
+	code := f.String("sign-off", "", "`CODE` of a sign-off, as its inspector kept it: say whether it is in the bundle and still holds")
 	asJSON := f.Bool("json", false, "write the result as JSON")
-	usage := "verify [--json] BUNDLE.zip\n\n" +
+	usage := "verify [--json] [--sign-off CODE] BUNDLE.zip\n\n" +
 		"Says whether a bundle is as it was exported, or names what was changed, left\n" +
 		"out, added or moved; - reads it from standard input. Needs neither the record\n" +
 		"nor a network. The status is 0 when the bundle is whole.\n"
@@ -44,10 +46,27 @@ func verify(c console, args []string) int {
 	} else {
 		tell(c, v)
 	}
-	if !v.Whole() {
+	if !v.Whole() || *code != "" && !tellSignOff(c, v, *code) {
 		return 1
 	}
 	return 0
+}
+
+// tellSignOff says how the sign-off of a code stands.
+func tellSignOff(c console, v *report.Verdict, code string) bool {
+	for _, s := range v.SignOffs {
+		if !history.SameCode(code, s.Code) {
+			continue
+		}
+		if s.Current {
+			fmt.Fprintf(c.out, "Sign-off %s, %q by %q: it covers exactly what is here.\n", s.Code, s.Part, s.Name)
+		} else {
+			fmt.Fprintf(c.out, "Sign-off %s, %q by %q: it is outdated, what it covers is not all that is here.\n", s.Code, s.Part, s.Name)
+		}
+		return s.Current
+	}
+	fmt.Fprintf(c.out, "No sign-off in the bundle has the code %q.\n", code)
+	return false
 }
 
 // verifyBackup says that a backup is one, and whether it is whole.
@@ -76,6 +95,13 @@ func tell(c console, v *report.Verdict) {
 		fmt.Fprintf(c.out, "The bundle is whole: %d files, %d entries.\n", v.Files, v.Entries)
 	} else {
 		fmt.Fprintf(c.out, "The bundle is not as it was exported.\n")
+	}
+	for _, s := range v.Signers {
+		vouched := ""
+		if !s.Vouched && s.By != "This laptop" {
+			vouched = ", not entered by the laptop"
+		}
+		fmt.Fprintf(c.out, "signed by %q (%s, %s), %d entries, key %s%s\n", s.Name, s.By, s.Role, s.Entries, s.Fingerprint, vouched)
 	}
 	if v.Number != "" {
 		fmt.Fprintf(c.out, "Record number, to compare with a printed page: %s\n", v.Number)

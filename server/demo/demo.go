@@ -10,6 +10,8 @@ package demo
 import (
 	"bytes"
 	"context"
+	"crypto/ecdsa"
+	"crypto/elliptic"
 	"crypto/rand"
 	"fmt"
 	"time"
@@ -23,7 +25,8 @@ import (
 
 // Fill writes the story into an empty record. It ends the evening before now.
 func Fill(ctx context.Context, s *store.Store, now time.Time) error {
-	d := &teller{ctx: ctx, store: s, state: history.StateOf(nil), clock: now.AddDate(0, 0, -19)}
+	d := &teller{ctx: ctx, store: s, state: history.StateOf(nil), clock: now.AddDate(0, 0, -19),
+		keys: map[*history.Maker]*ecdsa.PrivateKey{}, named: map[*history.Maker]history.DeviceData{}}
 	d.phone = d.device("Ines's phone", "Ines K.", history.Builder)
 	d.inspector = d.device("E. Salo's phone", "E. Salo", history.Inspector)
 	d.tell()
@@ -39,6 +42,8 @@ type teller struct {
 	clock time.Time
 
 	phone, inspector *history.Maker
+	keys             map[*history.Maker]*ecdsa.PrivateKey
+	named            map[*history.Maker]history.DeviceData
 	project, card    string
 	wait             [][]byte // entries that are not handed in yet
 	err              error
@@ -63,8 +68,21 @@ func (d *teller) device(name, by string, role history.Role) *history.Maker {
 		return &history.Maker{}
 	}
 	_, err = d.store.Join(d.ctx, store.Device{ID: id, Name: name, Role: role}, token, false)
-	d.failed("let a device in", err)
-	return &history.Maker{Device: id, By: by, Role: role}
+	if d.failed("let a device in", err) {
+		return &history.Maker{}
+	}
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if d.failed("make a device's key", err) {
+		return &history.Maker{}
+	}
+	public, err := history.PublicKey(key)
+	if err == nil {
+		_, err = d.store.TellKey(d.ctx, id, public)
+	}
+	d.failed("tell a device's key", err)
+	w := &history.Maker{Device: id, By: by, Role: role}
+	d.keys[w], d.named[w] = key, history.DeviceData{Name: name, Key: public}
+	return w
 }
 
 // put writes an entry a while after the last one and gives its id.
@@ -81,6 +99,10 @@ func (d *teller) put(w *history.Maker, after time.Duration, draft history.Draft)
 	if d.failed(string(draft.Kind), err) {
 		return ""
 	}
+	if e, err = e.Signed(d.keys[w], rand.Reader); d.failed("sign an entry", err) {
+		return ""
+	}
+	w.Prev = e.Hash()
 	d.state.Add(e)
 	d.wait = append(d.wait, e.Bytes())
 	return e.ID

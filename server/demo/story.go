@@ -115,7 +115,7 @@ func (d *teller) pins(p *part, a, b float64, ids ...string) {
 }
 
 func (d *teller) tell() {
-	d.put(d.phone, 0, history.Draft{Kind: history.KindDevice, Data: history.DeviceData{Name: "Ines's phone"}})
+	d.put(d.phone, 0, history.Draft{Kind: history.KindDevice, Data: d.named[d.phone]})
 	d.project = d.put(d.phone, time.Minute, history.Draft{Kind: history.KindProject, Data: history.ProjectData{
 		Name: "Tarn 2 (demonstration)", Aircraft: "two-seat amphibian", Mark: "build 07", Builder: "Ines K."}})
 	d.put(d.phone, time.Minute, history.Draft{Kind: history.KindSettings, Data: history.SettingsData{Units: qc.Millimetres, Paper: "a4"}})
@@ -162,7 +162,7 @@ func (d *teller) tell() {
 
 	// The inspector's first visit: everything on the sound one, one question on the other.
 	d.clock = d.clock.Add(3 * day)
-	d.put(d.inspector, 0, history.Draft{Kind: history.KindDevice, Data: history.DeviceData{Name: "E. Salo's phone"}})
+	d.put(d.inspector, 0, history.Draft{Kind: history.KindDevice, Data: d.named[d.inspector]})
 	for _, id := range forwardLeft.at {
 		if l, _ := d.state.Location(id); l.Finding != "" {
 			d.decide(forwardLeft, l, qc.Confirmed, "")

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"bucktail/store"
 )
 
 // A second program of the same user gets a link that lets a browser in once; after the end, and
@@ -38,7 +40,11 @@ func TestAskLink(t *testing.T) {
 func TestLinkAfterAKill(t *testing.T) {
 	o := options(t)
 	o.NoLAN = true
-	if err := os.MkdirAll(o.Data, 0o700); err != nil {
+	s, err := store.Open(o.Data, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(linkSocket(o.Data), nil, 0o600); err != nil {

@@ -113,7 +113,7 @@ func start(c Terminal, o Options) (s *serving, err error) {
 			err = errors.Join(err, s.Close())
 		}
 	}()
-	if s.store, err = store.Open(o.Data, store.Options{}); err != nil {
+	if s.store, err = store.OpenSound(context.Background(), o.Data, store.Options{}); err != nil {
 		return s, err
 	}
 	loop, err := listenLoopback(o.Addr)
@@ -175,7 +175,7 @@ func (s *serving) apiConfig() api.Config {
 	return api.Config{
 		Store: s.store, Log: s.log, App: s.o.App, Reach: s.reach,
 		Measure: measuring.ByRequest, Exports: Exports(s.store, time.Now),
-		CacheDir: filepath.Join(s.o.Data, "cache"),
+		CacheDir: filepath.Join(s.o.Data, "bucktail-cache"),
 	}
 }
 

@@ -223,6 +223,10 @@ export const common = {
     seen: (t: string) => `seen ${t}`,
     off: (t: string) => `removed ${t}`,
     this: "this phone",
+    print: (s: string) => `key ${s}`,
+    noKey: "its entries are not signed",
+    printNote:
+      "Each device signs what it writes with a key that never leaves it. Reports and bundles show the same numbers: compare yours there.",
     takeOff: "Remove",
     takeOffSure: "Remove it: it can do nothing from then on",
     awayTitle: "Laptop not in reach",

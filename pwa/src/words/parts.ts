@@ -44,6 +44,10 @@ export const parts = {
     head: "Head",
     flush: "Countersunk from the other side",
     needName: "A part needs a name.",
+    clash: (what: string) => `Two devices changed the ${what}`,
+    clashOf: { name: "name", drawing: "drawing", material: "layers", fastener: "fastener" },
+    clashDo:
+      "The later change counts. Look which is right and save it under “Change”; both stay in the history.",
     needSize: "Give the rivet's size, such as 3/16 or 3.2 mm.",
     make: "Add the part",
     limits: "Limits",

@@ -59,6 +59,8 @@ export const place = {
   },
   entry: {
     device: "Device",
+    member: "The laptop about a device",
+    accepted: "Faults looked at",
     project: "Project",
     settings: "Settings",
     card: "Card calibrated",

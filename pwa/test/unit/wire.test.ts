@@ -6,7 +6,9 @@ import { parse, startGo, wireEntries, wireState } from "./go";
 // Members that each kind's data may have, as bridge/types names them: a member that Go writes and
 // TypeScript does not know is a failure here.
 const members: Record<EntryKind, string[]> = {
-  device: ["name", "app"],
+  device: ["name", "app", "key"],
+  member: ["device", "what", "name", "role", "key", "before"],
+  accepted: ["faults", "why"],
   project: ["name", "aircraft", "mark", "builder"],
   settings: ["units", "fractions", "paper", "limit_set", "authority"],
   card: [
@@ -23,7 +25,7 @@ const members: Record<EntryKind, string[]> = {
     "layouts_revision",
   ],
   tool: ["name", "kind", "nose_mm", "length_mm", "body_mm", "narrow_mm", "reach_mm", "out"],
-  part: ["name", "drawing", "layers", "spec", "closed"],
+  part: ["name", "drawing", "layers", "spec", "closed", "was"],
   layout: ["photo", "width_px", "height_px", "width_mm", "height_mm", "step_mm", "plan"],
   shape: [
     "name",
@@ -78,8 +80,8 @@ const members: Record<EntryKind, string[]> = {
   "drilled-out": ["finding", "reason", "drill_mm", "steps"],
   attempt: ["spec", "tool"],
   note: ["text", "photos", "finding"],
-  decision: ["finding", "answer", "reason", "name", "number", "on_paper"],
-  "sign-off": ["covers", "digest", "name", "number", "remark", "on_paper"],
+  decision: ["finding", "answer", "reason", "name", "number", "on_paper", "seen"],
+  "sign-off": ["covers", "digest", "name", "number", "remark", "on_paper", "seen"],
   withdrawal: [],
 };
 const head = [

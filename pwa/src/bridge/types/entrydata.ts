@@ -6,6 +6,8 @@ import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabul
 
 export interface DeviceData {
   name: string;
+  /** With which all of the chain is signed from here on. */
+  key?: string;
   app?: string;
 }
 export interface ProjectData {
@@ -48,6 +50,8 @@ export interface PartData {
   layers?: Layer[];
   spec?: Spec;
   closed?: boolean;
+  /** What the members said before, on the device that changed them. */
+  was?: PartData;
 }
 export interface LayoutData {
   photo?: string;
@@ -173,6 +177,8 @@ export interface DecisionData {
   name: string;
   number?: string;
   on_paper?: OnPaper;
+  /** Decisions that stood where this one was written. */
+  seen?: string[];
 }
 export interface SignOffData {
   covers: string[];
@@ -184,9 +190,24 @@ export interface SignOffData {
 }
 export type WithdrawalData = Record<string, never>;
 
+export interface AcceptedData {
+  faults: { kind: string; device: string; seq: number; text: string }[];
+  why: string;
+}
+export interface MemberData {
+  device: string;
+  what: "joined" | "rejoined" | "key" | "revoked";
+  name: string;
+  role: "builder" | "inspector";
+  key?: string;
+  before?: string;
+}
+
 /** The data of each kind of entry. */
 export interface DataOf {
   device: DeviceData;
+  member: MemberData;
+  accepted: AcceptedData;
   project: ProjectData;
   settings: SettingsData;
   card: CardData;

@@ -54,10 +54,14 @@ export interface SignOff {
   remark?: string;
   on_paper?: OnPaper;
   covered: number;
+  /** Short form for the inspector to keep. */
+  code: string;
 }
 export interface SignOffStatus {
   since?: string[];
   missing?: string[];
+  /** Rejections that the signer had not seen. */
+  against?: string[];
   altered?: boolean;
 }
 export interface Part {
@@ -74,6 +78,8 @@ export interface Part {
   layout_entry?: string;
   shapes?: PartShape[];
   closed?: boolean;
+  /** What two devices changed without knowing of one another. */
+  clashes?: Clash[];
   sign_offs?: SignOff[];
   notes?: string[];
   remarks?: Remark[];
@@ -96,6 +102,19 @@ export interface Attempt {
   /** The same ids: a finding with the hand readings on it. */
   looks?: string[][];
   verdict?: Whole;
+}
+export interface Contested {
+  entry: string;
+  at: string;
+  name: string;
+  answer: Disposition;
+  reason?: string;
+}
+export interface Clash {
+  what: "name" | "drawing" | "material" | "fastener";
+  before?: string;
+  now: string;
+  entries: string[];
 }
 export interface Work {
   kind: WorkKind;
@@ -121,6 +140,8 @@ export interface Location {
   not_read?: number;
   finding?: string;
   decision?: Disposition;
+  /** Decisions of inspectors who did not know of one another's, strictest first. */
+  disagree?: Contested[];
   work?: Work[];
   awaits?: boolean;
   remarks?: Remark[];

@@ -11,7 +11,13 @@ export type Stage = "marked" | "pilot hole" | "final hole" | "set rivet" | "dril
 export type Disposition =
   "drill out" | "keep" | "re-measure" | "refer to the designer" | "confirmed" | "rejected";
 export type WorkKind =
-  "drill out" | "measure by hand" | "set a new rivet" | "decide" | "refer" | "inspector asks";
+  | "drill out"
+  | "measure by hand"
+  | "set a new rivet"
+  | "decide"
+  | "refer"
+  | "inspectors disagree"
+  | "inspector asks";
 export type Role = "builder" | "inspector";
 export type Units = "mm" | "in";
 export type Paper = "a4" | "letter";

@@ -154,6 +154,7 @@ export function SignScreen({ id }: { id: string }) {
                         {x.on_paper && ` · ${w.inspect.paper}`}
                         {x.remark && ` · ${x.remark}`}
                       </small>
+                      <small>{w.sign.code(x.code)}</small>
                       {bad ? (
                         <small class="ink">
                           <b>{bad}</b>

@@ -145,6 +145,15 @@ export function PartScreen({ id }: { id: string }) {
         )}
       </div>
       <section class="right">
+        {v.part.clashes?.map((c) => (
+          <div class="said" key={c.what}>
+            <p>
+              <b>{w.part.clash(w.part.clashOf[c.what])}</b>
+              {c.what === "name" || c.what === "drawing" ? ` · ${c.before} / ${c.now}` : ""}
+            </p>
+            <p class="note">{w.part.clashDo}</p>
+          </div>
+        ))}
         {stands && (
           <a class="row" href={path("part", id, "sign")}>
             <Icon i="sign" />

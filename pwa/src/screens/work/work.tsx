@@ -17,6 +17,7 @@ const shapeFor: Record<WorkItem["kind"], string> = {
   "set a new rivet": "drilled",
   decide: "out",
   refer: "close",
+  "inspectors disagree": "out",
   "inspector asks": "",
 };
 const target = (x: WorkItem, builder: boolean): string =>
