@@ -139,14 +139,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 		return Fastener{}, false
 	}
 	own := places.ClassOf(opt.Kind)
-	e := evidence{afar: from.p, diameterD: l.afar.MeanD() / opt.NominalMM}
-	for i, k := range lookalikes {
-		e.logits[i] = l.logit
-		if i != int(own) {
-			other, _ := contour.Around(pic, cam, l.centre, l.rMM, k, contour.First, leastLogit)
-			e.logits[i] = other.Logit
-		}
-	}
+	e := l.evidence(pic, cam, from, opt)
 	p := e.posterior()
 	if p[own] < leastProbability && !from.tapped {
 		return Fastener{}, false
@@ -159,6 +152,20 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 	prof := outline.ProfileOf(opt.Kind)
 	out.Contour = l.near.Outline.Contour(&prof, l.near.HeightMM, cam, 64)
 	return out, true
+}
+
+// evidence asks the closer looks for each of lookalikes.
+func (l *looks) evidence(pic *raster.Picture, cam *geom.Camera, from *start, opt Options) evidence {
+	e := evidence{afar: from.p, diameterD: l.afar.MeanD() / opt.NominalMM}
+	own := places.ClassOf(opt.Kind)
+	for i, k := range lookalikes {
+		e.logits[i] = l.logit
+		if i != int(own) {
+			other, _ := contour.Around(pic, cam, l.centre, l.rMM, k, contour.First, leastLogit)
+			e.logits[i] = other.Logit
+		}
+	}
+	return e
 }
 
 // flatsOf gives the observations of the flat's rim among pts.

@@ -85,9 +85,7 @@ func (c *checker) signatures() {
 	for _, f := range faults {
 		c.v.add(Broken, entriesFile, "", "the signature does not hold: %s", f.Text)
 	}
-	for _, k := range signersOf(all) {
-		c.v.Signers = append(c.v.Signers, k)
-	}
+	c.v.Signers = append(c.v.Signers, signersOf(all)...)
 	n := 0
 	for _, k := range unsigned {
 		n += k
