@@ -108,6 +108,18 @@ func settle(entries []Entry) (effective []fact, remarks []Remark) {
 	return effective, remarks
 }
 
+// since is the id from which on an entry counts: that of the entry that it moves here, for those
+// that have been moved, else its own. Ids stand in the order of time.
+func (f fact) since() string {
+	switch d := f.data.(type) {
+	case *FindingData:
+		return cmp.Or(d.MovedFrom, f.ID)
+	case *GaugeData:
+		return cmp.Or(d.MovedFrom, f.ID)
+	}
+	return f.ID
+}
+
 func article(r Role) string {
 	if r == Inspector {
 		return "n inspector"
