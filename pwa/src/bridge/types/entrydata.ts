@@ -52,6 +52,10 @@ export interface LayoutData {
   width_mm?: number;
   height_mm?: number;
   step_mm?: number;
+  /** Places and size were measured in photos. */
+  from?: "photos";
+  /** There are no other locations than those that are pinned. */
+  all?: boolean;
 }
 export interface LimitsData {
   set: string;
@@ -113,6 +117,7 @@ export interface FindingData {
   crop?: Crop;
   marks?: Mark[];
   places?: Places;
+  moved_from?: string;
 }
 /** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */
 export interface Places {
@@ -133,6 +138,7 @@ export interface GaugeData {
   readings: Reading[];
   result: Result;
   photos?: string[];
+  moved_from?: string;
 }
 export interface DispositionData {
   finding: string;
