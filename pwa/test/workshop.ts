@@ -59,6 +59,14 @@ export const onPhone = (page: Page): Promise<unknown> =>
     while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
   });
 
+/** Says which location the fastener is that the result asks about. */
+export async function tells(page: Page, tag: string): Promise<void> {
+  await page
+    .locator(".which")
+    .getByRole("button", { name: new RegExp(`(^|, )${tag}(,|$)`) })
+    .click();
+}
+
 export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
   await page.getByRole("link", { name: "Name the project" }).first().click();

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math/cmplx"
 	"slices"
+	"strings"
 )
 
 // What a fastener on a photo may be besides a location that is known.
@@ -221,14 +222,19 @@ func (m *Map) ids(w way) []string {
 // ways lists what the photo may show, given what was said of it: on maps, and along the list of
 // locations whose places nobody knows.
 func (p Photo) ways(k Known) (out []reading) {
+	known := map[string]bool{}
 	add := func(is []string, near bool) {
-		if !slices.ContainsFunc(out, func(o reading) bool { return slices.Equal(o.is, is) }) {
+		if key := strings.Join(is, " "); !known[key] {
+			known[key] = true
 			out = append(out, reading{is, near})
 		}
 	}
 	for m := range k.Maps {
 		mp := &k.Maps[m]
 		for _, w := range mp.ways(p.Seen) {
+			if w.moved && !mp.Scaled && len(p.said()) > 0 {
+				continue // with a scale of its own nearly any three are like any others, one moved
+			}
 			add(mp.ids(w), mp.close(w))
 		}
 		if mp.Whole || !mp.Scaled {
@@ -245,6 +251,31 @@ func (p Photo) ways(k Known) (out []reading) {
 	for _, w := range p.along(k) {
 		add(w, true)
 	}
+	if len(out) == 0 {
+		for _, w := range p.alongSketches(k) {
+			add(w, true)
+		}
+	}
+	return out
+}
+
+// alongSketches lists the ways to read a row along pins that were set in a row at a guess, where
+// the pitches fit none of them.
+func (p Photo) alongSketches(k Known) (out [][]string) {
+	for _, m := range k.Maps {
+		if m.Scaled || len(m.Places) < 2 {
+			continue
+		}
+		at := make([]Point, len(m.Places))
+		for i, l := range m.Places {
+			at[i] = l.At
+		}
+		var list []string
+		for _, i := range inRow(at, m.FarMM) {
+			list = append(list, m.Places[i].ID)
+		}
+		out = append(out, p.runs(list)...)
+	}
 	return out
 }
 
@@ -258,8 +289,13 @@ func (p Photo) along(k Known) (out [][]string) {
 	if len(list) == 0 {
 		list = k.Listed
 	}
+	return p.runs(list)
+}
+
+// runs lists the ways to read a row along a list, up and down.
+func (p Photo) runs(list []string) (out [][]string) {
 	n := len(p.Seen)
-	order := inRow(p.Seen)
+	order := inRow(p.Seen, rowMM)
 	if order == nil || n > len(list) {
 		return nil
 	}
@@ -274,7 +310,7 @@ func (p Photo) along(k Known) (out [][]string) {
 }
 
 // inRow is the order of fasteners that stand in a row, nil where they don't.
-func inRow(seen []Point) []int {
+func inRow(seen []Point, offMM float64) []int {
 	order := make([]int, len(seen))
 	for i := range order {
 		order[i] = i
@@ -286,7 +322,7 @@ func inRow(seen []Point) []int {
 	a, b := seen[ends[1]], seen[ends[0]]
 	along := (b - a) / complex(cmplx.Abs(b-a), 0)
 	for _, q := range seen {
-		if off := imag((q - a) * cmplx.Conj(along)); off > rowMM || off < -rowMM {
+		if off := imag((q - a) * cmplx.Conj(along)); off > offMM || off < -offMM {
 			return nil
 		}
 	}
@@ -296,7 +332,7 @@ func inRow(seen []Point) []int {
 }
 
 // telling is the open fastener that tells most: whatever the answer, few ways are left. Of those
-// that tell the same it is the first in order of places on the photo, from the upper left.
+// that tell the same it is the outermost, of these the first.
 func (p Photo) telling(ways []reading, open func(int) bool) int {
 	best, least := -1, 0
 	for j := range p.Seen {
@@ -308,15 +344,20 @@ func (p Photo) telling(ways []reading, open func(int) bool) int {
 			left[w.is[j]]++
 			most = max(most, left[w.is[j]])
 		}
-		if best < 0 || most < least || most == least && before(p.Seen[j], p.Seen[best]) {
+		// An end of a row is easier to tell than its middle.
+		if best < 0 || most < least || most == least && p.outer(j) > p.outer(best)+rowMM {
 			best, least = j, most
 		}
 	}
 	return best
 }
 
-func before(a, b Point) bool {
-	return cmp.Or(cmp.Compare(real(a)-imag(a), real(b)-imag(b)), cmp.Compare(real(a), real(b))) < 0
+// outer is how far a fastener stands from all others together.
+func (p Photo) outer(j int) (sum float64) {
+	for _, q := range p.Seen {
+		sum += cmplx.Abs(q - p.Seen[j])
+	}
+	return sum
 }
 
 // choices are the locations that a fastener may be: what the ways say, else all that are known.

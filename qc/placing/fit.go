@@ -2,6 +2,7 @@ package placing
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -88,9 +89,11 @@ func (m *Map) ways(seen []Point) []way {
 		return m.pairs(cmplx.Abs(seen[1] - seen[0]))
 	}
 	var out []way
+	known := map[string]bool{}
 	for _, base := range bases(seen) {
 		for _, t := range m.turns(seen, base) {
-			if w, ok := m.along(seen, t); ok && !slices.ContainsFunc(out, func(o way) bool { return slices.Equal(o.of, w.of) }) {
+			if w, ok := m.along(seen, t); ok && !known[fmt.Sprint(w.of)] {
+				known[fmt.Sprint(w.of)] = true
 				out = append(out, w)
 			}
 		}
@@ -185,13 +188,14 @@ func (m *Map) moved(t turn) float64 { return movedMM * cmplx.Abs(t.m) }
 func (m *Map) nearest(p Point) (k int, off, next float64) {
 	off, next = math.Inf(1), math.Inf(1)
 	for i := range m.Places {
-		if d := cmplx.Abs(m.Places[i].At - p); d < off {
+		by := m.Places[i].At - p
+		if d := real(by)*real(by) + imag(by)*imag(by); d < off {
 			k, off, next = i, d, off
 		} else {
 			next = min(next, d)
 		}
 	}
-	return k, off, next
+	return k, math.Sqrt(off), math.Sqrt(next)
 }
 
 // close reports whether all lie where the map has them, each nearest to one place alone.

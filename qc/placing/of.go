@@ -19,6 +19,7 @@ type Fastener struct {
 	// Asked is true of one that was not read: it is kept only where somebody says so.
 	Asked bool   `json:"asked,omitempty"`
 	Said  string `json:"said,omitempty"` // a location's id, [New], [None], or nothing yet
+	Tag   string `json:"tag,omitempty"`  // that a new one was given already
 }
 
 // Question asks which locations a photo shows.
@@ -72,12 +73,27 @@ func Of(st *history.State, q Question) Placed {
 	for i, id := range a.Is {
 		out.Is[i] = Named{id, "?"}
 		if id == New {
-			out.Is[i].Tag = next()
+			if out.Is[i].Tag = q.Fasteners[i].Tag; taken(all, out.Is[:i], out.Is[i].Tag) {
+				out.Is[i].Tag = ""
+			}
 		} else if at := slices.IndexFunc(all, func(l history.Location) bool { return l.ID == id }); at >= 0 {
 			out.Is[i].Tag = all[at].Tag
 		}
 	}
+	for i := range out.Is {
+		for out.Is[i].Tag == "" {
+			if tag := next(); !taken(all, out.Is, tag) {
+				out.Is[i].Tag = tag
+			}
+		}
+	}
 	return out
+}
+
+// taken reports whether a tag is a location's, or was given to a new one.
+func taken(all []history.Location, given []Named, tag string) bool {
+	return slices.ContainsFunc(all, func(l history.Location) bool { return l.Tag == tag }) ||
+		slices.ContainsFunc(given, func(n Named) bool { return n.Location == New && n.Tag == tag })
 }
 
 func nearestEdge(rs []qc.Reading) (mm, u float64) {

@@ -122,7 +122,7 @@ func (p *part) learn(r *rand.Rand) {
 			size = max(size, cmplx.Abs(a-b))
 		}
 	}
-	switch r.IntN(4) {
+	switch r.IntN(5) {
 	case 0, 1:
 		p.how = "pins"
 		p.known.Maps = []placing.Map{{Places: p.places(p.tags, 0.002*size, r.IntN(8) == 0, r), Scaled: true, Whole: true,
@@ -137,6 +137,18 @@ func (p *part) learn(r *rand.Rand) {
 			seen = p.tags[:4]
 		}
 		p.known.Maps = []placing.Map{{Places: p.places(seen, 0.1, false, r), Scaled: true, NearMM: 1, FarMM: 2.5}}
+	case 4:
+		p.how = "pins, no scale"
+		m := placing.Map{Places: p.places(p.tags, 0.004*size, false, r), Whole: true}
+		lo, hi := m.Places[0].At, m.Places[0].At
+		for i := range m.Places {
+			m.Places[i].At *= 12.5
+			lo = complex(min(real(lo), real(m.Places[i].At)), min(imag(lo), imag(m.Places[i].At)))
+			hi = complex(max(real(hi), real(m.Places[i].At)), max(imag(hi), imag(m.Places[i].At)))
+		}
+		wide := max(real(hi-lo), imag(hi-lo)) * 1.3
+		m.NearMM, m.FarMM = 0.02*wide, 0.05*wide
+		p.known.Maps = []placing.Map{m}
 	}
 }
 

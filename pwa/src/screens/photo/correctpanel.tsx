@@ -7,7 +7,15 @@ import { Arrows } from "./arrows";
 import { STEP_MM, type Correction } from "./usecorrection";
 import type { InWork } from "./usework";
 
-export function CorrectPanel({ k, c }: { k: InWork; c: Correction }) {
+export function CorrectPanel({
+  k,
+  c,
+  tagOf,
+}: {
+  k: InWork;
+  c: Correction;
+  tagOf: (n: number) => string;
+}) {
   const doc = k.doc!,
     { tool, hs, hold, l, now, old } = c;
   return (
@@ -47,7 +55,7 @@ export function CorrectPanel({ k, c }: { k: InWork; c: Correction }) {
           {doc.locations.map((_, n) => (
             <li key={n}>
               <button type="button" class="row" onClick={() => c.removeAt(n)}>
-                <span class="tag">{k.assigned[n]?.tag}</span>
+                <span class="tag">{tagOf(n)}</span>
                 <span class="what">{w.result.removeThis}</span>
               </button>
             </li>
