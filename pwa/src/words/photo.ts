@@ -141,7 +141,8 @@ export const photo = {
 
   correct: {
     title: (t: string) => `Correct ${t}`,
-    facts: "by hand",
+    facts: "what is moved counts as by hand",
+    asMeasured: "as measured",
     tools: {
       outline: "Outline",
       centre: "Centre",

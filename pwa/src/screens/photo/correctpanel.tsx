@@ -33,7 +33,9 @@ export function CorrectPanel({
           <p class="label" role="status">
             {c.past.length && old
               ? w.correct.was(`${shown(old.value_mm, old.U_mm).with_u}`)
-              : w.result.byHandMark}
+              : l.by_hand
+                ? w.result.byHandMark
+                : w.correct.asMeasured}
           </p>
         </div>
       )}
