@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, rows, setUp, tells } from "./workshop";
+import { button, FASTENERS, rows, setUp, tells } from "./workshop";
 
 // A reading never goes to a rivet by guess: three heads in a row may be taken from either end.
 
@@ -102,6 +102,7 @@ async function amongPins(page: Page, part: string): Promise<void> {
   await page.waitForURL("**" + part);
 
   // It was the other way round after all for one of them: moved, as entries.
+  await expect.poll(() => rows(page)).toHaveLength(FASTENERS);
   const before = await rows(page);
   const link = page.getByRole("link", { name: /^R4/ });
   await link.click();
@@ -117,11 +118,7 @@ async function amongPins(page: Page, part: string): Promise<void> {
   await expect(page.getByRole("heading", { level: 1 })).toHaveText("R1");
   await expect(page.getByText(/moved from R4/)).toBeVisible();
   await page.goto(laptop.url + part);
-  await expect
-    .poll(async () => (await rows(page)).find((r) => r.startsWith("R1")))
-    .not.toBe(before.find((r) => r.startsWith("R1")));
-  const after = await rows(page);
-  expect(after.find((r) => r.startsWith("R1"))!.slice(2)).toBe(
-    before.find((r) => r.startsWith("R4"))!.slice(2),
-  );
+  const of = (list: string[], tag: string): string | undefined =>
+    list.find((r) => r.startsWith(`${tag} `))?.slice(2);
+  await expect.poll(async () => of(await rows(page), "R1")).toBe(of(before, "R4"));
 }
