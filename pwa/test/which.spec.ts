@@ -52,7 +52,7 @@ test("a rivet is named where the pattern is clear, else asked about", async ({ p
   await expect(page.getByRole("tab", { name: /R\d/ })).toHaveCount(0); // nothing is preset
   // There may be others on the part: the next answer tells which way the row goes.
   await tells(page, "R1");
-  await expect(page.getByRole("heading", { name: /^Which one is / })).toBeVisible();
+  await expect(page.getByRole("heading", { name: /^Which one is [BC]/ })).toBeVisible();
   await tells(page, "R3");
   await expect(page.getByRole("heading", { level: 1 })).toHaveText("R1 to R3");
   await expect(save(page, "Save")).not.toHaveAttribute("aria-disabled", "true");

@@ -143,7 +143,7 @@ export function useWork(id: string): InWork {
   }, [ready]);
 
   const doc = draft?.document;
-  const [found, setFound] = useState<{ placed: Placed; of: Document }>();
+  const [found, setFound] = useState<{ placed: Placed; of: Document; asked: string }>();
   const asks =
     doc && view
       ? placingOf(
@@ -159,7 +159,7 @@ export function useWork(id: string): InWork {
     let gone = false;
     book.call("placing", asks).then(
       (placed) => {
-        if (!gone) setFound({ placed, of: doc });
+        if (!gone) setFound({ placed, of: doc, asked });
       },
       (e: unknown) => {
         if (!gone) setError(e);
@@ -221,7 +221,8 @@ export function useWork(id: string): InWork {
     measure,
     follow,
     assigned,
-    placed,
+    // A question that was answered is gone at once: the next tap is not for it.
+    placed: found?.asked === asked ? placed : undefined,
     fix: () => {
       if (doc && assigned.length > 0) setHand(named(hand, doc, assigned));
     },
