@@ -1,8 +1,13 @@
-# make run      build everything and serve the workshop; says what to do next
-# make photo    measure the bundled photo, say where the result is
+# make run      build everything and serve the workshop; says what to do next (ARGS='--no-lan')
+# make demo     serve an invented aircraft's record, to look at and to throw away
+# make photo    measure a photo that comes with it, say where the result is
+# make install  for this user, or as root for all (PREFIX=, DESTDIR=); make uninstall takes it away
+# make clean    take away what was built and fetched; the record stays
+# make release  build/release: archives, a Debian package, checksums, what they are made of
 # make test     all checks and tests
 # make bench    the benchmarks
 # make build    build/bucktail alone
+# make pictures README.md's pictures, from the demonstration
 # make app      the web app, which the next build takes in
 # make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
@@ -11,6 +16,14 @@
 
 # Any Go from 1.21 on then fetches the version that go.mod names.
 export GOTOOLCHAIN ?= auto
+# Go and Node of the system, or those that .ci/need fetched into build/ where these are too old.
+GO_HERE := $(shell .ci/need --path go)
+NODE_HERE := $(shell .ci/need --path node)
+export PATH := $(if $(GO_HERE),$(GO_HERE):)$(if $(NODE_HERE),$(NODE_HERE):)$(PATH)
+# Without git, or in a clone that belongs to another user, Go can't ask which commit this is.
+ifneq ($(shell git status >/dev/null 2>&1 && echo known),known)
+export GOFLAGS := $(GOFLAGS) -buildvcs=false
+endif
 
 GO_FILES = find . -name '*.go' -not -path './pwa/node_modules/*' -not -path './build/*'
 FUZZ ?= 60
@@ -18,23 +31,60 @@ FUZZ ?= 60
 # (a number and not a time, as records have to be made first).
 FINDINGS ?= 60000
 ROUNDS ?= 200
-PHOTO ?= testdata/photos/dev-08.jpg
-# What stands on that photo, and what the card's rulers and paper measured.
-PHOTO_IS ?= --what shop-head --rivet 6 --card-scale 0.99701,0.99744 --card-thickness 0.255
+PHOTO ?= server/demo/photos/aft-left.jpg
+# What stands on that photo, and what the card's check lines and paper measured.
+PHOTO_IS ?= --what shop-head --rivet 4 --card-scale 1.002,0.999,0.00067 --card-thickness 0.25,0.02
 
-.PHONY: run photo test bench build fuzz mutants lint wasm-test app app-test app-bench lighthouse
+.PHONY: run demo quick-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test pictures app-bench lighthouse
 
 build:
 	@.ci/need go cc
-	go build -o build/bucktail ./server
+	@.ci/step "Building the program (a minute the first time, for its database)" go build -o build/bucktail ./server
 
-run: app build
-	build/bucktail serve
+# The app of run and demo is packed quickly: what that costs in size matters to no one beside the
+# laptop.
+run: quick-app build
+	build/bucktail serve $(ARGS)
+
+demo: quick-app build
+	build/bucktail demo $(ARGS)
+
+quick-app:
+	@.ci/need go cc
+	@.ci/step "Building the app, and SQLite beside it" bash -c "go build ./store & go run ./pwa/build -quick && wait"
+
+# The record is no part of what is installed, and stays when it is uninstalled.
+PREFIX ?= $(if $(filter 0,$(shell id -u)),/usr/local,$(HOME)/.local)
+UNITS ?= $(if $(filter 0,$(shell id -u)),$(PREFIX)/lib/systemd/user,$(HOME)/.config/systemd/user)
+INSTALLED = "$(DESTDIR)$(PREFIX)/bin/bucktail" "$(DESTDIR)$(PREFIX)/share/man/man1/bucktail.1" \
+	"$(DESTDIR)$(PREFIX)/share/bash-completion/completions/bucktail" "$(DESTDIR)$(PREFIX)/share/zsh/site-functions/_bucktail" \
+	"$(DESTDIR)$(PREFIX)/share/fish/vendor_completions.d/bucktail.fish" "$(DESTDIR)$(UNITS)/bucktail.service"
+
+install: app build
+	@.ci/package build/bucktail build/package
+	@cd build/package && for file in $$(find . -type f); do \
+		install -D -m "$$(stat -c %a $$file)" $$file "$(DESTDIR)$(PREFIX)/$$file" || exit 1; done
+	@mkdir -p "$(DESTDIR)$(UNITS)"
+	@sed "s|^ExecStart=bucktail|ExecStart=$(PREFIX)/bin/bucktail|" .ci/bucktail.service >"$(DESTDIR)$(UNITS)/bucktail.service"
+	@echo "Installed: $(PREFIX)/bin/bucktail. To serve whenever you are logged in: systemctl --user enable --now bucktail"
+
+uninstall:
+	rm -f $(INSTALLED)
+	@echo "The record stays where it is: bucktail help serve says where."
+
+clean:
+	rm -rf build pwa/node_modules
+	find pwa/dist -mindepth 1 -not -name placeholder -delete
+
+release: app
+	@.ci/need go cc
+	.ci/release $(VERSION)
 
 # Status 1 says that something on the photo was not measured and asks for help: no failure here.
+# ARGS=-v says all of it.
 photo: build
-	build/bucktail measure $(PHOTO_IS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
-	@echo "The photo with its dimensions: build/annotated.jpg"
+	@build/bucktail measure $(PHOTO_IS) --short $(ARGS) --annotate build/annotated.jpg $(PHOTO) || [ $$? -eq 1 ]
+	@echo "The photo with its dimensions: build/annotated.jpg (all that was read: make photo ARGS=-v)"
 
 # The libraries of the web app, as locked. They bring no install scripts that are needed.
 APP_LIBS = pwa/node_modules/.package-lock.json
@@ -44,9 +94,9 @@ $(APP_LIBS): pwa/package-lock.json
 	cd pwa && npm ci --ignore-scripts --no-audit --no-fund
 	@touch $@
 
-app: $(APP_LIBS)
+app:
 	@.ci/need go
-	go run ./pwa/build
+	@.ci/step "Building the app" go run ./pwa/build
 
 # BUCKTAIL_TOOLS=1: what is written is also read by programs of others.
 # BUCKTAIL_BROWSER=1: a real browser trusts the workshop's authority and opens its pages.
@@ -76,15 +126,20 @@ wasm-test:
 	GOOS=js GOARCH=wasm CGO_ENABLED=0 go test -exec='"$(CURDIR)/.ci/wasm-exec"' ./qc/... ./imaging/...
 
 # The app: types, units in Node, the whole of it in a real browser against the real server.
-app-test: app build
+app-test: $(APP_LIBS) app build
 	@.ci/need go node chromium
 	cd pwa && npx tsc -p tsconfig.json && npx tsc -p tsconfig.worker.json && npx tsc -p tsconfig.test.json
 	go run ./pwa/build -unit build/unit
 	node --test build/unit/
 	cd pwa && CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
 
+# README.md's pictures, written anew from the demonstration; look at them before they are kept.
+pictures: $(APP_LIBS) app build
+	@.ci/need node chromium
+	cd pwa && PICTURES=docs/pictures CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test pictures
+
 # What a phone's browser takes for a photo, a frame and a start: figures, no limits.
-app-bench: app build
+app-bench: $(APP_LIBS) app build
 	@.ci/need node chromium
 	cd pwa && BENCH=1 CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
 

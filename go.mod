@@ -2,7 +2,12 @@ module bucktail
 
 go 1.26.0
 
-ignore ./pwa/node_modules
+toolchain go1.26.8
+
+ignore (
+	./build
+	./pwa/node_modules
+)
 
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0

@@ -1,15 +1,19 @@
 package qc
 
-// HeadHeight is how far a head stands above the sheet. No single photo shows it: only a
-// hand gauge reads it.
+// HeadHeight is how far a head stands above the sheet. No single photo shows it: two or more
+// photos from different sides do, and a hand gauge.
 const HeadHeight Quantity = "head_height"
+
+// LegDistance is from the outer face of a standing leg to a hole's axis, or to a mark: where a tool
+// must find room. It is judged by package toolroom, for what it must be hangs on the tool.
+const LegDistance Quantity = "leg_distance"
 
 // quantityWords names quantities for people.
 var quantityWords = map[Quantity]string{
 	HeadDMean: "mean head diameter", HeadDMax: "greatest head diameter", HeadDMin: "least head diameter",
 	HoleDMean: "mean hole diameter", HoleDMax: "greatest hole diameter", HoleDMin: "least hole diameter",
 	OutOfRound: "out of round", MandrelOff: "mandrel off centre", EdgeDistance: "edge distance",
-	Pitch: "pitch", HeadHeight: "head height",
+	Pitch: "pitch", HeadHeight: "head height", LegDistance: "distance from the standing leg",
 }
 
 // Words names a quantity for people: "least head diameter".

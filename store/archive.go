@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"bucktail/qc/history"
@@ -34,6 +35,13 @@ func (e *BackupError) Error() string {
 
 func bad(format string, args ...any) error {
 	return &BackupError{[]string{fmt.Sprintf(format, args...)}}
+}
+
+// IsBackup says whether a file is a backup of a record, whole or not: no other zip file of ours
+// holds a database.
+func IsBackup(r io.ReaderAt, size int64) bool {
+	z, err := zip.NewReader(r, size)
+	return err == nil && slices.ContainsFunc(z.File, func(f *zip.File) bool { return f.Name == dbName })
 }
 
 // openArchive reads a backup's table of contents and manifest and holds them against each

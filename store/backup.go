@@ -42,6 +42,9 @@ type Manifest struct {
 	Files   []ManifestFile `json:"files"`
 	// LeftOut names photos whose files were damaged or gone when the backup was made.
 	LeftOut []string `json:"left_out,omitempty"`
+	// Damaged says what was wrong with the record when the backup was made: it then holds all
+	// entries that were whole, and no others.
+	Damaged []string `json:"damaged,omitempty"`
 }
 
 // ManifestFile is one file of a backup.
@@ -53,7 +56,8 @@ type ManifestFile struct {
 
 // Backup writes a backup of the record as it stands now, while others may go on writing. The
 // copy of the database lies in tempDir meanwhile. Photos that are damaged are left out and
-// named in the manifest, so that what is whole can still be saved.
+// named in the manifest; of a damaged database the whole entries are saved, and the manifest says
+// what was wrong.
 func (s *Store) Backup(ctx context.Context, w io.Writer, tempDir string, progress Progress) (Manifest, error) {
 	m := Manifest{Format: manifestFormat, Record: s.id, MadeAt: s.now().UTC()}
 	tmp, err := os.MkdirTemp(tempDir, "bucktail-backup-")
@@ -62,9 +66,10 @@ func (s *Store) Backup(ctx context.Context, w io.Writer, tempDir string, progres
 	}
 	defer os.RemoveAll(tmp)
 	copyName := filepath.Join(tmp, dbName)
-	if err := s.copyDB(ctx, copyName, progress); err != nil {
+	if m.Damaged, err = s.soundCopy(ctx, copyName, progress); err != nil {
 		return m, explain("back up database", err)
 	}
+	m.Damaged = append(m.Damaged, s.wrong...)
 	db, err := openDB(copyName, true)
 	if err != nil {
 		return m, err

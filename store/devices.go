@@ -22,6 +22,9 @@ type Device struct {
 	JoinedAt  time.Time
 	SeenAt    time.Time
 	RevokedAt time.Time // zero: it may come in
+	Key       string    // with which it signs its entries; empty: it has told none
+
+	rejoined bool // invited again since it told its key
 }
 
 // Revoked says whether the device may no longer come in.
@@ -44,8 +47,10 @@ func (s *Store) Join(ctx context.Context, d Device, token TokenHash, again bool)
 		case errors.Is(err, sql.ErrNoRows) && again:
 			return ErrNotFound
 		case errors.Is(err, sql.ErrNoRows):
-			_, err := tx.Exec(`INSERT INTO device (id, name, role, owner, token, joined_ms, seen_ms) VALUES (?, ?, ?, ?, ?, ?, ?)`, d.ID, d.Name, string(d.Role), d.Owner, token[:], now, now)
-			return err
+			if _, err := tx.Exec(`INSERT INTO device (id, name, role, owner, token, joined_ms, seen_ms) VALUES (?, ?, ?, ?, ?, ?, ?)`, d.ID, d.Name, string(d.Role), d.Owner, token[:], now, now); err != nil {
+				return err
+			}
+			return s.vouch(ctx, tx, history.MemberData{Device: d.ID, What: "joined", Name: d.Name, Role: d.Role})
 		case err != nil:
 			return err
 		case !again:
@@ -53,8 +58,10 @@ func (s *Store) Join(ctx context.Context, d Device, token TokenHash, again bool)
 		case role != string(d.Role) || owner != d.Owner:
 			return fmt.Errorf("%w, in another role", ErrTaken)
 		}
-		_, err := tx.Exec(`UPDATE device SET name = ?, token = ?, joined_ms = ?, seen_ms = ?, revoked_ms = NULL WHERE id = ?`, d.Name, token[:], now, now, d.ID)
-		return err
+		if _, err := tx.Exec(`UPDATE device SET name = ?, token = ?, joined_ms = ?, seen_ms = ?, revoked_ms = NULL WHERE id = ?`, d.Name, token[:], now, now, d.ID); err != nil {
+			return err
+		}
+		return s.vouch(ctx, tx, history.MemberData{Device: d.ID, What: "rejoined", Name: d.Name, Role: d.Role})
 	})
 	if err != nil {
 		return Device{}, err
@@ -62,16 +69,17 @@ func (s *Store) Join(ctx context.Context, d Device, token TokenHash, again bool)
 	return s.Device(ctx, d.ID)
 }
 
-const deviceColumns = `id, name, role, owner, joined_ms, seen_ms, revoked_ms`
+const deviceColumns = `id, name, role, owner, joined_ms, seen_ms, revoked_ms, coalesce(key, ''), coalesce(keyed_ms, 0)`
 
 func scanDevice(row interface{ Scan(...any) error }) (Device, error) {
 	var d Device
-	var joined, seen int64
+	var joined, seen, keyed int64
 	var revoked sql.NullInt64
-	if err := row.Scan(&d.ID, &d.Name, &d.Role, &d.Owner, &joined, &seen, &revoked); err != nil {
+	if err := row.Scan(&d.ID, &d.Name, &d.Role, &d.Owner, &joined, &seen, &revoked, &d.Key, &keyed); err != nil {
 		return Device{}, err
 	}
 	d.JoinedAt, d.SeenAt = time.UnixMilli(joined).UTC(), time.UnixMilli(seen).UTC()
+	d.rejoined = joined > keyed
 	if revoked.Valid {
 		d.RevokedAt = time.UnixMilli(revoked.Int64).UTC()
 	}
@@ -115,7 +123,22 @@ func (s *Store) RenameDevice(ctx context.Context, id, name string) (Device, erro
 
 // RevokeDevice ends a device's token. Revoking it again changes nothing.
 func (s *Store) RevokeDevice(ctx context.Context, id string) (Device, error) {
-	return s.changeDevice(ctx, id, "revoke device", `UPDATE device SET revoked_ms = coalesce(revoked_ms, ?) WHERE id = ?`, s.now().UnixMilli(), id)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	err := s.tx(ctx, "revoke device", func(tx *sql.Tx) error {
+		d, err := scanDevice(tx.QueryRow(`SELECT `+deviceColumns+` FROM device WHERE id = ?`, id))
+		if err != nil || d.Revoked() {
+			return err
+		}
+		if _, err := tx.Exec(`UPDATE device SET revoked_ms = ? WHERE id = ?`, s.now().UnixMilli(), id); err != nil {
+			return err
+		}
+		return s.vouch(ctx, tx, history.MemberData{Device: id, What: "revoked", Name: d.Name, Role: d.Role, Key: d.Key})
+	})
+	if err != nil {
+		return Device{}, err
+	}
+	return s.Device(ctx, id)
 }
 
 // SawDevice notes that a device was there.

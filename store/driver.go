@@ -29,8 +29,8 @@ func init() {
 	}})
 }
 
-// openDB opens a database file. The path is escaped: it may hold any character.
-func openDB(path string, readOnly bool) (*sql.DB, error) {
+// dsn names a database file for the driver. The path is escaped: it may hold any character.
+func dsn(path string, readOnly bool) string {
 	q := url.Values{"_busy_timeout": {"10000"}, "_foreign_keys": {"on"}, "_synchronous": {"FULL"},
 		"_stmt_cache_size": {"64"}} // compiling statements was a quarter of the work of adding an entry
 	if readOnly {
@@ -40,7 +40,12 @@ func openDB(path string, readOnly bool) (*sql.DB, error) {
 		q.Set("_txlock", "immediate")
 	}
 	u := url.URL{Scheme: "file", Opaque: (&url.URL{Path: path}).EscapedPath(), RawQuery: q.Encode()}
-	db, err := sql.Open(driverName, u.String())
+	return u.String()
+}
+
+// openDB opens a database file.
+func openDB(path string, readOnly bool) (*sql.DB, error) {
+	db, err := sql.Open(driverName, dsn(path, readOnly))
 	if err != nil {
 		return nil, explain("open record", err)
 	}

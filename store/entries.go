@@ -70,6 +70,10 @@ func (s *Store) PutEntries(ctx context.Context, from Sender, raws [][]byte) ([]R
 		if err == nil {
 			err = allowed(from, e)
 		}
+		if err == nil && history.IDAhead(e.ID, s.now()) {
+			err = &qc.Refusal{Code: "id-ahead", Text: fmt.Sprintf("the entry's id lies more than %v ahead of this laptop's clock (%s)", history.Ahead, s.now().UTC().Format(time.RFC3339)),
+				Do: "set the date of the device and of the laptop right; what the device keeps is taken when its time has come"}
+		}
 		if err != nil {
 			results[i] = Result{Status: Refused, Refusal: asRefusal(err)}
 			continue
@@ -96,6 +100,19 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 			continue
 		}
 		results[i].ID, results[i].Hash, results[i].Status = e.ID, e.Hash().String(), Known
+		if known, err := s.refuseUnsigned(tx, e); err != nil && !known {
+			return err
+		} else if err != nil {
+			results[i] = Result{Status: Refused, ID: e.ID, Hash: e.Hash().String(), Refusal: asRefusal(err)}
+			continue
+		}
+		if wait, err := waitsForPage(tx, e); err != nil {
+			return err
+		} else if wait {
+			results[i] = Result{Status: Refused, ID: e.ID, Hash: e.Hash().String(), Refusal: &qc.Refusal{Code: "page-missing",
+				Text: "a decision on paper counts when the picture of its page is here", Do: "send the picture first"}}
+			continue
+		}
 		n, isNew, err := insertEntry(tx, e, s.now())
 		if err != nil {
 			return err
@@ -120,6 +137,16 @@ func (s *Store) put(ctx context.Context, tx *sql.Tx, entries []history.Entry, re
 	return nil
 }
 
+// waitsForPage says whether an entry that is not here yet is a decision on paper without its page.
+func waitsForPage(tx *sql.Tx, e history.Entry) (wait bool, err error) {
+	page, h := e.Page(), e.Hash()
+	if page == "" {
+		return false, nil
+	}
+	err = tx.QueryRow(`SELECT NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?) AND NOT EXISTS (SELECT 1 FROM entry WHERE hash = ?)`, page, h[:]).Scan(&wait)
+	return wait, err
+}
+
 // insertEntry writes one entry unless it is there.
 func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew bool, err error) {
 	h := e.Hash()
@@ -139,6 +166,8 @@ func insertEntry(tx *sql.Tx, e history.Entry, now time.Time) (n int64, isNew boo
 // allowed says whether the sender may hand in this entry.
 func allowed(from Sender, e history.Entry) error {
 	switch {
+	case e.Kind == history.KindMember, e.Kind == history.KindAccepted:
+		return &qc.Refusal{Code: "not-allowed", Text: "such an entry is the laptop's own", Do: "do it on the laptop"}
 	case !history.MayWrite(e.Role, e.Kind):
 		return &qc.Refusal{Code: "not-allowed", Text: fmt.Sprintf("in the role %q nobody writes entries of kind %q", e.Role, e.Kind), Do: "let the builder do it"}
 	case from.Any && from.Role == history.Builder:

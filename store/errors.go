@@ -23,6 +23,8 @@ var (
 	ErrNewer = errors.New("the data was written by a newer version of bucktail: use that version")
 	// ErrMismatch: bytes are not those of the hash or length that they were announced with.
 	ErrMismatch = errors.New("the bytes are not the ones that were announced")
+	// ErrForeign: the folder holds something, and that is no record.
+	ErrForeign = errors.New("the folder is not empty and holds no Bucktail record: choose an empty one, or one that is not there yet")
 	// ErrReadOnly: the store was opened for reading.
 	ErrReadOnly = errors.New("the data folder was opened for reading only")
 )

@@ -139,7 +139,7 @@ func TestNothingAcknowledgedIsLostWhenTheProcessIsKilled(t *testing.T) {
 				t.Errorf("round %d: %s was acknowledged: %v", round, a, err)
 			}
 		}
-		if f := must(s.Faults(ctx)); len(f) > 0 {
+		if f := must(s.allFaults(ctx)); len(f) > 0 {
 			t.Errorf("round %d: faults %v", round, f)
 		}
 		if left := must(os.ReadDir(dir + "/" + photosName + "/" + incomingName)); len(left) > 0 {

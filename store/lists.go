@@ -85,8 +85,25 @@ type Chain struct {
 	history.Standing
 }
 
-// Faults names what is wrong or missing in the chains, and clocks that were far off.
-func (s *Store) Faults(ctx context.Context) ([]history.Fault, error) {
+// Faults names what is wrong or missing in the chains, and clocks that were far off: what nobody
+// has accepted yet, and what somebody has.
+func (s *Store) Faults(ctx context.Context) (open, accepted []history.Fault, err error) {
+	looked, err := s.accepted(ctx)
+	if err != nil {
+		return nil, nil, explain("read faults", err)
+	}
+	all, err := s.allFaults(ctx)
+	for _, f := range all {
+		if _, ok := looked[f]; ok {
+			accepted = append(accepted, f)
+		} else {
+			open = append(open, f)
+		}
+	}
+	return open, accepted, err
+}
+
+func (s *Store) allFaults(ctx context.Context) ([]history.Fault, error) {
 	rows, err := s.read.QueryContext(ctx, `SELECT device, seq, kind, text FROM fault ORDER BY device, seq, kind, text`)
 	if err != nil {
 		return nil, explain("read faults", err)

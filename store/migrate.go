@@ -19,7 +19,7 @@ var migrations embed.FS
 
 // projectionVersion is raised when package history adds the same entries up to something else,
 // or the tables hold it in another way: the projections are then made again at the next start.
-const projectionVersion = "2"
+const projectionVersion = "3"
 
 // migration is one step: it brings a database of any lower version to this one.
 type migration struct {

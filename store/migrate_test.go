@@ -55,7 +55,7 @@ func TestOlderDatabaseIsBroughtToThisVersion(t *testing.T) {
 	db.Close()
 	s = open(t, data)
 	var version, devices int
-	if err := s.read.QueryRow(`PRAGMA user_version`).Scan(&version); err != nil || version != 3 {
+	if err := s.read.QueryRow(`PRAGMA user_version`).Scan(&version); err != nil || version != 4 {
 		t.Errorf("version %d, %v", version, err)
 	}
 	if err := s.read.QueryRow(`SELECT count(*) FROM device`).Scan(&devices); err != nil || s.ID() != "0123456789abcdef" {

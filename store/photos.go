@@ -52,21 +52,27 @@ func (s *Store) PutPhoto(ctx context.Context, r io.Reader, hash string, length i
 	if p, err = s.writePhoto(ctx, r, hash, length); err != nil {
 		return p, false, explain("keep photo", err)
 	}
+	isNew, err = s.acknowledge(ctx, p)
+	return p, isNew, err
+}
+
+// acknowledge writes the row of a photo that lies in its place.
+func (s *Store) acknowledge(ctx context.Context, p Photo) (isNew bool, err error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	err = s.tx(ctx, "keep photo", func(tx *sql.Tx) error {
-		res, err := tx.Exec(`INSERT INTO photo (hash, length, media, received_ms) SELECT ?1, ?2, ?3, ?4 WHERE NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash, p.Length, p.Media, s.now().UnixMilli())
+		res, err := tx.Exec(`INSERT INTO photo (hash, length, media, received_ms) SELECT ?1, ?2, ?3, ?4 WHERE NOT EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, p.Hash, p.Length, p.Media, s.now().UnixMilli())
 		if err != nil {
 			return err
 		}
 		n, err := res.RowsAffected()
 		isNew = n > 0
 		if err == nil {
-			_, err = tx.Exec(`DELETE FROM wanted_photo WHERE hash = ?`, hash)
+			_, err = tx.Exec(`DELETE FROM wanted_photo WHERE hash = ?`, p.Hash)
 		}
 		return err
 	})
-	return p, isNew, err
+	return isNew, err
 }
 
 // writePhoto brings the bytes to their place: a temporary name, synchronised, renamed, the
@@ -153,6 +159,12 @@ func (s *Store) Photo(ctx context.Context, hash string) (Photo, error) {
 	p := Photo{Hash: hash}
 	err := s.read.QueryRowContext(ctx, `SELECT length, media FROM photo WHERE hash = ?`, hash).Scan(&p.Length, &p.Media)
 	return p, explain("find photo", err)
+}
+
+// PhotoNamed says whether an entry names a photo that has not come, or whether it is here already.
+func (s *Store) PhotoNamed(ctx context.Context, hash string) (named bool, err error) {
+	err = s.read.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM wanted_photo WHERE hash = ?1) OR EXISTS (SELECT 1 FROM photo WHERE hash = ?1)`, hash).Scan(&named)
+	return named, explain("look for a photo", err)
 }
 
 // PhotoFile is an open photo; it must be closed.

@@ -28,10 +28,11 @@ type projector struct {
 	changed map[history.Subject]bool
 	devices map[string]int // how many entries of it were taken
 	parts   map[string]*partRow
+	shots   map[int64]history.Entry // taken ones, which are about many locations: not to be read again for each
 }
 
 func newProjector(tx *sql.Tx) *projector {
-	return &projector{tx: tx, changed: map[history.Subject]bool{}, devices: map[string]int{}, parts: map[string]*partRow{}}
+	return &projector{tx: tx, changed: map[history.Subject]bool{}, devices: map[string]int{}, parts: map[string]*partRow{}, shots: map[int64]history.Entry{}}
 }
 
 // partRow holds what changes in a part while entries are taken.
@@ -45,7 +46,11 @@ type partRow struct {
 // take notes one new entry, which stands in the table of entries already. The clock at which it came is read from there.
 func (p *projector) take(n int64, e history.Entry) error {
 	h := e.Hash()
-	for _, sub := range e.Subjects() {
+	subjects := e.Subjects()
+	if len(subjects) > 1 {
+		p.shots[n] = e
+	}
+	for _, sub := range subjects {
 		p.changed[sub] = true
 		if _, err := p.tx.Exec(`INSERT INTO about (of, subject, id, hash, n) VALUES (?, ?, ?, ?, ?)`, string(sub.Of), sub.ID, e.ID, h[:], n); err != nil {
 			return err
@@ -130,7 +135,8 @@ func (p *projector) fault(f history.Fault) error {
 
 // sameID names all entries of one id but the first, as [history.CheckChain] does.
 func (p *projector) sameID(id string) error {
-	entries, err := scanEntries(p.tx.Query(`SELECT bytes, hash FROM entry WHERE id = ? ORDER BY hash`, id))
+	rows, err := p.tx.Query(`SELECT n, bytes, hash FROM entry WHERE id = ? ORDER BY hash`, id)
+	entries, err := scanEntries(rows, err, nil)
 	if err != nil {
 		return err
 	}
@@ -171,7 +177,7 @@ func (p *projector) finish(ctx context.Context) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		entries, err := entriesAbout(p.tx, sub)
+		entries, err := entriesAbout(p.tx, sub, p.shots)
 		if err != nil {
 			return err
 		}
@@ -293,7 +299,7 @@ func (p *projector) chain(device string, taken int) error {
 		return failed
 	}
 	if p.changed[history.Subject{Of: history.OfDevice, ID: device}] {
-		entries, err := entriesAbout(p.tx, history.Subject{Of: history.OfDevice, ID: device})
+		entries, err := entriesAbout(p.tx, history.Subject{Of: history.OfDevice, ID: device}, nil)
 		if err != nil {
 			return err
 		}

@@ -32,8 +32,8 @@ func keptEntry(raw, hash []byte) (history.Entry, error) {
 	return e, nil
 }
 
-// scanEntries reads rows of bytes and hash.
-func scanEntries(rows *sql.Rows, err error) ([]history.Entry, error) {
+// scanEntries reads rows of number of arrival, bytes and hash; entries at hand are taken from there.
+func scanEntries(rows *sql.Rows, err error, atHand map[int64]history.Entry) ([]history.Entry, error) {
 	if err != nil {
 		return nil, err
 	}
@@ -42,12 +42,15 @@ func scanEntries(rows *sql.Rows, err error) ([]history.Entry, error) {
 	for rows.Next() {
 		var raw sql.RawBytes
 		var hash []byte
-		if err := rows.Scan(&raw, &hash); err != nil {
+		var n int64
+		if err := rows.Scan(&n, &raw, &hash); err != nil {
 			return nil, err
 		}
-		e, err := keptEntry(raw, hash)
-		if err != nil {
-			return nil, err
+		e, known := atHand[n]
+		if !known {
+			if e, err = keptEntry(raw, hash); err != nil {
+				return nil, err
+			}
 		}
 		out = append(out, e)
 	}
@@ -85,8 +88,13 @@ func views[T any](rows *sql.Rows, err error) ([]T, error) {
 	return out, nil
 }
 
-func entriesAbout(q querier, sub history.Subject) ([]history.Entry, error) {
-	return scanEntries(q.Query(`SELECT e.bytes, e.hash FROM about a JOIN entry e USING (n) WHERE a.of = ? AND a.subject = ? ORDER BY a.id, a.hash`, string(sub.Of), sub.ID))
+// entriesAbout gives entries in the order in which they add up. Those that are at hand already, by
+// their numbers of arrival, are not read again.
+func entriesAbout(q querier, sub history.Subject, atHand map[int64]history.Entry) ([]history.Entry, error) {
+	rows, err := q.Query(`SELECT n, e.bytes, e.hash FROM about a JOIN entry e USING (n) WHERE a.of = ? AND a.subject = ? ORDER BY a.id, a.hash`, string(sub.Of), sub.ID)
+	l, err := scanEntries(rows, err, atHand)
+	slices.SortStableFunc(l, history.CompareInTime)
+	return l, err
 }
 
 // Projects gives all projects in the order in which they were made.
@@ -175,13 +183,14 @@ func (s *Store) Location(ctx context.Context, id string) (history.Location, erro
 
 // History gives the entries about a thing in the fixed order, those without effect too.
 func (s *Store) History(ctx context.Context, sub history.Subject) ([]history.Entry, error) {
-	l, err := entriesAbout(withCtx{ctx, s.read}, sub)
+	l, err := entriesAbout(withCtx{ctx, s.read}, sub, nil)
 	return l, explain("read history", err)
 }
 
 // Concerning gives all entries that concern a part and its locations, in the fixed order.
 func (s *Store) Concerning(ctx context.Context, part string) ([]history.Entry, error) {
-	l, err := scanEntries(s.read.QueryContext(ctx, `SELECT bytes, hash FROM entry WHERE part = ? AND part <> '' ORDER BY id, hash`, part))
+	rows, err := s.read.QueryContext(ctx, `SELECT n, bytes, hash FROM entry WHERE part = ? AND part <> '' ORDER BY id, hash`, part)
+	l, err := scanEntries(rows, err, nil)
 	return l, explain("read entries of a part", err)
 }
 
@@ -198,7 +207,7 @@ func (s *Store) SignOffs(ctx context.Context, part string) (map[string]history.S
 			continue
 		}
 		if d, err := history.DataOf[history.SignOffData](e); err == nil {
-			out[e.ID] = history.CheckSignOff(part, d, all)
+			out[e.ID] = history.CheckSignOff(e.ID, part, d, all)
 		}
 	}
 	return out, nil

@@ -138,10 +138,20 @@ func (a *archive) settleRestored(ctx context.Context, dir string, o Options, pro
 		return nil, &BackupError{wrong}
 	}
 	return standing, s.tx(ctx, "name the restored record", func(tx *sql.Tx) error {
-		id, err := newRecordID(s.rand)
-		if err == nil {
-			_, err = tx.Exec(`UPDATE meta SET value = ? WHERE key = 'record'`, id)
+		// A backup may have been read by others, and who has it could come in with the devices' names:
+		// each is let in again by hand.
+		if _, err := tx.Exec(`UPDATE device SET revoked_ms = coalesce(revoked_ms, ?)`, s.now().UnixMilli()); err != nil {
+			return err
 		}
-		return err
+		return nameAnew(tx, s.rand)
 	})
+}
+
+// nameAnew makes this another copy of the record, so that phones send again what it lacks.
+func nameAnew(tx *sql.Tx, rand io.Reader) error {
+	id, err := newRecordID(rand)
+	if err == nil {
+		_, err = tx.Exec(`UPDATE meta SET value = ? WHERE key = 'record'`, id)
+	}
+	return err
 }

@@ -11,8 +11,9 @@
 //
 //	bucktail.db           entries and what they add up to (and SQLite's -wal and -shm)
 //	photos/ab/cd/abcd…    photos, by the SHA-256 of their bytes
-//	photos/incoming/      photos on their way in; emptied at each start
+//	photos/bucktail-incoming/  photos on their way in; emptied at each start
 //	previews/             small pictures, a cache that can be thrown away
+//	laptop-key.json       the key with which the laptop signs its own entries
 //	lock                  held by the one process that writes
 package store
 
@@ -26,18 +27,20 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"github.com/gofrs/flock"
+	"github.com/mattn/go-sqlite3"
 )
 
 // Names in the data folder.
 const (
 	dbName       = "bucktail.db"
 	photosName   = "photos"
-	incomingName = "incoming"
+	incomingName = "bucktail-incoming"
 	previewsName = "previews"
 	lockName     = "lock"
 	halfName     = "restore-unfinished"
@@ -52,6 +55,9 @@ type Options struct {
 // Store is an open data folder. Its methods may be called from several goroutines.
 type Store struct {
 	dir   string
+	file  string   // of the database
+	temp  string   // a folder to remove at the end
+	wrong []string // with the record that this one was got out of, see OpenDamaged
 	now   func() time.Time
 	rand  io.Reader
 	lock  *flock.Flock // nil when read-only
@@ -61,6 +67,8 @@ type Store struct {
 
 	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
 	preview chan struct{}
+	laptop  laptop // who enters what the laptop itself says; when open for writing
+	idle    checkpoints
 
 	createTemp func(dir, pattern string) (incomingFile, error) // os.CreateTemp, but in tests of a full disk
 }
@@ -76,13 +84,14 @@ type incomingFile interface {
 func osCreateTemp(dir, pattern string) (incomingFile, error) { return os.CreateTemp(dir, pattern) }
 
 // Open opens a data folder for reading and writing and makes it if it is not there. A second
-// process on the same folder gets [ErrInUse].
+// process on the same folder gets [ErrInUse], a folder that holds something else [ErrForeign].
 func Open(dir string, o Options) (*Store, error) {
+	if err := refuseForeign(dir); err != nil {
+		return nil, err
+	}
 	s := newStore(dir, o)
-	for _, d := range []string{dir, filepath.Join(dir, photosName), filepath.Join(dir, previewsName)} {
-		if err := os.MkdirAll(d, 0o700); err != nil {
-			return nil, explain("make data folder", err)
-		}
+	if err := makePrivate(dir); err != nil {
+		return nil, explain("make data folder", err)
 	}
 	if err := s.takeLock(); err != nil {
 		return nil, err
@@ -107,6 +116,14 @@ func OpenReadOnly(dir string, o Options) (*Store, error) {
 	if err == nil {
 		err = s.checkVersion()
 	}
+	var se sqlite3.Error
+	if errors.As(err, &se) && slices.Contains([]sqlite3.ErrNo{sqlite3.ErrCantOpen, sqlite3.ErrReadonly, sqlite3.ErrPerm, sqlite3.ErrIoErr}, se.Code) {
+		// SQLite keeps a small file beside a database that it reads; on a disk that can't be written
+		// to it reads a copy.
+		if err = s.readCopy(); err == nil {
+			err = s.checkVersion()
+		}
+	}
 	if err != nil {
 		s.Close()
 		return nil, err
@@ -115,7 +132,7 @@ func OpenReadOnly(dir string, o Options) (*Store, error) {
 }
 
 func newStore(dir string, o Options) *Store {
-	s := &Store{dir: dir, now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1), createTemp: osCreateTemp}
+	s := &Store{dir: dir, file: filepath.Join(dir, dbName), now: o.Now, rand: o.Rand, preview: make(chan struct{}, 1), createTemp: osCreateTemp}
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -123,6 +140,27 @@ func newStore(dir string, o Options) *Store {
 		s.rand = rand.Reader
 	}
 	return s
+}
+
+// readCopy opens a copy of the database in a temporary folder; photos are read where they are.
+func (s *Store) readCopy() error {
+	if s.read != nil {
+		if err := s.read.Close(); err != nil {
+			return err
+		}
+	}
+	tmp, err := os.MkdirTemp("", "bucktail-read-")
+	if err != nil {
+		return explain("read from a disk that can't be written to", err)
+	}
+	s.temp = tmp
+	for _, end := range []string{"", "-wal"} {
+		if err := copyFile(filepath.Join(tmp, dbName)+end, s.file+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return explain("read from a disk that can't be written to", err)
+		}
+	}
+	s.file = filepath.Join(tmp, dbName)
+	return s.openRead()
 }
 
 // Dir is the data folder.
@@ -166,7 +204,10 @@ func (s *Store) open() error {
 	if err := os.MkdirAll(incoming, 0o700); err != nil {
 		return explain("make data folder", err)
 	}
-	db, err := openDB(filepath.Join(s.dir, dbName), false)
+	if err := privateFile(s.file); err != nil {
+		return explain("make record", err)
+	}
+	db, err := openDB(s.file, false)
 	if err != nil {
 		return err
 	}
@@ -175,11 +216,21 @@ func (s *Store) open() error {
 	if err := s.migrate(context.Background()); err != nil {
 		return err
 	}
-	return s.openRead()
+	if err := s.openRead(); err != nil {
+		return err
+	}
+	if err := s.openLaptop(); err != nil {
+		return err
+	}
+	if err := s.sweepPhotos(context.Background()); err != nil {
+		return explain("look through the photos", err)
+	}
+	s.checkpoint() // what an earlier process left in the log
+	return nil
 }
 
 func (s *Store) openRead() error {
-	db, err := openDB(filepath.Join(s.dir, dbName), true)
+	db, err := openDB(s.file, true)
 	if err != nil {
 		return err
 	}
@@ -192,11 +243,18 @@ func (s *Store) openRead() error {
 func (s *Store) Close() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.idle.stop()
+	if s.write != nil {
+		s.checkpoint() // where another process reads, closing leaves it undone
+	}
 	var errs []error
 	for _, db := range []*sql.DB{s.read, s.write} {
 		if db != nil {
 			errs = append(errs, db.Close())
 		}
+	}
+	if s.temp != "" {
+		errs = append(errs, os.RemoveAll(s.temp))
 	}
 	if s.lock != nil {
 		errs = append(errs, s.lock.Close())
@@ -216,7 +274,11 @@ func (s *Store) tx(ctx context.Context, doing string, f func(*sql.Tx) error) err
 	if err := f(tx); err != nil {
 		return explain(doing, errors.Join(err, ignoreDone(tx.Rollback())))
 	}
-	return explain(doing, tx.Commit())
+	if err := tx.Commit(); err != nil {
+		return explain(doing, err)
+	}
+	s.idle.after(s.checkpoint)
+	return nil
 }
 
 // ignoreDone: SQLite ends a transaction by itself on some errors, a full disk among them.

@@ -48,5 +48,6 @@ func missing(s *Store) Missing {
 
 // entriesOf gives the entries of an id: none, one, or two different ones that bear it.
 func entriesOf(s *Store, id string) ([]history.Entry, error) {
-	return scanEntries(s.read.QueryContext(ctx, `SELECT bytes, hash FROM entry WHERE id = ? ORDER BY hash`, id))
+	rows, err := s.read.QueryContext(ctx, `SELECT n, bytes, hash FROM entry WHERE id = ? ORDER BY hash`, id)
+	return scanEntries(rows, err, nil)
 }

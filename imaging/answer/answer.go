@@ -32,14 +32,16 @@ type Point [2]float64
 // Document is the answer to one photo. Lengths are in millimetres, places in pixels of
 // the upright photo with (0, 0) the centre of its top left pixel.
 type Document struct {
-	Photo     string         `json:"photo"`
-	SHA256    string         `json:"sha256,omitempty"`
-	Width     int            `json:"width,omitempty"`
-	Height    int            `json:"height,omitempty"`
-	Taken     string         `json:"taken,omitempty"`
-	Method    string         `json:"method"`
-	Spec      qc.Spec        `json:"spec"`
-	Scale     *Scale         `json:"scale"`
+	Photo  string  `json:"photo"`
+	SHA256 string  `json:"sha256,omitempty"`
+	Width  int     `json:"width,omitempty"`
+	Height int     `json:"height,omitempty"`
+	Taken  string  `json:"taken,omitempty"`
+	Method string  `json:"method"`
+	Spec   qc.Spec `json:"spec"`
+	Scale  *Scale  `json:"scale"`
+	// Photos are those that were measured together, nil of one photo alone.
+	Photos    []PhotoPart    `json:"photos,omitempty"`
 	Locations []Location     `json:"locations"`
 	EdgesPx   [][2]Point     `json:"edges_px,omitempty"`
 	Warnings  []measure.Note `json:"warnings"`
@@ -99,6 +101,11 @@ type Location struct {
 	Notes    []string   `json:"notes,omitempty"`
 	// Ask says why this one was not measured and what to do.
 	Ask *qc.Refusal `json:"ask,omitempty"`
+	// Of photos that were measured together: the one that the pixels above refer to, what each
+	// of them shows, and how far the flat of a driven head is from parallel to the sheet.
+	PxPhoto string      `json:"px_photo,omitempty"`
+	Photos  []PhotoLook `json:"photos,omitempty"`
+	Tilt    *Tilt       `json:"flat_tilt,omitempty"`
 }
 
 // Reading is a reading with the places it was taken between.
@@ -107,6 +114,7 @@ type Reading struct {
 	EdgePx *[2]Point `json:"edge_px,omitempty"` // with edge_distance: two points on the edge
 	ToPx   *Point    `json:"to_px,omitempty"`   // with pitch: the other centre
 	To     *int      `json:"to,omitempty"`      // with pitch: the other's index in locations
+	Views  int       `json:"views,omitempty"`   // of photos that were measured together: how many it stands on
 }
 
 // Measure measures a photo and judges every location in it.
@@ -163,49 +171,63 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 	d.SHA256, d.Width, d.Height, d.Taken = res.SHA256, res.Width, res.Height, res.Taken
 	d.Warnings = append(d.Warnings, res.Warnings...)
 	d.Problems = append(d.Problems, res.Problems...)
-	if s := res.Scale; s != nil {
-		c := s.Camera
-		d.Scale = &Scale{From: s.From, Layout: s.Layout, Targets: s.Targets, ResidualPx: tidy(s.ResidualPx),
-			TiltDeg: tidy(s.TiltDeg), DistanceMM: tidy(s.DistanceMM), MMPerPx: s.MMPerPx,
-			Camera: Camera{c.FocalPx, c.CxPx, c.CyPx, c.K1, c.R, c.T}, CardPx: points(s.CardPx), WindowPx: points(s.WindowPx)}
-	}
+	d.Scale = scaleOf(res.Scale)
 	for _, e := range res.EdgesPx {
 		d.EdgesPx = append(d.EdgesPx, [2]Point{point(e[0]), point(e[1])})
 	}
 	for i := range res.Locations {
-		l := &res.Locations[i]
-		out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
-			SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), HandlesPx: [2]Point{{l.HandlesPx[0].U, l.HandlesPx[0].V}, {l.HandlesPx[1].U, l.HandlesPx[1].V}}, ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
-			Readings: []Reading{}, Ask: l.Ask}
-		var rs []qc.Reading
-		for _, r := range l.Readings {
-			rs = append(rs, r.Reading)
-			o := Reading{Reading: r.Reading}
-			if r.EdgePx != nil {
-				o.EdgePx = &[2]Point{point(r.EdgePx[0]), point(r.EdgePx[1])}
-			}
-			if r.ToPx != nil {
-				p, k := point(*r.ToPx), r.ToIndex
-				o.ToPx, o.To = &p, &k
-			}
-			out.Readings = append(out.Readings, o)
+		out, err := judged(&res.Locations[i], opt, asked(res.Locations))
+		if err != nil {
+			return err
 		}
-		var j qc.Result
-		if l.Ask == nil {
-			var err error
-			j, err = qc.JudgeLocation(opt.Spec, rs, nil)
-			if err != nil {
-				return &qc.Refusal{Code: "bad-spec", Text: err.Error(), Do: "check the kind, the size and the limits"}
-			}
-			out.Unread, out.Notes = j.Unread, j.Notes
-			if has(j.Unread, qc.Pitch) && asked(res.Locations) {
-				out.Notes = append(out.Notes, "a neighbour was seen but not measured, so its pitch was not read")
-			}
-		}
-		out.Summary = standing.Summarize(j.Checks, rs, j.Unread, "")
 		d.Locations = append(d.Locations, out)
 	}
 	return nil
+}
+
+func scaleOf(s *measure.Scale) *Scale {
+	if s == nil {
+		return nil
+	}
+	c := s.Camera
+	return &Scale{From: s.From, Layout: s.Layout, Targets: s.Targets, ResidualPx: tidy(s.ResidualPx),
+		TiltDeg: tidy(s.TiltDeg), DistanceMM: tidy(s.DistanceMM), MMPerPx: s.MMPerPx,
+		Camera: Camera{c.FocalPx, c.CxPx, c.CyPx, c.K1, c.R, c.T}, CardPx: points(s.CardPx), WindowPx: points(s.WindowPx)}
+}
+
+// judged gives a location with its checks; neighbourAsked tells that some location of the photo is
+// asked about.
+func judged(l *measure.Location, opt *Options, neighbourAsked bool) (Location, error) {
+	out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
+		SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), HandlesPx: [2]Point{{l.HandlesPx[0].U, l.HandlesPx[0].V}, {l.HandlesPx[1].U, l.HandlesPx[1].V}}, ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
+		Readings: []Reading{}, Ask: l.Ask}
+	var rs []qc.Reading
+	for _, r := range l.Readings {
+		rs = append(rs, r.Reading)
+		o := Reading{Reading: r.Reading, Views: r.Views}
+		if r.EdgePx != nil {
+			o.EdgePx = &[2]Point{point(r.EdgePx[0]), point(r.EdgePx[1])}
+		}
+		if r.ToPx != nil {
+			p, k := point(*r.ToPx), r.ToIndex
+			o.ToPx, o.To = &p, &k
+		}
+		out.Readings = append(out.Readings, o)
+	}
+	var j qc.Result
+	if l.Ask == nil {
+		var err error
+		j, err = qc.JudgeLocation(opt.Spec, rs, nil)
+		if err != nil {
+			return out, &qc.Refusal{Code: "bad-spec", Text: err.Error(), Do: "check the kind, the size and the limits"}
+		}
+		out.Unread, out.Notes = j.Unread, j.Notes
+		if has(j.Unread, qc.Pitch) && neighbourAsked {
+			out.Notes = append(out.Notes, "a neighbour was seen but not measured, so its pitch was not read")
+		}
+	}
+	out.Summary = standing.Summarize(j.Checks, rs, j.Unread, "")
+	return out, nil
 }
 
 func has(ls []qc.Limit, q qc.Quantity) bool {
@@ -227,6 +249,11 @@ func (d *Document) Measured() bool {
 		}
 	}
 	return true
+}
+
+// SizeDoubted says whether things of another size than the one said were found, or passed over.
+func (d *Document) SizeDoubted() bool {
+	return slices.ContainsFunc(d.Warnings, func(n measure.Note) bool { return n.Code == "unusual-size" || n.Code == "other-size" })
 }
 
 func point(p geom.PxPoint) Point { return Point{tidy(p.U), tidy(p.V)} }

@@ -10,6 +10,7 @@ import (
 	"os"
 	"testing"
 
+	"bucktail/imaging/fastener/places"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/rectified"
 	"bucktail/imaging/synth"
@@ -35,8 +36,8 @@ func TestWriteTable(t *testing.T) {
 	}
 }
 
-// tabulate writes a line for each fastener found in one window of a scene, and a short one for each
-// that was not.
+// tabulate writes a line for each place in one window of a scene that may be a fastener, with the
+// evidence, and a short one for each fastener that was not found.
 func tabulate(out *bufio.Writer, seed int) error {
 	rng := rand.New(rand.NewSource(int64(seed)))
 	s, things, _ := training.Scene(seed)
@@ -61,9 +62,23 @@ func tabulate(out *bufio.Writer, seed int) error {
 	}
 	box := rectified.Box{MinX: at.X - half, MinY: at.Y - half, MaxX: at.X + half, MaxY: at.Y + half}
 	k := training.Kinds[target.Kind]
-	onCard := func(geom.SheetPoint) bool { return false }
+	opt := Options{Kind: k, NominalMM: said, OnCard: func(geom.SheetPoint) bool { return false }, Around: box}
 	seen := map[int]bool{}
-	for _, f := range Find(pic, cam, Options{Kind: k, NominalMM: said, OnCard: onCard, Around: box}).Fasteners {
+	for _, p := range places.Find(pic, cam, box, said, leastLikely, opt.OnCard) {
+		if p.P[places.ClassOf(k)] <= leastLikely {
+			continue
+		}
+		from := start{at: p.At, rMM: p.RadiusMM, p: p.P}
+		l, ok := lookAt(pic, cam, &from, k, said, [2]float64{firstLogit, lastLogit})
+		if !ok {
+			continue
+		}
+		e := l.evidence(pic, cam, &from, opt)
+		from.tapped = true // unlikely ones, too
+		f, ok := measureRound(pic, cam, &from, opt)
+		if !ok {
+			continue
+		}
 		near, best := 0.5, -1
 		for i := range things {
 			if q := s.Camera.ToSheet(things[i].CentrePx, 0).Sub(s.Camera.ToSheet(s.Camera.Project(f.Centre, f.HeightMM/2), 0)).Norm() / (things[i].MeanDMM / 2); q < near {
@@ -75,8 +90,8 @@ func tabulate(out *bufio.Writer, seed int) error {
 		if best >= 0 {
 			b, seen[best] = things[best], true
 		}
-		fmt.Fprintf(out, "%d,%v,%s,%.4f,%.4f,%.2f,%v,%.4f,%.3f,%.4f,%.4f,%.4f,%.4f,%.4f,%.3f,%.3f,%.3f,%.4f,%.5f,%.5f,%.4f,%.4f\n", seed, seed%4 == 3, b.Kind, b.MeanDMM, b.NominalMM, b.Visible, k, said,
-			f.PxPerMM, f.Slope, f.MeanD(), 2*(f.MaxD()-f.MeanD()), f.HeightMM, f.Probability, f.Clear, f.Support, f.RMS, f.Change, math.Sqrt(f.Cov[2][2]), math.Sqrt(f.Cov[0][0]), f.Centre.X-b.AtMM.X, f.Centre.Y-b.AtMM.Y)
+		fmt.Fprintf(out, "%d,%v,%s,%.4f,%.4f,%.2f,%v,%v,%.4f,%.3f,%.4f,%.4f,%.4f,%.4f,%.4f,%.3f,%.3f,%.3f,%.4f,%.5f,%.5f,%.4f,%.4f,%.2f,%.5f\n", seed, seed%4 == 3, b.Kind, b.MeanDMM, b.NominalMM, b.Visible, b.OnTop, k, said,
+			f.PxPerMM, f.Slope, f.MeanD(), 2*(f.MaxD()-f.MeanD()), f.HeightMM, f.Probability, f.Clear, f.Support, f.RMS, f.Change, math.Sqrt(f.Cov[2][2]), math.Sqrt(f.Cov[0][0]), f.Centre.X-b.AtMM.X, f.Centre.Y-b.AtMM.Y, e.logits, e.afar)
 	}
 	for _, i := range ours {
 		b := &things[i]

@@ -38,6 +38,8 @@ type Fastener struct {
 	Tapped      bool              // the builder pointed at it
 	Placed      bool              // the builder placed its outline
 	Contour     []geom.SheetPoint // the silhouette as seen on the sheet's plane
+	// What the outline was fitted to, on the sheet's plane; none of one that was placed.
+	Observations []outline.Observation
 }
 
 // Handles are two places on the photo that stand for the outline, px: its centre and a point of

@@ -36,6 +36,7 @@ type looks struct {
 	alone     [3]outline.Fitted     // by each look from afar
 	afar      outline.Fitted        // by the last two together
 	near      outline.Fitted        // by a band along that
+	seen      []outline.Observation // what near was fitted to
 	clearAfar float64
 	clearNear float64 // 0: no outline could be fitted near by
 	centre    geom.SheetPoint
@@ -92,21 +93,22 @@ func lookAt(pic *raster.Picture, cam *geom.Camera, from *start, k qc.Kind, nomin
 // the first agrees.
 func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominalMM float64) {
 	prof, prior := outline.ProfileOf(k), outline.PriorOf(k, nominalMM)
-	l.near = l.afar // and asked about, as it stays unclear
+	l.near, l.seen = l.afar, l.pts // and asked about, as it stays unclear
 	flats := flatsOf(l.pts)
-	along := func(by contour.Opinion) (f outline.Fitted, clear float64, ok bool) {
+	along := func(by contour.Opinion) (f outline.Fitted, seen []outline.Observation, clear float64, ok bool) {
 		// A band shows a part of a driven head's flat only.
 		v := contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by)
-		f, ok = outline.Fit(append(v.Observations, flats...), cam, l.near.Outline, prior, closeFloorD*nominalMM)
-		return f, v.Clear, ok
+		seen = append(v.Observations, flats...)
+		f, ok = outline.Fit(seen, cam, l.near.Outline, prior, closeFloorD*nominalMM)
+		return f, seen, v.Clear, ok
 	}
-	f, clear, ok := along(contour.FirstBand)
+	f, seen, clear, ok := along(contour.FirstBand)
 	if !ok {
 		return
 	}
-	l.near, l.clearNear = f, clear
-	if f, clear, ok = along(contour.SecondBand); ok && agree(k, &l.near.Outline, &f.Outline) {
-		l.near, l.clearNear = f, min(l.clearNear, clear)
+	l.near, l.seen, l.clearNear = f, seen, clear
+	if f, seen, clear, ok = along(contour.SecondBand); ok && agree(k, &l.near.Outline, &f.Outline) {
+		l.near, l.seen, l.clearNear = f, seen, min(l.clearNear, clear)
 	}
 }
 
@@ -153,7 +155,7 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, Tapped: from.tapped,
 		Probability: p[own], Clear: min(l.clearAfar, l.clearNear),
 		Support: float64(l.near.Used) / contour.Directions, RMS: l.near.RMS, Change: spread(l.alone),
-		Cov: l.near.Cov, Slope: cam.ViewSlope(from.at).Norm(), PxPerMM: cam.PxPerMM(l.near.Centre, 0)}
+		Cov: l.near.Cov, Slope: cam.ViewSlope(from.at).Norm(), PxPerMM: cam.PxPerMM(l.near.Centre, 0), Observations: l.seen}
 	prof := outline.ProfileOf(opt.Kind)
 	out.Contour = l.near.Outline.Contour(&prof, l.near.HeightMM, cam, 64)
 	return out, true

@@ -17,9 +17,10 @@ const (
 	askClear       = 0.80  // mean fraction of the likelihood on one contour
 	askSupport     = 0.70  // of the directions agree with the outline
 	askRMS         = 1.2   // how far the agreeing ones scatter, in their own u
-	askChangeD     = 0.035 // the looks differ by this fraction of D
+	askChange      = 0.025 // the looks differ by this fraction of the diameter
 	askPixels      = 20    // pixels across a head
 	askSlope       = 0.62  // tangent of the view angle: 32°
+	askSlopeFlat   = 0.8   // 39°, of what doesn't stand up
 )
 
 // whyAsk tells why a fastener is not measured without help, nil if it is.
@@ -28,16 +29,20 @@ func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 		return nil
 	}
 	const tap = "tap its middle and drag the outline, or use calipers"
+	slope := askSlope
+	if f.HeightMM == 0 {
+		slope = askSlopeFlat
+	}
 	switch {
 	case f.PxPerMM*2*f.RMM < askPixels:
 		return &qc.Refusal{Code: "coarse", Text: fmt.Sprintf("only %.0f pixels across", f.PxPerMM*2*f.RMM), Do: "move closer and take the photo again"}
-	case f.Slope > askSlope:
+	case f.Slope > slope:
 		return &qc.Refusal{Code: "steep", Text: "seen at too steep an angle", Do: "hold the phone directly above it, parallel to the sheet, and take the photo again"}
 	case f.Probability < askProbability && !f.Tapped:
 		return &qc.Refusal{Code: "unsure", Text: fmt.Sprintf("this may or may not be a %s", words[opt.Kind]), Do: "tap it if it is one"}
 	case f.Clear < askClear, f.Support < askSupport, f.RMS > askRMS:
 		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all the way round", Do: "change the light or move directly above it, and take the photo again; or " + tap}
-	case f.Change > askChangeD*opt.NominalMM:
+	case f.Change > askChange*f.MeanD():
 		return &qc.Refusal{Code: "two-outlines", Text: "two different outlines are possible", Do: "change the light and take the photo again; or " + tap}
 	}
 	return nil

@@ -13,7 +13,7 @@ import (
 func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 	opt := Options{Kind: qc.ShopHead, NominalMM: 4}
 	good := func() fastener.Fastener {
-		f := fastener.Fastener{Probability: 0.99, Clear: 0.9, Support: 0.9, RMS: 0.8, Change: 0.05, Slope: 0.2, PxPerMM: 15}
+		f := fastener.Fastener{HeightMM: 1.5, Probability: 0.99, Clear: 0.9, Support: 0.9, RMS: 0.8, Change: 0.05, Slope: 0.2, PxPerMM: 15}
 		f.RMM = 3
 		return f
 	}

@@ -8,11 +8,11 @@ import (
 	"bucktail/qc"
 )
 
-// posTerm is one labelled part of the uncertainty of a centre: standard, along and
+// CentreTerm is one labelled part of the uncertainty of a centre: standard, along and
 // across the line of sight's way over the sheet, mm.
-type posTerm struct {
-	label             string
-	alongMM, acrossMM float64
+type CentreTerm struct {
+	Label             string
+	AlongMM, AcrossMM float64
 }
 
 // contourU holds what the fit's own covariance does not know, by kind: how far the contour
@@ -29,10 +29,10 @@ type contourU struct {
 
 var contourUs = map[qc.Kind]contourU{
 	qc.ShopHead:      {0.006, 0.30, 0.012, 0.25, 0.0030, 0.20, 0.011, 0.12},
-	qc.UniversalHead: {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
-	qc.PulledHead:    {0.004, 0.25, 0.005, 0.25, 0.0020, 0.25, 0.005, 0.12},
-	qc.FlushHead:     {0.0025, 0.20, 0.003, 0.25, 0.0015, 0.15, 0.003, 0.12},
-	qc.Hole:          {0.0080, 0.30, 0.005, 0.30, 0.0040, 0.20, 0.005, 0.10},
+	qc.UniversalHead: {0.0060, 0.25, 0.006, 0.25, 0.0020, 0.25, 0.005, 0.12},
+	qc.PulledHead:    {0.0060, 0.25, 0.006, 0.25, 0.0020, 0.25, 0.005, 0.12},
+	qc.FlushHead:     {0.0035, 0.15, 0.003, 0.20, 0.0015, 0.15, 0.003, 0.12},
+	qc.Hole:          {0.0060, 0.20, 0.005, 0.25, 0.0040, 0.20, 0.005, 0.10},
 }
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
@@ -45,6 +45,7 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 		qc.Contribution{Label: "outline: form and lighting", UMM: d.dia * diameterMM},
 		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
 		qc.Contribution{Label: "outline: clearness", UMM: d.diaUnclear * (1 - f.Clear) * diameterMM},
+		qc.Contribution{Label: "outline: looks differ", UMM: f.Change / 2},
 	)
 	if f.HeightMM > 0 {
 		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlope * diameterMM * f.Slope})
@@ -87,31 +88,31 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 }
 
 // position gives the uncertainty of a centre on the sheet, but for the plane's.
-func position(f *fastener.Fastener, kind qc.Kind, hand []qc.Contribution) []posTerm {
+func position(f *fastener.Fastener, kind qc.Kind, hand []qc.Contribution) []CentreTerm {
 	d := contourUs[kind]
 	px, diameterMM := 1/f.PxPerMM, f.MeanD()
 	unclear := d.posUnclear * (1 - f.Clear) * diameterMM
 	// The larger of the fit's two directions stands for both.
 	a, b, c := f.Cov[0][0], f.Cov[0][1], f.Cov[1][1]
 	fit := math.Sqrt((a+c)/2 + math.Hypot((a-c)/2, b))
-	ts := []posTerm{
+	ts := []CentreTerm{
 		{"centre: noise", fit, fit},
 		{"centre: form and lighting", d.pos * diameterMM, d.pos * diameterMM},
 		{"centre: clearness", unclear, unclear},
 		{"centre: pixel size and blur", d.posPx * px, d.posPx * px},
 	}
 	if f.HeightMM > 0 {
-		ts = append(ts, posTerm{"centre: head height", d.posSlope * diameterMM * f.Slope, 0})
+		ts = append(ts, CentreTerm{"centre: head height", d.posSlope * diameterMM * f.Slope, 0})
 	}
 	for _, h := range hand {
-		ts = append(ts, posTerm{h.Label, h.UMM, h.UMM})
+		ts = append(ts, CentreTerm{h.Label, h.UMM, h.UMM})
 	}
 	return ts
 }
 
 // toward gives the contributions of a centre's uncertainty to a distance in direction n (unit),
 // along being the way of the line of sight over the sheet.
-func toward(ts []posTerm, n, along geom.SheetPoint) []qc.Contribution {
+func toward(ts []CentreTerm, n, along geom.SheetPoint) []qc.Contribution {
 	l := along.Norm()
 	c := 0.0
 	if l > 1e-9 {
@@ -119,7 +120,7 @@ func toward(ts []posTerm, n, along geom.SheetPoint) []qc.Contribution {
 	}
 	out := make([]qc.Contribution, 0, len(ts))
 	for _, t := range ts {
-		out = append(out, qc.Contribution{Label: t.label, UMM: math.Sqrt(c*c*t.alongMM*t.alongMM + (1-c*c)*t.acrossMM*t.acrossMM)})
+		out = append(out, qc.Contribution{Label: t.Label, UMM: math.Sqrt(c*c*t.AlongMM*t.AlongMM + (1-c*c)*t.AcrossMM*t.AcrossMM)})
 	}
 	return out
 }

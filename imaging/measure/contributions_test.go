@@ -103,11 +103,11 @@ func TestPitchCarriesBothCentres(t *testing.T) {
 		to := &res.Locations[r.ToIndex]
 		for k, a := range l.centreU {
 			b := to.centreU[k]
-			if a.alongMM != a.acrossMM || a.label != b.label {
+			if a.AlongMM != a.AcrossMM || a.Label != b.Label {
 				continue // those that depend on the direction are tried below
 			}
-			if got, want := part(r, a.label), math.Hypot(a.alongMM, b.alongMM); !near(got, want, 1e-6) {
-				t.Errorf("pitch %.2f mm: %q adds %.4f mm, want %.4f", r.ValueMM, a.label, got, want)
+			if got, want := part(r, a.Label), math.Hypot(a.AlongMM, b.AlongMM); !near(got, want, 1e-6) {
+				t.Errorf("pitch %.2f mm: %q adds %.4f mm, want %.4f", r.ValueMM, a.Label, got, want)
 			}
 		}
 	})
@@ -125,7 +125,7 @@ func TestHeadHeightMovesACentreAlongTheLineOfSight(t *testing.T) {
 		{n: geom.SheetPoint{Y: -1}, want: geom.SheetPoint{X: 1}},
 		{n: geom.SheetPoint{X: 0.6, Y: 0.8}, want: geom.SheetPoint{X: math.Hypot(0.6*3, 0.8*1)}},
 	} {
-		if got := toward([]posTerm{{"x", 3, 1}}, c.n, along); len(got) != 1 || !near(got[0].UMM, c.want.X, 1e-12) {
+		if got := toward([]CentreTerm{{"x", 3, 1}}, c.n, along); len(got) != 1 || !near(got[0].UMM, c.want.X, 1e-12) {
 			t.Errorf("3 mm along and 1 across give %v in direction %v, want %.3f", got, c.n, c.want.X)
 		}
 	}
@@ -166,8 +166,8 @@ func TestNoiseOfADiameterIsTwiceThatOfItsRadius(t *testing.T) {
 	n := each(res, qc.HoleDMean, func(l *Location, r *Reading) {
 		centre := 0.0
 		for _, p := range l.centreU {
-			if p.label == "centre: noise" {
-				centre = p.alongMM
+			if p.Label == "centre: noise" {
+				centre = p.AlongMM
 			}
 		}
 		if got := part(r, "outline: noise") / centre; !(got > 1.1 && got < 1.8) {

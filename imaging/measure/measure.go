@@ -50,11 +50,13 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 		return res
 	}
 	res.Scale = &m.scale
+	res.seen.m, res.seen.kind = m, opt.Kind
 	if m.scale.TiltDeg > tiltNoteDeg {
 		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°; heads are best measured below 10°", m.scale.TiltDeg)})
 	}
 	opt.begin(StepOutlines)
 	fs := m.fasteners(ph, &opt, res)
+	res.seen.fasteners = fs
 	opt.begin(StepEdges)
 	m.edges(ph, &opt, res, fs)
 	m.pitches(&opt, res)
@@ -205,7 +207,11 @@ func otherSizes(opt *Options, found []fastener.Fastener, otherMM []float64) (n N
 	if len(best) == 0 {
 		return n, false
 	}
-	return Note{"other-size", fmt.Sprintf("%d more, about %.1f mm across: is the size right?", len(best), fit.Median(slices.Clone(best)))}, true
+	things, were := "things", "were"
+	if len(best) == 1 {
+		things, were = "thing", "was"
+	}
+	return Note{"other-size", fmt.Sprintf("%d round %s of another size, about %.1f mm across, %s passed over: is the size right?", len(best), things, fit.Median(slices.Clone(best)), were)}, true
 }
 
 // unusual is by how much a diameter may lie outside of what is usual for its size before the
@@ -263,12 +269,13 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fasten
 	}
 	view := rectified.NewLightView(ph.Picture, &m.cam, rectified.SeenBox(ph.Picture, &m.cam, box, reach), edgeStepMM)
 	es, unsure := sheetedge.Find(ph.Picture, &m.cam, view, eo)
-	lines := append(unsure, es...)
+	lines := append(slices.Clone(unsure), es...)
 	for _, h := range opt.Edges {
 		if e, ok := sheetedge.Placed(&m.cam, h.P0Px, h.P1Px, handPx); ok {
 			es = append(es, e)
 		}
 	}
+	res.seen.edges, res.seen.unsure = es, unsure
 	for i := range es {
 		res.EdgesPx = append(res.EdgesPx, [2]geom.PxPoint{es[i].P0Px, es[i].P1Px})
 	}
@@ -328,7 +335,15 @@ func (m *sheetMap) pitches(opt *Options, res *Result) {
 			to := b.CentrePx
 			a.Readings = append(a.Readings, Reading{Reading: reading(qc.Pitch, l, cs, how), ToPx: &to, ToIndex: j})
 		}
-		a.unmeasuredNeighbour(res.Locations, nearerD*opt.NominalMM)
+	}
+	NoteUnmeasured(res.Locations, opt.NominalMM)
+}
+
+// NoteUnmeasured notes with each location's nearest pitch a fastener that is asked about and may
+// stand nearer still.
+func NoteUnmeasured(ls []Location, nominalMM float64) {
+	for i := range ls {
+		ls[i].unmeasuredNeighbour(ls, nearerD*nominalMM)
 	}
 }
 

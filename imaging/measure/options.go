@@ -12,7 +12,7 @@ import (
 
 // Method names the version of everything that turns pixels into readings. A change that
 // can move a reading raises it, so that an old reading tells how it was made.
-const Method = "bucktail-4"
+const Method = "bucktail-5"
 
 // Options say what the builder said.
 type Options struct {
@@ -114,6 +114,7 @@ type Reading struct {
 	EdgeMM  *[2]geom.SheetPoint
 	ToPx    *geom.PxPoint // pitch: the other centre
 	ToIndex int           // pitch: the other location's index in Result.Locations; -1 else
+	Views   int           // the number of photos that it stands on, where several were measured together
 }
 
 // Location is one fastener in the photo. One with Ask set has no readings: the program saw
@@ -134,7 +135,7 @@ type Location struct {
 	// all round (0 to 1), as the program sees it.
 	Probability, Clear float64
 
-	centreU []posTerm // of Centre on the sheet, but for the plane's
+	centreU []CentreTerm // of Centre on the sheet, but for the plane's
 }
 
 // Result is what one photo gave.
@@ -147,6 +148,8 @@ type Result struct {
 	EdgesPx       [][2]geom.PxPoint // every sheet edge found, for drawing
 	Warnings      []Note
 	Problems      []qc.Refusal // why something could not be measured
+
+	seen seen // see view.go
 }
 
 // Note is something about a usable photo that its user should know.

@@ -20,7 +20,9 @@ type sheetMap struct {
 	around [2]geom.SheetPoint // opposite corners of what is worth searching
 	// lengths gives the contributions to the distance between two points at one height.
 	lengths func(p, q geom.SheetPoint, zMM float64) []qc.Contribution
-	how     qc.How
+	// cov gives the covariance of a point on the sheet by the camera's fit, mm²; nil without a card.
+	cov func(p geom.SheetPoint, zMM float64) [2][2]float64
+	how qc.How
 }
 
 // How uncertain a printed card is where the builder gave no better figures.
@@ -34,6 +36,14 @@ const (
 	plainScaleU = 0.004
 	thicknessU  = 0.02 // mm: calipers on soft card
 )
+
+// ThicknessStandardU is the standard uncertainty of the card's thickness, mm.
+func (o *Options) ThicknessStandardU() float64 {
+	if o.ThicknessU == 0 {
+		return thicknessU
+	}
+	return o.ThicknessU
+}
 
 func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	m, err := card.Find(ph.Picture)
@@ -54,14 +64,12 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	default:
 		po.PrintScaleU = calibratedScaleU
 	}
-	if po.ThicknessU == 0 {
-		po.ThicknessU = thicknessU
-	}
+	po.ThicknessU = opt.ThicknessStandardU()
 	pl, err := solve(ph, m, po)
 	if err != nil {
 		return nil, err
 	}
-	s := &sheetMap{cam: pl.Camera, blurPx: pl.RingBlurPx, onCard: pl.OnCard, how: qc.ByPhoto}
+	s := &sheetMap{cam: pl.Camera, blurPx: pl.RingBlurPx, onCard: pl.OnCard, cov: pl.CovXY, how: qc.ByPhoto}
 	s.scale = Scale{From: "card", Layout: pl.Layout.Name, Targets: pl.UsedCount(), ResidualPx: pl.ResidualPx,
 		TiltDeg: pl.TiltDeg(), DistanceMM: pl.DistanceMM(), MMPerPx: 1 / pl.PxPerMM(), Camera: pl.Camera}
 	lo, hi := geom.SheetPoint{X: math.Inf(1), Y: math.Inf(1)}, geom.SheetPoint{X: math.Inf(-1), Y: math.Inf(-1)}

@@ -6,6 +6,7 @@ package outgoing
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -68,6 +69,9 @@ type Maker struct {
 	Zone    *time.Location // of the times in reports; nil: UTC
 	// Step, if set, is told of the progress: what is done, and how much of how much.
 	Step func(what string, done, of int64)
+
+	// Missing lists the photos that are not in a bundle that was made, and why.
+	Missing []report.MissingPhoto
 
 	photos photos
 	beside beside
@@ -203,12 +207,13 @@ func (m *Maker) with(a Ask, write func(*report.Record, report.Options) error) er
 // not stop the export: the manifest names it as missing.
 func (m *Maker) stripped(ctx context.Context, sha256 string) ([]byte, error) {
 	data, err := m.Photo(ctx, sha256)
-	if err != nil {
-		return nil, err
+	if err == nil {
+		if data, err = photo.StripLocation(data); err != nil {
+			err = fmt.Errorf("%w: its location data can't be taken out: %w", report.ErrNoPhoto, err)
+		}
 	}
-	out, err := photo.StripLocation(data)
-	if err != nil {
-		return nil, fmt.Errorf("%w: its location data can't be taken out: %w", report.ErrNoPhoto, err)
+	if errors.Is(err, report.ErrNoPhoto) {
+		m.Missing = append(m.Missing, report.MissingPhoto{Original: sha256, Why: err.Error()})
 	}
-	return out, nil
+	return data, err
 }

@@ -2,7 +2,7 @@
 
 package photo
 
-// memoryBudget is what decoding one picture may take, bytes: enough for 50 MP of
-// progressive 4:2:0, the greediest kind a phone writes (7.5 bytes a pixel and the
-// turned copy).
-const memoryBudget = 512 << 20
+// memoryBudget is what decoding one picture may take, bytes, so that all of measuring stays
+// below 500 MB: it holds 50 MP of everything but progressive JPEG (7.5 bytes a pixel and the
+// turned copy), of which it holds 44 MP.
+const memoryBudget = 384 << 20

@@ -107,8 +107,15 @@ func subsampling(r image.YCbCrSubsampleRatio) (x, y int) {
 	return 1, 1
 }
 
-// planesOfRGB converts to luma and full-size chroma (JFIF, that is ITU-R BT.601).
+// halvesColours says whether a picture that stores red, green and blue gets chroma of half the
+// size, as nearly all JPEGs have it: in a large one three whole planes take too much memory.
+func halvesColours(w, h int) bool { return int64(w)*int64(h) > 12_500_000 }
+
+// planesOfRGB converts to luma and chroma (JFIF, that is ITU-R BT.601).
 func planesOfRGB(w, h int, at func(x, y int) (r, g, b uint8)) *planes {
+	if halvesColours(w, h) {
+		return halvedPlanes(w, h, at)
+	}
 	n := w * h
 	buf := make([]byte, 3*n)
 	p := &planes{
@@ -122,6 +129,33 @@ func planesOfRGB(w, h int, at func(x, y int) (r, g, b uint8)) *planes {
 		for x := range w {
 			p.y.pix[i], p.cb.pix[i], p.cr.pix[i] = color.RGBToYCbCr(at(x, y))
 			i++
+		}
+	}
+	return p
+}
+
+// halvedPlanes is planesOfRGB with chroma of half the width and height, each the mean of the
+// pixels that it covers.
+func halvedPlanes(w, h int, at func(x, y int) (r, g, b uint8)) *planes {
+	cw, ch := (w+1)/2, (h+1)/2
+	p := &planes{
+		w: w, h: h, chromaX: 2, chromaY: 2,
+		y:  plane{make([]byte, w*h), w, w, h},
+		cb: plane{make([]byte, cw*ch), cw, cw, ch},
+		cr: plane{make([]byte, cw*ch), cw, cw, ch},
+	}
+	for y := 0; y < h; y += 2 {
+		for x := 0; x < w; x += 2 {
+			n, b, r := 0, 0, 0
+			for v := y; v < min(y+2, h); v++ {
+				for u := x; u < min(x+2, w); u++ {
+					luma, cb, cr := color.RGBToYCbCr(at(u, v))
+					p.y.pix[v*w+u] = luma
+					n, b, r = n+1, b+int(cb), r+int(cr)
+				}
+			}
+			i := y/2*cw + x/2
+			p.cb.pix[i], p.cr.pix[i] = uint8((b+n/2)/n), uint8((r+n/2)/n)
 		}
 	}
 	return p

@@ -50,6 +50,8 @@ func TestHostileHeadersTakeNoMemory(t *testing.T) {
 		{"JPEG of 50.1 MP", jpegClaiming(t, plain, 7080, 7080, 1<<20), "photo-too-many-pixels"},
 		{"49 MP in 3 kB", jpegClaiming(t, plain, 7000, 7000, 0), "photo-damaged"},
 		{"progressive 4:4:4 of 49 MP", jpegClaiming(t, progressive, 7000, 7000, 1<<20), "photo-too-much-memory"},
+		{"JPEG of a side of 49,000", jpegClaiming(t, plain, 49_000, 1000, 1<<20), "photo-too-long"},
+		{"PNG of 49,000,000 × 1", pngClaiming(t, "variants/video-001.cmyk.png", 49_000_000, 1, 1<<20), "photo-too-long"},
 		{"width 0", jpegClaiming(t, plain, 0, 100, 0), "photo-damaged"},
 		{"height 0", jpegClaiming(t, plain, 100, 0, 0), "photo-damaged"},
 		{"PNG of 50.1 MP", pngClaiming(t, "variants/video-001.cmyk.png", 7080, 7080, 1<<20), "photo-too-many-pixels"},
@@ -123,5 +125,28 @@ func TestMemoryEstimateCoversWhatIsTaken(t *testing.T) {
 		if took := int64(after.TotalAlloc - before.TotalAlloc); took > head.memory()+256<<10 {
 			t.Errorf("%s: %d bytes allocated, %d estimated", name, took, head.memory())
 		}
+	}
+}
+
+// A large picture that stores red, green and blue keeps the colours of a small one, at half the size.
+func TestHalvedColoursAreTheMeans(t *testing.T) {
+	at := func(x, y int) (r, g, b uint8) { return uint8(x * 40), uint8(y * 50), uint8(x ^ y) }
+	p := halvedPlanes(5, 3, at)
+	if len(p.y.pix) != 15 || p.cb.w != 3 || p.cb.h != 2 {
+		t.Fatalf("%d luma, chroma %d × %d", len(p.y.pix), p.cb.w, p.cb.h)
+	}
+	whole := planesOfRGB(5, 3, at)
+	if !bytes.Equal(p.y.pix, whole.y.pix) {
+		t.Error("luma differs")
+	}
+	sum := 0
+	for _, i := range []int{0, 1, 5, 6} {
+		sum += int(whole.cb.pix[i])
+	}
+	if got := int(p.cb.pix[0]); got != (sum+2)/4 {
+		t.Errorf("the first chroma pixel is %d, the mean %d", got, (sum+2)/4)
+	}
+	if last := p.cr.pix[5]; last != whole.cr.pix[14] {
+		t.Errorf("the corner's is %d, want %d", last, whole.cr.pix[14])
 	}
 }

@@ -20,10 +20,12 @@ import (
 
 // The limits of what is accepted. 50 MP and 40 MiB hold the largest pictures of
 // today's phones; what is larger would only cost memory, since a card at the
-// greatest useful scale (60 px per mm) fits into 50 MP.
+// greatest useful scale (60 px per mm) fits into 50 MP. No camera's picture has a longer side;
+// one of few very long rows would make tables along its rows as large as itself.
 const (
 	MaxBytes  = 40 << 20
 	MaxPixels = 50_000_000
+	MaxSide   = 20_000
 )
 
 // Photo is one decoded photograph.
@@ -120,6 +122,10 @@ func checkSize(w, h int, need int64) error {
 			fmt.Sprintf("the picture has %d × %d pixels (%.0f megapixels); the limit is %d megapixels",
 				w, h, float64(w)*float64(h)/1e6, MaxPixels/1_000_000),
 			"set the camera to 12 megapixels, or save a smaller copy")
+	case max(w, h) > MaxSide:
+		return refuse("photo-too-long",
+			fmt.Sprintf("the picture has %d × %d pixels; the limit for a side is %d", w, h, MaxSide),
+			"send the photo itself, not a panorama or a strip cut from it")
 	case need > memoryBudget:
 		return refuse("photo-too-much-memory",
 			fmt.Sprintf("decoding this %d × %d picture would take %d MiB of memory; the limit is %d MiB", w, h, need>>20, memoryBudget>>20),

@@ -20,6 +20,9 @@ func decodePNG(data []byte) (*planes, error) {
 	rowBits, interlaced := pngRowBits(data, cfg.Width)
 	pixels := int64(cfg.Width) * int64(cfg.Height)
 	need := pixels * 6 // three planes of ours and their turned copies
+	if halvesColours(cfg.Width, cfg.Height) {
+		need = pixels * 3
+	}
 	switch cfg.ColorModel {
 	case color.GrayModel:
 		need = pixels * 6 // transparent grey is unpacked to four bytes

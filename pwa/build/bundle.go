@@ -86,7 +86,7 @@ func (a *app) scripts() error {
 		return err
 	}
 	o.EntryPoints, o.Format, o.Outdir, o.Splitting = []string{"pwa/src/main.tsx"}, api.FormatESModule, "out", true
-	o.EntryNames, o.ChunkNames, o.AssetNames = "app-[hash]", "part-[hash]", "[name]-[hash]"
+	o.EntryNames, o.ChunkNames, o.AssetNames = "app-[hash]", "part-[name]-[hash]", "[name]-[hash]"
 	out, err := run(o)
 	if err != nil {
 		return err

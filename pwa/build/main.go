@@ -1,10 +1,11 @@
 // Command build makes the web app in pwa/dist: the Go bridge as WebAssembly, the scripts and
 // styles in one file each, the service worker with its list of files, and packed copies of
-// all that gains by it. Run it from the top of the repository, after `npm ci` in pwa:
+// all that gains by it. Run it from the top of the repository:
 //
 //	go run ./pwa/build
 //
-// It prints what each file costs to download and fails where that is over the budget.
+// It fetches the app's few libraries where they are missing, prints what each file costs to
+// download and fails where that is over the budget.
 package main
 
 import (
@@ -17,7 +18,7 @@ import (
 func main() {
 	out := flag.String("o", "pwa/dist", "folder for the app")
 	unit := flag.String("unit", "", "bundle the unit tests into this folder instead, for node --test")
-	quick := flag.Bool("quick", false, "pack fast and not well, for trying things out; sizes are then not held to the budget")
+	quick := flag.Bool("quick", false, "pack fast and not well; sizes are then neither told nor held to the budget")
 	flag.Parse()
 	var err error
 	switch {
@@ -25,8 +26,6 @@ func main() {
 		err = fmt.Errorf("unexpected argument %q", flag.Arg(0))
 	case missing("go.mod") || missing("pwa/src/main.tsx"):
 		err = fmt.Errorf("this is not the top of the repository: there is no go.mod beside pwa/src")
-	case missing("pwa/node_modules/preact/package.json"):
-		err = fmt.Errorf("the libraries of the app are missing: run npm ci in pwa first")
 	case *unit != "":
 		err = bundleTests(*unit)
 	default:
@@ -46,6 +45,9 @@ func missing(name string) bool {
 // build makes everything in another folder and then takes its place, so that a failed build
 // leaves the old app as it was.
 func build(out string, quick bool) error {
+	if err := libraries("pwa", os.Stdout); err != nil {
+		return err
+	}
 	if err := os.MkdirAll("build", 0o755); err != nil {
 		return err
 	}
@@ -58,7 +60,7 @@ func build(out string, quick bool) error {
 		return err
 	}
 	a := app{dir: dir, quick: quick}
-	for _, step := range []func() error{a.modules, a.scripts, a.publicFiles, a.page, a.serviceWorker, a.pack} {
+	for _, step := range []func() error{a.modules, a.scripts, a.publicFiles, a.sampleRecord, a.page, a.serviceWorker, a.pack} {
 		if err := step(); err != nil {
 			return err
 		}
@@ -74,6 +76,9 @@ func build(out string, quick bool) error {
 	}
 	if err := os.Rename(a.dir, out); err != nil {
 		return err
+	}
+	if quick {
+		return nil
 	}
 	return a.report(os.Stdout)
 }

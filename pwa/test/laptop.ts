@@ -25,6 +25,7 @@ export class Laptop {
   private constructor(
     private readonly dir: string,
     readonly port: number,
+    private readonly asDemo = false,
   ) {}
 
   static async start(): Promise<Laptop> {
@@ -33,8 +34,15 @@ export class Laptop {
     return l;
   }
 
+  /** With the demonstration's record. */
+  static async demo(): Promise<Laptop> {
+    const l = new Laptop(await mkdtemp(join(tmpdir(), "bucktail-e2e-")), await freePort(), true);
+    await l.on();
+    return l;
+  }
+
   get url(): string {
-    return `http://localhost:${this.port}`;
+    return `http://${this.asDemo ? "127.0.0.1" : "localhost"}:${this.port}`;
   }
 
   /** The owner's one-time link as it was printed. */
@@ -46,7 +54,9 @@ export class Laptop {
   async on(): Promise<void> {
     const p = spawn(
       join(root, "build", "bucktail"),
-      ["serve", "--no-lan", "--addr", `localhost:${this.port}`, "--data", this.dir],
+      this.asDemo
+        ? ["demo", "--addr", `127.0.0.1:${this.port}`]
+        : ["serve", "--no-lan", "--addr", `localhost:${this.port}`, "--data", this.dir],
       { stdio: ["pipe", "pipe", "pipe"] },
     );
     this.#process = p;
@@ -63,7 +73,7 @@ export class Laptop {
       p.stdout.on("data", take);
       p.stderr.on("data", take);
       p.once("exit", (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
-      setTimeout(() => reject(new Error("the server does not start: " + said)), 30_000).unref();
+      setTimeout(() => reject(new Error("the server does not start: " + said)), 60_000).unref();
     });
   }
 
@@ -73,7 +83,7 @@ export class Laptop {
     this.#process = undefined;
     if (!p || p.exitCode !== null) return;
     const gone = new Promise((resolve) => p.once("exit", resolve));
-    p.kill("SIGKILL");
+    p.kill(this.asDemo ? "SIGTERM" : "SIGKILL"); // the demonstration takes its record away
     await gone;
   }
 

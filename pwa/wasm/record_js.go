@@ -2,6 +2,7 @@ package main
 
 import (
 	"crypto/rand"
+	"encoding/base64"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
@@ -56,6 +57,7 @@ type makeIn struct {
 	Seq     int64        `json:"seq"` // of the chain's last entry, 0 for none
 	Prev    string       `json:"prev"`
 	ClockMS int64        `json:"clock_ms"`
+	IDs     []string     `json:"ids,omitempty"` // of entries made just before
 	Drafts  []draftIn    `json:"drafts"`
 }
 
@@ -88,6 +90,22 @@ func init() {
 		return out, nil
 	})
 	bridge.On("record.make", makeEntries)
+	bridge.On("record.signed", func(in struct{ Raw, Sig string }, _ []byte) (any, error) {
+		e, err := history.Parse([]byte(in.Raw))
+		if err != nil {
+			return nil, err
+		}
+		sig, err := base64.RawURLEncoding.DecodeString(in.Sig)
+		if err != nil {
+			return nil, fmt.Errorf("the signature can't be read: %w", err)
+		}
+		if e, err = e.WithSignature(sig); err != nil {
+			return nil, err
+		}
+		o := outOf(e)
+		o.IsNew = true
+		return o, nil
+	})
 	bridge.On("record.chain", func(in idIn, _ []byte) (any, error) {
 		for _, f := range state.Faults() {
 			if f.Device == in.ID {
@@ -116,7 +134,10 @@ func makeEntries(in makeIn, _ []byte) (any, error) {
 			return nil, fmt.Errorf("prev %q is no hash", in.Prev)
 		}
 	}
-	var ids []string
+	ids := slices.Clone(in.IDs)
+	for _, id := range ids {
+		m.Latest = max(m.Latest, id)
+	}
 	out := []entryOut{}
 	for _, d := range in.Drafts {
 		if !history.MayWrite(in.Role, d.Kind) {
@@ -132,8 +153,15 @@ func makeEntries(in makeIn, _ []byte) (any, error) {
 		for i := range supersedes {
 			supersedes[i] = name(supersedes[i])
 		}
-		e, err := m.Make(history.Draft{Kind: d.Kind, Project: name(d.Project), Part: name(d.Part), Location: name(d.Location),
-			Supersedes: supersedes, Why: d.Why, Data: data}, time.UnixMilli(in.ClockMS), rand.Reader)
+		draft := history.Draft{Kind: d.Kind, Project: name(d.Project), Part: name(d.Part), Location: name(d.Location),
+			Supersedes: supersedes, Why: d.Why, Data: data}
+		if draft.Data, err = known(d.Kind, data); err != nil {
+			return nil, err
+		}
+		if err := state.Complete(&draft); err != nil {
+			return nil, err
+		}
+		e, err := m.Make(draft, time.UnixMilli(in.ClockMS), rand.Reader)
 		if err != nil {
 			return nil, err
 		}
@@ -143,6 +171,23 @@ func makeEntries(in makeIn, _ []byte) (any, error) {
 		out = append(out, o)
 	}
 	return out, nil
+}
+
+// known reads the data of an entry to which the record adds what it knows; that of all others
+// stays as it came.
+func known(k history.Kind, data json.RawMessage) (any, error) {
+	var to any
+	switch k {
+	case history.KindDecision:
+		to = new(history.DecisionData)
+	case history.KindPart:
+		to = new(history.PartData)
+	case history.KindSignOff:
+		to = new(history.SignOffData)
+	default:
+		return data, nil
+	}
+	return to, json.Unmarshal(data, to)
 }
 
 func resolveText(s string, ids []string) string {

@@ -21,11 +21,13 @@ const (
 	maxText       = 20_000
 	maxSupersedes = 1000
 	maxList       = 2000 // readings, photos, marks
+	maxSeen       = 20_000
+	maxShotOf     = 200 // locations on one shot: each is added up anew when the shot comes
 )
 
 // check says what is wrong with an entry by itself, beyond its head.
 func (e Entry) check() error {
-	c := checker{kind: e.Kind, err: e.lookalike()}
+	c := checker{kind: e.Kind, err: e.lookalike(), strict: true}
 	rule, known := kindRules[e.Kind]
 	if c.err != nil || !known || e.Format > Format {
 		return c.err
@@ -34,6 +36,7 @@ func (e Entry) check() error {
 	if err := json.Unmarshal(e.Data, d.Interface()); err != nil {
 		return refuse("entry-data", fmt.Sprintf("the data of this %q entry does not have the right form: %s", e.Kind, jsonReason(err)), "send it again; if that fails, export it and report it")
 	}
+	c.text("by", e.By, 1, maxName)
 	c.about(e.Head, rule.scope)
 	c.data(e.Head, d.Interface())
 	return c.err
@@ -49,8 +52,9 @@ func jsonReason(err error) string {
 
 // checker keeps the first thing that is wrong.
 type checker struct {
-	kind Kind
-	err  error
+	kind   Kind
+	err    error
+	strict bool // hold texts against what a new entry may hold; older ones may hold more
 }
 
 func (c *checker) need(ok bool, format string, args ...any) {
@@ -118,6 +122,13 @@ func (c *checker) text(what, s string, least, most int) {
 	if strings.IndexFunc(s, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) >= 0 {
 		c.need(false, "%s holds a control character", what)
 	}
+	c.need(!c.strict || Plain(s), "%s holds a character that can't be seen or turns the text around", what)
+}
+
+// Plain says whether a text holds only what can be seen: no marks that turn its direction, nothing
+// of zero width, no half of a surrogate pair (which reading JSON leaves as U+FFFD).
+func Plain(s string) bool {
+	return strings.IndexFunc(s, func(r rune) bool { return unicode.Is(unicode.Cf, r) || r == unicode.ReplacementChar }) < 0
 }
 
 func (c *checker) id(what, id string, needed bool) {

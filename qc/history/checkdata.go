@@ -11,6 +11,15 @@ func (c *checker) data(h Head, data any) {
 	switch d := data.(type) {
 	case *DeviceData:
 		c.text("name", d.Name, 1, maxName)
+		c.text("key", d.Key, 0, maxName)
+	case *MemberData:
+		c.need(isUUID(d.Device, 0), "device %.50q is not a UUID in lower case", d.Device)
+		c.need(slices.Contains([]string{"joined", "rejoined", "key", "revoked"}, d.What), "%.20q is not what happens to a device", d.What)
+		c.text("name", d.Name, 1, maxName)
+		c.text("key", d.Key, 0, maxName)
+	case *AcceptedData:
+		c.need(len(d.Faults) > 0 && len(d.Faults) <= maxList, "it accepts %d faults", len(d.Faults))
+		c.text("why", d.Why, 1, maxText)
 	case *ProjectData:
 		c.need(h.Project != "" || d.Name != "", "a new project needs a name")
 		for _, s := range []string{d.Name, d.Aircraft, d.Mark, d.Builder} {
@@ -23,6 +32,12 @@ func (c *checker) data(h Head, data any) {
 		c.text("authority", d.Authority, 0, maxName)
 	case *CardData:
 		c.card(d)
+	case *ToolData:
+		if err := d.Valid(); err != nil {
+			c.need(false, "%s", err)
+		}
+	case *ShapeData:
+		c.measuredShape(d)
 	case *PartData:
 		c.part(h, d)
 	case *LayoutData:
@@ -110,6 +125,7 @@ func (c *checker) judged(h Head, data any) {
 			least = 0
 		}
 		c.text("reason", d.Reason, least, maxText)
+		c.seen(d.Seen)
 		c.signed(h, d.Name, d.Number, d.OnPaper)
 	case *SignOffData:
 		c.need(len(d.Covers) > 0, "it covers no entry")
@@ -119,6 +135,7 @@ func (c *checker) judged(h Head, data any) {
 		c.need(slices.IsSorted(d.Covers), "the covered entries are not in order")
 		c.need(IsPhotoHash(d.Digest), "digest %.70q is not a SHA-256", d.Digest)
 		c.text("remark", d.Remark, 0, maxText)
+		c.seen(d.Seen)
 		c.signed(h, d.Name, d.Number, d.OnPaper)
 	}
 }
@@ -133,6 +150,13 @@ func (c *checker) signed(h Head, name, number string, p *OnPaper) {
 		c.photo("picture of the page", p.Photo, true)
 		c.text("date", p.Date, 0, maxName)
 		c.text("page", p.Page, 0, maxName)
+	}
+}
+
+func (c *checker) seen(ids []string) {
+	c.need(len(ids) <= maxSeen, "it has seen %d decisions, more than %d", len(ids), maxSeen)
+	for _, id := range ids {
+		c.id("decision that was seen", id, true)
 	}
 }
 
@@ -177,6 +201,10 @@ func (c *checker) part(h Head, d *PartData) {
 		c.between("thickness in mm", l.ThicknessMM, 0, 200)
 	}
 	c.spec(d.Spec)
+	if d.Was != nil {
+		c.need(d.Was.Was == nil, "what was before has nothing before it")
+		c.part(h, d.Was)
+	}
 }
 
 func (c *checker) layout(d *LayoutData) {
@@ -190,6 +218,11 @@ func (c *checker) layout(d *LayoutData) {
 	c.between("width in mm", d.WidthMM, 1, 100_000)
 	c.between("height in mm", d.HeightMM, 1, 100_000)
 	c.between("step in mm", d.StepMM, 0, 100_000)
+	if d.Plan != nil {
+		c.need(len(d.Plan.Legs) == 1 || len(d.Plan.Legs) == 2, "a plan of %d legs is none", len(d.Plan.Legs))
+		c.text("name of the plan", d.Plan.Name, 0, maxName)
+		c.spec(&d.Plan.Spec)
+	}
 }
 
 func (c *checker) shot(d *ShotData) {
@@ -197,7 +230,7 @@ func (c *checker) shot(d *ShotData) {
 	c.need(d.Bytes > 0 && d.Bytes <= 1<<30, "a photo of %d bytes", d.Bytes)
 	c.need(d.Media == "image/jpeg" || d.Media == "image/png", "%.50q is neither image/jpeg nor image/png", d.Media)
 	c.id("calibration", d.Calibration, false)
-	c.need(len(d.Locations) <= maxList, "%d locations are more than %d", len(d.Locations), maxList)
+	c.need(len(d.Locations) <= maxShotOf, "%d locations are more than %d", len(d.Locations), maxShotOf)
 	for _, id := range d.Locations {
 		c.id("location", id, true)
 	}

@@ -1,11 +1,32 @@
 package history
 
-import "bucktail/qc"
+import (
+	"bucktail/qc"
+	"bucktail/qc/layout"
+)
 
 // DeviceData names a device.
 type DeviceData struct {
 	Name string `json:"name"` // "Ines's phone"
 	App  string `json:"app,omitempty"`
+	Key  string `json:"key,omitempty"` // with which all of the chain is signed from here on, see sign.go
+}
+
+// MemberData is what the laptop says of a device: it joined, joined again, told its key, was taken
+// off the list.
+type MemberData struct {
+	Device string `json:"device"`
+	What   string `json:"what"` // "joined", "rejoined", "key", "revoked"
+	Name   string `json:"name"`
+	Role   Role   `json:"role"`
+	Key    string `json:"key,omitempty"`    // as the device told it
+	Before string `json:"before,omitempty"` // the chain that it wrote before it lost its key
+}
+
+// AcceptedData names faults that somebody looked at: they stay named and alarm no more.
+type AcceptedData struct {
+	Faults []Fault `json:"faults"`
+	Why    string  `json:"why"`
 }
 
 // ProjectData makes or renames a project: one aircraft being built. A member left out of a
@@ -54,6 +75,9 @@ type PartData struct {
 	Layers  []Layer  `json:"layers,omitempty"`  // of the stack that is riveted
 	Spec    *qc.Spec `json:"spec,omitempty"`
 	Closed  *bool    `json:"closed,omitempty"` // put away: no more work is expected on it
+	// Was holds what the members above said on the writer's device before, of those that had a
+	// value: where another device had changed one meanwhile, the two clash.
+	Was *PartData `json:"was,omitempty"`
 }
 
 // Layer is one sheet or angle of the riveted stack.
@@ -76,6 +100,8 @@ type LayoutData struct {
 	// All says that the part has no other locations than those that are pinned: a person's word.
 	From string `json:"from,omitempty"`
 	All  bool   `json:"all,omitempty"`
+	// Plan is the layout that the grid was made from: width and height are those of its drawing.
+	Plan *layout.Input `json:"plan,omitempty"`
 }
 
 // FromPhotos marks a layout whose pins were measured.
@@ -159,6 +185,9 @@ type DecisionData struct {
 	Name    string         `json:"name"`             // as the inspector typed it
 	Number  string         `json:"number,omitempty"` // authorisation number, as typed
 	OnPaper *OnPaper       `json:"on_paper,omitempty"`
+	// Seen names the decisions about this finding that stood on the writer's device. Null: it was
+	// written before decisions named them, and counts as having seen all that sort before it.
+	Seen []string `json:"seen,omitzero"`
 }
 
 // OnPaper marks a decision that an inspector wrote on the printed form and the builder
@@ -172,8 +201,11 @@ type OnPaper struct {
 // SignOffData is an inspector's signature under a part as it stood: it names every entry it
 // covers. See [Covers].
 type SignOffData struct {
-	Covers  []string `json:"covers"` // ids, in the fixed order
-	Digest  string   `json:"digest"` // SHA-256 over their hashes in that order, see [Covers]
+	Covers []string `json:"covers"` // ids, in the fixed order
+	Digest string   `json:"digest"` // SHA-256 over their hashes in that order, see [Covers]
+	// Seen names the part's decisions other than confirmations that the writer's device held.
+	// Null: as in [DecisionData].
+	Seen    []string `json:"seen,omitzero"`
 	Name    string   `json:"name"`
 	Number  string   `json:"number,omitempty"`
 	Remark  string   `json:"remark,omitempty"`

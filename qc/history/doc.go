@@ -24,6 +24,8 @@
 //	by, role    who, as typed, and as what: "builder" or "inspector"
 //	kind        what happened; "data" holds what goes with it ([Kind])
 //	project, part, location    what it is about: the id of the entry that made that thing
+//	sig         signature by the device's key over the canonical bytes without this member; chains
+//	            from before devices had keys have none (sign.go)
 //	supersedes  ids of entries that this one takes the place of; "why" says the reason
 //
 // # Canonical bytes and the hash
@@ -42,7 +44,9 @@
 //
 // All entries of a record stand in one fixed order: by id, then by hash. Ids begin with
 // milliseconds that never run behind any entry the writer had seen, so an entry sorts
-// after everything it could know of, even when the device's clock is years off. What the
+// after everything it could know of, even when the device's clock is years off. An id whose
+// time lies beyond the year 9999 leaves no room for a next one: it counts for nothing in that,
+// and where entries are added up, one that bears it stands where its "at" says. What the
 // entries add up to is a function of the set alone: no order of arrival, no repetition and
 // no missing piece that comes later changes the result.
 //

@@ -2,10 +2,12 @@ package history
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -53,6 +55,7 @@ type Head struct {
 	Supersedes []string        `json:"supersedes,omitempty"`
 	Why        string          `json:"why,omitempty"`
 	Data       json.RawMessage `json:"data"`
+	Sig        string          `json:"sig,omitempty"` // by the device's key, see sign.go
 }
 
 // Entry is one immutable entry. The zero value is no entry; make one with [Maker.Make] or
@@ -93,6 +96,43 @@ func Compare(a, b Entry) int {
 		return c
 	}
 	return bytes.Compare(a.hash[:], b.hash[:])
+}
+
+// CompareInTime puts entries into the order in which they add up. It is that of [Compare] but for
+// entries whose id tells no time: beyond the year 9999 there is no room for a next one, so one
+// such id would leave all that was written after it without an order. Such entries stand where
+// "at" says that they were written, those of one device in the order of its chain.
+func CompareInTime(a, b Entry) int {
+	x, y := timeOf(a), timeOf(b)
+	return cmp.Or(cmp.Compare(x.ms, y.ms), cmp.Compare(x.device, y.device), cmp.Compare(x.seq, y.seq), Compare(a, b))
+}
+
+type place struct {
+	ms     int64
+	device string // of an entry whose id tells no time, as is seq
+	seq    int64
+}
+
+func timeOf(e Entry) place {
+	if ms, ok := idMS(e.ID); ok && ms <= lastMS {
+		return place{ms: ms}
+	}
+	return place{e.At.UnixMilli(), e.Device, e.Seq}
+}
+
+// inTime gives the union of sets of entries, each once, in the order in which they add up.
+func inTime(sets ...[]Entry) []Entry {
+	all := Join(sets...)
+	slices.SortStableFunc(all, CompareInTime)
+	return all
+}
+
+// latest is the greater of two ids of those that tell a time.
+func latest(a, b string) string {
+	if ms, ok := idMS(b); !ok || ms > lastMS {
+		return a
+	}
+	return max(a, b)
 }
 
 // Canonical writes a JSON value after RFC 8785. Numbers become IEEE 754 doubles; an object

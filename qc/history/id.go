@@ -31,16 +31,30 @@ func NewID(ms int64, rand io.Reader) (string, error) {
 	return h[:8] + "-" + h[8:12] + "-" + h[12:16] + "-" + h[16:20] + "-" + h[20:], nil
 }
 
+// lastMS is the last millisecond of the year 9999, the latest that an entry may say in "at".
+// An id beyond it tells no time.
+const lastMS = 253_402_300_799_999
+
+// Ahead is how far an id's time may lie ahead of the clock of whoever takes the entry in.
+const Ahead = 24 * time.Hour
+
+// IDAhead says whether an id's time lies more than [Ahead] after the clock: an entry that was
+// taken in with it would stand behind all that is written for so long.
+func IDAhead(id string, clock time.Time) bool {
+	ms, ok := idMS(id)
+	return ok && ms > clock.Add(Ahead).UnixMilli()
+}
+
 // NextMS gives the time to put into a new id: the clock, but at least one millisecond after
-// the latest id that the writer has seen (empty: none). RFC 9562, section 6.2, allows an id's
+// the latest id that the writer has seen (empty: none; one that tells no time counts as none). RFC 9562, section 6.2, allows an id's
 // time to run ahead of the clock for the sake of order. So an entry always sorts after what
 // its writer knew, and a clock that is years behind does no harm to the order.
 func NextMS(clock time.Time, latestID string) int64 {
 	ms := max(clock.UnixMilli(), 0)
-	if seen, ok := idMS(latestID); ok && seen >= ms {
+	if seen, ok := idMS(latestID); ok && seen >= ms && seen < lastMS {
 		ms = seen + 1
 	}
-	return min(ms, maxMS)
+	return min(ms, lastMS)
 }
 
 // idMS reads the milliseconds of a UUIDv7.

@@ -8,11 +8,15 @@ type Kind string
 // The kinds of entry. Beside each: what its data is and what it is about.
 const (
 	KindDevice      Kind = "device"      // DeviceData: a device's name; the first entry of a chain, or a new name
+	KindMember      Kind = "member"      // MemberData: the laptop lets a device in, knows its key, takes it off the list; in the laptop's own chain
+	KindAccepted    Kind = "accepted"    // AcceptedData: faults of chains that somebody looked at; in the laptop's own chain
 	KindProject     Kind = "project"     // ProjectData: made (no project named: its id is the new project's) or renamed
 	KindSettings    Kind = "settings"    // SettingsData: units and the like, of a project
 	KindCard        Kind = "card"        // CardData: a printed sheet calibrated; its id names the calibration
+	KindTool        Kind = "tool"        // ToolData: one of the builder's own tools
 	KindPart        Kind = "part"        // PartData: made (no part named) or changed
 	KindLayout      Kind = "layout"      // LayoutData: the part's layout picture, photo or drawn grid
+	KindShape       Kind = "shape"       // ShapeData: twist, squareness and the like of a part, measured
 	KindLimits      Kind = "limits"      // LimitsData: limits chosen for a part, or for one location
 	KindLaxer       Kind = "laxer-limit" // LaxerData: a limit less strict than the published one, confirmed once
 	KindLocation    Kind = "location"    // LocationData: made (no location named), renamed, moved, taken out
@@ -59,11 +63,15 @@ func rule[T any](s scope, inspector, builder bool) kindRule {
 // builder may enter decisions that were given on paper (see [DecisionData.OnPaper]).
 var kindRules = map[Kind]kindRule{
 	KindDevice:      rule[DeviceData](ofDevice, true, true),
+	KindMember:      rule[MemberData](ofDevice, false, true),
+	KindAccepted:    rule[AcceptedData](ofDevice, false, true),
 	KindProject:     rule[ProjectData](makesProject, false, true),
 	KindSettings:    rule[SettingsData](ofProject, false, true),
 	KindCard:        rule[CardData](ofProject, false, true),
+	KindTool:        rule[ToolData](ofProject, false, true),
 	KindPart:        rule[PartData](makesPart, false, true),
 	KindLayout:      rule[LayoutData](ofPart, false, true),
+	KindShape:       rule[ShapeData](ofPart, false, true),
 	KindLimits:      rule[LimitsData](partOrLocation, false, true),
 	KindLaxer:       rule[LaxerData](partOrLocation, false, true),
 	KindLocation:    rule[LocationData](makesLocation, false, true),
@@ -83,7 +91,7 @@ var kindRules = map[Kind]kindRule{
 // Kinds lists all kinds that this version knows, in the order in which a record usually
 // comes to be.
 var Kinds = []Kind{
-	KindDevice, KindProject, KindSettings, KindCard, KindPart, KindLayout, KindLimits, KindLaxer,
+	KindDevice, KindMember, KindAccepted, KindProject, KindSettings, KindCard, KindTool, KindPart, KindLayout, KindShape, KindLimits, KindLaxer,
 	KindLocation, KindStage, KindShot, KindFinding, KindGauge, KindDisposition, KindDrilledOut,
 	KindAttempt, KindNote, KindDecision, KindSignOff, KindWithdrawal,
 }

@@ -3,6 +3,7 @@ package history
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"bucktail/qc"
 )
@@ -29,13 +30,16 @@ type Location struct {
 	Whole   qc.Verdict `json:"whole,omitempty"`
 	NotRead int        `json:"not_read,omitempty"`
 
-	Finding  string         `json:"finding,omitempty"` // id of the current finding
-	Decision qc.Disposition `json:"decision,omitempty"`
-	Work     []Work         `json:"work,omitempty"`    // what waits to be done here
-	Awaits   bool           `json:"awaits,omitempty"`  // an inspector's decision is waited for
-	Remarks  []Remark       `json:"remarks,omitempty"` // entries that have no effect, and why
-	Entries  int            `json:"entries"`
-	LastID   string         `json:"last_id"`
+	Finding  string         `json:"finding,omitempty"`  // id of the current finding
+	Decision qc.Disposition `json:"decision,omitempty"` // the inspectors'; the strictest where they disagree
+	// Disagree lists the decisions that stand where two inspectors decided without having seen one
+	// another's, strictest first. It ends with a decision that has seen all of them.
+	Disagree []Contested `json:"disagree,omitempty"`
+	Work     []Work      `json:"work,omitempty"`    // what waits to be done here
+	Awaits   bool        `json:"awaits,omitempty"`  // an inspector's decision is waited for
+	Remarks  []Remark    `json:"remarks,omitempty"` // entries that have no effect, and why
+	Entries  int         `json:"entries"`
+	LastID   string      `json:"last_id"`
 }
 
 // Attempt is one rivet at a location: from the hole being ready to the rivet being drilled out.
@@ -68,13 +72,14 @@ const (
 	WorkDrillOut  WorkKind = "drill out"
 	WorkMeasure   WorkKind = "measure by hand"
 	WorkSetRivet  WorkKind = "set a new rivet"
-	WorkDecide    WorkKind = "decide"         // what a new rivet does not cure: enlarge, refer or keep
-	WorkRefer     WorkKind = "refer"          // waits for the designer
-	WorkInspector WorkKind = "inspector asks" // the inspector rejected or wants it measured again
+	WorkDecide    WorkKind = "decide"              // what a new rivet does not cure: enlarge, refer or keep
+	WorkRefer     WorkKind = "refer"               // waits for the designer
+	WorkDisagree  WorkKind = "inspectors disagree" // decided apart, without having seen one another's decision
+	WorkInspector WorkKind = "inspector asks"      // the inspector rejected or wants it measured again
 )
 
 // WorkKinds lists them, most urgent first.
-var WorkKinds = []WorkKind{WorkDrillOut, WorkMeasure, WorkSetRivet, WorkDecide, WorkRefer, WorkInspector}
+var WorkKinds = []WorkKind{WorkDrillOut, WorkMeasure, WorkSetRivet, WorkDecide, WorkRefer, WorkDisagree, WorkInspector}
 
 // Work is one thing that waits at a location.
 type Work struct {
@@ -93,7 +98,7 @@ type Remark struct {
 // is the one function that says how a location stands: the server's tables and the phone's
 // screens are both made by it. Its cost is proportional to the number of entries.
 func LocationOf(id string, entries []Entry) Location {
-	entries = Join(entries)
+	entries = inTime(entries)
 	effective, remarks := settle(entries)
 	slices.SortStableFunc(effective, func(a, b fact) int { return cmp.Compare(a.since(), b.since()) })
 	w := walk{loc: Location{ID: id, Stage: qc.Marked, Attempt: 1, Remarks: remarks, Entries: len(entries)}}
@@ -117,12 +122,12 @@ type walk struct {
 	looks       []qc.Look // the current finding and the gauge readings on it
 	kind        qc.Kind   // of the current finding
 	seen        qc.Verdict
+	foundAt     time.Time   // when the current finding was written
 	standing    qc.Standing // what they add up to
 	disposition DispositionData
 	dispEntry   string
-	decision    DecisionData
-	decEntry    string
-	begun       bool // the current attempt's rivet is set
+	decisions   []contender // that stand: more than one where they don't know of one another
+	begun       bool        // the current attempt's rivet is set
 	ended       string
 }
 
@@ -165,7 +170,7 @@ func (w *walk) step(e fact) {
 			return
 		}
 		w.disposition, w.dispEntry = *d, e.ID
-		w.decision, w.decEntry = DecisionData{}, "" // the builder's answer to it, or given before this was known
+		w.decisions = nil // the builder's answer to it, or given before this was known
 	case *DrilledOutData:
 		w.next(e)
 		w.loc.Stage = qc.DrilledOut
@@ -175,7 +180,11 @@ func (w *walk) step(e fact) {
 			w.remark(e, "it is about a finding that is not the current one here")
 			return
 		}
-		w.decision, w.decEntry = *d, e.ID
+		if why := pageTooOld(d.OnPaper, w.foundAt); why != "" {
+			w.remark(e, why)
+			return
+		}
+		w.decide(contender{e, *d})
 	}
 }
 
@@ -219,7 +228,7 @@ func (w *walk) clear() {
 	w.looks, w.kind, w.seen, w.standing = nil, "", "", qc.Standing{}
 	w.loc.Finding, w.loc.Verdict, w.loc.Whole, w.loc.NotRead = "", "", "", 0
 	w.disposition, w.dispEntry = DispositionData{}, ""
-	w.decision, w.decEntry = DecisionData{}, ""
+	w.decisions = nil
 }
 
 // isAbout tells whether an entry that names a finding or a gauge reading is about the current one.
@@ -250,7 +259,7 @@ func (w *walk) begin(e fact, s qc.Spec) {
 		w.set(e)
 	}
 	w.clear()
-	w.kind, w.loc.Finding = s.Kind, e.ID
+	w.kind, w.loc.Finding, w.foundAt = s.Kind, e.ID, e.At
 }
 
 // look takes in the current finding, or a gauge reading on it.
@@ -287,13 +296,18 @@ func (w *walk) gauge(e fact, d *GaugeData) {
 	if w.loc.Verdict != before || w.disposition.Action == qc.ReMeasure {
 		w.disposition, w.dispEntry = DispositionData{}, "" // decided before this was known, or done now
 	}
-	w.decision, w.decEntry = DecisionData{}, "" // given before this was known
+	w.decisions = nil // given before this was known
 }
 
 // finish says what waits.
 func (w *walk) finish() {
 	l := &w.loc
-	l.Decision = w.decision.Answer
+	decision, decEntry := DecisionData{}, ""
+	if len(w.decisions) > 0 {
+		strictest := w.decisions[0]
+		decision, decEntry = strictest.DecisionData, strictest.ID
+	}
+	l.Decision = decision.Answer
 	if l.Out || !l.Known && l.Entries == 0 {
 		return
 	}
@@ -302,7 +316,7 @@ func (w *walk) finish() {
 	if n := len(w.looks); n > 0 {
 		last = w.looks[n-1].ID
 	}
-	settled := w.disposition.Action == qc.Keep || w.decision.Answer == qc.Confirmed && l.Verdict != qc.Out
+	settled := w.disposition.Action == qc.Keep || decision.Answer == qc.Confirmed && l.Verdict != qc.Out
 	switch {
 	case len(w.looks) == 0:
 	case w.disposition.Action == qc.DrillOut:
@@ -327,8 +341,12 @@ func (w *walk) finish() {
 	if l.Attempt > 1 && !w.begun && len(l.Work) == 0 {
 		add(WorkSetRivet, w.ended, "")
 	}
-	if a := w.decision.Answer; a == qc.Rejected || a == qc.ReMeasure {
-		add(WorkInspector, w.decEntry, w.decision.Reason)
+	if a := decision.Answer; a == qc.Rejected || a == qc.ReMeasure {
+		add(WorkInspector, decEntry, decision.Reason)
 	}
-	l.Awaits = w.begun && len(w.looks) > 0 && w.decision.Answer == "" && len(l.Work) == 0
+	l.Awaits = w.begun && len(w.looks) > 0 && decision.Answer == "" && len(l.Work) == 0
+	if l.Disagree = w.disagree(); len(l.Disagree) > 0 {
+		add(WorkDisagree, decEntry, disagreement(l.Disagree))
+		l.Awaits = true
+	}
 }

@@ -1,6 +1,8 @@
 package history
 
 import (
+	"encoding/json"
+	"slices"
 	"time"
 
 	"bucktail/qc"
@@ -20,18 +22,32 @@ type Part struct {
 	Laxer       []Laxer     `json:"laxer,omitempty"`  // confirmed ones
 	Layout      *LayoutData `json:"layout,omitempty"`
 	LayoutEntry string      `json:"layout_entry,omitempty"`
+	Shapes      []Shape     `json:"shapes,omitempty"` // in the order in which they were measured
 	Closed      bool        `json:"closed,omitempty"`
-	SignOffs    []SignOff   `json:"sign_offs,omitempty"`
-	Notes       []string    `json:"notes,omitempty"` // ids
-	Remarks     []Remark    `json:"remarks,omitempty"`
-	Entries     int         `json:"entries"` // about the part itself
-	LastID      string      `json:"last_id"`
+	// Clashes are members that two devices changed without knowing of one another; the later
+	// change counts until one is made that knows of both.
+	Clashes  []Clash   `json:"clashes,omitempty"`
+	SignOffs []SignOff `json:"sign_offs,omitempty"`
+	Notes    []string  `json:"notes,omitempty"` // ids
+	Remarks  []Remark  `json:"remarks,omitempty"`
+	Entries  int       `json:"entries"` // about the part itself
+	LastID   string    `json:"last_id"`
+
+	by map[string]string // the entry that gave a member its value
 }
 
 // Laxer is a confirmed limit that is less strict than the published one.
 type Laxer struct {
 	Entry string `json:"entry"`
 	LaxerData
+}
+
+// Clash is one member that was changed twice.
+type Clash struct {
+	What    string   `json:"what"`             // the member: "drawing"
+	Before  string   `json:"before,omitempty"` // the change that the later one did not know of, as text
+	Now     string   `json:"now"`
+	Entries []string `json:"entries"` // both
 }
 
 // SignOff is an inspector's signature under a part as it stood.
@@ -43,11 +59,12 @@ type SignOff struct {
 	Remark  string    `json:"remark,omitempty"`
 	OnPaper *OnPaper  `json:"on_paper,omitempty"`
 	Covered int       `json:"covered"` // how many entries it names
+	Code    string    `json:"code"`    // short form for the inspector to keep, see [SignOffData.Code]
 }
 
 // PartOf adds up the entries about a part itself, in any order, with repetitions.
 func PartOf(id string, entries []Entry) Part {
-	entries = Join(entries)
+	entries = inTime(entries)
 	effective, remarks := settle(entries)
 	p := Part{ID: id, Remarks: remarks, Entries: len(entries)}
 	if n := len(entries); n > 0 {
@@ -63,13 +80,17 @@ func PartOf(id string, entries []Entry) Part {
 			p.Laxer = append(p.Laxer, Laxer{e.ID, *d})
 		case *LayoutData:
 			p.Layout, p.LayoutEntry = d, e.ID
+		case *ShapeData:
+			p.shape(e, d)
 		case *NoteData:
 			p.Notes = append(p.Notes, e.ID)
 		case *SignOffData:
-			p.SignOffs = append(p.SignOffs, SignOff{e.ID, e.At, d.Name, d.Number, d.Remark, d.OnPaper, len(d.Covers)})
+			p.SignOffs = append(p.SignOffs, SignOff{e.ID, e.At, d.Name, d.Number, d.Remark, d.OnPaper, len(d.Covers), d.Code()})
 		}
 	}
+	p.settleShapes()
 	sortRemarks(p.Remarks)
+	p.by = nil
 	return p
 }
 
@@ -77,12 +98,16 @@ func (p *Part) change(e fact, d *PartData) {
 	if e.Part == "" {
 		p.Known, p.Project = true, e.Project
 	}
-	if d.Name != "" {
-		p.Name = d.Name
+	was := PartData{}
+	if d.Was != nil {
+		was = *d.Was
 	}
-	if d.Drawing != "" {
-		p.Drawing = d.Drawing
-	}
+	p.clash(e, d, "name", p.Name, was.Name, d.Name)
+	p.clash(e, d, "drawing", p.Drawing, was.Drawing, d.Drawing)
+	p.clash(e, d, "material", textOf(p.Layers), textOf(was.Layers), textOf(d.Layers))
+	p.clash(e, d, "fastener", textOf(p.Spec), textOf(was.Spec), textOf(d.Spec))
+	set(&p.Name, d.Name)
+	set(&p.Drawing, d.Drawing)
 	if d.Layers != nil {
 		p.Layers = d.Layers
 	}
@@ -92,6 +117,31 @@ func (p *Part) change(e fact, d *PartData) {
 	if d.Closed != nil {
 		p.Closed = *d.Closed
 	}
+}
+
+// clash notes a change of a member that did not know what stood there, and forgets an earlier one
+// that it knew of.
+func (p *Part) clash(e fact, d *PartData, what, stands, was, to string) {
+	if to == "" {
+		return
+	}
+	if p.by == nil {
+		p.by = map[string]string{}
+	}
+	p.Clashes = slices.DeleteFunc(p.Clashes, func(c Clash) bool { return c.What == what })
+	if d.Was != nil && was != stands && stands != to {
+		p.Clashes = append(p.Clashes, Clash{what, stands, to, []string{p.by[what], e.ID}})
+	}
+	p.by[what] = e.ID
+}
+
+// textOf gives what a member holds in a form that can be compared; "" for nothing.
+func textOf[T any](v T) string {
+	b, err := json.Marshal(v)
+	if s := string(b); err == nil && s != "null" {
+		return s
+	}
+	return ""
 }
 
 // Counts is what a part's locations add up to. Locations that were taken out don't count.
@@ -132,4 +182,23 @@ func bump[K comparable](m *map[K]int, k K, n int) {
 	if (*m)[k] += n; (*m)[k] == 0 {
 		delete(*m, k)
 	}
+}
+
+// changed takes out of a change of a part what is as it was, and says whether anything is left.
+func (d *PartData) changed() bool {
+	w := d.Was
+	same := func(now, was string) bool { return now == was || now == "" }
+	if same(d.Name, w.Name) {
+		d.Name, w.Name = "", ""
+	}
+	if same(d.Drawing, w.Drawing) {
+		d.Drawing, w.Drawing = "", ""
+	}
+	if same(textOf(d.Layers), textOf(w.Layers)) {
+		d.Layers, w.Layers = nil, nil
+	}
+	if same(textOf(d.Spec), textOf(w.Spec)) {
+		d.Spec, w.Spec = nil, nil
+	}
+	return d.Name != "" || d.Drawing != "" || d.Layers != nil || d.Spec != nil || d.Closed != nil
 }

@@ -20,6 +20,7 @@ type Project struct {
 	LimitSet  string   `json:"limit_set"`
 	Authority string   `json:"authority,omitempty"`
 	Cards     []Card   `json:"cards,omitempty"` // all calibrations, oldest first; the last of a sheet is the one to use
+	Tools     []Tool   `json:"tools,omitempty"` // the builder's own
 	Notes     []string `json:"notes,omitempty"`
 	Remarks   []Remark `json:"remarks,omitempty"`
 	Entries   int      `json:"entries"`
@@ -36,7 +37,7 @@ type Card struct {
 // ProjectOf adds up the entries about a project itself, in any order, with repetitions.
 // Until a setting is chosen it is millimetres, A4 and the default limit set.
 func ProjectOf(id string, entries []Entry) Project {
-	entries = Join(entries)
+	entries = inTime(entries)
 	effective, remarks := settle(entries)
 	p := Project{ID: id, Units: qc.Millimetres, Paper: "a4", LimitSet: qc.DefaultSet, Remarks: remarks, Entries: len(entries)}
 	if n := len(entries); n > 0 {
@@ -60,6 +61,8 @@ func ProjectOf(id string, entries []Entry) Project {
 			}
 		case *CardData:
 			p.Cards = append(p.Cards, Card{e.ID, e.At, *d})
+		case *ToolData:
+			p.tool(e, d)
 		case *NoteData:
 			p.Notes = append(p.Notes, e.ID)
 		}
@@ -78,7 +81,7 @@ func set[T ~string](v *T, to T) {
 // DeviceName is the name a device gave itself last; empty when it gave none.
 func DeviceName(entries []Entry) string {
 	name := ""
-	effective, _ := settle(Join(entries))
+	effective, _ := settle(inTime(entries))
 	for _, e := range effective {
 		if d, ok := e.data.(*DeviceData); ok {
 			set(&name, d.Name)

@@ -23,6 +23,9 @@ func (e Entry) data() any {
 
 // essence reads as much of the kind's data as states are made of.
 func (e Entry) essence() any {
+	if e.Format <= Format && e.Kind == KindShot {
+		return &ShotData{} // states are made of findings; a shot's list of locations is read once, for what it is about
+	}
 	if e.Format > Format || e.Kind != KindFinding && e.Kind != KindGauge {
 		return e.data()
 	}
@@ -75,10 +78,12 @@ func settle(entries []Entry) (effective []fact, remarks []Remark) {
 			switch {
 			case !here:
 				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not here: " + id})
-			case entries[i].ID >= e.ID:
+			case CompareInTime(entries[i], e) >= 0:
 				remarks = append(remarks, Remark{e.ID, "it supersedes an entry that is not older: " + id})
 			case entries[i].Role != e.Role:
 				remarks = append(remarks, Remark{e.ID, fmt.Sprintf("a%s can't supersede what a%s wrote: %s", article(e.Role), article(entries[i].Role), id)})
+			case entries[i].Device != e.Device && (entries[i].Kind == KindDecision || entries[i].Kind == KindSignOff):
+				remarks = append(remarks, Remark{e.ID, "a decision is taken back by its own author alone: " + id})
 			case entries[i].Location == "" && entries[i].Kind == KindLocation, entries[i].Kind == KindPart && entries[i].Part == "",
 				entries[i].Kind == KindProject && entries[i].Project == "":
 				remarks = append(remarks, Remark{e.ID, "it supersedes the entry that made this: " + id + "; take it out instead"})

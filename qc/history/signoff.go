@@ -3,6 +3,7 @@ package history
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"slices"
 )
 
 // Covers gives what a sign-off of the part names: the ids of all entries that concern it, in
@@ -28,14 +29,20 @@ func Covered(part string, e Entry) bool {
 type SignOffStatus struct {
 	Since   []string `json:"since,omitempty"`   // entries that it does not cover: it is outdated
 	Missing []string `json:"missing,omitempty"` // entries that it covers and that are not here
+	// Against lists decisions that reject or ask to measure again and that the signer had not
+	// seen: it is outdated.
+	Against []string `json:"against,omitempty"`
 	Altered bool     `json:"altered,omitempty"` // all are here, but they are not the ones signed
 }
 
 // Current says whether the sign-off covers exactly what is there.
-func (s SignOffStatus) Current() bool { return len(s.Since)+len(s.Missing) == 0 && !s.Altered }
+func (s SignOffStatus) Current() bool {
+	return len(s.Since)+len(s.Missing)+len(s.Against) == 0 && !s.Altered
+}
 
-// CheckSignOff holds a sign-off against the entries that concern its part.
-func CheckSignOff(part string, d SignOffData, entries []Entry) SignOffStatus {
+// CheckSignOff holds the sign-off that an entry of this id makes against the entries that concern
+// its part.
+func CheckSignOff(id, part string, d SignOffData, entries []Entry) SignOffStatus {
 	var st SignOffStatus
 	covers := make(map[string]bool, len(d.Covers))
 	for _, id := range d.Covers {
@@ -45,6 +52,10 @@ func CheckSignOff(part string, d SignOffData, entries []Entry) SignOffStatus {
 	here := make(map[string]bool, len(entries))
 	for _, e := range Join(entries) {
 		switch {
+		case objects(e) && e.ConcernsPart() == part:
+			if d.Seen == nil && e.ID > id || d.Seen != nil && !slices.Contains(d.Seen, e.ID) {
+				st.Against = append(st.Against, e.ID)
+			}
 		case !Covered(part, e):
 		case covers[e.ID]:
 			here[e.ID] = true

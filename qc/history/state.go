@@ -13,7 +13,7 @@ import (
 // since the last one, each in proportion to its own entries.
 type State struct {
 	seen    map[Hash]bool
-	about   map[Subject][]Entry // in the fixed order
+	about   map[Subject][]Entry // in the order in which they add up
 	changed map[Subject]bool
 
 	locations map[string]Location
@@ -47,10 +47,10 @@ func (s *State) Add(e Entry) bool {
 	}
 	s.seen[e.hash] = true
 	s.all = append(s.all, e)
-	s.latest = max(s.latest, e.ID)
+	s.latest = latest(s.latest, e.ID)
 	for _, sub := range e.Subjects() {
 		list := s.about[sub]
-		i, _ := slices.BinarySearchFunc(list, e, Compare)
+		i, _ := slices.BinarySearchFunc(list, e, CompareInTime)
 		s.about[sub] = slices.Insert(list, i, e)
 		s.changed[sub] = true
 	}
@@ -93,7 +93,7 @@ func (s *State) count(l Location, n int) {
 	}
 }
 
-// Latest is the greatest entry id, for [Maker.Latest].
+// Latest is the greatest entry id that tells a time, for [Maker.Latest].
 func (s *State) Latest() string { return s.latest }
 
 // Entries gives all entries in the fixed order.
@@ -106,7 +106,7 @@ func (s *State) Location(id string) (l Location, ok bool) {
 	return l, ok
 }
 
-// History gives the entries about a thing in the fixed order, those without effect too.
+// History gives the entries about a thing in the order in which they add up, those without effect too.
 func (s *State) History(sub Subject) []Entry { return slices.Clone(s.about[sub]) }
 
 // Part gives a part and its counts; ok is false when no entry is about it or its locations.
@@ -168,7 +168,7 @@ func (s *State) SignOff(e Entry) (SignOffStatus, error) {
 	if err != nil {
 		return SignOffStatus{}, err
 	}
-	return CheckSignOff(e.Part, d, s.concerns[e.Part]), nil
+	return CheckSignOff(e.ID, e.Part, d, s.concerns[e.Part]), nil
 }
 
 // Concerning gives the entries that concern a part and its locations, in the fixed order.

@@ -103,6 +103,21 @@ func (e Entry) Photos() []string {
 	return unique(out)
 }
 
+// Page gives the photo of the page of a decision or sign-off on paper, "" for all other entries.
+func (e Entry) Page() string {
+	switch d := e.data().(type) {
+	case *DecisionData:
+		if d.OnPaper != nil {
+			return d.OnPaper.Photo
+		}
+	case *SignOffData:
+		if d.OnPaper != nil {
+			return d.OnPaper.Photo
+		}
+	}
+	return ""
+}
+
 // Refers lists the entries that the entry names and can't be understood without: the thing it
 // is about, the finding, the shot, the calibration, what it supersedes. They may come later.
 func (e Entry) Refers() []string {

@@ -14,6 +14,9 @@ import (
 	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
+	"bucktail/qc/layout"
+	"bucktail/qc/shape"
+	"bucktail/qc/toolroom"
 )
 
 var write = flag.Bool("write", false, "write files of testdata/wire that are not there yet")
@@ -238,5 +241,25 @@ func wireRecord() []history.Entry {
 		CentrePx: history.PxPair{2400, 1400.2}, SheetMM: [2]float64{30.03, 9}, RadiusMM: 3.75, OutlinePx: []history.PxPair{{2475, 1400}, {2400, 1475}, {2325, 1400}, {2400, 1325}},
 		Spans: []history.ReadingPlace{{Reading: 3, EdgePx: &[2]history.PxPair{{2300, 1190}, {2500, 1190.4}}}, {Reading: 4, ToPx: &history.PxPair{2016, 1400}}}}
 	next.Put(part.Draft(history.KindFinding, f))
+	// What was added for laying out: a tool, a plan, a shape. It follows the released file as it is.
+	if b, err := os.ReadFile(filepath.Join(wireDir, "c6-finding.entry.json")); err == nil {
+		last, err := history.Parse(b)
+		if err != nil {
+			panic(err)
+		}
+		m.Prev = last.Hash()
+	}
+	part.Location = ""
+	next.Put(histtest.Place{Project: at.Project}.Draft(history.KindTool, history.ToolData{Tool: toolroom.Tool{Name: "hand puller", Kind: toolroom.Puller, NoseMM: 12, LengthMM: 30, BodyMM: 19}}))
+	plan := layout.Input{Name: "Corner gusset, left", Spec: qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}, MarginMM: 1,
+		Legs: []layout.Leg{{WidthMM: 25, LengthMM: 80, ThicknessMM: 1.6, Bend: &toolroom.Bend{ThicknessMM: 1.6, RadiusMM: 3, LegMM: 25}}}}
+	next.Put(part.Draft(history.KindLayout, history.LayoutData{WidthMM: 80, HeightMM: 25, Plan: &plan}))
+	twist := shape.Input{Name: "twist of the frame", Kind: shape.Twist, State: shape.Released, Method: shape.Blocks, ValuesMM: []float64{6.25}, UMM: 0.25, WidthMM: 600,
+		TargetMM: ptr(-8.0), ToleranceMM: 1, Source: "drawing BH-112, note 7"}
+	res, err := shape.Judge(twist)
+	if err != nil {
+		panic(err)
+	}
+	next.Put(part.Draft(history.KindShape, history.ShapeData{Input: twist, Result: res}))
 	return append(append(append(slices.Clone(d.Wrote), in.Wrote...), later, e), next.Wrote...)
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -20,10 +21,12 @@ func (w *writer) signOff(p *Part) {
 		switch {
 		case so.Status.Altered || len(so.Status.Missing) > 0:
 			state = fmt.Sprintf("does not match what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
+		case len(so.Status.Against) > 0:
+			state = "outdated: " + plural(len(so.Status.Against), "decision", "decisions") + " against it that the signer had not seen"
 		case !so.Current:
 			state = "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
 		}
-		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt(". Remark: ", so.Remark)
+		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt("; code ", so.Code) + opt(". Remark: ", so.Remark)
 		if so.OnPaper != nil {
 			words += ". On paper" + paperWords(so.OnPaper)
 		}
@@ -38,6 +41,13 @@ func (w *writer) signOff(p *Part) {
 	w.signBoxes(20, box{"date", 0.25}, box{"signature", 0.4}, box{"remark", 0.35})
 	s.y += 2
 	s.para("An inspector looks at the part itself before signing. A photo can't show the hidden side, a hair crack or a loose rivet.", small)
+}
+
+func unsignedOf(c Chain) (n int) {
+	for _, d := range c.Devices {
+		n += d.Unsigned
+	}
+	return n
 }
 
 // certainty says in plain words what ± U means and what it is made of.
@@ -173,6 +183,14 @@ func (w *writer) checking() {
 			t.row("", cell{text: name, style: text}, num(v.Entries), cell{text: Groups(v.Last[:32]) + " …", style: mono})
 		}
 	})
+	for _, v := range c.Devices {
+		if v.Fingerprint != "" {
+			s.para(cmp.Or(v.Name, v.ID)+" signs what it writes; fingerprint of its key: "+v.Fingerprint, text)
+		}
+	}
+	if n := unsignedOf(c); n > 0 {
+		s.para(plural(n, "entry is", "entries are")+" not signed: from before the device had a key.", text)
+	}
 	if len(c.Faults) == 0 {
 		s.para("All chains are whole.", text)
 		return

@@ -72,6 +72,7 @@ func refuse(code, text, do string) error { return &qc.Refusal{Code: code, Text: 
 func chainOf(entries []history.Entry) Chain {
 	c := Chain{Entries: len(entries), Devices: []Device{}, Faults: history.CheckChain(entries)}
 	h := sha256.New()
+	keys := history.Keys(entries)
 	at := map[string]int{}
 	names := map[string][]history.Entry{}
 	for _, e := range entries {
@@ -80,10 +81,12 @@ func chainOf(entries []history.Entry) Chain {
 		i, ok := at[e.Device]
 		if !ok {
 			i = len(c.Devices)
-			at[e.Device], c.Devices = i, append(c.Devices, Device{ID: e.Device})
+			at[e.Device], c.Devices = i, append(c.Devices, Device{ID: e.Device, Fingerprint: history.Fingerprint(keys[e.Device].Key)})
 		}
 		d := &c.Devices[i]
-		d.Entries++
+		if d.Entries++; e.Sig == "" {
+			d.Unsigned++
+		}
 		if e.Seq > d.LastSeq {
 			d.LastSeq, d.Last = e.Seq, hash.String()
 		}
@@ -143,7 +146,7 @@ func (b *builder) event(id string) *Event {
 func (b *builder) part(id string) Part {
 	p, counts, _ := b.st.Part(id)
 	out := Part{ID: id, Name: p.Name, Drawing: p.Drawing, Layers: p.Layers, Spec: p.Spec, Laxer: p.Laxer,
-		Layout: p.Layout, Counts: counts, Sources: []string{}, Locations: []Location{}}
+		Layout: p.Layout, Shapes: p.Shapes, Counts: counts, Sources: []string{}, Locations: []Location{}}
 	if s, _ := standing.InForce(b.project, p, nil); s != nil {
 		out.LimitSet, out.Own = s.LimitSet, s.Own
 	}

@@ -147,6 +147,7 @@ func (w *writer) firstPage(p *Part) error {
 	s.y = max(top+picH+3, y-text.LeadMM())
 	w.outOrUndecided([]*Part{p})
 	w.lessStrict(p)
+	w.shapes(p)
 	return nil
 }
 

@@ -7,7 +7,10 @@ import (
 	"strings"
 
 	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/layout"
 	"bucktail/qc/paper"
+	"bucktail/qc/sketch"
 )
 
 // layout draws the part's layout picture or grid into a box, with a pin for each location.
@@ -99,9 +102,51 @@ func (w *writer) grid(p *Part, x, y, width, height float64) (gx, gy, gw, gh floa
 		}
 		d.Stroke(&lines, hair)
 	}
-	d.Stroke(new(paper.Path).Rect(gx, gy, gw, gh), paper.Pen{WidthMM: 0.35, Colour: ink})
-	d.Text(x+1.5, y+height-1.6, fmt.Sprintf("grid %s, %s × %s", w.u.Value(l.StepMM), w.u.Number(l.WidthMM), w.u.Value(l.HeightMM)), small)
+	words := "to scale, "
+	if l.StepMM > 0 {
+		words = "grid " + w.u.Value(l.StepMM) + ", "
+	}
+	if !w.plan(l, gx, gy, k) {
+		d.Stroke(new(paper.Path).Rect(gx, gy, gw, gh), paper.Pen{WidthMM: 0.35, Colour: ink})
+	}
+	d.Text(x+1.5, y+height-1.6, fmt.Sprintf("%s%s × %s", words, w.u.Number(l.WidthMM), w.u.Value(l.HeightMM)), small)
 	return gx, gy, gw, gh
+}
+
+// plan draws the outline and the bends of a layout that was laid out, k page millimetres to one of the
+// part; false where there is none.
+func (w *writer) plan(l *history.LayoutData, gx, gy, k float64) bool {
+	if l.Plan == nil {
+		return false
+	}
+	a, err := layout.Lay(*l.Plan)
+	if err != nil {
+		return false // laid out by another version's rules
+	}
+	for _, line := range a.Sketch.Lines {
+		pen := paper.Pen{WidthMM: 0.35, Colour: ink, Round: true}
+		switch line.Role {
+		case sketch.Outline:
+		case sketch.Bend, sketch.Behind:
+			pen = paper.Pen{WidthMM: 0.15, Colour: ink2, DashMM: []float64{2, 1}}
+		default:
+			continue
+		}
+		var p paper.Path
+		for i, q := range line.Points {
+			x, y := gx+k*(q[0]-a.Sketch.Min[0]), gy+k*(q[1]-a.Sketch.Min[1])
+			if i == 0 {
+				p.Move(x, y)
+			} else {
+				p.Line(x, y)
+			}
+		}
+		if line.Closed {
+			p.Close()
+		}
+		w.sheet.d.Stroke(&p, pen)
+	}
+	return true
 }
 
 // pins draws all pins, the bad ones last so that they lie on top.

@@ -165,7 +165,7 @@ func specWords(s qc.Spec) string {
 var workWords = map[history.WorkKind]string{
 	history.WorkDrillOut: "drill out", history.WorkMeasure: "measure by hand", history.WorkSetRivet: "set a new rivet",
 	history.WorkDecide: "decide: a new rivet does not cure it", history.WorkRefer: "waits for the designer",
-	history.WorkInspector: "inspector asks",
+	history.WorkDisagree: "inspectors disagree", history.WorkInspector: "inspector asks",
 }
 
 // clock writes times for people.

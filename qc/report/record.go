@@ -45,6 +45,9 @@ type Device struct {
 	Entries int    `json:"entries"`
 	LastSeq int64  `json:"last_seq"`
 	Last    string `json:"last_sha256"` // of the entry there
+	// Fingerprint of the key that signs the chain, and how many of its entries are from before it.
+	Fingerprint string `json:"fingerprint,omitempty"`
+	Unsigned    int    `json:"unsigned,omitempty"`
 }
 
 // Project is the aircraft.
@@ -70,6 +73,7 @@ type Part struct {
 	Laxer     []history.Laxer     `json:"laxer,omitempty"` // limits less strict than published ones, confirmed
 	Sources   []string            `json:"sources"`         // of the limits that its checks were held against
 	Layout    *history.LayoutData `json:"layout,omitempty"`
+	Shapes    []history.Shape     `json:"shapes,omitempty"` // as they were measured; those that stand are marked
 	Counts    history.Counts      `json:"counts"`
 	Covers    Covers              `json:"covers"` // what a sign-off given now would cover
 	SignOffs  []SignOff           `json:"sign_offs,omitempty"`

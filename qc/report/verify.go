@@ -44,6 +44,29 @@ type Verdict struct {
 	Sum      string    `json:"sum"`             // SHA-256 of SHA256SUMS: stands for the bundle
 	Entries  int       `json:"entries"`
 	Files    int       `json:"files"`
+
+	Signers  []Signer      `json:"signers,omitempty"`
+	Unsigned int           `json:"unsigned,omitempty"` // entries from before their devices had keys
+	SignOffs []SignOffCode `json:"sign_offs,omitempty"`
+}
+
+// Signer is a device whose entries are signed.
+type Signer struct {
+	Device      string       `json:"device"`
+	Name        string       `json:"name"`
+	By          string       `json:"by"` // who wrote last with it
+	Role        history.Role `json:"role"`
+	Fingerprint string       `json:"fingerprint"` // of its key, as its own screen shows it
+	Entries     int          `json:"entries"`     // signed ones
+	Vouched     bool         `json:"vouched"`     // the laptop entered that this device told it this key
+}
+
+// SignOffCode is a sign-off by the short code that its inspector keeps.
+type SignOffCode struct {
+	Code    string `json:"code"`
+	Part    string `json:"part"`
+	Name    string `json:"name"`
+	Current bool   `json:"current"`
 }
 
 // Whole says whether all is as it was exported.
@@ -91,6 +114,7 @@ func Verify(r io.ReaderAt, size int64) (*Verdict, error) {
 	c.entries()
 	c.tables()
 	c.texts()
+	c.unmade()
 	if c.v.Whole() {
 		c.container(r, size)
 	}

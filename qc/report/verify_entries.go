@@ -73,7 +73,28 @@ func (c *checker) entries() {
 	if c.m != nil && len(c.v.Problems) == before && chain.SHA256 != c.m.Record.SHA256 {
 		c.v.add(Changed, manifestFile, "", "the manifest names record %s, but the entries are record %s", short(c.m.Record.Number), chain.Number)
 	}
+	c.signatures()
 	c.signOffs()
+}
+
+// signatures tests those of all chains that have a key, and notes whose they are, so that a person
+// can compare the fingerprint with that of his own device.
+func (c *checker) signatures() {
+	all := c.state.Entries()
+	faults, unsigned := history.CheckSignatures(all)
+	for _, f := range faults {
+		c.v.add(Broken, entriesFile, "", "the signature does not hold: %s", f.Text)
+	}
+	for _, k := range signersOf(all) {
+		c.v.Signers = append(c.v.Signers, k)
+	}
+	n := 0
+	for _, k := range unsigned {
+		n += k
+	}
+	if c.v.Unsigned = n; n > 0 {
+		c.v.Notes = append(c.v.Notes, plural(n, "entry is", "entries are")+" not signed: from before the device had a key")
+	}
 }
 
 func (c *checker) lines() ([]line, error) {
@@ -228,9 +249,12 @@ func (c *checker) signOffs() {
 		d, _ := history.DataOf[history.SignOffData](e)
 		part, _, _ := c.state.Part(e.Part)
 		who := fmt.Sprintf("sign-off of %s by %s", quoted(part.Name), quoted(d.Name))
+		c.v.SignOffs = append(c.v.SignOffs, SignOffCode{d.Code(), part.Name, d.Name, err == nil && st.Current()})
 		switch {
 		case err != nil:
 			c.v.Notes = append(c.v.Notes, who+" can't be read by this version")
+		case len(st.Against) > 0 && len(st.Missing) == 0 && !st.Altered:
+			c.v.Notes = append(c.v.Notes, fmt.Sprintf("%s is outdated: %s against it that the signer had not seen", who, plural(len(st.Against), "decision", "decisions")))
 		case st.Altered || len(st.Missing) > 0:
 			c.v.add(Broken, entriesFile, e.ID, "%s does not fit the entries: %s missing or changed", who, plural(max(1, len(st.Missing)), "entry that it covers is", "entries that it covers are"))
 		case len(st.Since) > 0:

@@ -90,6 +90,7 @@ type Server struct {
 	joins     *rates // tries to join
 	decode    *gate
 	bodies    *gate // bodies of JSON that are in memory
+	shares    shares
 	pace      pace
 	stripping chan struct{} // one copy without location data is made at a time
 	exporting chan struct{} // and one export

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"encoding/base64"
 	"errors"
 	"net/http"
 	"strings"
@@ -50,10 +51,12 @@ type deviceView struct {
 	SeenAt    *time.Time   `json:"seen_at,omitempty"`
 	RevokedAt *time.Time   `json:"revoked_at,omitempty"`
 	This      bool         `json:"this,omitempty"`
+	Key       string       `json:"key,omitempty"`         // with which it signs, base64url
+	Print     string       `json:"fingerprint,omitempty"` // of that key, as people compare it
 }
 
 func viewOf(d store.Device, asks store.Device) deviceView {
-	v := deviceView{ID: d.ID, Name: d.Name, Role: d.Role, Owner: d.Owner, JoinedAt: d.JoinedAt, This: d.ID == asks.ID}
+	v := deviceView{ID: d.ID, Name: d.Name, Role: d.Role, Owner: d.Owner, JoinedAt: d.JoinedAt, This: d.ID == asks.ID, Key: d.Key, Print: history.Fingerprint(d.Key)}
 	if !d.SeenAt.IsZero() {
 		v.SeenAt = &d.SeenAt
 	}
@@ -72,6 +75,28 @@ func (s *Server) me(w http.ResponseWriter, r *http.Request) error {
 	d := deviceOf(r)
 	if c, err := r.Cookie(cookieName); err == nil {
 		setCookie(w, c.Value)
+	}
+	return send(w, http.StatusOK, meView{viewOf(d, d), s.Store.ID()})
+}
+
+// tellKey takes in the key that a device signs with. The answer is as of me: a device that lost
+// its old key goes on under another id.
+func (s *Server) tellKey(w http.ResponseWriter, r *http.Request) error {
+	var in struct {
+		Key string `json:"key"`
+	}
+	if err := s.readJSON(w, r, maxSmallBytes, &in); err != nil {
+		return err
+	}
+	if raw, err := base64.RawURLEncoding.DecodeString(in.Key); err != nil || len(raw) != 65 {
+		return badValue.with("the key is not an uncompressed point of P-256 in base64url")
+	}
+	d, err := s.Store.TellKey(r.Context(), deviceOf(r).ID, in.Key)
+	if errors.Is(err, store.ErrKeyKnown) {
+		return deviceKnown.with("it signs with another key")
+	}
+	if err != nil {
+		return err
 	}
 	return send(w, http.StatusOK, meView{viewOf(d, d), s.Store.ID()})
 }
@@ -153,6 +178,8 @@ func deviceName(name string) (string, error) {
 		return "", badValue.with("the device needs a name")
 	case n > 100:
 		return "", badValue.with("the name has %d characters, more than 100", n)
+	case !history.Plain(name):
+		return "", badValue.with("the name holds a character that can't be seen or turns the text around")
 	case strings.IndexFunc(name, unicode.IsControl) >= 0:
 		return "", badValue.with("the name holds a control character")
 	}
@@ -206,6 +233,10 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
 	if in.Role != history.Builder && in.Role != history.Inspector {
 		return badValue.with("role %.20q is neither builder nor inspector", in.Role)
 	}
+	asks := deviceOf(r)
+	if !asks.Owner && (in.Role == history.Inspector || in.Device != "") {
+		return notAllowed.with("inspectors are invited, and devices let in again, on the laptop itself")
+	}
 	if in.Device != "" {
 		d, err := s.Store.Device(r.Context(), in.Device)
 		if err != nil {
@@ -220,7 +251,7 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
 	if len(reach.URLs) > 0 {
 		base = reach.URLs[0]
 	}
-	p, code, typed, err := s.book.invite(in.Role, false, in.Device)
+	p, code, typed, err := s.book.invite(asks.ID, in.Role, false, in.Device)
 	if err != nil {
 		return err
 	}
@@ -234,7 +265,7 @@ func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
 // OwnerLink makes the one-time link with which the laptop's own browser joins as the builder who
 // owns the data.
 func (s *Server) OwnerLink() (string, error) {
-	_, code, _, err := s.book.invite(history.Builder, true, "")
+	_, code, _, err := s.book.invite("", history.Builder, true, "")
 	if err != nil {
 		return "", err
 	}

@@ -47,7 +47,16 @@ func (s *Server) push(w http.ResponseWriter, r *http.Request) error {
 	if r.ContentLength > maxPushBytes {
 		return tooLarge.with("%d bytes, at most %d", r.ContentLength, maxPushBytes)
 	}
-	leave, err := s.bodies.enter(r.Context(), r.ContentLength)
+	if err := isJSON(r); err != nil {
+		return err
+	}
+	body, n, gone, err := s.spool(w, r, maxPushBytes)
+	if err != nil {
+		return err
+	}
+	defer gone()
+	s.longAnswer(w, n) // it may wait for others
+	leave, err := s.bodies.enter(r.Context(), n)
 	if err != nil {
 		return err
 	}
@@ -55,7 +64,7 @@ func (s *Server) push(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
 		Entries []json.RawMessage `json:"entries"`
 	}
-	if err := s.readJSON(w, r, maxPushBytes, &in); err != nil {
+	if err := decodeJSON(body, &in); err != nil {
 		return err
 	}
 	raws := make([][]byte, len(in.Entries))

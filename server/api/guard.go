@@ -36,8 +36,12 @@ func (s *Server) guard(door Door, next http.Handler) http.Handler {
 
 		headers(w.Header())
 		rc := http.NewResponseController(w)
-		// Each handler that takes or sends much moves these along.
-		_ = rc.SetReadDeadline(begun.Add(s.pace.grace))
+		// Each handler that takes or sends much moves these along. A request without a body has
+		// nothing to wait for: while it is answered, net/http reads ahead on the connection, and a
+		// deadline that met this read would cancel the request.
+		if r.ContentLength != 0 {
+			_ = rc.SetReadDeadline(begun.Add(s.pace.grace))
+		}
 		_ = rc.SetWriteDeadline(begun.Add(2 * time.Minute))
 
 		switch host := hostOf(r.Host); {

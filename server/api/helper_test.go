@@ -143,7 +143,7 @@ func (w *workshop) stranger() *device { return &device{w: w} }
 // pair lets a device in by the book's own code.
 func (w *workshop) pair(role history.Role, owner bool) *device {
 	w.t.Helper()
-	_, code, _, err := w.api.book.invite(role, owner, "")
+	_, code, _, err := w.api.book.invite("", role, owner, "")
 	if err != nil {
 		w.t.Fatal(err)
 	}

@@ -4,11 +4,14 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"mime"
 	"net"
 	"net/http"
 	"os"
+	"path/filepath"
+	"sync"
 	"time"
 
 	"golang.org/x/sync/semaphore"
@@ -36,7 +39,8 @@ type pace struct {
 	slowest      int64
 }
 
-// pacedBody gives a request's body with a deadline that moves along while bytes come in time.
+// pacedBody gives a request's body with a deadline that moves along while bytes come in time and
+// ends with the body.
 type pacedBody struct {
 	io.ReadCloser
 	rc    *http.ResponseController
@@ -54,6 +58,9 @@ func (b *pacedBody) Read(p []byte) (int, error) {
 	_ = b.rc.SetReadDeadline(until)
 	n, err := b.ReadCloser.Read(p)
 	b.got += int64(n)
+	if errors.Is(err, io.EOF) { // net/http reads ahead from here on, see guard
+		_ = b.rc.SetReadDeadline(time.Time{})
+	}
 	return n, err
 }
 
@@ -71,16 +78,84 @@ func (s *Server) body(w http.ResponseWriter, r *http.Request, limit int64) error
 	return nil
 }
 
+// spool takes a request's body to a temporary file: a slow sender waits there, and not at a gate
+// before which others stand. The file is gone when it is closed by leave.
+func (s *Server) spool(w http.ResponseWriter, r *http.Request, limit int64) (f *os.File, n int64, leave func(), err error) {
+	if err := s.body(w, r, limit); err != nil {
+		return nil, 0, nil, err
+	}
+	if !s.shares.enter(deviceOf(r).ID) {
+		return nil, 0, nil, tooMany.with("this device sends %d things at once already", maxUploads)
+	}
+	defer s.shares.leave(deviceOf(r).ID)
+	if f, err = os.CreateTemp(filepath.Join(s.CacheDir, "in"), "body-"); err != nil {
+		return nil, 0, nil, fmt.Errorf("keep what came for a moment: %w", err)
+	}
+	leave = func() {
+		f.Close()
+		os.Remove(f.Name())
+	}
+	if n, err = io.Copy(f, r.Body); err == nil {
+		_, err = f.Seek(0, io.SeekStart)
+	}
+	if err != nil {
+		leave()
+		return nil, 0, nil, bodyError(err)
+	}
+	return f, n, leave, nil
+}
+
+// maxUploads is how much one device may send at once: a browser opens six connections.
+const maxUploads = 6
+
+// shares counts what each device sends at the moment.
+type shares struct {
+	mu sync.Mutex
+	by map[string]int
+}
+
+func (s *shares) enter(device string) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.by == nil {
+		s.by = map[string]int{}
+	}
+	if s.by[device] >= maxUploads {
+		return false
+	}
+	s.by[device]++
+	return true
+}
+
+func (s *shares) leave(device string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.by[device]--; s.by[device] <= 0 {
+		delete(s.by, device)
+	}
+}
+
 // readJSON reads a request's body as JSON into v. Members that v does not have are refused, so
 // that a misspelt one is never silently without effect.
 func (s *Server) readJSON(w http.ResponseWriter, r *http.Request, limit int64, v any) error {
-	if media, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || media != "application/json" {
-		return wrongMedia.with("Content-Type is %.60q, not application/json", r.Header.Get("Content-Type"))
+	if err := isJSON(r); err != nil {
+		return err
 	}
 	if err := s.body(w, r, limit); err != nil {
 		return err
 	}
-	d := json.NewDecoder(r.Body)
+	return decodeJSON(r.Body, v)
+}
+
+func isJSON(r *http.Request) error {
+	if media, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || media != "application/json" {
+		return wrongMedia.with("Content-Type is %.60q, not application/json", r.Header.Get("Content-Type"))
+	}
+	return nil
+}
+
+func decodeJSON(from io.Reader, v any) error {
+	d := json.NewDecoder(from)
 	d.DisallowUnknownFields()
 	err := d.Decode(v)
 	if err == nil {

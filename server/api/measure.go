@@ -9,8 +9,6 @@ import (
 	"io"
 	"mime"
 	"net/http"
-	"os"
-	"path/filepath"
 
 	"github.com/gorilla/mux"
 
@@ -76,26 +74,17 @@ func (s *Server) measureKept(w http.ResponseWriter, r *http.Request) error {
 	return s.measured(w, r, picture{f, f.Length})
 }
 
-// measure takes the photo to a temporary file first: a slow sender waits there, not at the gate
-// before which others stand.
+// measure takes a photo that is not kept.
 func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
 	media, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if err != nil || media != "image/jpeg" && media != "image/png" {
 		return wrongMedia.with("Content-Type is %.60q; a photo is image/jpeg or image/png", r.Header.Get("Content-Type"))
 	}
-	if err := s.body(w, r, maxPhotoBytes); err != nil {
+	f, n, gone, err := s.spool(w, r, maxPhotoBytes)
+	if err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(filepath.Join(s.CacheDir, "in"), "measure-")
-	if err != nil {
-		return fmt.Errorf("keep the photo for a moment: %w", err)
-	}
-	defer os.Remove(f.Name())
-	defer f.Close()
-	n, err := io.Copy(f, r.Body)
-	if err != nil {
-		return bodyError(err)
-	}
+	defer gone()
 	head := make([]byte, min(n, 64<<10))
 	if _, err := f.ReadAt(head, 0); err != nil {
 		return fmt.Errorf("read the photo again: %w", err)
@@ -104,9 +93,6 @@ func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
 		if err := checkHead(head, media); err != nil {
 			return err
 		}
-	}
-	if _, err := f.Seek(0, io.SeekStart); err != nil {
-		return fmt.Errorf("read the photo again: %w", err)
 	}
 	return s.measured(w, r, picture{f, n})
 }

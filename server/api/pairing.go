@@ -22,7 +22,7 @@ const (
 	typedTries = 5
 	// rememberCodes is how long a code that is no longer good is told from a wrong one.
 	rememberCodes = time.Hour
-	maxCodes      = 50
+	maxCodes      = 50 // of one device
 )
 
 // typedAlphabet: digits and capitals without those that are taken for one another (Crockford's
@@ -34,6 +34,7 @@ type pairing struct {
 	id          string
 	role        history.Role
 	owner       bool   // the laptop's own browser; good on the laptop alone
+	by          string // the device that asked for it; empty: the laptop's terminal
 	device      string // the device that takes up its place again; empty: a new one
 	code, typed [sha256.Size]byte
 	expires     time.Time
@@ -66,7 +67,7 @@ type book struct {
 func newBook(now func() time.Time, rand io.Reader) *book { return &book{now: now, rand: rand} }
 
 // invite makes a code. code and typed are told once; the book keeps their hashes.
-func (b *book) invite(role history.Role, owner bool, device string) (p pairing, code, typed string, err error) {
+func (b *book) invite(by string, role history.Role, owner bool, device string) (p pairing, code, typed string, err error) {
 	id, err := history.NewID(max(0, b.now().UnixMilli()), b.rand)
 	if err != nil {
 		return p, "", "", err
@@ -83,7 +84,7 @@ func (b *book) invite(role history.Role, owner bool, device string) (p pairing, 
 		chars[i] = typedAlphabet[c%32] // 256 is a multiple of 32: no letter is likelier
 	}
 	n := &pairing{
-		id: id, role: role, owner: owner, device: device,
+		id: id, role: role, owner: owner, by: by, device: device,
 		code: sha256.Sum256([]byte(code)), typed: sha256.Sum256(chars[:]), expires: b.now().Add(codeLife), tries: typedTries,
 	}
 	if owner {
@@ -92,8 +93,14 @@ func (b *book) invite(role history.Role, owner bool, device string) (p pairing, 
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.tidy()
-	if len(b.all) >= maxCodes {
-		return p, "", "", tooMany.with("%d codes were made within an hour", maxCodes)
+	made := 0
+	for _, p := range b.all {
+		if p.by == by {
+			made++
+		}
+	}
+	if made >= maxCodes {
+		return p, "", "", tooMany.with("this device made %d codes within an hour", maxCodes)
 	}
 	b.all = append(b.all, n)
 	return *n, code, string(chars[:4]) + "-" + string(chars[4:8]) + "-" + string(chars[8:]), nil

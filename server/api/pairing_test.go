@@ -285,7 +285,7 @@ func TestCodesAreRandom(t *testing.T) {
 	b := newBook(time.Now, rand.Reader)
 	seen, letters := map[string]bool{}, map[rune]int{}
 	for range maxCodes {
-		_, code, typed, err := b.invite(history.Builder, false, "")
+		_, code, typed, err := b.invite("", history.Builder, false, "")
 		if err != nil || seen[code] || seen[typed] {
 			t.Fatalf("%v %s %s", err, code, typed)
 		}
@@ -297,7 +297,7 @@ func TestCodesAreRandom(t *testing.T) {
 	if len(letters) != 32 { // of 600 drawn; that one is missing has a chance of 2e-7
 		t.Errorf("%d letters came up", len(letters))
 	}
-	if _, _, _, err := b.invite(history.Builder, false, ""); problemOf(err).Code != "too-many" {
+	if _, _, _, err := b.invite("", history.Builder, false, ""); problemOf(err).Code != "too-many" {
 		t.Errorf("no end of codes: %v", err)
 	}
 }

@@ -71,7 +71,20 @@ func (s *Server) putPhoto(w http.ResponseWriter, r *http.Request) error {
 	if err := s.body(w, r, maxPhotoBytes); err != nil {
 		return err
 	}
-	hash := mux.Vars(r)["hash"]
+	hash, from := mux.Vars(r)["hash"], deviceOf(r)
+	if !s.shares.enter(from.ID) {
+		return tooMany.with("this device sends %d things at once already", maxUploads)
+	}
+	defer s.shares.leave(from.ID)
+	// An inspector's device brings photos of its own notes only, so that it can't fill the disk
+	// with what nothing names and nobody sees.
+	if from.Role == history.Inspector {
+		if named, err := s.Store.PhotoNamed(r.Context(), hash); err != nil {
+			return err
+		} else if !named {
+			return unnamed.with("")
+		}
+	}
 	body := bufio.NewReaderSize(r.Body, 64<<10)
 	head, err := body.Peek(int(min(r.ContentLength, 64<<10)))
 	if errors.Is(err, io.EOF) {

@@ -122,9 +122,9 @@ func TestPhotoThatIsNotWhatItSays(t *testing.T) {
 	fmt.Fprintf(c, "PUT /api/photos/%s HTTP/1.1\r\nHost: workshop.local\r\nContent-Type: image/jpeg\r\nContent-Length: %d\r\nCookie: %s=%s\r\n\r\n%s", hash, len(data), b.cookie.Name, b.cookie.Value, data[:len(data)/2])
 	time.Sleep(100 * time.Millisecond)
 	c.Close()
-	left, err := filepath.Glob(filepath.Join(w.store.Dir(), "photos", "incoming", "*"))
+	left, err := filepath.Glob(filepath.Join(w.store.Dir(), "photos", "bucktail-incoming", "*"))
 	for range 50 { // the handler of the cut connection may still be ending
-		if left, err = filepath.Glob(filepath.Join(w.store.Dir(), "photos", "incoming", "*")); len(left) == 0 {
+		if left, err = filepath.Glob(filepath.Join(w.store.Dir(), "photos", "bucktail-incoming", "*")); len(left) == 0 {
 			break
 		}
 		time.Sleep(100 * time.Millisecond)
@@ -346,7 +346,7 @@ func TestDecodingIsBounded(t *testing.T) {
 	b := w.pair(history.Builder, true)
 	data, _ := shot(t, 320, 240)
 	var wg sync.WaitGroup
-	for range 8 {
+	for range maxUploads {
 		wg.Go(func() { b.do("POST", "/api/measure", data).want(200, "") })
 	}
 	wg.Wait()

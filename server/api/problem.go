@@ -63,6 +63,7 @@ var (
 	codeUsed      = define("code-used", http.StatusGone, "This code was used already. It is good for one device.", "Have a new one made on the laptop's page. If it was not you who used it, take that device off the list there.")
 	codeOld       = define("code-old", http.StatusGone, "This code is older than five minutes.", "Have a new one made on the laptop's page.")
 	deviceKnown   = define("device-known", http.StatusConflict, "A device with this number has joined before.", "Let the builder choose it in the list of devices and invite it again, so that it keeps its place.")
+	unnamed       = define("photo-unnamed", http.StatusConflict, "No entry of the record names this photo.", "Send the entry that belongs to it first.")
 	nothingHere   = define("not-found", http.StatusNotFound, "There is nothing under this address.", "Go back and look again; it may not have come to the laptop yet.")
 	wrongMethod   = define("wrong-method", http.StatusMethodNotAllowed, "That can't be done with this address.", "")
 	tooSlow       = define("too-slow", http.StatusRequestTimeout, "The sending stopped or was too slow.", "Move nearer to the Wi-Fi and send again. Nothing is lost on the phone.")

@@ -144,11 +144,11 @@ func (s *Server) health(w http.ResponseWriter, r *http.Request) error {
 	v := healthView{Record: s.Store.ID(), Entries: f.Entries, Photos: f.Photos, MissingPhotos: f.MissingPhotos,
 		Format: history.Format, Now: s.Now().UTC().Truncate(time.Millisecond), FreeBytes: freeBytes(s.Store.Dir())}
 	if f.Faults > 0 {
-		if v.Faults, err = s.Store.Faults(r.Context()); err != nil {
+		if v.Faults, _, err = s.Store.Faults(r.Context()); err != nil {
 			return err
 		}
 		v.Faults = v.Faults[:min(len(v.Faults), 100)]
 	}
-	v.OK = f.Faults == 0 && (v.FreeBytes == 0 || v.FreeBytes > lowDisk)
+	v.OK = len(v.Faults) == 0 && (v.FreeBytes == 0 || v.FreeBytes > lowDisk)
 	return send(w, http.StatusOK, v)
 }

@@ -38,6 +38,7 @@ func (s *Server) routes() []route {
 		{"GET", "/api/pairings/" + idVar, builder, s.pairing},
 		{"DELETE", "/api/pairings/" + idVar, builder, s.withdrawPairing},
 		{"GET", "/api/me", joined, s.me},
+		{"PUT", "/api/me/key", joined, s.tellKey},
 		{"GET", "/api/devices", joined, s.devices},
 		{"PATCH", "/api/devices/" + idVar, joined, s.renameDevice},
 		{"POST", "/api/devices/" + idVar + "/revoke", joined, s.revokeDevice},

@@ -286,7 +286,7 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 // No token, code or file name gets into the log.
 func TestLogHoldsNoSecrets(t *testing.T) {
 	w := newWorkshop(t)
-	_, code, typed, err := w.api.book.invite(history.Builder, false, "")
+	_, code, typed, err := w.api.book.invite("", history.Builder, false, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,24 +12,11 @@ import (
 	"bucktail/store"
 )
 
-// recordFlags reads the flags of a command that works on the record. files is how many names
-// follow the flags; negative: at least so many.
-// done is true when the command ends here, with that status.
+// recordFlags is [parseFlags] for a command that works on the record, in the folder data.
 func recordFlags(c console, f *flag.FlagSet, usage string, args []string, files int) (data string, status int, done bool) {
-	f.SetOutput(c.err)
-	f.StringVar(&data, "data", "", "folder of the record (BUCKTAIL_DATA; default: the user's data folder)")
-	f.Usage = func() {
-		fmt.Fprintf(c.err, "usage: bucktail %s\n\n", usage)
-		f.PrintDefaults()
-	}
-	if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
-		return "", 0, true
-	} else if err != nil {
-		return "", 2, true
-	}
-	if f.NArg() != files && (files >= 0 || f.NArg() < -files) {
-		f.Usage()
-		return "", 2, true
+	f.StringVar(&data, "data", "", "`FOLDER` of the record (default: BUCKTAIL_DATA, else the user's data folder)")
+	if status, done = parseFlags(c, f, usage, args, files); done {
+		return "", status, true
 	}
 	if data == "" {
 		dir, err := defaultDataDir()
@@ -48,7 +35,7 @@ func fail(c console, err error) int {
 }
 
 func backup(c console, args []string) int {
-	f := flag.NewFlagSet("backup", flag.ContinueOnError)
+	f := newFlags("backup")
 	data, status, done := recordFlags(c, f, "backup [--data FOLDER] FILE.zip\n\nSaves the whole record, photos too, into one file. The server may run meanwhile.", args, 1)
 	if done {
 		return status
@@ -60,10 +47,16 @@ func backup(c console, args []string) int {
 		return fail(c, err)
 	}
 	fmt.Fprintf(c.out, "%s: %s\n", f.Arg(0), amount(m))
+	for _, d := range m.Damaged {
+		fmt.Fprintf(c.err, "bucktail: the record is damaged: %s\n", d)
+	}
+	if len(m.Damaged) > 0 {
+		fmt.Fprintln(c.err, "bucktail: the backup holds all that is whole and says so; bucktail restore takes it")
+	}
 	for _, h := range m.LeftOut {
 		fmt.Fprintf(c.err, "bucktail: photo %s is damaged or gone and is not in the backup; bucktail check says more\n", h)
 	}
-	if len(m.LeftOut) > 0 {
+	if len(m.LeftOut)+len(m.Damaged) > 0 {
 		return 1
 	}
 	return 0
@@ -87,12 +80,15 @@ func backupTo(ctx context.Context, c console, data, name string) (m store.Manife
 	if _, err := os.Stat(name); err == nil {
 		return m, fmt.Errorf("%q is there already: choose another name, a backup is never overwritten", name)
 	}
+	dir := filepath.Dir(name)
 	s, err := store.OpenReadOnly(data, store.Options{})
+	if errors.Is(err, store.ErrDamaged) {
+		s, _, err = store.OpenDamaged(ctx, data, dir, store.Options{}, nil)
+	}
 	if err != nil {
 		return m, err
 	}
 	defer s.Close()
-	dir := filepath.Dir(name)
 	out, err := os.CreateTemp(dir, filepath.Base(name)+".part-")
 	if err != nil {
 		return m, fmt.Errorf("backup: %w", err)

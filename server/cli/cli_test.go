@@ -2,8 +2,10 @@ package cli
 
 import (
 	"bytes"
+	"os/exec"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 func TestRun(t *testing.T) {
@@ -18,6 +20,13 @@ func TestRun(t *testing.T) {
 		{[]string{"frobnicate", "x"}, 2, "", `there is no command "frobnicate"`},
 		{[]string{"version"}, 0, "bucktail ", ""},
 		{[]string{"version", "please"}, 2, "", `not ["please"]`},
+		{[]string{"--version"}, 0, "bucktail ", ""},
+		{[]string{"help", "verify"}, 0, "usage: bucktail verify", ""},
+		{[]string{"help", "frobnicate"}, 2, "", `there is no command "frobnicate"`},
+		{[]string{"check", "--frobnicate"}, 2, "", "not defined: --frobnicate"},
+		{[]string{"backup"}, 2, "", "bucktail backup [--data FOLDER] FILE.zip"},
+		{[]string{"link", "--data", "nowhere"}, 1, "", "no server of this user runs"},
+		{[]string{"completion", "cmd"}, 2, "", `not "cmd"`},
 	} {
 		var out, err bytes.Buffer
 		status := Run(c.args, strings.NewReader(""), &out, &err)
@@ -40,5 +49,65 @@ func TestCommandsAreComplete(t *testing.T) {
 			t.Errorf("%q is double or incomplete", cmd.name)
 		}
 		seen[cmd.name] = true
+	}
+}
+
+// Help goes to the output, names flags with two dashes and fits a terminal of 80 columns.
+func TestHelpOfEveryCommand(t *testing.T) {
+	for _, cmd := range commands() {
+		for _, args := range [][]string{{cmd.name, "-h"}, {cmd.name, "--help"}, {"help", cmd.name}} {
+			var out, err bytes.Buffer
+			if status := Run(args, strings.NewReader(""), &out, &err); status != 0 || err.Len() > 0 {
+				t.Errorf("%q: status %d, error output %q", args, status, err.String())
+			}
+			if !strings.HasPrefix(out.String(), "usage: bucktail "+cmd.name) {
+				t.Errorf("%q says %q", args, out.String())
+			}
+			for line := range strings.Lines(out.String()) {
+				if strings.HasPrefix(line, "  -") && !strings.HasPrefix(line, "  --") && len(strings.Fields(line)[0]) > 2 {
+					t.Errorf("%q: a flag with one dash: %q", args, line)
+				}
+				if n := utf8.RuneCountInString(line) - 1; n > 80 {
+					t.Errorf("%q: a line of %d columns: %q", args, n, line)
+				}
+			}
+		}
+	}
+}
+
+// Completions and the manual page hold every command and flag, and programs of others read them.
+func TestCompletionsAndManual(t *testing.T) {
+	for _, c := range []struct {
+		args  []string
+		flag  string
+		check []string // reads standard input, says nothing where all is well
+	}{
+		{[]string{"completion", "bash"}, "--card-scale", []string{"bash", "-n"}},
+		{[]string{"completion", "zsh"}, "--card-scale", []string{"zsh", "-n"}},
+		{[]string{"completion", "fish"}, "-l card-scale", []string{"fish", "--no-execute"}},
+		{[]string{"man"}, `\-\-card\-scale`, []string{"man", "--warnings", "-E", "UTF-8", "-l", "-Tutf8", "-Z", "-"}},
+	} {
+		var out, errs bytes.Buffer
+		if status := Run(c.args, strings.NewReader(""), &out, &errs); status != 0 {
+			t.Fatalf("%q: status %d, %s", c.args, status, errs.String())
+		}
+		for _, cmd := range commands() {
+			if !strings.Contains(out.String(), cmd.name) {
+				t.Errorf("%q lacks %s", c.args, cmd.name)
+			}
+		}
+		if !strings.Contains(out.String(), c.flag) {
+			t.Errorf("%q lacks %s", c.args, c.flag)
+		}
+		if _, err := exec.LookPath(c.check[0]); err != nil {
+			continue // not everybody has every shell
+		}
+		check := exec.Command(c.check[0], c.check[1:]...)
+		check.Stdin = &out
+		var said bytes.Buffer
+		check.Stderr = &said
+		if err := check.Run(); err != nil || said.Len() > 0 {
+			t.Errorf("%q: %v: %s", c.check, err, said.String())
+		}
 	}
 }

@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"os"
 	"os/signal"
@@ -15,17 +14,18 @@ import (
 	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/paper"
+	"bucktail/qc/report"
 	"bucktail/server/workshop"
 	"bucktail/store"
 )
 
 // exportBundle is the subcommand export.
 func exportBundle(c console, args []string) int {
-	f := flag.NewFlagSet("export", flag.ContinueOnError)
+	f := newFlags("export")
 	all := f.Bool("all", false, "export all parts of the project")
-	project := f.String("project", "", "project, by name or id; needed where the record holds several")
-	size := f.String("paper", "", "paper of the report: a4 or letter (default: as the project is set)")
-	units := f.String("units", "", "mm, in or fractions (default: as the project is set)")
+	project := f.String("project", "", "`PROJECT`, by name or id; needed where the record holds several")
+	size := f.String("paper", "", "`PAPER` of the report: a4 or letter (default: as the project is set)")
+	units := f.String("units", "", "`UNITS`: mm, in or fractions (default: as the project is set)")
 	usage := "export [FLAGS] PART... OUT.zip\n       bucktail export --all [FLAGS] OUT.zip\n\n" +
 		"Writes a bundle for the inspector: report, tables, photos without location data, all entries,\n" +
 		"and what is needed to check them with bucktail verify. PART is a part's name or id."
@@ -34,8 +34,7 @@ func exportBundle(c console, args []string) int {
 		return status
 	}
 	if *all != (f.NArg() == 1) { // either all parts, or some that are named
-		f.Usage()
-		return 2
+		return misused(c, "export", errors.New("name parts, or give --all; and the bundle's file last"))
 	}
 	q := outgoing.Ask{Paper: *size, Units: *units}
 	if *units != "" && *units != "mm" && *units != "in" && *units != "fractions" {
@@ -51,55 +50,73 @@ func exportBundle(c console, args []string) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	out := f.Arg(f.NArg() - 1)
-	sum, entries, err := exportTo(ctx, c, data, out, *project, f.Args()[:f.NArg()-1], q)
+	made, err := exportTo(ctx, c, data, out, *project, f.Args()[:f.NArg()-1], q)
 	if err != nil {
 		return fail(c, err)
 	}
-	fmt.Fprintf(c.out, "%s: %d entries\n", out, entries)
-	fmt.Fprintf(c.out, "SHA-256 of its SHA256SUMS, to tell the recipient by another channel:\n%s\n", sum)
+	fmt.Fprintf(c.out, "%s: %d entries\n", out, made.entries)
+	fmt.Fprintf(c.out, "SHA-256 of its SHA256SUMS, to tell the recipient by another channel:\n%s\n", made.sum)
+	for _, w := range made.wrong {
+		fmt.Fprintf(c.err, "bucktail: the record is damaged, and the bundle holds what is whole of it: %s\n", w)
+	}
+	for _, m := range made.missing {
+		fmt.Fprintf(c.err, "bucktail: photo %s is not in the bundle, which says so: %s\n", m.Original, m.Why)
+	}
+	if len(made.wrong) > 0 {
+		return 1
+	}
 	return 0
+}
+
+// exported is what a bundle that was written holds, and what it lacks.
+type exported struct {
+	sum     string // SHA-256 of its SHA256SUMS
+	entries int
+	wrong   []string // with the record
+	missing []report.MissingPhoto
 }
 
 // exportTo writes under a temporary name beside the file, so that a bundle is whole or not
 // there.
-func exportTo(ctx context.Context, c console, data, name, project string, parts []string, q outgoing.Ask) (sum string, entries int, err error) {
+func exportTo(ctx context.Context, c console, data, name, project string, parts []string, q outgoing.Ask) (made exported, err error) {
 	if _, err := os.Stat(name); err == nil {
-		return "", 0, fmt.Errorf("%q is there already: choose another name, a bundle is never overwritten", name)
+		return made, fmt.Errorf("%q is there already: choose another name, a bundle is never overwritten", name)
 	}
-	s, err := store.OpenReadOnly(data, store.Options{})
-	if err != nil {
-		return "", 0, err
-	}
-	defer s.Close()
 	step, wipe := bar(c.err)
 	defer wipe()
+	s, wrong, err := store.OpenDamaged(ctx, data, filepath.Dir(name), store.Options{}, step)
+	if err != nil {
+		return made, err
+	}
+	defer s.Close()
 	m, err := workshop.Maker(ctx, s, time.Now(), step)
 	if err != nil {
-		return "", 0, err
+		return made, err
 	}
 	if q.Project, err = projectNamed(m.State, project); err != nil {
-		return "", 0, err
+		return made, err
 	}
 	for _, part := range parts {
 		id, err := partNamed(m.State, q.Project, part)
 		if err != nil {
-			return "", 0, err
+			return made, err
 		}
 		q.Parts = append(q.Parts, id)
 	}
 	out, err := os.CreateTemp(filepath.Dir(name), filepath.Base(name)+".part-")
 	if err != nil {
-		return "", 0, fmt.Errorf("export: %w", err)
+		return made, fmt.Errorf("export: %w", err)
 	}
 	defer os.Remove(out.Name()) // gone already when all went well
 	defer out.Close()
-	if sum, err = m.Bundle(ctx, out, q); err != nil {
-		return "", 0, err
+	sum, err := m.Bundle(ctx, out, q)
+	if err != nil {
+		return made, err
 	}
 	if err := errors.Join(out.Sync(), out.Close(), os.Rename(out.Name(), name)); err != nil {
-		return "", 0, fmt.Errorf("export: %w", err)
+		return made, fmt.Errorf("export: %w", err)
 	}
-	return sum, len(m.State.Entries()), nil
+	return exported{sum, len(m.State.Entries()), wrong, m.Missing}, nil
 }
 
 // projectNamed finds a project by id or name; "" stays open.

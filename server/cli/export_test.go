@@ -101,18 +101,18 @@ func TestExportSaysWhatIsWrong(t *testing.T) {
 	_, dir, _ := gusset(t, corners(t))
 	out := filepath.Join(t.TempDir(), "out.zip")
 	for want, args := range map[string][]string{
-		"there is no part":         {"export", "--data", dir, "Hatch lid", out},
-		"there is no project":      {"export", "--data", dir, "--all", "--project", "Other", out},
-		"usage: bucktail export":   {"export", "--data", dir, out},
-		"bucktail export --all":    {"export", "--data", dir, "--all", "Corner gusset, left", out},
-		"write a4 or letter":       {"export", "--data", dir, "--all", "--paper", "a3", out},
-		"write mm, in":             {"export", "--data", dir, "--all", "--units", "cm", out},
-		"no such file":             {"verify", out},
-		"is a folder":              {"verify", dir},
-		"no zip file":              {"verify", "export_test.go"},
-		"usage: bucktail verify":   {"verify"},
-		"usage: bucktail card":     {"card"},
-		"paper \"a5\" is not know": {"card", "--paper", "a5", out},
+		"there is no part":          {"export", "--data", dir, "Hatch lid", out},
+		"there is no project":       {"export", "--data", dir, "--all", "--project", "Other", out},
+		"bucktail help export":      {"export", "--data", dir, out},
+		"name parts, or give --all": {"export", "--data", dir, "--all", "Corner gusset, left", out},
+		"write a4 or letter":        {"export", "--data", dir, "--all", "--paper", "a3", out},
+		"write mm, in":              {"export", "--data", dir, "--all", "--units", "cm", out},
+		"no such file":              {"verify", out},
+		"is a folder":               {"verify", dir},
+		"no zip file":               {"verify", "export_test.go"},
+		"bucktail help verify":      {"verify"},
+		"bucktail help card":        {"card"},
+		"paper \"a5\" is not know":  {"card", "--paper", "a5", out},
 	} {
 		if st, said, errs := ask(args...); st == 0 || !strings.Contains(errs, want) || said != "" {
 			t.Errorf("%q: %d %s%s, not %q", args, st, said, errs, want)

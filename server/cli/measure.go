@@ -30,14 +30,15 @@ func measurePhotos(c console, args []string) int {
 		return 0
 	}
 	if err != nil {
-		fmt.Fprintf(c.err, "bucktail: %v\n", err)
-		fmt.Fprintln(c.err, "bucktail measure -h tells the flags")
-		return 2
+		return misused(c, "measure", err)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	// After the first Ctrl-C the second one ends the program as usual.
 	context.AfterFunc(ctx, stop)
+	if job.together {
+		return job.runTogether(ctx, c)
+	}
 	return job.run(ctx, c)
 }
 
@@ -71,7 +72,7 @@ func (job *measureJob) run(ctx context.Context, c console) int {
 				continue
 			}
 			go func() {
-				results[i] <- job.one(i)
+				results[i] <- job.one(c.in, i)
 				<-room
 			}()
 		}
@@ -97,13 +98,13 @@ func (job *measureJob) run(ctx context.Context, c console) int {
 			fmt.Fprintf(c.err, "bucktail: writing the result: %v\n", err)
 			return 1
 		}
-		if !m.doc.Measured() || m.unsaved != nil {
+		if !m.doc.Measured() || m.doc.SizeDoubted() || m.unsaved != nil {
 			status = 1
 		}
 		_ = bar.Add(1)
 	}
 	_ = bar.Clear()
-	if !job.json {
+	if !job.json && !job.short {
 		table.end()
 	}
 	return status
@@ -112,13 +113,16 @@ func (job *measureJob) run(ctx context.Context, c console) int {
 // print writes one photo's answer: the document or its table to out, what failed to err.
 func (job *measureJob) print(c console, table *table, name string, m measured) error {
 	var err error
-	if job.json {
+	switch {
+	case job.json:
 		err = printJSON(c.out, m.doc)
-	} else {
+	case job.short && len(m.doc.Locations) > 0:
+		err = table.short(m.doc)
+	default:
 		err = table.photo(m.doc, m.saved)
 	}
 	for _, line := range unmeasured(m.doc) {
-		if job.json { // the table says it already
+		if job.json || len(m.doc.Locations) == 0 { // else the table says it
 			fmt.Fprintf(c.err, "bucktail: %s: %s\n", name, line)
 		}
 	}
@@ -143,11 +147,11 @@ func unmeasured(doc *answer.Document) []string {
 }
 
 // one measures a photo and writes its annotated copy where that is wanted.
-func (job *measureJob) one(i int) measured {
+func (job *measureJob) one(in io.Reader, i int) measured {
 	name := job.photos[i]
 	opt := job.options
 	opt.Photo = name
-	data, refusal := readPhoto(name)
+	data, refusal := readPhoto(in, name)
 	if refusal != nil {
 		return measured{unsaved: job.unsaved("the photo could not be read"), doc: &answer.Document{Photo: name, Method: measure.Method,
 			Spec: opt.Spec, Locations: []answer.Location{}, Warnings: []measure.Note{}, Problems: []qc.Refusal{*refusal}}}
@@ -176,10 +180,18 @@ func (job *measureJob) unsaved(why string) error {
 	return errors.New(why)
 }
 
-// readPhoto reads a file no larger than a photo may be; a refusal tells why not.
-func readPhoto(name string) ([]byte, *qc.Refusal) {
+// readPhoto reads a file no larger than a photo may be, or what is piped in; a refusal tells why
+// not.
+func readPhoto(in io.Reader, name string) ([]byte, *qc.Refusal) {
 	fail := func(code, text, do string) ([]byte, *qc.Refusal) {
 		return nil, &qc.Refusal{Code: code, Text: text, Do: do}
+	}
+	if name == standardInput {
+		b, err := io.ReadAll(io.LimitReader(in, photo.MaxBytes+1))
+		if err != nil {
+			return fail("unreadable", "standard input: "+err.Error(), "check what is piped in")
+		}
+		return b, nil
 	}
 	f, err := os.Open(name)
 	if errors.Is(err, os.ErrNotExist) {

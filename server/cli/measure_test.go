@@ -195,7 +195,7 @@ func TestReadPhotoCapsBytes(t *testing.T) {
 	f.Close()
 	allocs := testing.Benchmark(func(b *testing.B) {
 		for range b.N {
-			if data, r := readPhoto(name); r == nil || r.Code != "photo-too-many-bytes" || data != nil {
+			if data, r := readPhoto(nil, name); r == nil || r.Code != "photo-too-many-bytes" || data != nil {
 				b.Fatalf("%d bytes, %v", len(data), r)
 			}
 		}
@@ -203,7 +203,7 @@ func TestReadPhotoCapsBytes(t *testing.T) {
 	if n := allocs.AllocedBytesPerOp(); n > 64<<10 {
 		t.Errorf("refusing it takes %d bytes", n)
 	}
-	if _, r := readPhoto(t.TempDir()); r == nil || r.Code != "no-file" {
+	if _, r := readPhoto(nil, t.TempDir()); r == nil || r.Code != "no-file" {
 		t.Errorf("a folder gives %v", r)
 	}
 }

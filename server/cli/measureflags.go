@@ -3,7 +3,6 @@ package cli
 import (
 	"errors"
 	"flag"
-	"fmt"
 	"io"
 	"os"
 
@@ -18,46 +17,46 @@ type measureJob struct {
 	options  answer.Options
 	units    qc.Units
 	json     bool
+	together bool
+	short    bool
 	annotate annotateTo
 }
 
-const measureHead = `usage: bucktail measure --what KIND --rivet SIZE [FLAGS] PHOTO...
+const measureUsage = `measure --what KIND --rivet SIZE [FLAGS] PHOTO...
 
-Measures the fasteners on each photo by the scale card that lies beside them, and holds
-the readings against limits. Places (u,v) are pixels of the upright photo, from its top left.
+Measures the fasteners on each photo by the scale card that lies beside them,
+and holds the readings against limits. Places (u,v) are pixels of the upright
+photo, from its top left. A photo named - is read from standard input.
 
-`
-
-const measureTail = `
-Exit status: 0 everything was measured, 1 something was not (said which and why), 2 wrong usage.
+Exit status: 0 everything was measured, 1 something was not (said which and
+why), 2 wrong usage.
 `
 
 // parseMeasure reads the command line. Flags and photos may stand in any order; after -- all
 // are photos. The error tells what to write instead; flag.ErrHelp after help was shown.
 func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
-	f := flag.NewFlagSet("measure", flag.ContinueOnError)
-	f.SetOutput(io.Discard)
+	f := newFlags("measure")
 	var (
 		job      measureJob
 		words    = measuring.Register(f)
-		units    = f.String("units", "mm", "mm or in, for the table and the annotated photo")
-		annotate = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each)")
+		units    = f.String("units", "mm", "`UNITS`: mm or in, for the table and the annotated photo")
+		annotate = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each); it must be there")
 	)
-	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table")
+	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table; with --together one")
+	f.BoolVar(&job.together, "together", false, "all photos are of one place: measure them together, each with the card in it, best from two\nor three sides; one answer comes of it, and a driven head's height")
+	short := f.Bool("short", false, "say in three lines what is on each photo")
+	full := f.Bool("v", false, "say all of it after all, where --short stands before it")
 	words.Open = func(name string) (io.ReadCloser, error) { return os.Open(name) }
 
 	photos, err := interleaved(f, args)
 	if errors.Is(err, flag.ErrHelp) {
-		fmt.Fprint(help, measureHead)
-		f.SetOutput(help)
-		f.PrintDefaults()
-		fmt.Fprint(help, measureTail)
+		writeHelp(help, f, measureUsage)
 		return nil, flag.ErrHelp
 	}
 	if err != nil {
 		return nil, err
 	}
-	job.photos = photos
+	job.photos, job.short = photos, *short && !*full
 	if job.units, err = qc.ParseUnits(*units); err != nil {
 		return nil, err
 	}
@@ -73,21 +72,4 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 	}
 	job.annotate, err = annotateTargets(*annotate, job.photos)
 	return &job, err
-}
-
-// interleaved parses flags with other arguments before, between and behind them.
-func interleaved(f *flag.FlagSet, args []string) (rest []string, err error) {
-	for {
-		if err := f.Parse(args); err != nil {
-			return nil, err
-		}
-		left := f.Args()
-		if len(left) == 0 {
-			return rest, nil
-		}
-		if n := len(args) - len(left); n > 0 && args[n-1] == "--" {
-			return append(rest, left...), nil
-		}
-		rest, args = append(rest, left[0]), left[1:]
-	}
 }

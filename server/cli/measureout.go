@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
@@ -19,7 +20,7 @@ import (
 type annotateTo []string
 
 // annotateTargets decides on the files. With one photo out may be a file; with several it is
-// a folder, which is made when it is not there. No photo is ever written over, and no two
+// a folder. Folders must be there: one that is not is taken for a slip of the pen. No photo is ever written over, and no two
 // photos may share a file.
 func annotateTargets(out string, photos []string) (annotateTo, error) {
 	if out == "" {
@@ -31,16 +32,22 @@ func annotateTargets(out string, photos []string) (annotateTo, error) {
 	switch {
 	case folder:
 	case len(photos) == 1 && known:
-		return annotateTo{out}, notAPhoto(out, photos)
+		return annotateTo{out}, errors.Join(isFolder(filepath.Dir(out)), notAPhoto(out, photos))
 	case len(photos) == 1 && filepath.Ext(out) != "":
 		return nil, fmt.Errorf("--annotate %q: give a name that ends in .jpg or .png, or a folder", out)
 	case known || err == nil:
 		return nil, fmt.Errorf("--annotate %q: give a folder for %d photos", out, len(photos))
 	}
+	if err := isFolder(out); err != nil {
+		return nil, err
+	}
 	var to annotateTo
 	from := map[string]string{}
 	for _, p := range photos {
 		base := filepath.Base(p)
+		if p == standardInput {
+			base = "standard-input"
+		}
 		file := filepath.Join(out, strings.TrimSuffix(base, filepath.Ext(base))+"-annotated.jpg")
 		if other, double := from[file]; double {
 			return nil, fmt.Errorf("--annotate: %s and %s would both be written to %s: measure them one by one", other, p, file)
@@ -52,6 +59,14 @@ func annotateTargets(out string, photos []string) (annotateTo, error) {
 		}
 	}
 	return to, nil
+}
+
+// isFolder refuses a folder that is not there.
+func isFolder(dir string) error {
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return fmt.Errorf("--annotate: there is no folder %q: make it first, or check the name", dir)
+	}
+	return nil
 }
 
 // notAPhoto refuses to write over what is to be measured.
@@ -76,9 +91,6 @@ func writeAnnotated(file string, data []byte, doc *answer.Document, opt annotate
 	}
 	pic, err := annotate.Draw(doc, ph.Picture, opt)
 	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
 		return err
 	}
 	tmp, err := os.CreateTemp(filepath.Dir(file), ".annotated-*")

@@ -53,6 +53,7 @@ var (
 		{"nearest edge", []qc.Quantity{qc.EdgeDistance}},
 		{"nearest pitch", []qc.Quantity{qc.Pitch}},
 	}
+	height  = column{"height", []qc.Quantity{qc.HeadHeight}}
 	mandrel = column{"mandrel off", []qc.Quantity{qc.MandrelOff}}
 )
 
@@ -68,9 +69,9 @@ func (t *table) photo(doc *answer.Document, saved string) error {
 	if t.n++; t.n > 1 {
 		b.WriteString("\n")
 	}
-	b.WriteString(doc.Photo + "\n")
-	if s := doc.Scale; s != nil {
-		t.wrap(&b, "", scaleLine(s))
+	t.head(&b, doc)
+	if len(doc.Locations) == 0 && len(doc.Problems) > 0 && doc.Scale == nil {
+		return nil // the photo was not measured at all, which is said where errors are
 	}
 	if len(doc.Locations) > 0 {
 		t.wrap(&b, "", fmt.Sprintf("%s for rivet %s (%s), lengths in %s, ± U at k = 2", kindNames[doc.Spec.Kind], t.size,
@@ -97,6 +98,28 @@ func (t *table) photo(doc *answer.Document, saved string) error {
 	return err
 }
 
+// head tells which photos the answer stands on, and their scales.
+func (t *table) head(b *strings.Builder, doc *answer.Document) {
+	if doc.Photos == nil {
+		b.WriteString(doc.Photo + "\n")
+		if s := doc.Scale; s != nil {
+			t.wrap(b, "", scaleLine(s))
+		}
+		return
+	}
+	fmt.Fprintf(b, "%d photos measured together\n", len(doc.Photos))
+	for _, p := range doc.Photos {
+		line := p.Name
+		if p.Scale != nil {
+			line += ": " + scaleLine(p.Scale)
+		}
+		if p.Moved {
+			line += ", card moved"
+		}
+		t.wrap(b, "  ", line)
+	}
+}
+
 func scaleLine(s *answer.Scale) string {
 	var parts []string
 	switch {
@@ -117,6 +140,9 @@ func (t *table) locations(b *strings.Builder, doc *answer.Document) {
 	cols := append(append([]column{}, diameters...), places...)
 	if doc.Spec.Kind == qc.PulledHead {
 		cols = append(cols, mandrel)
+	}
+	if doc.Photos != nil && doc.Spec.Kind == qc.ShopHead {
+		cols = append(cols, height)
 	}
 	cells := make([][]string, len(doc.Locations)) // "7.53 ± 0.06"
 	wide := make([]int, len(cols))
@@ -207,6 +233,14 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 	}
 	for _, m := range l.Missing {
 		t.wrap(b, indent, "not read: "+m.What+": "+m.Do)
+	}
+	for _, p := range l.Photos {
+		if !p.Used {
+			t.wrap(b, indent, p.Photo+" left out here: "+p.Why)
+		}
+	}
+	if l.Tilt != nil && l.Tilt.Deg > l.Tilt.UDeg {
+		t.wrap(b, indent, fmt.Sprintf("its flat leans by %.0f° ± %.0f°", l.Tilt.Deg, l.Tilt.UDeg))
 	}
 }
 

@@ -63,6 +63,9 @@ func TestBackupRestoreCheckWhileTheRecordIsOpen(t *testing.T) {
 	if st, _, err := ask("check", "--rebuild", "--data", dir); st != 1 || !strings.Contains(err, "in use") {
 		t.Errorf("rebuild beside a running server: %d %s", st, err)
 	}
+	if st, out, err := ask("verify", zip); st != 0 || !strings.Contains(out, "This is a backup of the whole record") || !strings.Contains(out, "It is whole: 1 entry, 1 photo") {
+		t.Errorf("verify of a backup: %d %s %s", st, out, err)
+	}
 	again := filepath.Join(t.TempDir(), "again")
 	if st, out, err := ask("restore", "--data", again, zip); st != 0 || !strings.Contains(out, "1 entry, 1 photo, as of ") {
 		t.Errorf("restore: %d %s %s", st, out, err)
@@ -117,10 +120,9 @@ func TestRecordCommandsAreUsedWrongly(t *testing.T) {
 		status int
 		err    string
 	}{
-		{[]string{"backup"}, 2, "usage: bucktail backup"},
-		{[]string{"restore", "a", "b"}, 2, "usage: bucktail restore"},
-		{[]string{"check", "x"}, 2, "usage: bucktail check"},
-		{[]string{"check", "-h"}, 0, "usage: bucktail check"},
+		{[]string{"backup"}, 2, "bucktail help backup"},
+		{[]string{"restore", "a", "b"}, 2, "bucktail help restore"},
+		{[]string{"check", "x"}, 2, "bucktail help check"},
 		{[]string{"check", "--data", "/nowhere"}, 1, "not found"},
 		{[]string{"check", "--rebuild", "--data", "/nowhere"}, 1, "no such file"},
 		{[]string{"backup", "--data", "/nowhere", "/tmp/x.zip"}, 1, "not found"},
@@ -128,6 +130,46 @@ func TestRecordCommandsAreUsedWrongly(t *testing.T) {
 	} {
 		if st, _, err := ask(c.args...); st != c.status || !strings.Contains(err, c.err) {
 			t.Errorf("%q: %d %s", c.args, st, err)
+		}
+	}
+}
+
+// What is piped in is read as a file is, also where its end has to be read first.
+func TestBackupFromStandardInput(t *testing.T) {
+	_, dir := record(t)
+	zip := filepath.Join(t.TempDir(), "tarn.zip")
+	if st, _, err := ask("backup", "--data", dir, zip); st != 0 {
+		t.Fatalf("backup: %s", err)
+	}
+	for _, args := range [][]string{{"verify", "-"}, {"restore", "--data", filepath.Join(t.TempDir(), "again"), "-"}} {
+		in, err := os.Open(zip)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out, errs bytes.Buffer
+		if st := Run(args, in, &out, &errs); st != 0 || !strings.Contains(out.String(), "1 entry, 1 photo") {
+			t.Errorf("%q: %d %s %s", args, st, out.String(), errs.String())
+		}
+		in.Close()
+	}
+}
+
+// Serving as root into root's own home is warned of; a folder that was named is not.
+func TestRootIsWarned(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("for root")
+	}
+	for _, c := range []struct {
+		data string
+		want bool
+	}{{"", true}, {t.TempDir(), false}} {
+		f := newFlags("serve")
+		f.String("data", c.data, "")
+		t.Setenv("BUCKTAIL_DATA", "")
+		var errs bytes.Buffer
+		warnRoot(console{err: &errs}, f)
+		if got := strings.Contains(errs.String(), "you are root"); got != c.want {
+			t.Errorf("--data %q: warned %v", c.data, got)
 		}
 	}
 }

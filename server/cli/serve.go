@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -22,35 +21,18 @@ const softMemory = 512 << 20
 // serve is the subcommand serve.
 func serve(c console, args []string) int {
 	o := workshop.Options{App: pwa.Files(), Names: localca.Current}
-	f := flag.NewFlagSet("serve", flag.ContinueOnError)
-	f.SetOutput(c.err)
-	f.StringVar(&o.Data, "data", "", "folder of the record (BUCKTAIL_DATA; default: the user's data folder)")
-	f.StringVar(&o.Addr, "addr", workshop.UsualAddr, "plain http, for this laptop's own browser")
-	f.StringVar(&o.TLSAddr, "tls-addr", workshop.UsualTLSAddr, "https, for phones in the workshop's network")
-	f.StringVar(&o.TrustAddr, "trust-addr", workshop.UsualTrustAddr, "plain http for the trust page alone")
+	f := newFlags("serve")
+	f.StringVar(&o.Addr, "addr", workshop.UsualAddr, "`HOST:PORT`: plain http, for this laptop's own browser")
+	f.StringVar(&o.TLSAddr, "tls-addr", workshop.UsualTLSAddr, "`HOST:PORT`: https, for phones in the workshop's network")
+	f.StringVar(&o.TrustAddr, "trust-addr", workshop.UsualTrustAddr, "`HOST:PORT`: plain http for the trust page alone")
 	f.BoolVar(&o.NoLAN, "no-lan", false, "this laptop alone, nothing on the network")
 	f.BoolVar(&o.Verbose, "verbose", false, "log each request")
-	f.Usage = func() {
-		fmt.Fprint(c.err, "usage: bucktail serve [FLAGS]\n\nStarts the workshop's server and prints how to reach it.\n\n")
-		f.PrintDefaults()
+	data, status, done := recordFlags(c, f, "serve [FLAGS]\n\nStarts the workshop's server and prints how to reach it.", args, 0)
+	if done {
+		return status
 	}
-	if err := f.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return 0
-		}
-		return 2
-	}
-	if f.NArg() > 0 {
-		fmt.Fprintf(c.err, "bucktail: serve takes no arguments, not %q\n", f.Args())
-		return 2
-	}
-	if o.Data == "" {
-		dir, err := defaultDataDir()
-		if err != nil {
-			return fail(c, err)
-		}
-		o.Data = dir
-	}
+	o.Data = data
+	warnRoot(c, f)
 	debug.SetMemoryLimit(softMemory)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
@@ -58,4 +40,13 @@ func serve(c console, args []string) int {
 		return fail(c, err)
 	}
 	return 0
+}
+
+// warnRoot says so where the record would come to lie in root's home: installing what is needed
+// takes root, serving does not.
+func warnRoot(c console, f *flag.FlagSet) {
+	if os.Geteuid() == 0 && f.Lookup("data").Value.String() == "" && os.Getenv("BUCKTAIL_DATA") == "" {
+		fmt.Fprint(c.err, "bucktail: you are root, so that the record is kept in root's own folder. "+
+			"Serve as\nyourself, or say with --data where it is to be kept.\n")
+	}
 }

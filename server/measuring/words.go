@@ -173,9 +173,12 @@ func check(mo *measure.Options) error {
 	return nil
 }
 
-// readLimits takes at most one published set and one file of own limits.
-func (w *Words) readLimits(spec *qc.Spec) error {
-	for _, name := range w.limits {
+func (w *Words) readLimits(spec *qc.Spec) error { return ReadLimits(spec, w.limits, w.Open) }
+
+// ReadLimits takes at most one published set and one file of own limits; open opens a file, nil
+// where files are not taken.
+func ReadLimits(spec *qc.Spec, names []string, open func(name string) (io.ReadCloser, error)) error {
+	for _, name := range names {
 		if _, ok := qc.FindSet(name); ok && name != "" {
 			if spec.LimitSet != "" {
 				return fmt.Errorf("--limits names two published sets, %q and %q: keep one", spec.LimitSet, name)
@@ -183,13 +186,13 @@ func (w *Words) readLimits(spec *qc.Spec) error {
 			spec.LimitSet = name
 			continue
 		}
-		if w.Open == nil {
+		if open == nil {
 			return fmt.Errorf("--limits %q is not a published set: %s", name, setNames())
 		}
 		if spec.Own != nil {
 			return fmt.Errorf("--limits %q is a second file: put all limits of your own into one", name)
 		}
-		file, err := w.Open(name)
+		file, err := open(name)
 		if errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("--limits %q is neither a published set (%s) nor a file", name, setNames())
 		}

@@ -4,6 +4,7 @@
 package workshop
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -32,6 +33,7 @@ type Options struct {
 	Addr      string // plain http, for this laptop's own browser
 	TLSAddr   string // https, for phones in the workshop's network
 	TrustAddr string // plain http for the trust page alone
+	Host      string // by which this laptop's browser names Addr; "" is localhost
 	NoLAN     bool   // this laptop alone, nothing on the network
 	Verbose   bool   // log each request
 	App       fs.FS  // the built web app; nil: it is not built
@@ -91,6 +93,7 @@ type serving struct {
 	tlsPort  string
 	trust    string // port
 	stop     context.CancelFunc
+	links    io.Closer // nil where no socket can be opened
 	watching sync.WaitGroup
 
 	mu    sync.Mutex
@@ -110,14 +113,14 @@ func start(c Terminal, o Options) (s *serving, err error) {
 			err = errors.Join(err, s.Close())
 		}
 	}()
-	if s.store, err = store.Open(o.Data, store.Options{}); err != nil {
+	if s.store, err = store.OpenSound(context.Background(), o.Data, store.Options{}); err != nil {
 		return s, err
 	}
 	loop, err := listenLoopback(o.Addr)
 	if err != nil {
 		return s, err
 	}
-	s.loopback = "http://" + net.JoinHostPort("localhost", port(loop.Addr())) + "/"
+	s.loopback = "http://" + net.JoinHostPort(cmp.Or(o.Host, "localhost"), port(loop.Addr())) + "/"
 	var secure, plain net.Listener
 	if !o.NoLAN {
 		names, err := o.Names()
@@ -154,6 +157,10 @@ func start(c Terminal, o Options) (s *serving, err error) {
 		return s, err
 	}
 	s.open(loop, s.api.Handler(api.Loopback), nil, 0)
+	if s.links, err = s.openLinks(); err != nil { // a folder on a share, or with a very long name
+		s.log.Warn("bucktail link will not work with this folder", "error", err)
+		s.links, err = nil, nil
+	}
 	if !o.NoLAN {
 		s.open(secure, s.api.Handler(api.LAN), s.ca.TLSConfig(), 0)
 		s.open(plain, trust.Handler(s.trustInfo), nil, 20*time.Second) // it takes nothing and gives little
@@ -168,7 +175,7 @@ func (s *serving) apiConfig() api.Config {
 	return api.Config{
 		Store: s.store, Log: s.log, App: s.o.App, Reach: s.reach,
 		Measure: measuring.ByRequest, Exports: Exports(s.store, time.Now),
-		CacheDir: filepath.Join(s.o.Data, "cache"),
+		CacheDir: filepath.Join(s.o.Data, "bucktail-cache"),
 	}
 }
 
@@ -282,6 +289,9 @@ func (s *serving) trustInfo() trust.Info {
 // Close lets requests end, for 15 seconds at most, and closes the record.
 func (s *serving) Close() error {
 	s.stop()
+	if s.links != nil {
+		s.links.Close()
+	}
 	s.watching.Wait()
 	ctx, cancel := context.WithTimeout(context.Background(), 15*time.Second)
 	defer cancel()

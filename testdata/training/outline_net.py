@@ -57,7 +57,7 @@ class Conv(nn.Module):
 
 
 class Net(nn.Module):
-    def __init__(self, cin=12, a=12, b=20, c=32):
+    def __init__(self, cin=12, a=16, b=28, c=44):
         super().__init__()
         self.e0, self.e0b = Conv(cin, a, (3, 5)), Conv(a, a, (3, 3))
         self.e1, self.e1b = Conv(a, b, (3, 3)), Conv(b, b, (3, 3))
@@ -94,26 +94,35 @@ def planes(head, im, kind):
 
 
 def rings(head, im, lab, kind):
-    """Paints what the renderer seldom shows: a bright or dark broken edge round a hole, and on a
-    dome's rim or a driven head's side a mirror image of the sheet."""
+    """Paints what the renderer seldom shows: in neighbourhoods a bright or dark broken edge round a
+    hole, and on a dome's rim or a driven head's side a mirror image of the sheet."""
     n, _, p, rho = im.shape
     dev = im.device
     k = torch.arange(rho, device=dev)[None, None].float()
     at, step = lab[:, 0][:, :, None], head[:, 5][:, None, None]
     u = lambda: torch.rand(n, 1, 1, device=dev)
     there = (head[:, 2] == kind)[:, None, None]
-    hole = there & (kind == 3)[:, None, None] & (u() < 0.5)
-    w = (0.02 + 0.13 * u()) / step
-    m = ((k >= at) & (k < at + w) & hole).float()
-    light = torch.randn(n, 1, 1, device=dev) * 0.5 + 0.35
-    im[:, 0] += m * light * (1 + 0.5 * torch.randn(n, p, rho, device=dev))
-    im[:, 1:] *= 1 - 0.8 * m[:, None]
-    head_ = there & (kind < 2)[:, None, None] & (u() < 0.3)
+    if rho == PATCH:
+        hole = there & (kind == 3)[:, None, None] & (u() < 0.5)
+        w = (0.02 + 0.13 * u()) / step
+        m = ((k >= at) & (k < at + w) & hole).float()
+        light = torch.randn(n, 1, 1, device=dev) * 0.5 + 0.35
+        im[:, 0] += m * light * (1 + 0.5 * torch.randn(n, p, rho, device=dev))
+        im[:, 1:] *= 1 - 0.8 * m[:, None]
+    head_ = there & (kind < 2)[:, None, None] & (u() < (0.3 if rho == PATCH else 0.2))
     w = (u() * torch.where(kind == 1, 0.10, 0.13)[:, None, None] * head[:, 4][:, None, None] / step).clamp(min=1e-3)
     m = ((k < at) & (k > at - w) & head_).float() * ((k - (at - w)) / w).clamp(0, 1) * u() * 0.85
     flat = torch.randn(n, 1, 1, device=dev) * 0.25
     im[:, 0] = torch.where(u() < 0.5, im[:, 0] * (1 - m) + m * flat, im[:, 0])
     im[:, 1:] *= 1 - m[:, None]
+
+
+def soften(im, w, linear):
+    """Blurs outward, in linear light as optics do, or in im's own terms, half of log2."""
+    mean = lambda x: F.avg_pool2d(F.pad(x, (w // 2, w // 2, 0, 0), mode="replicate"), (1, w), stride=1)
+    if not linear:
+        return mean(im)
+    return torch.cat([torch.log2(mean(torch.exp2(2 * im[:, :1]))) / 2, mean(im[:, 1:])], 1)
 
 
 def augment(head, im, lab, kind):
@@ -135,7 +144,8 @@ def augment(head, im, lab, kind):
     rings(head, im, lab, kind)
     r = lambda: torch.rand(n, 1, 1, device=dev)
     g = lambda: torch.randn(n, 1, 1, device=dev)
-    im[:, 0] *= torch.exp(g() * 0.25)
+    far = rho == PATCH
+    im[:, 0] *= torch.exp(g() * (0.25 if far else 0.15))
     # Light from one side, and a hard shadow's edge somewhere.
     phi = torch.arange(p, device=dev)[None, :, None].float() * 2 * math.pi / p
     x = torch.cos(phi - r() * 2 * math.pi) * torch.linspace(0.35, 1, rho, device=dev)[None, None]
@@ -145,10 +155,9 @@ def augment(head, im, lab, kind):
     sc = torch.exp(g() * 0.3) * (r() > 0.15)
     rr, b = im[:, 1].clone(), im[:, 2].clone()
     im[:, 1], im[:, 2] = (rr * torch.cos(th) - b * torch.sin(th)) * sc, (rr * torch.sin(th) + b * torch.cos(th)) * sc
-    for w in (3,) if rho == PATCH else (3, 5):
-        soft = F.avg_pool2d(F.pad(im, (w // 2, w // 2, 0, 0), mode="replicate"), (1, w), stride=1)
-        k = (torch.rand(n, 1, 1, 1, device=dev) < (0.35 if rho == PATCH else 0.25)).float()
-        im = im * (1 - k) + soft * k
+    for w in (3,) if far else (3, 5):
+        k = torch.rand(n, 1, 1, 1, device=dev) < (0.35 if far else 0.25)
+        im = torch.where(k, soften(im, w, not far), im)
     return head, im + torch.randn_like(im) * torch.rand(n, 1, 1, 1, device=dev) * 0.06, lab
 
 

@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
-"""Trains an outline network: train_outline.py UNTIL OUT [--bands] [--seed N] [--start NET.pt] [--rate R] [--hold N] PATCHES.bin ...
+"""Trains an outline network: train_outline.py UNTIL OUT [--bands] [--narrow] [--seed N] [--start NET.pt] [--rate R] [--hold] [--again S] PATCHES.bin ...
 
-A third of every batch are places at which something else stands than is asked for: another kind, or
-none of ours. The last N patches are kept out and scored. UNTIL is a number of steps or of seconds
-(600s). Writes OUT.pt and OUT.weights.
+A quarter of every batch are places at which something else stands than is asked for: another kind, or
+none of ours; of the rest a third are holes. With --hold the last file is kept out and scored, with --again the
+files are read again after S seconds, as they grow while scenes are rendered. UNTIL is a number of steps or of
+seconds (600s). Writes OUT.pt and OUT.weights.
 """
-import math, sys, time
+import argparse, math, time
 import torch
 from export import export
 from outline_net import BAND, PATCH, Net, augment, load, loss, planes
@@ -40,59 +41,71 @@ def score(net, head, im, lab):
     return "\n".join(rows)
 
 
-def main():
-    args = sys.argv[1:]
-    until, out, args = args[0], args[1], args[2:]
-    rho, seed, hold, start, rate0 = PATCH, 1, 0, None, 4e-3
-    while args[0].startswith("--"):
-        if args[0] == "--bands":
-            rho, args = BAND, args[1:]
-        elif args[0] == "--seed":
-            seed, args = int(args[1]), args[2:]
-        elif args[0] == "--hold":
-            hold, args = int(args[1]), args[2:]
-        elif args[0] == "--start":
-            start, args = args[1], args[2:]
-        elif args[0] == "--rate":
-            rate0, args = float(args[1]), args[2:]
-    torch.manual_seed(seed)
-    net = Net().to(dev)
-    if start:
-        net.load_state_dict(torch.load(start, map_location=dev))
-    head, im, lab = load(args, rho, dev)
-    keep = None
-    if hold:
-        keep = head[-hold:], im[-hold:], lab[-hold:]
-        head, im, lab = head[:-hold], im[:-hold], lab[:-hold]
+def read(files, rho):
+    """The patches of the files, and where those of each kind are among them."""
+    head, im, lab = (x.to(dev) for x in load(files, rho, dev))
     by = [torch.where(head[:, 2] == k)[0] for k in (-1, 0, 1, 2, 3)]
     print("patches: none %d, shop %d, dome %d, flush %d, hole %d" % tuple(len(b) for b in by), flush=True)
-    if dev == "cuda":
-        head, im, lab, by = head.to(dev), im.to(dev), lab.to(dev), [b.to(dev) for b in by]
-    batch = 256 if dev == "cuda" else 32
-    opt = torch.optim.AdamW(net.parameters(), lr=rate0, weight_decay=1e-3)
-    net.train()
-    t0 = time.time()
+    return head, im, lab, by
+
+
+def draw(by, head, batch, rho):
+    """A batch: the patches' numbers, and the kinds asked for."""
     pick = lambda ix, n: ix[torch.randint(0, len(ix), (n,), device=ix.device)]
+    parts, kinds = [], []
+    each = 3 * batch // 20 if rho == PATCH else batch // 5
+    for k in range(4):
+        if len(by[k + 1]):
+            n = each * 2 if k == 3 else each
+            parts.append(pick(by[k + 1], n))
+            kinds.append(torch.full((n,), k, device=dev))
+    if rho == PATCH:
+        n = batch - sum(len(p) for p in parts)
+        other = torch.cat([pick(by[0], n // 2) if len(by[0]) else pick(by[1], n // 2), pick(torch.cat(by[1:]), n - n // 2)])
+        k = torch.randint(0, 4, (len(other),), device=dev)
+        own = head[other, 2].long()
+        kinds.append(torch.where(k == own, (k + 1 + torch.randint(0, 3, k.shape, device=dev)) % 4, k))
+        parts.append(other)
+    return torch.cat(parts), torch.cat(kinds)
+
+
+def main():
+    p = argparse.ArgumentParser(description=__doc__)
+    p.add_argument("until")
+    p.add_argument("out")
+    p.add_argument("files", nargs="+")
+    p.add_argument("--bands", action="store_true")
+    p.add_argument("--hold", action="store_true")
+    p.add_argument("--narrow", action="store_true", help="12, 20 and 32 planes instead of 16, 28 and 44")
+    p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--start")
+    p.add_argument("--rate", type=float, default=4e-3)
+    p.add_argument("--again", type=float, default=math.inf)
+    a = p.parse_args()
+    rho = BAND if a.bands else PATCH
+    torch.manual_seed(a.seed)
+    net = (Net(a=12, b=20, c=32) if a.narrow else Net()).to(dev)
+    if a.start:
+        net.load_state_dict(torch.load(a.start, map_location=dev))
+    held = a.files[-1:] if a.hold else []
+    files = a.files[:len(a.files) - len(held)]
+    head, im, lab, by = read(files, rho)
+    batch = 512 if dev == "cuda" else 32
+    opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=1e-3, **({"fused": True} if dev == "cuda" else {}))
+    net.train()
+    t0, again = time.time(), a.again
     step, done = 0, 0.0
     while done < 1:
-        done = (time.time() - t0) / float(until[:-1]) if until.endswith("s") else step / int(until)
+        past = time.time() - t0
+        if past > again:
+            again += a.again
+            del head, im, lab, by
+            head, im, lab, by = read(files, rho)
+        done = past / float(a.until[:-1]) if a.until.endswith("s") else step / int(a.until)
         for group in opt.param_groups:
-            group["lr"] = rate0 * max(1e-4, min(done / 0.08, 0.5 + 0.5 * math.cos(math.pi * min(1, max(0, done - 0.08) / 0.92))))
-        parts, kinds = [], []
-        each = batch // 6 if rho == PATCH else batch // 4
-        for k in range(4):
-            if len(by[k + 1]):
-                parts.append(pick(by[k + 1], each))
-                kinds.append(torch.full((each,), k, device=dev))
-        if rho == PATCH:
-            n = batch - each * len(parts)
-            other = torch.cat([pick(by[0], n // 2) if len(by[0]) else pick(by[1], n // 2), pick(torch.cat(by[1:]), n - n // 2)])
-            k = torch.randint(0, 4, (len(other),), device=dev)
-            own = head[other, 2].to(dev).long()
-            kinds.append(torch.where(k == own, (k + 1 + torch.randint(0, 3, k.shape, device=dev)) % 4, k))
-            parts.append(other)
-        sel, kind = torch.cat(parts), torch.cat(kinds)
-        h, x, l = augment(head[sel].to(dev), im[sel].to(dev), lab[sel].to(dev), kind)
+            group["lr"] = a.rate * max(1e-4, min(done / 0.08, 0.5 + 0.5 * math.cos(math.pi * min(1, max(0, done - 0.08) / 0.92))))
+        sel, kind = draw(by, head, batch, rho)
+        h, x, l = augment(head[sel], im[sel], lab[sel], kind)
         e = loss(net, h, x, l, kind)
         opt.zero_grad()
         e.backward()
@@ -101,11 +114,11 @@ def main():
         step += 1
         if step % 1000 == 1:
             print(step, round(e.item(), 3), round(time.time() - t0), flush=True)
-    if keep:
-        print(score(net, *keep), flush=True)
-    torch.save(net.cpu().state_dict(), out + ".pt")
+    if held:
+        print(score(net, *load(held, rho)), flush=True)
+    torch.save(net.cpu().state_dict(), a.out + ".pt")
     net.eval()
-    export(net, net.convs(), [net.o1, net.o2], out + ".weights")
+    export(net, net.convs(), [net.o1, net.o2], a.out + ".weights")
 
 
 main()

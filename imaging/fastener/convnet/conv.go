@@ -6,40 +6,53 @@ import "bucktail/imaging/cores"
 // repeated as in rho, and cuts off what is negative if relu is set. start, when given, holds for every output
 // plane and direction a value to add (what the constant inputs contribute).
 func (l *layer) conv(ws *Workspace, x *Planes, relu bool, start []float32) *Planes {
-	out := ws.Planes(l.out, x.phi, x.rho)
-	out.flat = x.flat
-	pad, wide := l.pad(ws, x)
-	if x.flat { // a large map: its rows are shared out among the cores
-		cores.Stretches(x.phi, 16, func(i0, i1 int) { l.rows(out, x, pad, wide, i0, i1, relu, start, make([]float32, x.rho)) })
-	} else {
-		l.rows(out, x, pad, wide, 0, x.phi, relu, start, ws.take(x.rho))
+	c := &convolution{layer: l, out: ws.Planes(l.out, x.phi, x.rho), x: x, relu: relu, start: start}
+	c.out.flat = x.flat
+	c.pad, c.wide = l.pad(ws, x)
+	switch {
+	case c.atOnce():
+	case x.flat: // a large map: its rows are shared out among the cores
+		cores.Stretches(x.phi, 16, func(i0, i1 int) { c.rows(i0, i1, make([]float32, x.rho)) })
+	default:
+		c.rows(0, x.phi, ws.take(x.rho))
 	}
-	return out
+	return c.out
+}
+
+// convolution is the running of one layer.
+type convolution struct {
+	*layer
+	out, x *Planes
+	pad    []float32 // x, as [layer.pad] copies it
+	wide   int       // samples from a row of pad to the next
+	relu   bool
+	start  []float32
 }
 
 // rows makes the rows from i0 up to i1 of all output planes; spare is for its use.
-func (l *layer) rows(out, x *Planes, pad []float32, wide, i0, i1 int, relu bool, start, spare []float32) {
+func (c *convolution) rows(i0, i1 int, spare []float32) {
+	l, x := c.layer, c.x
 	high := x.phi + l.kPhi - 1
 	per := l.in * l.kPhi * l.kRho
 	base := func(o, i int) float32 {
-		if start != nil {
-			return start[o*x.phi+i]
+		if c.start != nil {
+			return c.start[o*x.phi+i]
 		}
 		return l.b[o]
 	}
 	// Two output planes at a time: each loaded sample is used twice, which is what the
 	// speed of this loop hangs on. An odd last one is paired with itself, into a spare row.
-	for o := 0; o < l.out; o += 2 {
-		second := min(o+1, l.out-1)
-		for i := i0; i < i1; i++ {
+	for i := i0; i < i1; i++ { // row by row, so that a large map's samples are still near at hand
+		for o := 0; o < l.out; o += 2 {
+			second := min(o+1, l.out-1)
 			r1 := spare
 			if second != o {
-				r1 = out.Row(second, i)
+				r1 = c.out.Row(second, i)
 			}
 			p := rowPair{
-				r0: out.Row(o, i), r1: r1, base0: base(o, i), base1: base(second, i), relu: relu,
+				r0: c.out.Row(o, i), r1: r1, base0: base(o, i), base1: base(second, i), relu: c.relu,
 				w0: l.w[o*per:][:per], w1: l.w[second*per:][:per], kPhi: l.kPhi, kRho: l.kRho,
-				src: pad[i*wide:], in: x.n, wide: wide, plane: high * wide,
+				src: c.pad[i*c.wide:], in: x.n, wide: c.wide, plane: high * c.wide,
 			}
 			p.correlate()
 		}
@@ -82,7 +95,7 @@ type rowPair struct {
 }
 
 // correlateGo makes the rows in plain Go. How its sums are grouped is part of what it does:
-// the assembly gives the same to the last bit.
+// the assembly, for amd64 and for WebAssembly, gives the same to the last bit.
 func (p *rowPair) correlateGo() {
 	fill(p.r0, p.base0)
 	fill(p.r1, p.base1)

@@ -16,6 +16,8 @@ const lanes = 8
 //go:noescape
 func correlateAVX(r0, r1, src, w0, w1 *float32, n, in, taps, wide, plane int, base0, base1, floor float32)
 
+func (c *convolution) atOnce() bool { return false }
+
 // correlate makes the rows, eight samples at a time where the processor and the operating
 // system know AVX.
 func (p *rowPair) correlate() {

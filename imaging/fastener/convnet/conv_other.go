@@ -1,5 +1,7 @@
-//go:build !amd64
+//go:build !amd64 && !js
 
 package convnet
+
+func (c *convolution) atOnce() bool { return false }
 
 func (p *rowPair) correlate() { p.correlateGo() }

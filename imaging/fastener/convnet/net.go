@@ -116,7 +116,7 @@ type Workspace struct {
 	used int
 }
 
-var workspaces = sync.Pool{New: func() any { return &Workspace{v: make([]float32, 450_000)} }} // what a look takes
+var workspaces = sync.Pool{New: func() any { return &Workspace{v: make([]float32, 640_000)} }} // what a look takes
 
 // Borrow gives a workspace for one look; [Workspace.Return] ends it.
 func Borrow() *Workspace {

@@ -8,6 +8,8 @@ const scope = globalThis as unknown as DedicatedWorkerGlobalScope & {
   bucktailProgress?: (step: string, done?: number, of?: number) => void;
   bucktailPhoto?: (hash: string, size: PhotoSize) => Promise<Uint8Array | null>;
   bucktailPiece?: (piece: Uint8Array<ArrayBuffer>) => void;
+  /** The program's own memory, on which its networks run by SIMD. */
+  bucktailMemory?: WebAssembly.Memory;
 };
 
 type GoAnswer =
@@ -15,7 +17,6 @@ type GoAnswer =
   | { refusal: { code: string; text: string; do: string } }
   | { fault: string };
 
-let memory: WebAssembly.Memory | undefined;
 let job = 0;
 const go = new Go();
 /** Photos that the program waits for. */
@@ -38,7 +39,7 @@ function crash(what: unknown): void {
 
 async function start(module: WebAssembly.Module): Promise<void> {
   const instance = await WebAssembly.instantiate(module, go.importObject);
-  memory = instance.exports["mem"] as WebAssembly.Memory;
+  scope.bucktailMemory = instance.exports["mem"] as WebAssembly.Memory;
   go.run(instance).then(() => crash("the program ended"), crash);
   scope.bucktailProgress = (step, done, of) =>
     say(of ? { job, step, fraction: (done ?? 0) / of } : { job, step });
@@ -75,7 +76,7 @@ async function answer(m: Extract<ToWorker, { job: number }>): Promise<void> {
   const a = said instanceof Promise ? await said : said;
   // After a panic the program is gone and the call gives nothing.
   if (go.exited || a === undefined || a === null) throw new Error("the program ended");
-  const used = memory?.buffer.byteLength ?? 0;
+  const used = scope.bucktailMemory?.buffer.byteLength ?? 0;
   if ("json" in a) {
     const made = gather();
     say(

@@ -80,8 +80,20 @@ export interface Identity {
   ready: boolean;
 }
 
+/** The key that this device signs with. */
+export interface SigningKey {
+  secret: CryptoKey;
+  /** As entries tell it: the uncompressed point in base64url. */
+  public: string;
+  /** The device id under which the laptop knows it. */
+  told: string;
+  /** The chain that tells it. */
+  entered: string;
+}
+
 export interface Settings {
   identity: Identity;
+  key: SigningKey;
   /** The end of this device's chain. */
   head: { device: string; seq: number; hash: string };
   /** How far was pulled. */

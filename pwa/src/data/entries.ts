@@ -1,8 +1,9 @@
 // Writing into the record. Entries are made in Go, kept here, and sent later by src/sync.
 import { Refused } from "../bridge/client";
-import type { Draft, EntryOut } from "../bridge/types";
+import type { Calls as CallsOf, Draft, EntryOut } from "../bridge/types";
 import { book, catchUp, enter, knows } from "./book";
 import { tellChanged, whenOtherTabWrites } from "./changes";
+import { sign } from "./sign";
 import { db, isSample, setting, type EntryRow, type OutboxRow, type PhotoRow } from "./db";
 
 whenOtherTabWrites(catchUp);
@@ -81,14 +82,13 @@ export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryO
     const before =
       head?.device === identity.device ? head : { device: identity.device, seq: 0, hash: "" };
     const now = o.now ?? Date.now();
-    const entries = await book.call("record.make", {
+    const entries = await made(drafts, {
       device: identity.device,
       by: (await setting("by")) ?? identity.name,
       role: identity.role,
       seq: before.seq,
       prev: before.hash,
       clock_ms: now,
-      drafts,
     });
     // What another tab has written must be known first: new ids stand after it. A chain's end that
     // moved meanwhile is found by the writing itself.
@@ -98,6 +98,26 @@ export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryO
       throw new Error("the record changes all the time; close other tabs of Bucktail");
     await catchUp();
   }
+}
+
+type Writer = Omit<CallsOf["record.make"][0], "drafts">;
+
+/** Makes entries, each signed before the next: its hash, which the next one names, has the signature in it. */
+async function made(drafts: Draft[], writer: Writer): Promise<EntryOut[]> {
+  const key = await setting("key");
+  if (!key || key.told !== writer.device) return book.call("record.make", { ...writer, drafts });
+  const out: EntryOut[] = [];
+  for (const draft of drafts) {
+    const last = out.at(-1);
+    const [e] = await book.call("record.make", {
+      ...writer,
+      ...(last && { seq: last.seq, prev: last.hash }),
+      ids: out.map((x) => x.id),
+      drafts: [draft],
+    });
+    out.push(await book.call("record.signed", { raw: e!.raw, sig: await sign(key, e!.raw) }));
+  }
+  return out;
 }
 
 async function write(

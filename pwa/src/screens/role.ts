@@ -28,9 +28,13 @@ export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
     case "photos":
     case "project":
     case "cards":
+    case "tools":
       return true;
     case "part":
-      return id === "new" || ["snap", "layout", "edit"].includes(what);
+      return (
+        id === "new" ||
+        ["snap", "layout", "edit", "lay", "room", "bend", "rivet", "stages"].includes(what)
+      );
     case "location":
       return !["", "note"].includes(what);
   }

@@ -25,7 +25,9 @@ export function signTrouble(s: { at: string }, st: SignOffStatus | undefined): s
       ? w.sign.altered
       : st.missing?.length
         ? w.sign.missing(st.missing.length)
-        : st.since?.length
-          ? w.sign.outdated(st.since.length, dayLong(s.at))
-          : "";
+        : st.against?.length
+          ? w.sign.against(st.against.length)
+          : st.since?.length
+            ? w.sign.outdated(st.since.length, dayLong(s.at))
+            : "";
 }

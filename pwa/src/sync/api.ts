@@ -21,6 +21,9 @@ export interface Device {
   seen_at?: string;
   revoked_at?: string;
   this?: boolean;
+  /** With which it signs its entries. */
+  key?: string;
+  fingerprint?: string;
 }
 export interface Me {
   device: Device;
@@ -33,11 +36,12 @@ export interface Chain {
   count: number;
 }
 export interface PushResult {
-  status: "kept" | "already" | "refused";
+  status: "new" | "known" | "pending" | "refused";
   id?: string;
   hash?: string;
   faults?: Fault[];
-  problem?: Problem;
+  /** Why it was refused. */
+  refusal?: { code: string; text: string; do?: string };
 }
 /** Entries, and the cursor behind them. A cursor of another copy of the record begins at the start. */
 export interface Page {
@@ -163,6 +167,8 @@ export const api = {
     if (r.photo !== hash || r.bytes !== body.size)
       throw new OutOfReach("the laptop kept something else");
   },
+  tellKey: async (key: string): Promise<Me> =>
+    json(await ask("/api/me/key", { ...post({ key }), method: "PUT" })),
   redeem: async (code: string, name: string): Promise<Me> =>
     json(await ask("/api/pairings/redeem", post({ code, name }))),
 };

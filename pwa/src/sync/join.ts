@@ -5,6 +5,7 @@ import { tellChanged } from "../data/changes";
 import { db, setting, setSetting, type Identity } from "../data/db";
 import { entryWaits, photoWaits, save } from "../data/entries";
 import { uuid7 } from "../data/ids";
+import { ownKey } from "../data/sign";
 import { api, type Me } from "./api";
 import { pullAll } from "./pull";
 
@@ -16,8 +17,9 @@ import { pullAll } from "./pull";
  * means a restored backup or another laptop: all of this device's own entries wait again, what is
  * there already does no harm.
  */
-export async function adopt(me: Me): Promise<Identity> {
+export async function adopt(asked: Me): Promise<Identity> {
   const old = await setting("identity");
+  const me = await told(asked);
   const same = old?.device === me.device.id && old.record === me.record;
   if (same && old.ready) {
     const now: Identity = {
@@ -27,6 +29,7 @@ export async function adopt(me: Me): Promise<Identity> {
       owner: me.device.owner,
     };
     if (JSON.stringify(now) !== JSON.stringify(old)) await setSetting("identity", now);
+    await enterKey(now);
     return now;
   }
   const identity: Identity = {
@@ -53,9 +56,32 @@ export async function adopt(me: Me): Promise<Identity> {
   await tx.store.put({ device: ready.device, seq: here.seq, hash: here.hash }, "head");
   await tx.store.put(ready, "identity");
   await tx.done;
-  if (here.seq === 0) await save([{ kind: "device", data: { name: ready.name } }]);
+  if (!(await enterKey(ready)) && here.seq === 0)
+    await save([{ kind: "device", data: { name: ready.name } }]);
   tellChanged({ record: true });
   return ready;
+}
+
+/**
+ * Tells the laptop this device's key. One that lost its key and was invited again goes on under
+ * another id: what it signs begins a new chain.
+ */
+async function told(me: Me): Promise<Me> {
+  const key = await ownKey();
+  if (!key || (key.told === me.device.id && me.device.key === key.public)) return me;
+  const now = await api.tellKey(key.public);
+  await setSetting("key", { ...key, told: now.device.id });
+  return now;
+}
+
+/** Tells the key in the chain, once; from there on all of the chain is signed. */
+async function enterKey(me: Identity): Promise<boolean> {
+  const key = await setting("key");
+  if (!key || key.told !== me.device) return false;
+  if (key.entered === me.device) return true;
+  await save([{ kind: "device", data: { name: me.name, key: key.public } }]);
+  await setSetting("key", { ...key, entered: me.device });
+  return true;
 }
 
 /** Puts all entries of this device and their photos into the outbox again. */

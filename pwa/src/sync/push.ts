@@ -56,9 +56,12 @@ export async function pushAll(
   const identity = await setting("identity");
   if (!identity) return;
   const mine = (r: OutboxRow): boolean => r.device === identity.device || identity.owner;
-  const rows = (await waiting()).filter(
-    (r) => (o.again || !r.refused) && (r.what === "photo" || mine(r)),
-  );
+  // An id ahead of the laptop's clock is refused until its time has come, a decision on paper until
+  // its page is there.
+  const later = (r: OutboxRow): boolean =>
+    ["id-ahead", "page-missing"].includes(r.refused?.code ?? "");
+  const due = (r: OutboxRow): boolean => o.again || !r.refused || later(r);
+  const rows = (await waiting()).filter((r) => due(r) && (r.what === "photo" || mine(r)));
   const total = rows.length;
   let sent = 0;
   const tell = (n: number): void => o.progress?.({ sent: (sent += n), total });
@@ -74,6 +77,8 @@ export async function pushAll(
     tell,
     o.signal,
   );
+  const paper = (await waiting()).filter((r) => r.refused?.code === "page-missing" && mine(r));
+  await pushEntries(paper, identity.device, () => undefined, o.signal);
 }
 
 async function pushEntries(
@@ -112,11 +117,12 @@ async function pushEntries(
           return [
             {
               row,
-              refused: r.problem ?? {
+              refused: {
                 type: "",
-                title: "the laptop refused it",
+                title: r.refusal?.text ?? "the laptop refused it",
                 status: 422,
-                code: "refused",
+                code: r.refusal?.code ?? "refused",
+                ...(r.refusal?.do && { do: r.refusal.do }),
               },
             },
           ];

@@ -57,6 +57,7 @@ export const common = {
     edge_distance: "edge distance",
     pitch: "pitch",
     head_height: "head height",
+    leg_distance: "distance from the standing leg",
   } satisfies Record<Quantity, string>,
   quantityShort: {
     head_d_mean: "head",
@@ -70,6 +71,7 @@ export const common = {
     edge_distance: "edge",
     pitch: "pitch",
     head_height: "height",
+    leg_distance: "leg",
   } satisfies Record<Quantity, string>,
   pitchTo: (tag: string) => `pitch to ${tag}`,
   edgeOf: (name: string) => `edge distance, ${name}`,
@@ -222,6 +224,10 @@ export const common = {
     seen: (t: string) => `seen ${t}`,
     off: (t: string) => `removed ${t}`,
     this: "this phone",
+    print: (s: string) => `key ${s}`,
+    noKey: "its entries are not signed",
+    printNote:
+      "Each device signs what it writes with a key that never leaves it. Reports and bundles show the same numbers: compare yours there.",
     takeOff: "Remove",
     takeOffSure: "Remove it: it can do nothing from then on",
     awayTitle: "Laptop not in reach",

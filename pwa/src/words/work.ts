@@ -4,6 +4,8 @@ import { plural as n } from "./common";
 
 export const work = {
   workScreen: {
+    shapes: "Shape of parts",
+    notReleased: (state: string) => `${state}, not released yet`,
     title: "Work list",
     count: (k: number) => n(k, "item waiting", "items waiting"),
     none: "Nothing waits",
@@ -14,6 +16,7 @@ export const work = {
       "set a new rivet": "Set a new rivet",
       decide: "Decide",
       refer: "Waiting for the designer",
+      "inspectors disagree": "Two inspectors disagree",
       "inspector asks": "The inspector asks",
     } satisfies Record<WorkKind, string>,
     one: {
@@ -22,6 +25,7 @@ export const work = {
       "set a new rivet": "set a new rivet",
       decide: "decide",
       refer: "referred",
+      "inspectors disagree": "inspectors disagree",
       "inspector asks": "inspector asks",
     } satisfies Record<WorkKind, string>,
   },
@@ -176,6 +180,7 @@ export const work = {
   },
   sign: {
     title: "Sign-off",
+    shape: (name: string, stands: string) => `${name}: ${stands}`,
     covers: (k: number) => `Covers ${n(k, "entry", "entries")}`,
     coversNote: "Exactly these. A later entry makes the sign-off outdated.",
     list: "The entries",
@@ -184,6 +189,9 @@ export const work = {
     saved: "Signed off. Saved on this device.",
     current: "covers everything so far",
     outdated: (k: number, d: string) => `Sign-off outdated: ${n(k, "entry", "entries")} since ${d}`,
+    code: (c: string) => `code ${c}: keep it, it shows later whether this is what you signed`,
+    against: (k: number) =>
+      `Sign-off outdated: ${n(k, "decision", "decisions")} against it that its signer had not seen`,
     missing: (k: number) => `${n(k, "covered entry is", "covered entries are")} not here`,
     altered: "The covered entries are not the ones signed.",
     earlier: "Earlier sign-offs",

@@ -6,12 +6,21 @@ export interface Trouble {
   cut?: (when: "asking" | "answering", path: string) => void;
 }
 
+const LATER = "01928f00-0000-7000-8000-0000000000f2";
+
 export class Laptop {
   entries: { raw: string; id: string; device: string; seq: number }[] = [];
   photos = new Map<string, number>();
   puts = 0;
   record = "record-1";
-  device = {
+  device: {
+    id: string;
+    name: string;
+    role: string;
+    owner: boolean;
+    joined_at: string;
+    key?: string;
+  } = {
     id: "0198f3a0-0000-7000-8000-00000000000a",
     name: "Test phone",
     role: "builder",
@@ -51,6 +60,13 @@ export class Laptop {
     if (!this.paired) return problem(401, "no-token");
     const part = url.pathname.split("/").slice(2);
     if (url.pathname === "/api/me") return json({ device: this.device, record: this.record });
+    if (url.pathname === "/api/me/key") {
+      const { key } = JSON.parse(init!.body as string) as { key: string };
+      // One that lost its key and was invited again goes on under another id.
+      const lost = this.device.key !== undefined && this.device.key !== key;
+      this.device = { ...this.device, key, ...(lost && { id: LATER }) };
+      return json({ device: this.device, record: this.record });
+    }
     if (part[0] === "chains") {
       const seq = Math.max(
         0,
@@ -64,12 +80,11 @@ export class Laptop {
       };
       const results = all.entries.map((e) => {
         const raw = JSON.stringify(e);
-        if (this.refuse(raw))
-          return { status: "refused", problem: { type: "", title: "no", status: 422, code: "no" } };
+        if (this.refuse(raw)) return { status: "refused", refusal: { code: "no", text: "no" } };
         if (this.entries.some((k) => k.id === e.id && k.raw === raw))
-          return { status: "already", id: e.id };
+          return { status: "known", id: e.id };
         this.entries.push({ raw, id: e.id, device: e.device, seq: e.seq });
-        return { status: "kept", id: e.id };
+        return { status: "new", id: e.id };
       });
       return json({ results });
     }

@@ -184,16 +184,18 @@ test("one that the laptop refuses is named, and holds up nothing", async () => {
   assert.deepEqual(await outbox(), []);
 });
 
-test("a device that comes back goes on at the end of its chain", async () => {
+test("a device that lost its key and comes back begins a new chain", async () => {
   const { go, laptop } = await paired();
   await work(go, 7);
   await pushAll();
   await freshPhone(); // a new origin: the disk is empty, the laptop knows the device
   laptop.install();
+  const before = laptop.device.id;
   const me = await adopt(await api.me());
   assert.ok(me.ready);
   const [e] = await save([project]);
-  assert.equal(e!.seq, 7);
+  assert.equal(e!.seq, 2); // behind the entry that tells the new key
+  assert.notEqual(e!.device, before);
   await pushAll();
   assert.deepEqual(await book.call("record.faults", {}), []);
 });

@@ -6,7 +6,9 @@ import { parse, startGo, wireEntries, wireState } from "./go";
 // Members that each kind's data may have, as bridge/types names them: a member that Go writes and
 // TypeScript does not know is a failure here.
 const members: Record<EntryKind, string[]> = {
-  device: ["name", "app"],
+  device: ["name", "app", "key"],
+  member: ["device", "what", "name", "role", "key", "before"],
+  accepted: ["faults", "why"],
   project: ["name", "aircraft", "mark", "builder"],
   settings: ["units", "fractions", "paper", "limit_set", "authority"],
   card: [
@@ -22,8 +24,28 @@ const members: Record<EntryKind, string[]> = {
     "printed_at",
     "layouts_revision",
   ],
-  part: ["name", "drawing", "layers", "spec", "closed"],
-  layout: ["photo", "width_px", "height_px", "width_mm", "height_mm", "step_mm"],
+  tool: ["name", "kind", "nose_mm", "length_mm", "body_mm", "narrow_mm", "reach_mm", "out"],
+  part: ["name", "drawing", "layers", "spec", "closed", "was"],
+  layout: ["photo", "width_px", "height_px", "width_mm", "height_mm", "step_mm", "plan"],
+  shape: [
+    "name",
+    "kind",
+    "state",
+    "method",
+    "values_mm",
+    "stations",
+    "U_mm",
+    "base_U_mm",
+    "width_mm",
+    "length_mm",
+    "target_mm",
+    "tolerance_mm",
+    "source",
+    "instrument",
+    "tweaks",
+    "cracks",
+    "result",
+  ],
   limits: ["set", "own"],
   "laxer-limit": ["limit", "reference", "said"],
   location: ["tag", "pin", "spec", "out"],
@@ -58,8 +80,8 @@ const members: Record<EntryKind, string[]> = {
   "drilled-out": ["finding", "reason", "drill_mm", "steps"],
   attempt: ["spec", "tool"],
   note: ["text", "photos", "finding"],
-  decision: ["finding", "answer", "reason", "name", "number", "on_paper"],
-  "sign-off": ["covers", "digest", "name", "number", "remark", "on_paper"],
+  decision: ["finding", "answer", "reason", "name", "number", "on_paper", "seen"],
+  "sign-off": ["covers", "digest", "name", "number", "remark", "on_paper", "seen"],
   withdrawal: [],
 };
 const head = [

@@ -3,7 +3,7 @@
 usage: check.py OUT.zip    prints one fault a line; the status is 1 where there is one.
 It shares nothing with the program that writes bundles.
 """
-import binascii, hashlib, io, json, re, struct, sys, zipfile
+import base64, binascii, hashlib, io, json, re, struct, sys, zipfile
 
 faults = []
 raw = open(sys.argv[1], "rb").read()
@@ -111,6 +111,62 @@ for e, _ in entries:
     of = [(x["id"], h) for x, h in entries if e["part"] in (x.get("part"), x["id"]) and x["kind"] not in ("sign-off", "decision")]
     if covered - {id for id, _ in of} or sha(b"".join(bytes.fromhex(h) for id, h in of if id in covered)) != e["data"]["digest"]:
         faults.append("sign-off %s does not fit the entries" % e["id"])
+
+def unbase64(s):
+    return base64.urlsafe_b64decode(s + "=" * (-len(s) % 4))
+
+
+P = 2 ** 256 - 2 ** 224 + 2 ** 192 + 2 ** 96 - 1  # the curve P-256 (SEC 2, 2.4.2), a = -3
+B = 0x5AC635D8AA3A93E7B3EBBD55769886BC651D06B0CC53B0F63BCE3C3E27D2604B
+N = 0xFFFFFFFF00000000FFFFFFFFFFFFFFFFBCE6FAADA7179E84F3B9CAC2FC632551
+G = (0x6B17D1F2E12C4247F8BCE6E563A440F277037D812DEB33A0F4A13945D898C296,
+     0x4FE342E2FE1A7F9B8EE7EB4A7C0F9E162BCE33576B315ECECBB6406837BF51F5)
+
+
+def plus(p, q):
+    if p is None or q is None:
+        return p or q
+    if p[0] == q[0] and (p[1] + q[1]) % P == 0:
+        return None
+    m = (3 * p[0] * p[0] - 3) * pow(2 * p[1], -1, P) if p == q else (q[1] - p[1]) * pow(q[0] - p[0], -1, P)
+    x = (m * m - p[0] - q[0]) % P
+    return x, (m * (p[0] - x) - p[1]) % P
+
+
+def times(k, p):
+    out = None
+    while k:
+        if k & 1:
+            out = plus(out, p)
+        p, k = plus(p, p), k >> 1
+    return out
+
+
+def fits(key, sig, data):
+    """ECDSA (SEC 1, 4.1.4)."""
+    if len(key) != 65 or key[0] != 4 or len(sig) != 64:
+        return False
+    q = int.from_bytes(key[1:33], "big"), int.from_bytes(key[33:], "big")
+    r, s = int.from_bytes(sig[:32], "big"), int.from_bytes(sig[32:], "big")
+    if (q[1] ** 2 - q[0] ** 3 + 3 * q[0] - B) % P or not (0 < r < N and 0 < s < N):
+        return False
+    e, w = int.from_bytes(hashlib.sha256(data).digest(), "big"), pow(s, -1, N)
+    at = plus(times(e * w % N, G), times(r * w % N, q))
+    return at is not None and at[0] % N == r
+
+
+keys = {}
+for e, _ in sorted(entries, key=lambda x: x[0]["seq"]):
+    if e["kind"] == "device" and "sig" in e and e["data"].get("key"):
+        keys.setdefault(e["device"], (e["seq"], e["data"]["key"]))
+for e, _ in entries:
+    seq, key = keys.get(e["device"], (0, ""))
+    if key and (e["seq"] >= seq or "sig" in e):
+        plain = {k: v for k, v in e.items() if k != "sig"}
+        if "sig" not in e or not fits(unbase64(key), unbase64(e["sig"]), canonical(plain).encode()):
+            faults.append("the signature of entry %s does not hold" % e["id"])
+    if e["kind"] == "member" and e["data"].get("key") and keys.get(e["data"]["device"], (0, e["data"]["key"]))[1] != e["data"]["key"]:
+        faults.append("entry %s vouches for another key" % e["id"])
 
 # Check 6.
 scope, named = manifest["scope"], set()

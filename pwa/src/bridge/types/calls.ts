@@ -74,10 +74,14 @@ export interface Calls {
       seq: number;
       prev: string;
       clock_ms: number;
+      /** Ids of entries made just before, for "@0" and for the order. */
+      ids?: string[];
       drafts: Draft[];
     },
     EntryOut[],
   ];
+  /** An entry that was made, with its signature. */
+  "record.signed": [{ raw: string; sig: string }, EntryOut];
   "record.chain": [{ id: string }, { seq: number; hash: string }];
   "record.faults": [Record<string, never>, Fault[]];
   "state.projects": [Record<string, never>, Project[]];

@@ -1,10 +1,13 @@
 // What the writer of an entry says, by its kind.
+import type { LayInput, ShapeData, Tool } from "./bench";
 import type { Camera } from "./document";
 import type { Reading, Limit, OwnLimits, Spec, Result, Answer } from "./judging";
 import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabulary";
 
 export interface DeviceData {
   name: string;
+  /** With which all of the chain is signed from here on. */
+  key?: string;
   app?: string;
 }
 export interface ProjectData {
@@ -33,6 +36,9 @@ export interface CardData {
   printed_at?: string;
   layouts_revision?: string;
 }
+export interface ToolData extends Tool {
+  out?: boolean;
+}
 export interface Layer {
   name?: string;
   material: string;
@@ -44,6 +50,8 @@ export interface PartData {
   layers?: Layer[];
   spec?: Spec;
   closed?: boolean;
+  /** What the members said before, on the device that changed them. */
+  was?: PartData;
 }
 export interface LayoutData {
   photo?: string;
@@ -56,6 +64,8 @@ export interface LayoutData {
   from?: "photos";
   /** There are no other locations than those that are pinned. */
   all?: boolean;
+  /** The layout that the grid was made from. */
+  plan?: LayInput;
 }
 export interface LimitsData {
   set: string;
@@ -173,6 +183,8 @@ export interface DecisionData {
   name: string;
   number?: string;
   on_paper?: OnPaper;
+  /** Decisions that stood where this one was written. */
+  seen?: string[];
 }
 export interface SignOffData {
   covers: string[];
@@ -184,14 +196,31 @@ export interface SignOffData {
 }
 export type WithdrawalData = Record<string, never>;
 
+export interface AcceptedData {
+  faults: { kind: string; device: string; seq: number; text: string }[];
+  why: string;
+}
+export interface MemberData {
+  device: string;
+  what: "joined" | "rejoined" | "key" | "revoked";
+  name: string;
+  role: "builder" | "inspector";
+  key?: string;
+  before?: string;
+}
+
 /** The data of each kind of entry. */
 export interface DataOf {
   device: DeviceData;
+  member: MemberData;
+  accepted: AcceptedData;
   project: ProjectData;
   settings: SettingsData;
   card: CardData;
+  tool: ToolData;
   part: PartData;
   layout: LayoutData;
+  shape: ShapeData;
   limits: LimitsData;
   "laxer-limit": LaxerData;
   location: LocationData;

@@ -1,6 +1,7 @@
 // The Go side's JSON, by hand: one interface for each Go type, members spelled as there. Lengths
 // are millimetres, places in a photo are [u, v] in upright pixels with (0, 0) the centre of the
 // first one. The unit tests hold these against testdata/wire and a measured document.
+export * from "./bench";
 export * from "./calls";
 export * from "./document";
 export * from "./drawing";

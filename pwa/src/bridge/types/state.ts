@@ -1,4 +1,5 @@
 // What the record says of projects, parts and locations now.
+import type { PartShape, Tool } from "./bench";
 import type { Entry } from "./entries";
 import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
 import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
@@ -36,6 +37,7 @@ export interface Project {
   limit_set: string;
   authority?: string;
   cards?: Card[];
+  tools?: (Tool & { id: string })[];
   notes?: string[];
   remarks?: Remark[];
   entries: number;
@@ -52,10 +54,14 @@ export interface SignOff {
   remark?: string;
   on_paper?: OnPaper;
   covered: number;
+  /** Short form for the inspector to keep. */
+  code: string;
 }
 export interface SignOffStatus {
   since?: string[];
   missing?: string[];
+  /** Rejections that the signer had not seen. */
+  against?: string[];
   altered?: boolean;
 }
 export interface Part {
@@ -70,7 +76,10 @@ export interface Part {
   laxer?: Laxer[];
   layout?: LayoutData;
   layout_entry?: string;
+  shapes?: PartShape[];
   closed?: boolean;
+  /** What two devices changed without knowing of one another. */
+  clashes?: Clash[];
   sign_offs?: SignOff[];
   notes?: string[];
   remarks?: Remark[];
@@ -93,6 +102,19 @@ export interface Attempt {
   /** The same ids: a finding with the hand readings on it. */
   looks?: string[][];
   verdict?: Whole;
+}
+export interface Contested {
+  entry: string;
+  at: string;
+  name: string;
+  answer: Disposition;
+  reason?: string;
+}
+export interface Clash {
+  what: "name" | "drawing" | "material" | "fastener";
+  before?: string;
+  now: string;
+  entries: string[];
 }
 export interface Work {
   kind: WorkKind;
@@ -118,6 +140,8 @@ export interface Location {
   not_read?: number;
   finding?: string;
   decision?: Disposition;
+  /** Decisions of inspectors who did not know of one another's, strictest first. */
+  disagree?: Contested[];
   work?: Work[];
   awaits?: boolean;
   remarks?: Remark[];

@@ -11,7 +11,13 @@ export type Stage = "marked" | "pilot hole" | "final hole" | "set rivet" | "dril
 export type Disposition =
   "drill out" | "keep" | "re-measure" | "refer to the designer" | "confirmed" | "rejected";
 export type WorkKind =
-  "drill out" | "measure by hand" | "set a new rivet" | "decide" | "refer" | "inspector asks";
+  | "drill out"
+  | "measure by hand"
+  | "set a new rivet"
+  | "decide"
+  | "refer"
+  | "inspectors disagree"
+  | "inspector asks";
 export type Role = "builder" | "inspector";
 export type Units = "mm" | "in";
 export type Paper = "a4" | "letter";
@@ -28,7 +34,8 @@ export type Quantity =
   | "mandrel_off"
   | "edge_distance"
   | "pitch"
-  | "head_height";
+  | "head_height"
+  | "leg_distance";
 /** How a figure of the tables was had; Go says it in words. */
 export type Basis = string;
 export type Point = [number, number];

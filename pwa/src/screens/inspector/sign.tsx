@@ -6,6 +6,7 @@ import { path } from "../../router";
 import { w } from "../../words";
 import { dayLong, time, useLive } from "../hooks";
 import { Field, Trouble, Waiting } from "../kit/bits";
+import { ShapeRows } from "../kit/shaperow";
 import { Icon } from "../kit/shapes";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
@@ -18,6 +19,7 @@ export function SignScreen({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,
     covers = useLive("state.covers", { id }).value,
     came = useLive("state.came", { id }).value,
+    shapes = useLive("state.shapes", {}).value ?? [],
     status = useLive("state.sign-offs", { id }).value,
     entries = useLive("state.concerning", { id }).value;
   const builder = useRole() !== "inspector",
@@ -32,7 +34,17 @@ export function SignScreen({ id }: { id: string }) {
       </Sheet>
     );
   const tags = new Map(v.places.map((p) => [p.location.id, p.location.tag]));
-  const open = stillOpen(v.places.filter((p) => !p.location.out));
+  const open = [
+    ...stillOpen(v.places.filter((p) => !p.location.out)),
+    ...shapes
+      .filter((x) => x.part === id)
+      .map((x) =>
+        w.sign.shape(
+          x.name,
+          x.result.verdict ? w.verdict[x.result.verdict] : w.workScreen.notReleased(x.state),
+        ),
+      ),
+  ];
   const sign = async (): Promise<void> => {
     if (busy) return;
     setBusy(true);
@@ -120,6 +132,7 @@ export function SignScreen({ id }: { id: string }) {
         <p class="note">{w.inspect.lookFirst}</p>
         <Field label={w.sign.remark} value={remark} set={setRemark} />
       </div>
+      <ShapeRows part={id} of={v.part.shapes} />
       <SignerLine s={s} />
       {(v.part.sign_offs?.length ?? 0) > 0 && (
         <>
@@ -141,6 +154,7 @@ export function SignScreen({ id }: { id: string }) {
                         {x.on_paper && ` · ${w.inspect.paper}`}
                         {x.remark && ` · ${x.remark}`}
                       </small>
+                      <small>{w.sign.code(x.code)}</small>
                       {bad ? (
                         <small class="ink">
                           <b>{bad}</b>

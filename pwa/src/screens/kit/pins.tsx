@@ -1,7 +1,7 @@
 // A part's layout picture with its locations as numbered balloons: verdict first, else stage.
 import { useRef, useState } from "preact/hooks";
-import type { LayoutData, Location, Pin, Stage, Whole } from "../../bridge/types";
-import { usePicture, useSize } from "../hooks";
+import type { LayInput, LayoutData, Location, Pin, Stage, Whole } from "../../bridge/types";
+import { useLive, usePicture, useSize } from "../hooks";
 import { shapeOf, standsAs } from "./shapes";
 
 export const pinNumber = (tag: string): string => /(\d+)\D*$/.exec(tag)?.[1] ?? tag.slice(0, 3);
@@ -165,7 +165,10 @@ export function LayoutPicture(p: Props) {
         {l?.photo && url ? (
           <image href={url} x={left} y={frame} width={W} height={H} preserveAspectRatio="none" />
         ) : (
-          <Grid l={l} x={left} y={frame} w={W} h={H} />
+          <>
+            <Grid l={l} x={left} y={frame} w={W} h={H} />
+            {l?.plan && <PlanLines plan={l.plan} x={left} y={frame} w={W} />}
+          </>
         )}
         {l?.width_mm && !l.photo ? <Measure x={left} w={W} text={`${l.width_mm}`} /> : null}
         {pins.map((x) => {
@@ -241,7 +244,32 @@ function Grid({
   return (
     <>
       <path class="grid" d={lines.join("")} />
-      <rect class="frame" x={x} y={y} width={W} height={H} />
+      {!l?.plan && <rect class="frame" x={x} y={y} width={W} height={H} />}
+    </>
+  );
+}
+
+/** Outline, bends and what lies behind, of a layout that was laid out. */
+function PlanLines({ plan, x, y, w: W }: { plan: LayInput; x: number; y: number; w: number }) {
+  const s = useLive("layout", plan).value?.sketch;
+  if (!s) return null;
+  const k = W / (s.max[0] - s.min[0]);
+  return (
+    <>
+      {(s.lines ?? [])
+        .filter((l) => l.role === "outline" || l.role === "bend" || l.role === "behind")
+        .map((l) => (
+          <path
+            class={l.role === "outline" ? "frame" : "d-hidden"}
+            d={
+              "M" +
+              l.points
+                .map((p) => `${x + k * (p[0] - s.min[0])} ${y + k * (p[1] - s.min[1])}`)
+                .join("L") +
+              (l.closed ? "Z" : "")
+            }
+          />
+        ))}
     </>
   );
 }

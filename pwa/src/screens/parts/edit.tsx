@@ -1,5 +1,6 @@
 // Making and changing projects and parts.
 import { useEffect, useState } from "preact/hooks";
+import { Refused } from "../../bridge/client";
 import type { Draft, Layer, Paper, Units } from "../../bridge/types";
 import { setSetting, setting } from "../../data/db";
 import { save } from "../../data/entries";
@@ -218,6 +219,15 @@ export function PartEdit({ id }: { id?: string }) {
             ...(d.drawing.trim() && { drawing: d.drawing.trim() }),
             ...(stack.length > 0 && { layers: stack }),
             ...(closed !== undefined && { closed }),
+            // What the form showed before: the Go side keeps what was changed, and finds a clash.
+            ...(old && {
+              was: {
+                name: old.name,
+                ...(old.drawing && { drawing: old.drawing }),
+                ...(old.layers && { layers: old.layers }),
+                ...(old.spec && { spec: old.spec }),
+              },
+            }),
           },
         },
       ]);
@@ -225,7 +235,8 @@ export function PartEdit({ id }: { id?: string }) {
       say(w.part.saved);
       go(id ? back : path("part", made[0]!.id, "layout"), { replace: true });
     } catch (x) {
-      setE(x);
+      if (x instanceof Refused && x.refusal.code === "nothing-changed") go(back, { replace: true });
+      else setE(x);
     }
   };
   return (

@@ -7,6 +7,7 @@ import { sizeName } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
 import { Empty, Field, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
+import { ShapeRows } from "../kit/shaperow";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { remember, units } from "../prefs";
@@ -144,6 +145,15 @@ export function PartScreen({ id }: { id: string }) {
         )}
       </div>
       <section class="right">
+        {v.part.clashes?.map((c) => (
+          <div class="said" key={c.what}>
+            <p>
+              <b>{w.part.clash(w.part.clashOf[c.what])}</b>
+              {c.what === "name" || c.what === "drawing" ? ` · ${c.before} / ${c.now}` : ""}
+            </p>
+            <p class="note">{w.part.clashDo}</p>
+          </div>
+        ))}
         {stands && (
           <a class="row" href={path("part", id, "sign")}>
             <Icon i="sign" />
@@ -200,6 +210,7 @@ export function PartScreen({ id }: { id: string }) {
             </li>
           ))}
         </ul>
+        <ShapeRows part={id} of={v.part.shapes} />
         <Trouble e={entries.error} />
         <MoreLinks v={v} />
       </section>

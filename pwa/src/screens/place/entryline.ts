@@ -1,5 +1,5 @@
 // What an entry says in one line.
-import type { Came, Entry, Summary } from "../../bridge/types";
+import type { Came, Entry, PartData, Summary } from "../../bridge/types";
 import { w } from "../../words";
 import { verdictShape } from "../kit/shapes";
 
@@ -10,6 +10,18 @@ export const cameTo = (s: Summary | undefined): CameTo | undefined =>
   s && { whole: s.whole, not_read: s.missing.length };
 
 const stands = (c: CameTo): string => c.whole && w.headline(c.whole, c.not_read);
+
+/** What of a part was changed, and from what. */
+function changed(t: string, d: PartData): string {
+  const from = (was: string | undefined, to: string): string => (was ? `${was} → ${to}` : to);
+  const said = [
+    d.name && d.was && `${w.part.name.toLowerCase()} ${from(d.was.name, d.name)}`,
+    d.drawing && `${w.part.drawing.toLowerCase()} ${from(d.was?.drawing, d.drawing)}`,
+    d.was && d.spec && w.part.fastener.toLowerCase(),
+    d.was && d.layers && w.part.layers.toLowerCase(),
+  ].filter(Boolean);
+  return [t, said.join(", ")].filter(Boolean).join(": ");
+}
 
 /** What an entry says in one line; came is what a finding or a hand reading came to. */
 export function entryLine(
@@ -48,6 +60,15 @@ export function entryLine(
       return { shape: "set", text: `${t}${e.data.tool ? `, ${e.data.tool}` : ""}` };
     case "sign-off":
       return { shape: undefined, text: `${t}, ${e.data.name}` };
+    case "shape":
+      return {
+        shape: e.data.result.verdict && verdictShape[e.data.result.verdict],
+        text: `${e.data.name}, ${e.data.state}`,
+      };
+    case "tool":
+      return { shape: undefined, text: `${t}: ${e.data.name}` };
+    case "part":
+      return { shape: undefined, text: changed(t, e.data) };
     case "location":
       return { shape: "marked", text: e.data.tag ? `${t}: ${e.data.tag}` : t };
     default:

@@ -5,13 +5,17 @@ import type { JSX } from "preact";
 import { memory } from "../prefs";
 
 export type Group = (path: string[]) => JSX.Element | undefined;
-type Name = "setup" | "parts" | "photo" | "more";
+type Name = "setup" | "parts" | "photo" | "more" | "bench";
+
+/** What the bench's helpers are called in a part's path. */
+const bench = ["lay", "room", "bend", "rivet", "shape", "stages"];
 
 const fetches: Record<Name, () => Promise<Group>> = {
   setup: async () => (await import("./setup")).setup,
   parts: async () => (await import("./parts")).parts,
   photo: async () => (await import("./photo")).photo,
   more: async () => (await import("./more")).more,
+  bench: async () => (await import("./bench")).bench,
 };
 const here = signal<Partial<Record<Name, Group>>>({});
 
@@ -21,6 +25,8 @@ function nameOf([a = "", id = "", what = ""]: string[]): Name {
     case "sample":
     case "cards":
       return "setup";
+    case "tools":
+      return "bench";
     case "":
     case "parts":
     case "project":
@@ -32,6 +38,7 @@ function nameOf([a = "", id = "", what = ""]: string[]): Name {
       return memory.value?.part ? "photo" : "parts";
     case "part":
       if (what === "snap") return "photo";
+      if (bench.includes(what)) return "bench";
       return id === "new" || ["", "layout", "limits", "edit", "more"].includes(what)
         ? "parts"
         : "more";

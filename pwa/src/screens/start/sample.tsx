@@ -1,5 +1,5 @@
-// The sample part: a corner gusset of a baggage-hatch frame, in a record of its own that is sent
-// nowhere.
+// The sample: gussets and an angle of a baggage-hatch frame, in a record of its own that is sent
+// nowhere. One part is still to be measured; one has been worked on, as pwa/build/sample.go tells.
 import { useEffect, useState } from "preact/hooks";
 import type { Draft, Pin } from "../../bridge/types";
 import { book } from "../../data/book";
@@ -22,15 +22,45 @@ const places: [number, number][] = [
   [28, 56],
 ];
 
+interface Worked {
+  card: object;
+  drafts: Draft[];
+  photos: { url: string; hash: string; width: number; height: number }[];
+}
+
+/** The part that has been worked on: told while the app was built, by what its photos show. */
+async function readWorked(): Promise<Worked> {
+  const r = await fetch("/sample/record.json");
+  if (!r.ok) throw new Error(`the sample's record can't be read: ${r.status}`);
+  return (await r.json()) as Worked;
+}
+
+async function saveWorked(d: Worked, project: string, card: string): Promise<void> {
+  const known: Record<string, string> = { $project: project, $card: card };
+  const drafts = JSON.parse(
+    JSON.stringify(d.drafts, (_, v: unknown) => (typeof v === "string" ? (known[v] ?? v) : v)),
+  ) as Draft[];
+  const photos = await Promise.all(
+    d.photos.map(async ({ url, ...p }) => ({
+      ...p,
+      media: "image/jpeg",
+      blob: await (await fetch(url)).blob(),
+    })),
+  );
+  await save(drafts, { photos });
+}
+
 export async function makeSample(): Promise<void> {
   await joinSample(w.sample.bar);
   if ((await book.call("state.projects", {})).length > 0) return;
+  const worked = await readWorked();
   const size = await book.call("size", { text: "3/16" });
   const p = "@0",
-    part = "@3";
+    part = "@4";
   const drafts: Draft[] = [
     { kind: "project", data: { name: "Tarn 2", aircraft: "two-seat amphibian", mark: "build 07" } },
     { kind: "settings", project: p, data: { units: "mm", paper: "a4" } },
+    { kind: "card", project: p, data: { ...worked.card, sheet: "2" } } as Draft,
     {
       kind: "card",
       project: p,
@@ -81,7 +111,8 @@ export async function makeSample(): Promise<void> {
     },
   ];
   const made = await save(drafts);
-  remember({ project: made[0]!.id, part: made[3]!.id, card: made[2]!.id });
+  await saveWorked(worked, made[0]!.id, made[2]!.id);
+  remember({ project: made[0]!.id, part: made[4]!.id, card: made[3]!.id });
 }
 
 export function SampleScreen({ leave }: { leave: boolean }) {

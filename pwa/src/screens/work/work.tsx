@@ -5,6 +5,7 @@ import { w } from "../../words";
 import { isDiameter } from "../finding";
 import { shown, useLive } from "../hooks";
 import { Empty, Num, Trouble, upper, Waiting } from "../kit/bits";
+import { ShapeRow } from "../kit/shaperow";
 import { Icon, Shape, verdictShape } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
 import { MainStrip } from "../mainstrip";
@@ -16,6 +17,7 @@ const shapeFor: Record<WorkItem["kind"], string> = {
   "set a new rivet": "drilled",
   decide: "out",
   refer: "close",
+  "inspectors disagree": "out",
   "inspector asks": "",
 };
 const target = (x: WorkItem, builder: boolean): string =>
@@ -38,16 +40,21 @@ const target = (x: WorkItem, builder: boolean): string =>
 export function WorkScreen() {
   const live = useLive("state.work", {});
   const list = live.value;
+  const shapes = useLive("state.shapes", {}).value ?? [];
   const kinds = [...new Set((list ?? []).map((x) => x.kind))];
   return (
     <Sheet
       title={w.workScreen.title}
-      facts={list?.length ? w.workScreen.count(list.length) : w.workScreen.none}
+      facts={
+        list && list.length + shapes.length > 0
+          ? w.workScreen.count(list.length + shapes.length)
+          : w.workScreen.none
+      }
       as="column"
       strip={<MainStrip here="work" />}
     >
       {!list && (live.error ? <Trouble e={live.error} /> : <Waiting />)}
-      {list?.length === 0 && (
+      {list?.length === 0 && shapes.length === 0 && (
         <Empty title={w.workScreen.none}>
           <p>{w.workScreen.noneNote}</p>
         </Empty>
@@ -69,6 +76,21 @@ export function WorkScreen() {
           </ul>
         </section>
       ))}
+      {shapes.length > 0 && (
+        <section>
+          <div class="head">
+            <h2>{w.workScreen.shapes}</h2>
+            <small>{shapes.length}</small>
+          </div>
+          <ul class="rows">
+            {shapes.map((s) => (
+              <li key={s.entry}>
+                <ShapeRow s={s} to={path("part", s.part, "shape")} name={s.part_name} />
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
     </Sheet>
   );
 }

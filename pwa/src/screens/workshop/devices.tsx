@@ -84,6 +84,7 @@ export function DevicesScreen() {
                     .filter(Boolean)
                     .join(" · ")}
                 </small>
+                <small>{x.fingerprint ? d.print(x.fingerprint) : d.noKey}</small>
               </span>
               {!x.this &&
                 !x.revoked_at &&
@@ -106,6 +107,7 @@ export function DevicesScreen() {
         ))}
       </ul>
       <div class="pad stack">
+        <p class="note">{d.printNote}</p>
         <p class="note">{d.inviteNote}</p>
         <p>
           <a class="link" href="/laptop">

@@ -1,0 +1,82 @@
+// What is typed into a helper's form: kept while the app's tab is open, read by the Go side.
+import { useEffect, useState } from "preact/hooks";
+import type { Ask, CallName, Told } from "../../bridge/types";
+import { book } from "../../data/book";
+import { units } from "../prefs";
+
+/** What was kept under a key; undefined where nothing was, or the browser keeps nothing. */
+function keptAt(key: string): unknown {
+  try {
+    const s = sessionStorage.getItem(key);
+    return s === null ? undefined : JSON.parse(s);
+  } catch {
+    return undefined;
+  }
+}
+
+/** State of a form that is still there when the builder comes back, after a reload too. */
+export function useKept<T>(key: string, first: T): [T, (v: T) => void] {
+  const [v, set] = useState<T>(() => (keptAt(`bench ${key}`) as T | undefined) ?? first);
+  return [
+    v,
+    (n) => {
+      try {
+        sessionStorage.setItem(`bench ${key}`, JSON.stringify(n));
+      } catch {
+        // The form is still there until the screen is left.
+      }
+      set(n);
+    },
+  ];
+}
+
+export type Lengths<K extends string> = Record<K, { mm?: number; wrong?: string }>;
+
+/** Lengths of what was typed; undefined until they are read the first time. */
+export function useLengths<K extends string>(texts: Record<K, string>): Lengths<K> | undefined {
+  const told = useAsk("lengths", { units: units.value, texts });
+  return told.value as Lengths<K> | undefined;
+}
+
+/** Asks the Go side anew when what is asked changes; keeps the last answer until the next is there. */
+export function useAsk<N extends CallName>(
+  name: N,
+  ask: Ask<N> | undefined,
+): { value?: Told<N>; error?: unknown } {
+  const [told, set] = useState<{ value?: Told<N>; error?: unknown }>({});
+  const key = ask && JSON.stringify(ask);
+  useEffect(() => {
+    if (!ask) return set({});
+    let gone = false;
+    book.call(name, ask).then(
+      (value) => {
+        if (!gone) set({ value });
+      },
+      (error: unknown) => {
+        if (!gone) set({ error });
+      },
+    );
+    return () => {
+      gone = true;
+    };
+  }, [key]);
+  return told;
+}
+
+/** A length as it is typed in the chosen units, for filling a form. */
+export const typed = (mm: number | undefined): string =>
+  mm === undefined || mm === 0
+    ? ""
+    : units.value === "in"
+      ? String(Math.round((mm / 25.4) * 1e4) / 1e4)
+      : String(Math.round(mm * 1e3) / 1e3);
+
+/** A number with a sign, millimetres or degrees; NaN for anything else. */
+export const signed = (s: string): number =>
+  Number(
+    /^\s*([-+\u2212]?\s*(\d*[.,]?\d+|\d+[.,]))\s*(mm|°)?\s*$/
+      .exec(s)?.[1]
+      ?.replace(/\s/g, "")
+      .replace("\u2212", "-")
+      .replace(",", ".") ?? NaN,
+  );

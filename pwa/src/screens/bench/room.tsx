@@ -1,0 +1,190 @@
+// Which of the builder's tools has room at a hole beside a standing leg, judged on the mark.
+import { useState } from "preact/hooks";
+import type { Fit } from "../../bridge/types";
+import { save } from "../../data/entries";
+import { path } from "../../router";
+import { w } from "../../words";
+import { bw } from "../../words/bench";
+import { shown, useLive } from "../hooks";
+import { Choice, Field, sentence, Trouble, Waiting } from "../kit/bits";
+import { say } from "../kit/say";
+import { V } from "../kit/shapes";
+import { Act, Sheet } from "../kit/sheet";
+import { units } from "../prefs";
+import { typed, useAsk, useKept, useLengths } from "./form";
+import { plain } from "./layinput";
+
+const keys = ["axis", "u", "sheet", "radius", "stand", "margin"] as const;
+type Key = (typeof keys)[number];
+type Typed = Record<Key, string> & { on: "rivet" | "mark" };
+
+export function RoomScreen({ id }: { id: string }) {
+  const view = useLive("state.part", { id });
+  const v = view.value;
+  const bend = v?.part.layout?.plan?.legs[0]?.bend;
+  const [d, set] = useKept<Typed | undefined>(`room ${id}`, undefined);
+  const [e, setE] = useState<unknown>();
+  const r = bw.room;
+  const now: Typed = d ?? {
+    axis: "",
+    u: typed(0.2),
+    sheet: typed(bend?.thickness_mm),
+    radius: typed(bend?.radius_mm),
+    stand: typed(bend?.leg_mm),
+    margin: typed(v?.part.layout?.plan?.margin_mm ?? 1),
+    on: "rivet",
+  };
+  const { on, ...texts } = now;
+  const mm = useLengths(texts);
+  const tools = v?.project.tools ?? [];
+  const ready =
+    mm && (["axis", "u", "sheet", "stand"] as const).every((k) => mm[k].mm !== undefined);
+  const wrong = mm && keys.some((k) => mm[k].wrong);
+  const ask = ready &&
+    !wrong &&
+    tools.length > 0 && {
+      axis: { value_mm: mm.axis.mm!, U_mm: mm.u.mm!, how: "hand gauge" as const },
+      tools: tools.map(plain),
+      bend: {
+        thickness_mm: mm.sheet.mm!,
+        radius_mm: mm.radius.mm ?? 0,
+        leg_mm: mm.stand.mm!,
+      },
+      ...(on === "rivet" && v?.spec && { spec: v.spec }),
+      head: { diameter_mm: 0, height_mm: 0 },
+      margin_mm: mm.margin.mm ?? 0,
+    };
+  const told = useAsk("room", ask || undefined);
+  if (!v)
+    return (
+      <Sheet title={r.title} back={path("part", id)}>
+        {view.error ? <Trouble e={view.error} /> : <Waiting />}
+      </Sheet>
+    );
+  const fits = (ask && told.value?.fits) || [];
+  const len = (k: Key, label: string, hint?: string) => (
+    <Field
+      label={label}
+      unit={units.value}
+      value={now[k]}
+      set={(x) => set({ ...now, [k]: x })}
+      hint={hint}
+      wrong={mm?.[k]?.wrong}
+    />
+  );
+  const keep = async (): Promise<void> => {
+    const said = fits.map((f) => `${f.tool.name}: ${lines(f).join("; ")}`);
+    try {
+      await save([
+        {
+          kind: "note",
+          project: v.project.id,
+          part: id,
+          data: {
+            text: [r.keepTitle(shown(mm!.axis.mm!, mm!.u.mm!).with_u), ...said].join("\n"),
+          },
+        },
+      ]);
+      say(r.kept);
+    } catch (x) {
+      setE(x);
+    }
+  };
+  return (
+    <Sheet
+      title={r.title}
+      facts={v.part.name}
+      back={path("part", id)}
+      as="column"
+      cell={{ label: w.settings.units.toLowerCase(), value: units.value }}
+      strip={
+        <>
+          <Act to="/tools">{bw.tools.title}</Act>
+          <Act go icon="save" why={fits.length ? undefined : r.keepNeeds} act={() => void keep()}>
+            {r.keep}
+          </Act>
+        </>
+      }
+    >
+      <div class="pad stack">
+        <div class="two">
+          {len("axis", r.axis, r.axisHint)}
+          {len("u", r.u, r.uHint)}
+        </div>
+        <Choice
+          label={r.stage}
+          value={on}
+          set={(x) => set({ ...now, on: x })}
+          of={[
+            { value: "rivet" as const, text: r.rivet },
+            { value: "mark" as const, text: r.mark },
+          ]}
+        />
+        <div class="two">
+          {len("sheet", bw.lay.sheet)}
+          {len("radius", bw.lay.radius)}
+          {len("stand", bw.lay.stand, bw.lay.standHint)}
+          {len("margin", bw.lay.margin)}
+        </div>
+        {tools.length === 0 && (
+          <p>
+            {r.noTools}{" "}
+            <a class="link" href="/tools">
+              {bw.tools.title}
+            </a>
+          </p>
+        )}
+        <Trouble e={e ?? (ask ? told.error : undefined)} />
+      </div>
+      <div role="status">
+        {fits.map((f) => (
+          <div>
+            <div class="head">
+              <h2>{f.tool.name}</h2>
+              <V v={f.verdict} />
+            </div>
+            <ul class="bounds">
+              {f.checks.map((c) => (
+                <li>
+                  <span class="at">
+                    <span>{r.obstacle[c.obstacle] ?? c.obstacle}</span>
+                    <V v={c.verdict} />
+                  </span>
+                  <small>
+                    {c.gap_mm < 0
+                      ? r.hits(shown(-c.gap_mm, c.U_mm).with_u)
+                      : r.gap(shown(c.gap_mm, c.U_mm).with_u, shown(c.need_mm).value)}
+                    . {sentence(r.least(shown(c.limit.min_mm ?? 0).value))} {c.limit.source};{" "}
+                    {c.from}
+                  </small>
+                </li>
+              ))}
+              {f.turned && (
+                <li>
+                  <b>{r.fitsTurned}</b>
+                </li>
+              )}
+              {f.cures?.map((c) => (
+                <li>{sentence(c)}</li>
+              ))}
+            </ul>
+          </div>
+        ))}
+      </div>
+      <p class="pad note">{r.note}</p>
+      <p class="pad note">{bw.caution}</p>
+    </Sheet>
+  );
+}
+
+/** What a tool came to, for a note. */
+function lines(f: Fit): string[] {
+  const r = bw.room;
+  return [
+    w.verdict[f.verdict],
+    ...f.checks.map(
+      (c) =>
+        `${r.obstacle[c.obstacle] ?? c.obstacle} ${c.gap_mm < 0 ? r.hits(shown(-c.gap_mm, c.U_mm).with_u) : r.gap(shown(c.gap_mm, c.U_mm).with_u, shown(c.need_mm).value)}`,
+    ),
+  ];
+}

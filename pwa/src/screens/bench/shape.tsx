@@ -1,0 +1,102 @@
+// The shape of a part: what stands, what led to it, a new measurement, spacers for the next frame.
+import type { PartShape } from "../../bridge/types";
+import { path } from "../../router";
+import { bw } from "../../words/bench";
+import { time, useLive } from "../hooks";
+import { Trouble, Waiting } from "../kit/bits";
+import { V } from "../kit/shapes";
+import { Act, Sheet } from "../kit/sheet";
+import { w } from "../../words";
+import { useRole } from "../role";
+import { measurePlain, ResultLines } from "./shaperesult";
+import { ShapeForm } from "./shapeform";
+import { SpacerForm } from "./spacers";
+import { useKept } from "./form";
+
+export function ShapeScreen({ id }: { id: string }) {
+  const view = useLive("state.part", { id });
+  const v = view.value;
+  const builder = useRole() !== "inspector";
+  const [form, setForm] = useKept<"" | "measure" | "spacers">(`shape ${id}`, "");
+  const l = bw.shape;
+  if (!v)
+    return (
+      <Sheet title={l.title} back={path("part", id)}>
+        {view.error ? <Trouble e={view.error} /> : <Waiting />}
+      </Sheet>
+    );
+  if (form === "measure") return <ShapeForm v={v} done={() => setForm("")} />;
+  if (form === "spacers") return <SpacerForm v={v} done={() => setForm("")} />;
+  const all = v.part.shapes ?? [];
+  const earlier = all.filter((s) => !s.stands).reverse();
+  return (
+    <Sheet
+      title={l.title}
+      facts={v.part.name}
+      back={path("part", id)}
+      as="column"
+      strip={
+        builder ? (
+          <>
+            <Act act={() => setForm("spacers")}>{l.spacers}</Act>
+            <Act go icon="pen" act={() => setForm("measure")}>
+              {l.new}
+            </Act>
+          </>
+        ) : (
+          <Act go to={path("part", id)}>
+            {w.part.title}
+          </Act>
+        )
+      }
+    >
+      {all.length === 0 && (
+        <div class="pad">
+          <h2 class="message">{l.none}</h2>
+          <p>{l.noneDo}</p>
+        </div>
+      )}
+      {all.length > 0 && (
+        <div class="head">
+          <h2>{l.stands}</h2>
+        </div>
+      )}
+      {all
+        .filter((s) => s.stands)
+        .map((s) => (
+          <OneShape s={s} key={s.entry} />
+        ))}
+      {earlier.length > 0 && (
+        <div class="head">
+          <h2>{l.earlier}</h2>
+        </div>
+      )}
+      {earlier.map((s) => (
+        <OneShape s={s} key={s.entry} />
+      ))}
+      <p class="pad note">{bw.caution}</p>
+    </Sheet>
+  );
+}
+
+function OneShape({ s }: { s: PartShape }) {
+  const l = bw.shape;
+  return (
+    <div class="pad stack">
+      <span class="at">
+        <b>{s.name}</b>{" "}
+        {s.result.verdict ? (
+          <V v={s.result.verdict} />
+        ) : (
+          <span class="note">{l.states[s.state]}</span>
+        )}
+      </span>
+      <ResultLines r={s.result} />
+      <small>
+        {l.states[s.state]}, {time(s.at)}
+        {s.target_mm !== undefined &&
+          ` · ${l.target.toLowerCase()} ${measurePlain(s.target_mm, s.result.unit)} ± ${measurePlain(s.tolerance_mm ?? 0, s.result.unit)}, ${s.source}`}
+      </small>
+    </div>
+  );
+}

@@ -1,0 +1,132 @@
+// Package drillup says how a rivet's hole is drilled up, from mark through pilot hole to its final
+// size: which drills, how far the pilot may have wandered and still clean up, what calipers must read
+// from a hole's rim to the edge at each stage, and what may come next at a location. Lengths are
+// millimetres. Start with [Plan].
+package drillup
+
+import (
+	"fmt"
+
+	"bucktail/qc"
+	"bucktail/qc/rivetchoice"
+	"bucktail/qc/spec"
+)
+
+// Step is one drilling.
+type Step struct {
+	Stage   qc.Stage `json:"stage"` // that it leads to
+	Drill   string   `json:"drill"` // "#40"; "" where no table names one
+	DrillMM float64  `json:"drill_mm"`
+	// What the hole may measure then: a pilot hole against its own drill, the final one against its
+	// band. 0: no bound.
+	MinMM float64 `json:"min_mm"`
+	MaxMM float64 `json:"max_mm"`
+	spec.Cite
+	From string `json:"from"`
+	// RimMM is what calipers read at least from the hole's rim to the nearest edge when its axis keeps
+	// the rivet's edge distance.
+	RimMM float64 `json:"rim_mm"`
+}
+
+// Drilling is the way of one rivet's hole.
+type Drilling struct {
+	Steps []Step `json:"steps"`
+	// CleanMM is the metal that the final drill takes all round: a pilot hole in a second sheet may
+	// stand off by so much and still clean up.
+	CleanMM  float64 `json:"clean_mm,omitempty"`
+	EdgeMM   float64 `json:"edge_mm"` // least distance of the axis to an edge
+	EdgeFrom string  `json:"edge_from"`
+	// Temporary names the temporary fastener that holds the sheets at each stage.
+	Temporary string   `json:"temporary,omitempty"`
+	Notes     []string `json:"notes"`
+}
+
+var citeDrilled = spec.Cite{Source: "AND10387, tolerance of drilled holes", Basis: spec.Read, Note: "for machine drilling in a fixture: by hand rather more"}
+
+// Drilled is what a hole made by a drill may measure: 0.001 in under to 0.004 in over (0.005 in from
+// 0.126 to 0.250 in).
+//
+// Source: AND10387, as quoted.
+func Drilled(drillMM float64) (minMM, maxMM float64) {
+	over := 0.004
+	if drillMM > 0.1255*qc.MMPerInch {
+		over = 0.005
+	}
+	return drillMM - 0.001*qc.MMPerInch, drillMM + over*qc.MMPerInch
+}
+
+// Plan gives the drilling of a rivet's hole. A size that the tables lack has no drills: a refusal.
+func Plan(s qc.Spec) (Drilling, error) {
+	if err := s.Valid(); err != nil {
+		return Drilling{}, refuse("bad-spec", err.Error(), "correct the rivet")
+	}
+	final, pilot := rivetchoice.Drills(s)
+	hole := s
+	hole.Kind, hole.Rivet, hole.Pilot = qc.Hole, s.ForRivet(), false
+	ls, err := hole.Limits()
+	if err != nil {
+		return Drilling{}, refuse("bad-limits", err.Error(), "correct the limits")
+	}
+	var d Drilling
+	last := Step{Stage: qc.FinalHole, Drill: final}
+	for _, l := range ls {
+		switch l.Quantity {
+		case qc.HoleDMin:
+			last.MinMM, last.Cite = l.MinMM, spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note}
+		case qc.HoleDMax:
+			last.MaxMM, last.Cite = l.MaxMM, spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note}
+		case qc.EdgeDistance:
+			if l.MinMM > d.EdgeMM {
+				d.EdgeMM, d.EdgeFrom = l.MinMM, l.Source+"; "+l.Provenance()
+			}
+		}
+	}
+	if last.MaxMM == 0 {
+		return Drilling{}, refuse("no-hole", "no table here has the hole of this rivet", "take drill and hole from the maker or the drawings")
+	}
+	if t, ok := spec.DrillNamed(final); ok {
+		last.DrillMM = t.DiameterMM
+	} else {
+		last.DrillMM = (last.MinMM + last.MaxMM) / 2
+	}
+	if t, ok := spec.DrillNamed(pilot); ok {
+		p := Step{Stage: qc.PilotHole, Drill: pilot, DrillMM: t.DiameterMM, Cite: citeDrilled}
+		p.MinMM, p.MaxMM = Drilled(t.DiameterMM)
+		d.Steps = append(d.Steps, p)
+		d.CleanMM = (last.DrillMM - t.DiameterMM) / 2
+		d.Temporary = fmt.Sprintf("temporary fasteners of the %s hole until it is drilled up, then of the %s hole", pilot, named(final, last.DrillMM))
+	}
+	d.Steps = append(d.Steps, last)
+	for i := range d.Steps {
+		d.Steps[i].From = d.Steps[i].Provenance()
+		d.Steps[i].RimMM = d.EdgeMM - d.Steps[i].DrillMM/2
+	}
+	d.Notes = append(d.Notes,
+		"Judge edge distance, pitch and room for the tool on the mark and the pilot hole, for the final rivet: a mark moves for nothing, a hole does not.",
+		"Drill up through the sheets together, a fastener in every second or third hole (practice); then take apart, deburr, clean, prime where wanted, refit.",
+		"The blind-side edge of a pulled rivet's hole inside a closed tube can't be reached and is not broken (TM 9-2320-363-34-2, read there).")
+	return d, nil
+}
+
+func named(drill string, mm float64) string {
+	if drill == "" {
+		return qc.Millimetres.Value(mm)
+	}
+	return drill
+}
+
+// Next lists what the builder may say of a location without measuring it: forward to any hole, and
+// back where a slip is corrected; nothing while a rivet stands there.
+func Next(now qc.Stage) []qc.Stage {
+	switch now {
+	case qc.Marked:
+		return []qc.Stage{qc.PilotHole, qc.FinalHole}
+	case qc.PilotHole:
+		return []qc.Stage{qc.FinalHole}
+	case qc.DrilledOut:
+		return []qc.Stage{qc.FinalHole}
+	}
+	return nil
+}
+
+func refuse(code, text, do string) error { return &qc.Refusal{Code: code, Text: text, Do: do} }

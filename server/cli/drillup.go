@@ -1,0 +1,49 @@
+package cli
+
+import (
+	"fmt"
+
+	"bucktail/qc/drillup"
+)
+
+const drillupHead = `usage: bucktail drillup --rivet SIZE [--pulled] [FLAGS]
+
+Says how a rivet's hole is drilled up: pilot and final drill, what each hole may measure, how far a
+pilot hole may be off and still clean up, and what calipers read from its rim to the edge.
+
+`
+
+// drillUp is the subcommand drillup.
+func drillUp(c console, args []string) int {
+	b := newBench(c, "drillup")
+	b.withRivet()
+	if status, done := b.read(drillupHead, args); done {
+		return status
+	}
+	s, err := b.spec()
+	if err != nil {
+		return b.wrong(err)
+	}
+	d, err := drillup.Plan(s)
+	if err != nil {
+		return b.refused(err)
+	}
+	if *b.json {
+		return b.printJSON(d)
+	}
+	u := b.shown()
+	for _, x := range d.Steps {
+		fmt.Fprintf(c.out, "%-10s %-4s %s  hole %s to %s; rim to edge at least %s  (%s; %s)\n", x.Stage, x.Drill, u.Value(x.DrillMM), u.Number(x.MinMM), u.Value(x.MaxMM), u.Value(x.RimMM), x.Source, x.From)
+	}
+	if d.CleanMM > 0 {
+		fmt.Fprintf(c.out, "a pilot hole off by at most %s still cleans up\n", u.Value(d.CleanMM))
+	}
+	fmt.Fprintf(c.out, "axis to the edge at least %s (%s)\n", u.Value(d.EdgeMM), d.EdgeFrom)
+	if d.Temporary != "" {
+		fmt.Fprintln(c.out, d.Temporary)
+	}
+	for _, n := range d.Notes {
+		fmt.Fprintf(c.out, "note: %s\n", n)
+	}
+	return 0
+}

@@ -1,0 +1,70 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"bucktail/imaging/answer"
+	"bucktail/qc"
+)
+
+// short prints a photo's answer in three lines: how many of what verdict, what decides where it is
+// not within, and what is still to be read.
+func (t *table) short(doc *answer.Document) error {
+	var b strings.Builder
+	counts := map[qc.Verdict]int{}
+	asked := 0
+	var decide []string
+	missing := map[string]int{}
+	var missed []string
+	for i := range doc.Locations {
+		l := &doc.Locations[i]
+		if l.Ask != nil {
+			asked++
+			decide = append(decide, fmt.Sprintf("%d: %s", i+1, askLine(l.Ask)))
+			continue
+		}
+		v := qc.Within
+		if g := l.Governing; g >= 0 {
+			v = l.Checks[g].Verdict
+		}
+		counts[v]++
+		if v != qc.Within {
+			c := l.Checks[l.Governing]
+			s := fmt.Sprintf("%d is %s: %s%s %s, %s", i+1, v, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units))
+			if do := c.Settle(); do != "" {
+				s += "; " + do
+			}
+			decide = append(decide, s)
+		}
+		for _, m := range l.Missing {
+			if missing[m.What]++; missing[m.What] == 1 {
+				missed = append(missed, m.What)
+			}
+		}
+	}
+	var parts []string
+	for _, v := range []qc.Verdict{qc.Within, qc.TooClose, qc.Out} {
+		if counts[v] > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", counts[v], v))
+		}
+	}
+	if asked > 0 {
+		parts = append(parts, fmt.Sprintf("%d not measured", asked))
+	}
+	t.wrap(&b, "", fmt.Sprintf("%s: %d %s for rivet %s: %s", doc.Photo, len(doc.Locations), kindNames[doc.Spec.Kind], t.size, strings.Join(parts, ", ")))
+	if len(decide) > 0 {
+		t.wrap(&b, "", strings.Join(decide, ". "))
+	}
+	slices.Sort(missed)
+	for i, m := range missed {
+		missed[i] = fmt.Sprintf("%s (%d)", m, missing[m])
+	}
+	if len(missed) > 0 {
+		t.wrap(&b, "", "not read, to be measured by hand: "+strings.Join(missed, ", "))
+	}
+	_, err := io.WriteString(t.w, b.String())
+	return err
+}
