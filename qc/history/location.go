@@ -1,7 +1,6 @@
 package history
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
@@ -100,7 +99,7 @@ type Remark struct {
 func LocationOf(id string, entries []Entry) Location {
 	entries = inTime(entries)
 	effective, remarks := settle(entries)
-	slices.SortStableFunc(effective, func(a, b fact) int { return cmp.Compare(a.since(), b.since()) })
+	effective = whereTheyCount(effective)
 	w := walk{loc: Location{ID: id, Stage: qc.Marked, Attempt: 1, Remarks: remarks, Entries: len(entries)}}
 	if n := len(entries); n > 0 {
 		w.loc.LastID = entries[n-1].ID
