@@ -50,8 +50,7 @@ func PlanRework(s Spec, readings, hole []Reading) (Rework, error) {
 	if s.Kind == Hole {
 		return Rework{}, fmt.Errorf("a hole has no rivet to drill out")
 	}
-	holeSpec := s
-	holeSpec.Kind, holeSpec.Rivet, holeSpec.Flush, holeSpec.Pilot = Hole, s.rivet(), s.flush(), false
+	holeSpec := s.LookedAt(Hole, false)
 	limits, err := holeSpec.Limits()
 	if err != nil {
 		return Rework{}, err
@@ -158,8 +157,7 @@ func nextSize(s Spec, readings, hole []Reading) (*NextSize, error) {
 			n.Drill = f.Drill
 		}
 	}
-	holeSpec := n.Spec
-	holeSpec.Kind, holeSpec.Rivet, holeSpec.Flush, holeSpec.Pilot = Hole, s.rivet(), s.flush(), false
+	holeSpec := n.Spec.LookedAt(Hole, false)
 	limits, err := holeSpec.Limits()
 	if err != nil {
 		return nil, err

@@ -87,7 +87,10 @@ type Location struct {
 	SheetMM   Point   `json:"sheet_mm"` // centre on the sheet, for patterns of locations
 	RadiusMM  float64 `json:"radius_mm"`
 	OutlinePx []Point `json:"outline_px"`
-	ByHand    bool    `json:"by_hand,omitempty"`
+	// HandlesPx are the centre and a point of the rim, both at the height where the outline is
+	// widest: given back as an outline placed by hand they change nothing.
+	HandlesPx [2]Point `json:"handles_px"`
+	ByHand    bool     `json:"by_hand,omitempty"`
 	// Probability that such a fastener stands there, and how clearly its outline stands out.
 	Probability float64 `json:"probability"`
 	Clear       float64 `json:"clear"`
@@ -196,7 +199,7 @@ func scaleOf(s *measure.Scale) *Scale {
 // asked about.
 func judged(l *measure.Location, opt *Options, neighbourAsked bool) (Location, error) {
 	out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
-		SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
+		SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), HandlesPx: [2]Point{{l.HandlesPx[0].U, l.HandlesPx[0].V}, {l.HandlesPx[1].U, l.HandlesPx[1].V}}, ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
 		Readings: []Reading{}, Ask: l.Ask}
 	var rs []qc.Reading
 	for _, r := range l.Readings {

@@ -42,12 +42,21 @@ type Fastener struct {
 	Observations []outline.Observation
 }
 
+// Handles are two places on the photo that stand for the outline, px: its centre and a point of
+// its rim at the mean radius, both at the height where it is widest. [Placed] of them is a circle
+// of that centre and diameter.
+func (f *Fastener) Handles(cam *geom.Camera, kind qc.Kind, nominalMM float64) (centrePx, rimPx geom.PxPoint) {
+	p := outline.ProfileOf(kind)
+	z := p.Widest * p.HeightD * nominalMM
+	return cam.Project(f.Centre, z), cam.Project(f.Centre.Add(geom.SheetPoint{X: f.MeanD() / 2}), z)
+}
+
 // Placed is a fastener whose outline a person placed: the centre and a point of
 // the rim, px, of the outline where it is widest. ok is false where the two say nothing.
 func Placed(cam *geom.Camera, kind qc.Kind, nominalMM float64, centrePx, rimPx geom.PxPoint) (f Fastener, ok bool) {
 	p := outline.ProfileOf(kind)
 	h := p.HeightD * nominalMM
-	z := p.Widest * h
+	z := p.Widest * h // where Handles has them
 	c, r := cam.ToSheet(centrePx, z), cam.ToSheet(rimPx, z)
 	radius := r.Sub(c).Norm()
 	if !(radius > 0.2*nominalMM && radius < 3*nominalMM) { // no rivet's head or hole by far

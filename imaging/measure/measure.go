@@ -148,6 +148,7 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 		for _, c := range f.Contour {
 			loc.OutlinePx = append(loc.OutlinePx, m.cam.Project(c, 0))
 		}
+		loc.HandlesPx[0], loc.HandlesPx[1] = f.Handles(&m.cam, opt.Kind, opt.NominalMM)
 		how := m.how
 		var hand []qc.Contribution
 		if f.Placed {
@@ -224,6 +225,9 @@ func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Faste
 		if !ok {
 			continue
 		}
+		if untouched(fs, f) {
+			continue
+		}
 		kept := fs[:0]
 		for _, o := range fs {
 			if o.Centre.Sub(f.Centre).Norm() > max(o.RMM, f.RMM) {
@@ -233,6 +237,18 @@ func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Faste
 		fs = append(kept, f)
 	}
 	return fs
+}
+
+// untouchedMM is how little an outline may differ from one that was measured to count as that one:
+// far below the step of 0.02 mm that a hand moves it by, far above what rounding does.
+const untouchedMM = 0.001
+
+// untouched reports whether a placed outline is one that was measured: moved there and back it is
+// still what the picture gave, with its own uncertainty.
+func untouched(fs []fastener.Fastener, placed fastener.Fastener) bool {
+	return slices.ContainsFunc(fs, func(f fastener.Fastener) bool {
+		return !f.Placed && f.Centre.Sub(placed.Centre).Norm() < untouchedMM && math.Abs(f.MeanD()-placed.MeanD()) < 2*untouchedMM
+	})
 }
 
 // edges finds the sheet's edges and adds the distances to them.

@@ -125,6 +125,9 @@ type Location struct {
 	Centre    geom.SheetPoint // of the widest outline, on the sheet
 	RadiusMM  float64
 	OutlinePx []geom.PxPoint // the silhouette as it is seen
+	// HandlesPx are the centre and a point of the rim by which a hand moves the outline: given back
+	// as a [HandOutline] they are the outline as measured.
+	HandlesPx [2]geom.PxPoint
 	Readings  []Reading
 	Ask       *qc.Refusal
 	ByHand    bool // placed or tapped by a person

@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
+import { named } from "./workshop";
 
 // What leaves the house, made by the laptop and by the phone alone.
 
@@ -55,7 +56,7 @@ test("with no laptop at all the phone makes every file, with the photos that it 
   const part = new URL(page.url()).pathname;
   await page.goto(`${laptop.url}${part}/snap?sample`);
   await page.waitForURL("**/photo/*");
-  await expect(page.getByRole("tab").first()).toBeVisible({ timeout: 60_000 });
+  await named(page);
   await page.getByRole("button", { name: "Save" }).click();
   await page.waitForURL("**" + part);
   await onPhone(page);

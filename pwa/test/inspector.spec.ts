@@ -3,7 +3,7 @@ import { expect, test, type BrowserContext, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { entered, gauge, keep, pieces, seen, waiting } from "./inspected";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, invites, onPhone, setUp, small, there } from "./workshop";
+import { button, drawingLimits, invites, onPhone, setUp, small, there, named } from "./workshop";
 
 // The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
 // inspector's own, out of the laptop's reach, and on paper. Three rivets of the photo are measured;
@@ -25,9 +25,7 @@ async function measure(page: Page, part: string): Promise<void> {
   await page.goto(`${laptop.url}${part}/snap`);
   await page.locator("input[type=file]").last().setInputFiles(photo);
   await page.waitForURL("**/photo/*");
-  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
-    timeout: 60_000,
-  });
+  await named(page);
   await button(page, "Save").click();
   await page.waitForURL("**" + part);
 }

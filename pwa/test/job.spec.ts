@@ -4,7 +4,18 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, FASTENERS, invites, onPhone, pairs, rows, setUp, there, unsent } from "./workshop";
+import {
+  button,
+  FASTENERS,
+  invites,
+  onPhone,
+  pairs,
+  rows,
+  setUp,
+  there,
+  unsent,
+  named,
+} from "./workshop";
 
 // The whole job through the screens, as in a workshop: the phone is set up beside the laptop, the
 // work is done out of its reach, and everything arrives once. The camera shows a rendered photo:
@@ -49,6 +60,7 @@ async function snapAndSave(page: Page): Promise<number> {
   await expect(page.getByRole("tab").first()).toBeVisible({ timeout: 60_000 });
   const found = (await page.getByRole("tab").count()) - 1; // the first tab is all of them
   expect(found).toBeGreaterThan(1);
+  await named(page);
   await page.getByRole("tab").nth(1).click();
   await button(page, "Correct").click();
   const reading = page.locator(".big .num");

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp } from "./workshop";
+import { button, drawingLimits, setUp, named } from "./workshop";
 
 // What a hand gauge measured takes that reading's place and no other's: the work list and the
 // location name the reading that still waits. By the drawing's limits the photo's R3 is too close
@@ -40,9 +40,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     .last()
     .setInputFiles(root + "testdata/photos/dev-08.jpg");
   await page.waitForURL("**/photo/*");
-  await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
-    timeout: 60_000,
-  });
+  await named(page);
   await button(page, "Save").click();
   await page.waitForURL("**" + part);
 

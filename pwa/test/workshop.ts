@@ -59,6 +59,28 @@ export const onPhone = (page: Page): Promise<unknown> =>
     while (!navigator.serviceWorker.controller) await new Promise((r) => setTimeout(r, 50));
   });
 
+/** Says which location the fastener is that the result asks about. */
+export async function tells(page: Page, tag: string): Promise<void> {
+  await page
+    .locator(".which")
+    .getByRole("button", { name: new RegExp(`(^|, )${tag}(,|$)`) })
+    .click();
+}
+
+/** Answers which rivets of dev-08 these are, left to right from R1, as often as the result asks. */
+export async function named(page: Page): Promise<void> {
+  await expect(page.getByRole("tab").nth(1)).toBeVisible({ timeout: 90_000 });
+  const question = page.locator(".which h2"),
+    free = page.locator("nav button:not([aria-disabled='true'])").filter({ hasText: "Save" });
+  for (;;) {
+    await expect(question.or(free)).toHaveCount(1, { timeout: 60_000 });
+    if ((await question.count()) === 0) return;
+    const asked = await question.innerText();
+    await tells(page, { A: "R1", B: "R2", C: "R3" }[/is (\w)\?/.exec(asked)![1]!]!);
+    await expect(question.filter({ hasText: asked })).toHaveCount(0);
+  }
+}
+
 export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
   await page.getByRole("link", { name: "Name the project" }).first().click();

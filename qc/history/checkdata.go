@@ -79,13 +79,21 @@ func (c *checker) data(h Head, data any) {
 	}
 }
 
+// moved: what is said again elsewhere was said before.
+func (c *checker) moved(h Head, from string) {
+	c.id("entry that was moved", from, false)
+	c.need(from == "" || from < h.ID, "it was moved from an entry that is not older: %s", from)
+}
+
 // judged holds the data of entries about findings and what becomes of them.
 func (c *checker) judged(h Head, data any) {
 	switch d := data.(type) {
 	case *FindingData:
 		c.finding(d)
+		c.moved(h, d.MovedFrom)
 	case *GaugeData:
 		c.id("finding", d.Finding, false)
+		c.moved(h, d.MovedFrom)
 		c.spec(&d.Spec)
 		c.text("instrument", d.Instrument, 1, maxName)
 		c.need(len(d.Readings) > 0, "it holds no reading")
@@ -201,6 +209,7 @@ func (c *checker) part(h Head, d *PartData) {
 
 func (c *checker) layout(d *LayoutData) {
 	c.photo("photo", d.Photo, false)
+	c.need(d.From == "" || d.From == FromPhotos, "a layout from %.20q is not known", d.From)
 	if d.Photo != "" {
 		c.between("width in pixels", float64(d.WidthPx), 1, 100_000)
 		c.between("height in pixels", float64(d.HeightPx), 1, 100_000)

@@ -96,9 +96,16 @@ type LayoutData struct {
 	WidthMM  float64 `json:"width_mm,omitempty"`  // of a drawn grid, or of what the picture shows where known
 	HeightMM float64 `json:"height_mm,omitempty"`
 	StepMM   float64 `json:"step_mm,omitempty"` // spacing of the grid lines
+	// From is [FromPhotos] where places and size were measured in photos, "" where a person set them.
+	// All says that the part has no other locations than those that are pinned: a person's word.
+	From string `json:"from,omitempty"`
+	All  bool   `json:"all,omitempty"`
 	// Plan is the layout that the grid was made from: width and height are those of its drawing.
 	Plan *layout.Input `json:"plan,omitempty"`
 }
+
+// FromPhotos marks a layout whose pins were measured.
+const FromPhotos = "photos"
 
 // Pin is a place on the layout picture: fractions of its width and height, x right, y down,
 // from 0 to 1, the picture upright.

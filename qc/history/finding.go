@@ -18,6 +18,9 @@ type FindingData struct {
 	Crop           *Crop      `json:"crop,omitempty"`   // where it is in the shot
 	Marks          []Mark     `json:"marks,omitempty"`  // what was placed by hand
 	Places         *Places    `json:"places,omitempty"` // what is needed to draw it on the shot again
+	// MovedFrom is the id of the entry that was put to another location by mistake and that this
+	// one says again here. It counts from the time of that entry on.
+	MovedFrom string `json:"moved_from,omitempty"`
 }
 
 // Mark is a hint that a hand placed on the photo, kept so that the reading can be had again.
@@ -61,7 +64,8 @@ type GaugeData struct {
 	Instrument string       `json:"instrument"` // "calipers 150 mm, no. 3"
 	Readings   []qc.Reading `json:"readings"`
 	Result     qc.Result    `json:"result"`
-	Photos     []string     `json:"photos,omitempty"` // SHA-256 each: of the gauge in place
+	Photos     []string     `json:"photos,omitempty"`     // SHA-256 each: of the gauge in place
+	MovedFrom  string       `json:"moved_from,omitempty"` // see [FindingData]
 }
 
 // Look gives the hand readings as one measurement of their location; id is their entry's.
@@ -77,6 +81,7 @@ type gist struct {
 	Readings       []readingGist `json:"readings"`
 	Result         resultGist    `json:"result"`
 	AnswersVerdict qc.Verdict    `json:"answers_verdict"`
+	MovedFrom      string        `json:"moved_from"`
 }
 
 type specGist struct {
@@ -118,7 +123,7 @@ type resultGist struct {
 }
 
 func (g *gist) finding() *FindingData {
-	f := &FindingData{Spec: qc.Spec{Kind: g.Spec.Kind, Pilot: g.Spec.Pilot}, AnswersVerdict: g.AnswersVerdict}
+	f := &FindingData{Spec: qc.Spec{Kind: g.Spec.Kind, Pilot: g.Spec.Pilot}, AnswersVerdict: g.AnswersVerdict, MovedFrom: g.MovedFrom}
 	for _, r := range g.Readings {
 		f.Readings = append(f.Readings, r.reading())
 	}
@@ -133,7 +138,7 @@ func (g *gist) finding() *FindingData {
 
 func (g *gist) gauge() *GaugeData {
 	f := g.finding()
-	return &GaugeData{Finding: g.Finding, Spec: f.Spec, Readings: f.Readings, Result: f.Result}
+	return &GaugeData{Finding: g.Finding, Spec: f.Spec, Readings: f.Readings, Result: f.Result, MovedFrom: f.MovedFrom}
 }
 
 // DispositionData is what the builder decided about a finding.

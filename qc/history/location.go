@@ -99,6 +99,7 @@ type Remark struct {
 func LocationOf(id string, entries []Entry) Location {
 	entries = inTime(entries)
 	effective, remarks := settle(entries)
+	effective = whereTheyCount(effective)
 	w := walk{loc: Location{ID: id, Stage: qc.Marked, Attempt: 1, Remarks: remarks, Entries: len(entries)}}
 	if n := len(entries); n > 0 {
 		w.loc.LastID = entries[n-1].ID

@@ -113,6 +113,39 @@ func settle(entries []Entry) (effective []fact, remarks []Remark) {
 	return effective, remarks
 }
 
+// whereTheyCount puts what was moved here from another location where it counts from; all else stays
+// in its order.
+func whereTheyCount(facts []fact) []fact {
+	var out, moved []fact
+	for _, f := range facts {
+		if f.since() == f.ID {
+			out = append(out, f)
+		} else {
+			moved = append(moved, f)
+		}
+	}
+	for _, m := range moved {
+		at := slices.IndexFunc(out, func(f fact) bool { return f.since() > m.since() })
+		if at < 0 {
+			at = len(out)
+		}
+		out = slices.Insert(out, at, m)
+	}
+	return out
+}
+
+// since is the id from which on an entry counts: that of the entry that it moves here, for those
+// that have been moved, else its own. Ids stand in the order of time.
+func (f fact) since() string {
+	switch d := f.data.(type) {
+	case *FindingData:
+		return cmp.Or(d.MovedFrom, f.ID)
+	case *GaugeData:
+		return cmp.Or(d.MovedFrom, f.ID)
+	}
+	return f.ID
+}
+
 func article(r Role) string {
 	if r == Inspector {
 		return "n inspector"

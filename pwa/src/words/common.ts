@@ -9,6 +9,7 @@ export const common = {
   actions: "Actions",
   opening: "Opening the record.",
   cancel: "Cancel",
+  choose: "Choose",
   done: "Done",
   save: "Save",
   undo: "Undo",

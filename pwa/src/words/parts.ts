@@ -4,6 +4,7 @@ import { plural as n } from "./common";
 export const parts = {
   partsScreen: {
     noProject: "No project yet",
+    projectFirst: "A part belongs to a project: name the aircraft first.",
     none: "No parts yet",
     noneDo: "Add the part that is on the bench: name, drawing, rivet, limits.",
     new: "New part",

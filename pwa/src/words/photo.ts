@@ -51,6 +51,20 @@ export const photo = {
     dragHere: "Drop photos here or choose them",
   },
 
+  which: {
+    title: (t: string) => `Which one is ${t}`,
+    note: "It is ringed on the photo. Tap where it is; the rest follow from the pattern.",
+    unlike:
+      "What was tapped does not fit the distances known from before. Look again, or tap each one.",
+    one: (t: string) => `Which of these is ${t}`,
+    oneNote: "Tap it on the photo, or here.",
+    isNew: (t: string) => `${t} is a new one`,
+    allNew: "All are new",
+    leave: (t: string) => `Leave ${t} out`,
+    first: "Say first which rivet this is.",
+    act: "Which one is it",
+  },
+
   result: {
     title: "Photo",
     photo: "photo",
@@ -97,7 +111,9 @@ export const photo = {
     placeNone: "not saved",
     placeNew: (t: string) => `new: ${t}`,
     places: "Where is it",
-    placesNote: "Proposed from the pattern of the pins, else the next one without a finding.",
+    placesNote:
+      "Proposed only where the pattern of the pins and of earlier photos fits in one way.",
+    placeAsk: "not known yet",
     taken: "Another fastener on this photo has this location.",
     whatIs: "Measured as",
     spec: "Measured for",
@@ -125,7 +141,8 @@ export const photo = {
 
   correct: {
     title: (t: string) => `Correct ${t}`,
-    facts: "by hand",
+    facts: "what is moved counts as by hand",
+    asMeasured: "as measured",
     tools: {
       outline: "Outline",
       centre: "Centre",

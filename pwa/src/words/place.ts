@@ -52,6 +52,12 @@ export const place = {
     drilledAction: "Drill out",
     limitsNow: "limits",
     more: "More",
+    move: (t: string) => `This is not ${t}: move it`,
+    moveTo: "Where does it belong",
+    moveHere: (t: string | undefined) => (t ? `Move to ${t}` : "Move"),
+    moveNote:
+      "It is said again there, with the hand readings on it, and withdrawn here. Nothing is rewritten.",
+    moved: (t: string) => `Moved to ${t}.`,
     takeBack: "Withdraw",
     takeBackWhy: "Why is it withdrawn?",
     takenBack: "Withdrawn. The entry stays in the record.",

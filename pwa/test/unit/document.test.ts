@@ -43,6 +43,7 @@ const shape: Shape = {
       sheet_mm: point,
       radius_mm: "number",
       outline_px: [point],
+      "handles_px?": [point],
       "by_hand?": "boolean",
       probability: "number",
       clear: "number",

@@ -6,6 +6,7 @@ import type { Places } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
 import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
 import type { MeasureOptions, Taken } from "./measuring";
+import type { Placed, PlacingIn } from "./placing";
 import type { Rework } from "./rework";
 import type { ShowIn, Shown } from "./show";
 import type {
@@ -37,6 +38,10 @@ export interface Calls {
   judge: [{ spec: Spec; readings: Reading[]; location?: string; answers?: Answer[] }, Judged];
   hand: [{ location: string; readings: Reading[] }, Hand];
   rework: [{ id: string }, Rework];
+  /** Which locations of a part a photo shows, or what must be asked. */
+  placing: [PlacingIn, Placed];
+  /** What is to be written so that a finding stands where it belongs. */
+  move: [{ finding: string; to: string }, Draft[]];
   limits: [
     Spec,
     {

@@ -40,6 +40,8 @@ export interface PhotoLocation extends Summary {
   sheet_mm: Point;
   radius_mm: number;
   outline_px: Point[] | null;
+  /** Centre and a point of the rim, at the rim's height; photos that waited since an older version have none. */
+  handles_px?: [Point, Point];
   by_hand?: boolean;
   /** That such a fastener stands there, and how clearly its outline stands out, 0 to 1. */
   probability: number;

@@ -60,6 +60,10 @@ export interface LayoutData {
   width_mm?: number;
   height_mm?: number;
   step_mm?: number;
+  /** Places and size were measured in photos. */
+  from?: "photos";
+  /** There are no other locations than those that are pinned. */
+  all?: boolean;
   /** The layout that the grid was made from. */
   plan?: LayInput;
 }
@@ -123,6 +127,7 @@ export interface FindingData {
   crop?: Crop;
   marks?: Mark[];
   places?: Places;
+  moved_from?: string;
 }
 /** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */
 export interface Places {
@@ -143,6 +148,7 @@ export interface GaugeData {
   readings: Reading[];
   result: Result;
   photos?: string[];
+  moved_from?: string;
 }
 export interface DispositionData {
   finding: string;

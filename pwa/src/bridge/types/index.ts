@@ -10,6 +10,7 @@ export * from "./entrydata";
 export * from "./handbook";
 export * from "./judging";
 export * from "./measuring";
+export * from "./placing";
 export * from "./rework";
 export * from "./show";
 export * from "./state";

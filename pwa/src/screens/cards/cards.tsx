@@ -1,6 +1,6 @@
 // Printed sheets of scale cards: print one, choose which is in use.
 import { useState } from "preact/hooks";
-import type { Paper } from "../../bridge/types";
+import type { Paper, Project } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { makeHere } from "../../data/papers";
 import { w } from "../../words";
@@ -12,11 +12,15 @@ import { currentProject } from "../parts/current";
 import { calibration } from "../photo/hand";
 import { remember } from "../prefs";
 
+const cardsOf = (p: Project | undefined): boolean => (p?.cards?.length ?? 0) > 0;
+
 export function CardsScreen() {
   const projects = useLive("state.projects", {}).value;
   const project = currentProject(projects);
   const c = w.cards;
   const used = calibration(project)?.id;
+  const parts = useLive("state.parts", { id: project?.id ?? "" }).value;
+  const next = cardsOf(project) && parts?.length === 0;
   const cards = [...(project?.cards ?? [])].reverse();
   return (
     <Sheet
@@ -27,9 +31,14 @@ export function CardsScreen() {
       strip={
         <>
           <PrintAct paper={project?.paper ?? "a4"} />
-          <Act go to="/cards/new">
+          <Act go={!next} to="/cards/new">
             {c.new}
           </Act>
+          {next && (
+            <Act go to="/part/new">
+              {w.start.part}
+            </Act>
+          )}
         </>
       }
     >

@@ -183,8 +183,19 @@ export function PartEdit({ id }: { id?: string }) {
   const back = id ? path("part", id) : "/parts";
   if (!project)
     return (
-      <Sheet title={w.part.title} back={back}>
-        <Waiting />
+      <Sheet
+        title={w.part.title}
+        back={back}
+        strip={
+          !id &&
+          projects && (
+            <Act go to="/project/new">
+              {w.project.make}
+            </Act>
+          )
+        }
+      >
+        {!id && projects ? <p class="pad">{w.partsScreen.projectFirst}</p> : <Waiting />}
       </Sheet>
     );
   const keep = async (closed?: boolean): Promise<void> => {

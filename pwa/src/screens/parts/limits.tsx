@@ -187,6 +187,7 @@ export function LimitsScreen({ id }: { id: string }) {
           <OwnRow
             key={i}
             r={r}
+            kind={spec?.kind}
             put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
             remove={() => setRows(rows.filter((_, j) => j !== i))}
           />

@@ -1,14 +1,17 @@
 // One limit of the drawing's own, as it is typed.
+import type { Kind } from "../../bridge/types";
 import { w } from "../../words";
 import { Field, Select } from "../kit/bits";
 import type { RowDraft } from "./ownlimits";
 
 export function OwnRow({
   r,
+  kind,
   put,
   remove,
 }: {
   r: RowDraft;
+  kind: Kind | undefined;
   put: (c: Partial<RowDraft>) => void;
   remove: () => void;
 }) {
@@ -19,10 +22,9 @@ export function OwnRow({
           label={w.limitsScreen.quantity}
           value={r.quantity}
           set={(quantity) => put({ quantity })}
-          of={Object.entries(w.limitsScreen.quantities).map(([value, text]) => ({
-            value,
-            text,
-          }))}
+          of={Object.entries(w.limitsScreen.quantities)
+            .filter(([value]) => value !== "mandrel_off" || kind === "pulled-head")
+            .map(([value, text]) => ({ value, text }))}
         />
         <Select<RowDraft["unit"]>
           label={w.limitsScreen.unit}

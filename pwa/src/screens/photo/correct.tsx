@@ -1,6 +1,7 @@
 // Correcting by hand: an outline, its centre, an edge, a missed one, a false one, the scale; under a
 // loupe that stands away from the finger. The reading runs along; each change is measured anew; undo
 // goes back.
+import { useRef } from "preact/hooks";
 import type { Point } from "../../bridge/types";
 import { w } from "../../words";
 import { wide } from "../hooks";
@@ -28,7 +29,16 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
       ? { x: 0, y: 0, w: size.w, h: size.h }
       : frameRound(near, (near.length === 1 ? 8 : 13) * pxPerMM, size);
   const doing = k.doing && { what: `${w.correct.measuring}.`, fraction: k.doing.fraction };
-  const tag = k.assigned[i]?.tag ?? "";
+  // A name belongs to a place on the photo: measured anew, they may come in another order.
+  const names = useRef(
+    doc.locations.map((x, n) => ({ at: x.centre_px, tag: k.assigned[n]?.tag ?? "" })),
+  );
+  const tagOf = (n: number): string => {
+    const x = doc.locations[n];
+    const near = x && names.current.find((y) => dist(y.at, x.centre_px) < x.radius_mm * pxPerMM);
+    return near?.tag ?? k.assigned[n]?.tag ?? "";
+  };
+  const tag = tagOf(i);
   return (
     <Sheet
       title={
@@ -151,7 +161,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         }}
       >
         <Trouble e={k.error} />
-        <CorrectPanel k={k} c={c} />
+        <CorrectPanel k={k} c={c} tagOf={tagOf} />
       </div>
     </Sheet>
   );

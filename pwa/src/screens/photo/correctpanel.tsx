@@ -7,7 +7,15 @@ import { Arrows } from "./arrows";
 import { STEP_MM, type Correction } from "./usecorrection";
 import type { InWork } from "./usework";
 
-export function CorrectPanel({ k, c }: { k: InWork; c: Correction }) {
+export function CorrectPanel({
+  k,
+  c,
+  tagOf,
+}: {
+  k: InWork;
+  c: Correction;
+  tagOf: (n: number) => string;
+}) {
   const doc = k.doc!,
     { tool, hs, hold, l, now, old } = c;
   return (
@@ -25,7 +33,9 @@ export function CorrectPanel({ k, c }: { k: InWork; c: Correction }) {
           <p class="label" role="status">
             {c.past.length && old
               ? w.correct.was(`${shown(old.value_mm, old.U_mm).with_u}`)
-              : w.result.byHandMark}
+              : l.by_hand
+                ? w.result.byHandMark
+                : w.correct.asMeasured}
           </p>
         </div>
       )}
@@ -47,7 +57,7 @@ export function CorrectPanel({ k, c }: { k: InWork; c: Correction }) {
           {doc.locations.map((_, n) => (
             <li key={n}>
               <button type="button" class="row" onClick={() => c.removeAt(n)}>
-                <span class="tag">{k.assigned[n]?.tag}</span>
+                <span class="tag">{tagOf(n)}</span>
                 <span class="what">{w.result.removeThis}</span>
               </button>
             </li>

@@ -10,6 +10,8 @@ import type {
   MeasureOptions,
   PartView,
   PhotoLocation,
+  Placed as PlacedOn,
+  PlacingIn,
   Point,
   Project,
   Reading,
@@ -23,8 +25,10 @@ export type What = Kind | "pilot";
 export interface Placed {
   /** Where it is on the photo, to know it again after measuring anew. */
   at: Point;
-  /** Location's id, "new", or "none" to leave it out; undefined: as proposed. */
+  /** Location's id, "new", or "none" to leave it out; undefined: not said. */
   loc?: string;
+  /** Of a new one. */
+  tag?: string;
   answers?: Answer[];
 }
 export interface Hand {
@@ -123,40 +127,48 @@ export function plain(rs: PhotoLocation["readings"]): Reading[] {
 }
 
 export interface Assigned {
+  /** A location's id, "new", "none", or "" where it is not known yet. */
   loc: string;
   location?: Location | undefined;
   tag: string;
 }
 
-/** Where each fastener of the photo belongs: as chosen by hand, else as proposed; new ones get the next tags. */
-export function assign(
+/** What is asked of a photo to know which locations it shows. */
+export const placingOf = (
   doc: Document,
   h: Hand,
-  v: PartView,
-  proposed: (string | undefined)[],
-): Assigned[] {
-  const byId = new Map(v.places.map((p) => [p.location.id, p.location]));
-  const taken = new Set<string>();
-  const prefix = /^\D*/.exec(v.places.at(-1)?.location.tag ?? "R")?.[0] || "R";
-  let next =
-    1 +
-    Math.max(
-      0,
-      ...v.places.map((p) =>
-        p.location.tag.startsWith(prefix) ? Number(p.location.tag.slice(prefix.length)) || 0 : 0,
-      ),
-    );
-  const chosen = doc.locations.map((l) => placedAt(h, l)?.loc);
-  for (const c of chosen) if (c && byId.has(c)) taken.add(c);
-  return doc.locations.map((l, i) => {
-    let loc = chosen[i];
-    if (!loc && l.ask) loc = "none";
-    if (!loc) {
-      const p = proposed[i];
-      loc = p && !taken.has(p) ? p : "new";
-      if (loc !== "new" && loc !== "none") taken.add(loc);
-    }
-    const location = byId.get(loc);
-    return { loc, location, tag: loc === "new" ? `${prefix}${next++}` : (location?.tag ?? "?") };
-  });
-}
+  part: string,
+  wanted: string[] | undefined,
+): PlacingIn => ({
+  part,
+  fasteners: doc.locations.map((l) => {
+    const said = placedAt(h, l);
+    return {
+      sheet_mm: l.sheet_mm,
+      readings: plain(l.readings),
+      ...(l.ask && { asked: true }),
+      ...(said?.loc && { said: said.loc }),
+      ...(said?.tag && { tag: said.tag }),
+    };
+  }),
+  ...(wanted?.length && { wanted }),
+});
+
+/** Names for those that are not known yet, so that they can be told apart: A?, B? */
+export const assigned = (p: PlacedOn, v: PartView): Assigned[] => {
+  return p.is.map((x, i) => ({
+    loc: x.loc,
+    location: v.places.find((q) => q.location.id === x.loc)?.location,
+    tag: x.loc === "" ? `${String.fromCharCode(65 + (i % 26))}?` : x.tag,
+  }));
+};
+
+/** All of them as they are named now, so that no later look at the photo names them otherwise. */
+export const named = (h: Hand, doc: Document, is: Assigned[]): Hand =>
+  doc.locations.reduce(
+    (a, l, i) =>
+      is[i]?.loc && !(l.ask && is[i].loc === "none")
+        ? place(a, l, { loc: is[i].loc, ...(is[i].loc === "new" && { tag: is[i].tag }) })
+        : a,
+    h,
+  );

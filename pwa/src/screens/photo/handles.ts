@@ -10,7 +10,6 @@ export interface Handle {
 
 export const dist = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
-const rightmost = (ps: Point[]): Point => ps.reduce((a, b) => (b[0] > a[0] ? b : a));
 export const foot = (p: Point, [a, b]: [Point, Point]): Point => {
   const d: Point = [b[0] - a[0], b[1] - a[1]],
     t = ((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2 || 1);
@@ -83,13 +82,12 @@ export function firstHandles(
     ];
   }
   const own = outlines?.find((o) => dist(o.centre, x.centre_px) < pxPerMM * x.radius_mm);
-  const rim: Point =
-    own?.rim ??
-    (x.outline_px?.length
-      ? rightmost(x.outline_px)
-      : [x.centre_px[0] + x.radius_mm * pxPerMM, x.centre_px[1]]);
+  const [centre, rim] = x.handles_px ?? [
+    x.centre_px,
+    [x.centre_px[0] + x.radius_mm * pxPerMM, x.centre_px[1]] as Point,
+  ];
   return [
-    { name: "rim", at: rim },
-    { name: "centre", at: own?.centre ?? x.centre_px },
+    { name: "rim", at: own?.rim ?? rim },
+    { name: "centre", at: own?.centre ?? centre },
   ];
 }

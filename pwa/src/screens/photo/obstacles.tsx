@@ -26,13 +26,15 @@ export function obstacles(
     ? w.result.saving
     : k.judged.length === 0
       ? w.result.working
-      : !k.assigned.some((a, i) => a.loc !== "none" && k.judged[i])
-        ? w.result.nothingToSave
-        : standing
-          ? w.result.rivetThere(standing.tag)
-          : lessStrict
-            ? w.result.confirmLessStrict
-            : undefined;
+      : !k.placed || k.placed.ask >= 0
+        ? w.which.first
+        : !k.assigned.some((a, i) => a.loc !== "none" && k.judged[i])
+          ? w.result.nothingToSave
+          : standing
+            ? w.result.rivetThere(standing.tag)
+            : lessStrict
+              ? w.result.confirmLessStrict
+              : undefined;
   return { standing, lessStrict, why };
 }
 

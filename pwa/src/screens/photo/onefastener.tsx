@@ -50,7 +50,8 @@ export function One({ k, i }: { k: InWork; i: number }) {
 
 function PlaceSelect({ k, i }: { k: InWork; i: number }) {
   const l = k.doc!.locations[i]!,
-    a = k.assigned[i]!;
+    a = k.assigned[i];
+  if (!a) return null;
   const elsewhere = new Set(k.assigned.filter((_, n) => n !== i).map((x) => x.loc));
   const set = (loc: string): void => k.setHand(place(k.hand, l, { loc }));
   return (
@@ -59,6 +60,11 @@ function PlaceSelect({ k, i }: { k: InWork; i: number }) {
         <label for="where-is">{w.result.places}</label>
       </span>
       <select id="where-is" value={a.loc} onChange={(e) => set(e.currentTarget.value)}>
+        {a.loc === "" && (
+          <option value="" selected>
+            {w.result.placeAsk}
+          </option>
+        )}
         {k
           .view!.places.filter((p) => !p.location.out)
           .map((p) => (

@@ -19,6 +19,7 @@ import { Bare, PhotoWithInk } from "./resultphoto";
 import { keepUnread, saveWork } from "./save";
 import { inOrder, tagsTitle } from "./tags";
 import { useWork } from "./usework";
+import { Which } from "./which";
 
 export function ResultScreen({ id }: { id: string }) {
   const k = useWork(id);
@@ -181,6 +182,7 @@ export function ResultScreen({ id }: { id: string }) {
       setSaving(false);
     }
   };
+  const asked = (k.placed?.ask ?? -1) >= 0;
   const { standing, lessStrict, why } = obstacles(k, saving);
   const stand = doc.locations.map((l, i) => k.judged[i] ?? l);
   return (
@@ -206,7 +208,13 @@ export function ResultScreen({ id }: { id: string }) {
           </Act>
         ) : (
           <>
-            <Act icon="pen" act={() => setMode("correct")}>
+            <Act
+              icon="pen"
+              act={() => {
+                k.fix();
+                setMode("correct");
+              }}
+            >
               {w.result.correct}
             </Act>
             <Act
@@ -218,9 +226,15 @@ export function ResultScreen({ id }: { id: string }) {
             >
               {w.result.look} <span class="count">{open}</span>
             </Act>
-            <Act go icon="save" why={why} act={() => void keep()}>
-              {w.save}
-            </Act>
+            {asked && tab !== undefined ? (
+              <Act go act={() => setTab(undefined)}>
+                {w.which.act}
+              </Act>
+            ) : (
+              <Act go icon="save" why={why} act={() => void keep()}>
+                {w.save}
+              </Act>
+            )}
           </>
         )
       }
@@ -239,7 +253,10 @@ export function ResultScreen({ id }: { id: string }) {
         {mode === "look" && tab !== undefined ? (
           <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
         ) : tab === undefined ? (
-          <AllList k={k} stand={stand} open={setTab} />
+          <>
+            {asked && <Which k={k} />}
+            <AllList k={k} stand={stand} open={setTab} />
+          </>
         ) : (
           <One k={k} i={tab} />
         )}

@@ -4,10 +4,12 @@ import type { Summary } from "../../bridge/types";
 import { w } from "../../words";
 import { usePicture } from "../hooks";
 import { ZoomButton } from "./drawn";
+import { place } from "./hand";
 import { PhotoView } from "./photoview";
 import { Planned, useFrame, useScene, type Shown } from "./planned";
 import type { InWork } from "./usework";
 import { meant, toScreen } from "./view";
+import { AskedMarks, soughtAt } from "./which";
 
 /** The photo alone, with the rings of the card that were seen. */
 export function Bare({ k }: { k: InWork }) {
@@ -44,7 +46,10 @@ export function PhotoWithInk({
   const photo = { w: doc.width ?? 1, h: doc.height ?? 1 };
   const shown = useRef<Shown | undefined>(undefined);
   const [size, setSize] = useState({ w: 0, h: 0 });
-  const names = k.assigned.map((a) => (a.loc === "none" ? "–" : a.tag));
+  const names = doc.locations.map((_, i) => {
+    const a = k.assigned[i];
+    return !a || a.loc === "none" ? "–" : a.tag;
+  });
   const scene = useScene(
     () => ({
       document: {
@@ -71,19 +76,25 @@ export function PhotoWithInk({
       zoom={zoom}
       label={w.result.alt(tags.join(", "))}
       tap={(p) => {
+        const sought = k.placed?.which ? soughtAt(k, p) : -1;
+        if (sought >= 0)
+          return k.setHand(place(k.hand, doc.locations[sought]!, { loc: k.placed!.which! }));
         const s = shown.current,
           i = s ? meant(s.drawing, toScreen(s.view, p)) : -1;
         choose(i < 0 || i === tab ? undefined : i);
       }}
-      ink={(view, place, covered) => (
-        <Planned
-          scene={scene}
-          chosen={tab}
-          view={view}
-          size={place}
-          covered={covered}
-          shown={(s) => (shown.current = s)}
-        />
+      ink={(view, room, covered) => (
+        <>
+          <Planned
+            scene={scene}
+            chosen={tab}
+            view={view}
+            size={room}
+            covered={covered}
+            shown={(s) => (shown.current = s)}
+          />
+          {tab === undefined && <AskedMarks k={k} view={view} />}
+        </>
       )}
       over={() => <ZoomButton zoom={zoom} set={setZoom} />}
     />

@@ -17,13 +17,13 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const doc = k.doc!;
   const refused = doc.locations.length === 0;
   const [tool, setTool] = useState<Tool>(refused ? "scale" : "outline");
-  const [i, setI] = useState(
-    at ??
-      Math.max(
-        0,
-        doc.locations.findIndex((l) => !l.ask),
-      ),
+  // Measured anew, the fasteners may come in another order: the one in hand is known by its place.
+  const [place, setPlace] = useState<Point | undefined>(
+    () => (doc.locations[at ?? -1] ?? doc.locations.find((l) => !l.ask))?.centre_px,
   );
+  const off = (n: number): number => (place ? dist(doc.locations[n]!.centre_px, place) : n);
+  const i = doc.locations.reduce((a, _, n) => (off(n) < off(a) ? n : a), 0);
+  const setI = (n: number): void => setPlace(doc.locations[n]?.centre_px);
   const [hs, setHs] = useState<Handle[]>([]);
   const [hold, setHold] = useState<number>(0);
   const [held, setHeld] = useState(false);
@@ -60,21 +60,9 @@ export function useCorrection(k: InWork, at: number | undefined) {
     setHs(firstHandles(t, x, { size, pxPerMM, by: scaleBy, outlines: options?.outlines }));
   };
   useEffect(() => start(), [tool, i, size.w, scaleBy]);
-  // Measured anew, the fasteners may come in another order: the one in hand is known by its place.
-  const held_ = useRef<Point | undefined>(l?.centre_px);
-  useEffect(() => {
-    if (l) held_.current = l.centre_px;
-  }, [i]);
   useEffect(() => {
     setLive(undefined);
-    const c = held_.current;
-    if (!c || doc.locations.length === 0) return;
-    const n = doc.locations.reduce(
-      (a, x, j) => (dist(x.centre_px, c) < dist(doc.locations[a]!.centre_px, c) ? j : a),
-      0,
-    );
-    if (n !== i) setI(n);
-    else start(tool, n);
+    if (doc.locations.length > 0) start(tool, i);
   }, [doc]);
 
   const run = (o: MeasureOptions): void => {

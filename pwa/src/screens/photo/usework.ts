@@ -1,6 +1,13 @@
 // A draft with all that belongs to it: photo, part, document, judgements; measured when it opens.
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import type { Document, Judged, MeasureOptions, MeasureStep, PartView } from "../../bridge/types";
+import type {
+  Document,
+  Judged,
+  MeasureOptions,
+  MeasureStep,
+  PartView,
+  Placed,
+} from "../../bridge/types";
 import { measureDraft, measureKept } from "../../capture/snap";
 import { book } from "../../data/book";
 import { db, type DraftRow } from "../../data/db";
@@ -9,19 +16,20 @@ import { eye } from "../../eye";
 import { useLive } from "../hooks";
 import { memory, remember } from "../prefs";
 import {
-  assign,
+  assigned as assign,
   calibration,
   choices,
   handOf,
+  named,
   optionsFor,
   placedAt,
+  placingOf,
   plain,
   specFor,
   type Assigned,
   type Hand,
   type What,
 } from "./hand";
-import { propose } from "./propose";
 
 export interface InWork {
   draft: DraftRow | undefined | null;
@@ -36,6 +44,10 @@ export interface InWork {
   follow: (options: MeasureOptions) => Promise<Document | undefined>;
   cancel: () => void;
   assigned: Assigned[];
+  /** What must be asked before all are known; undefined until that is told. */
+  placed: Placed | undefined;
+  /** Keeps the names as they are. */
+  fix: () => void;
   judged: (Judged | undefined)[];
 }
 
@@ -131,22 +143,34 @@ export function useWork(id: string): InWork {
   }, [ready]);
 
   const doc = draft?.document;
-  const proposed = useMemo(
-    () =>
-      doc && view
-        ? propose(
-            doc.locations,
-            view,
-            doc.spec.kind === "hole",
-            hand.wanted ?? (draft?.location ? [draft.location] : undefined),
-          )
-        : [],
-    [doc, view, hand.wanted],
-  );
-  const assigned = useMemo(
-    () => (doc && view ? assign(doc, hand, view, proposed) : []),
-    [doc, view, hand, proposed],
-  );
+  const [found, setFound] = useState<{ placed: Placed; of: Document; asked: string }>();
+  const asks =
+    doc && view
+      ? placingOf(
+          doc,
+          hand,
+          view.part.id,
+          hand.wanted ?? (draft?.location ? [draft.location] : undefined),
+        )
+      : undefined;
+  const asked = JSON.stringify([asks, view?.places.map((p) => p.location.last_id)]);
+  useEffect(() => {
+    if (!doc || !asks) return;
+    let gone = false;
+    book.call("placing", asks).then(
+      (placed) => {
+        if (!gone) setFound({ placed, of: doc, asked });
+      },
+      (e: unknown) => {
+        if (!gone) setError(e);
+      },
+    );
+    return () => {
+      gone = true;
+    };
+  }, [asked]);
+  const placed = found?.of === doc ? found?.placed : undefined;
+  const assigned = useMemo(() => (placed && view ? assign(placed, view) : []), [placed, view]);
   const [told, setTold] = useState<{
     judged: (Judged | undefined)[];
     of: Document | undefined;
@@ -158,7 +182,7 @@ export function useWork(id: string): InWork {
     view?.part.last_id,
   ]);
   useEffect(() => {
-    if (!doc || !view) return;
+    if (!doc || !view || assigned.length !== doc.locations.length) return;
     let gone = false;
     void Promise.all(
       doc.locations.map(async (l, i) => {
@@ -197,6 +221,11 @@ export function useWork(id: string): InWork {
     measure,
     follow,
     assigned,
+    // A question that was answered is gone at once: the next tap is not for it.
+    placed: found?.asked === asked ? placed : undefined,
+    fix: () => {
+      if (doc && assigned.length > 0) setHand(named(hand, doc, assigned));
+    },
     judged: told.of === doc ? told.judged : [],
     cancel: () => {
       abort.current?.abort();

@@ -11,6 +11,7 @@ import { byWhom, Checks } from "../photo/checks";
 import { useRole } from "../role";
 import { CropView } from "./crop";
 import { cameTo, entryLine } from "./entryline";
+import { Move } from "./move";
 
 /** Which card a photo was measured by, and which measured sheet of it. */
 function cardOf(d: ShotData, v: LocationView): string {
@@ -68,7 +69,8 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
           <small>
             {time(e.at)} · {e.by}
             {over &&
-              ` · ${over.kind === "withdrawal" ? w.history.withdrawn : w.history.superseded}`}
+              ` · ${over.kind === "withdrawal" ? w.history.withdrawn : w.history.superseded}${over.why ? `: ${over.why}` : ""}`}
+            {e.kind === "finding" && e.why && ` · ${e.why}`}
             {remark && ` · ${w.history.remark}: ${remark.text}`}
           </small>
         </span>
@@ -91,6 +93,9 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
               <dd>{e.id}</dd>
             </dl>
             <Trouble e={err} />
+            {!over && e.kind === "finding" && role === "builder" && counts(e.id, v) && (
+              <Move finding={e.id} v={v} />
+            )}
             {!over &&
               e.kind !== "withdrawal" &&
               role === "builder" &&
@@ -108,6 +113,9 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
     </>
   );
 }
+
+/** Whether a finding is one of those that count, now or in an attempt before. */
+const counts = (id: string, v: LocationView): boolean => v.looks.some((l) => l.entries[0] === id);
 
 /** What an entry brought with it: readings, the page it stands on, words and photos. */
 function Contents({ e, v }: { e: Entry; v: LocationView }) {

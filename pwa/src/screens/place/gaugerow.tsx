@@ -96,7 +96,11 @@ export function GaugeRow({
         value={r.q}
         set={(q) => put({ q, to: "nearest", name: "" })}
         of={gaugeable
-          .filter((q) => !q.startsWith(kind === "hole" ? "head" : "hole"))
+          .filter(
+            (q) =>
+              !q.startsWith(kind === "hole" ? "head" : "hole") &&
+              (q !== "mandrel_off" || kind === "pulled-head"),
+          )
           .map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
       />
       {goals.length > 0 && (

@@ -1,0 +1,33 @@
+// Which locations of a part a photo shows.
+import type { Reading } from "./judging";
+import type { Point } from "./vocabulary";
+
+export interface PlacingIn {
+  part: string;
+  fasteners: {
+    sheet_mm: Point;
+    readings: Reading[];
+    /** It was not read: kept only where somebody says so. */
+    asked?: boolean;
+    /** A location's id, "new", "none"; not given: nothing was said yet. */
+    said?: string;
+    /** That a new one was given already. */
+    tag?: string;
+  }[];
+  wanted?: string[];
+}
+
+export interface Placed {
+  /** loc: a location's id, "new", "none", "" where it must be asked. */
+  is: { loc: string; tag: string }[];
+  /** The fastener to ask about first, -1: none. */
+  ask: number;
+  /** Which locations it may be. */
+  of: string[];
+  /** It may be one that was not entered yet. */
+  new: boolean;
+  /** Asked is which of the fasteners this location is. */
+  which?: string;
+  /** What was said does not fit the pattern that is known. */
+  unlike?: boolean;
+}

@@ -1,0 +1,36 @@
+package main
+
+import (
+	"bucktail/pwa/wasm/bridge"
+	"bucktail/qc/history"
+	"bucktail/qc/placing"
+	"bucktail/qc/standing"
+)
+
+// draftOut is an entry to be written, in the spelling of record.make.
+type draftOut struct {
+	Kind       history.Kind `json:"kind"`
+	Project    string       `json:"project"`
+	Part       string       `json:"part"`
+	Location   string       `json:"location"`
+	Supersedes []string     `json:"supersedes,omitempty"`
+	Why        string       `json:"why,omitempty"`
+	Data       any          `json:"data"`
+}
+
+func init() {
+	// placing tells which locations of a part a photo shows, and what must be asked.
+	bridge.On("placing", func(in placing.Question, _ []byte) (any, error) { return placing.Of(&state, in), nil })
+	// move plans to put a finding where it belongs.
+	bridge.On("move", func(in struct {
+		Finding string `json:"finding"`
+		To      string `json:"to"`
+	}, _ []byte) (any, error) {
+		drafts, err := standing.Move(&state, in.Finding, in.To)
+		out := make([]draftOut, len(drafts))
+		for i, d := range drafts {
+			out[i] = draftOut(d)
+		}
+		return out, err
+	})
+}
