@@ -4,7 +4,7 @@ export default defineConfig({
   testDir: ".",
   testMatch: process.env["BENCH"] ? "*.bench.ts" : "*.spec.ts",
   outputDir: "../test-results",
-  workers: 1, // the laptop, the browser and the measuring share what cores there are
+  workers: 2, // each test has a laptop of its own; of one page, one core is busy
   timeout: 90_000,
   expect: { timeout: 15_000 },
   forbidOnly: true,

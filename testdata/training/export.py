@@ -4,11 +4,12 @@ import numpy as np
 import torch
 
 
-def halves(w):
-    """Half floats whose last three bits are zero, rounded to even: a weight needs no more, and a
-    third of what can't be packed is saved."""
+def halves(w, zero=5):
+    """Half floats whose last bits are zero, rounded to even: a weight needs no more, and half of what
+    can't be packed is saved."""
     u = w.numpy().astype("<f2").view("<u2").astype(np.uint32)
-    return ((u + 3 + (u >> 3 & 1)) & ~np.uint32(7)).astype("<u2").tobytes()
+    m = np.uint32((1 << zero) - 1)
+    return ((u + (m >> 1) + (u >> zero & 1)) & ~m).astype("<u2").tobytes()
 
 
 def export(net, convs, linears, path):
