@@ -136,7 +136,7 @@ app-test: $(APP_LIBS) app build
 # README.md's pictures, written anew from the demonstration; look at them before they are kept.
 pictures: $(APP_LIBS) app build
 	@.ci/need node chromium
-	cd pwa && PICTURES=docs/pictures CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test pictures
+	cd pwa && PICTURES=testdata/pictures CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test pictures
 
 # What a phone's browser takes for a photo, a frame and a start: figures, no limits.
 app-bench: $(APP_LIBS) app build

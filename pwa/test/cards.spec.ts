@@ -57,6 +57,8 @@ async function savePhoto(page: Page, part: string): Promise<void> {
   await page.waitForURL("**" + part);
 }
 
+test.use({ actionTimeout: 15_000 });
+
 test("the card setup says what is wrong; a photo keeps the calibration that it was taken with", async ({
   page,
 }) => {
@@ -114,16 +116,13 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
     .poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration))
     .toEqual([first, second]);
 
-  for (const [tag, sheet] of [
-    ["R1", "Sheet 1"],
-    ["R4", "Sheet 2"],
-  ] as const) {
-    // and says so to whoever looks
-    await page.goto(laptop.url + part);
-    await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).click();
-    const photo = page.getByRole("button", { name: /^Photo/ });
-    await photo.click();
-    await expect(page.getByRole("listitem").filter({ has: photo })).toContainText(
+  // and says so to whoever looks: the newest first
+  await page.goto(laptop.url + part);
+  await page.locator("a.row[href^='/location/']").filter({ hasText: "R2" }).click();
+  const photos = page.getByRole("button", { name: /^Photo/ });
+  for (const [n, sheet] of ["Sheet 2", "Sheet 1"].entries()) {
+    await photos.nth(n).click();
+    await expect(page.getByRole("listitem").filter({ has: photos.nth(n) })).toContainText(
       `corner, ${sheet}, measured`,
     );
   }

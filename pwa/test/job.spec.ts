@@ -153,7 +153,8 @@ test("set up beside the laptop, worked out of its reach, sent once, seen on anot
   expect(await there(second)).toEqual({
     ...after,
     device: after["device"]! + 1,
-    entries: after["entries"]! + 1,
+    member: after["member"]! + 2, // it joined, and told its key
+    entries: after["entries"]! + 3,
   });
   await other.close();
   expect(errors).toEqual([]);

@@ -1,6 +1,6 @@
 // The pictures of README.md: the demonstration's record as a phone and a laptop show it, and its
 // photo with what was measured on it. They are made in each run, so that what they show is there;
-// PICTURES=docs/pictures writes them where README.md has them (make pictures).
+// PICTURES=testdata/pictures writes them where README.md has them (make pictures).
 import { execFile } from "node:child_process";
 import { mkdir, readFile } from "node:fs/promises";
 import { join } from "node:path";

@@ -39,7 +39,9 @@ async function measured(page: Page, change: () => void): Promise<[Document, numb
   );
   let kernels = 0;
   for (const worker of page.workers())
-    kernels += await worker.evaluate(() => (globalThis as unknown as { kernels: number }).kernels);
+    kernels += await worker.evaluate(
+      () => (globalThis as unknown as { kernels?: number }).kernels ?? 0,
+    );
   return [told, kernels];
 }
 

@@ -16,6 +16,7 @@ export const place = {
     gauged: "then by hand gauge",
     hole: "hole",
     noPhoto: "no photo",
+    measured: "Measurements of this place",
     addNote: "Add note",
     none: "Nothing entered yet",
     noneDo: "The first photo of this place begins its history.",

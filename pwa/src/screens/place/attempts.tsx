@@ -13,7 +13,7 @@ export function Attempts({ v }: { v: LocationView }) {
   const shots = useLive("state.concerning", { id: v.part.id }).value ?? [];
   if (v.looks.length === 0) return null;
   return (
-    <div class="crops">
+    <div class="crops" role="group" aria-label={w.history.measured} tabIndex={0}>
       {v.looks.slice(-6).map((k) => (
         <Figure k={k} v={v} shots={shots} key={k.entries[0]} />
       ))}
