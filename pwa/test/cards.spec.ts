@@ -122,7 +122,7 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   const photos = page.getByRole("button", { name: /^Photo/ });
   for (const [n, sheet] of ["Sheet 2", "Sheet 1"].entries()) {
     await photos.nth(n).click();
-    await expect(page.getByRole("listitem").filter({ has: photos.nth(n) })).toContainText(
+    await expect(page.getByRole("listitem").filter({ has: photos }).nth(n)).toContainText(
       `corner, ${sheet}, measured`,
     );
   }

@@ -158,7 +158,11 @@ func (b *benchFlags) page(p template.Page) error {
 	if err := os.WriteFile(*b.pdf, out.Bytes(), 0o644); err != nil {
 		return err
 	}
-	fmt.Fprintf(b.c.err, "%s: print at 100 %%, measure both check lines (%d mm) before you mark anything through it.\n", *b.pdf, template.CheckMM)
+	say := b.c.out
+	if *b.json { // which stands there alone
+		say = b.c.err
+	}
+	fmt.Fprintf(say, "%s: print at 100 %%, measure both check lines (%d mm) before you mark anything through it.\n", *b.pdf, template.CheckMM)
 	return nil
 }
 
