@@ -6,6 +6,7 @@ import (
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/placing"
 	"bucktail/qc/standing"
 )
 
@@ -107,7 +108,8 @@ func init() {
 			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l)})
 		}
 		spec, _ := standing.InForce(pr, p, nil)
-		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places}, nil
+		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places,
+			"behind": placing.BehindOf(p, state.Locations(in.ID), &state)}, nil
 	})
 	bridge.On("state.location", func(in idIn, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.ID)

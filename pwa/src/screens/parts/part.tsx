@@ -1,6 +1,6 @@
 // A part: its layout picture with pins, and the list that is the picture's equal.
 import { useState, useEffect } from "preact/hooks";
-import type { Place } from "../../bridge/types";
+import type { Location, PartView, Place } from "../../bridge/types";
 import { go, path } from "../../router";
 import { w } from "../../words";
 import { sizeName } from "../finding";
@@ -128,9 +128,10 @@ export function PartScreen({ id }: { id: string }) {
       strip={strip}
     >
       <div class="left">
-        {all.length > 0 && (
+        {all.some((l) => l.pin) && (
           <LayoutPicture
             layout={v.part.layout}
+            behind={v.behind}
             label={w.part.layoutName(v.part.name, all.length)}
             open={open}
             most={wide.value ? 620 : 360}
@@ -138,6 +139,7 @@ export function PartScreen({ id }: { id: string }) {
             pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))}
           />
         )}
+        <OffTheMap v={v} all={all} />
         {all.length === 0 && (
           <Empty title={w.part.none}>
             <p>{w.part.noneDo}</p>
@@ -216,6 +218,19 @@ export function PartScreen({ id }: { id: string }) {
       </section>
     </Sheet>
   );
+}
+
+/** What is not on the map yet, and what brings it there. */
+function OffTheMap({ v, all }: { v: PartView; all: Location[] }) {
+  const off = all.filter((l) => !l.pin).map((l) => l.tag);
+  if (off.length === 0) return null;
+  const text =
+    off.length === all.length
+      ? w.part.noPins
+      : v.part.layout?.from
+        ? w.part.offPhotos(off)
+        : w.part.offMap(off);
+  return <p class="pad note">{text}</p>;
 }
 
 const toggle = (s: Set<string>, id: string): Set<string> => {
