@@ -46,7 +46,8 @@ test("the first photo lays out the part; pins too near are named", async ({ page
     await expect(page.getByText(/^R2 and R3 are 10\.00 mm apart, 2\.1 D\./)).toBeVisible();
     await put(80, 5);
     await expect(page.getByText(/^R4 is 5\.00 mm from the edge, 1\.0 D\./)).toBeVisible();
-    if (process.env["LOOK"]) await page.screenshot({ path: process.env["LOOK"] + "/map-tight.png", fullPage: true });
+    if (process.env["LOOK"])
+      await page.screenshot({ path: process.env["LOOK"] + "/map-tight.png", fullPage: true });
   });
 
   await page.goto(laptop.url + "/part/new");

@@ -72,7 +72,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await expect(page.locator(".cells > div")).toHaveText([
     /within\s*0/,
     /not all read\s*2/,
-    /too close\s*0/,
+    /can.t tell\s*0/,
     /out\s*1/,
     /open\s*1/,
   ]);

@@ -3,19 +3,35 @@ import { signal } from "@preact/signals";
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { fraction, number, value, withU } from "../bridge/show";
 import type { Ask, CallName, Crop, Handbook, Shown, Told } from "../bridge/types";
+import { Refused } from "../bridge/client";
 import { book } from "../data/book";
 import { live, type Live } from "../data/live";
-import { diskChanged } from "../data/changes";
+import { changed, diskChanged } from "../data/changes";
 import { photo, picture } from "../data/photos";
 import { piece } from "../data/pieces";
+import { route } from "../router";
 import { units } from "./prefs";
 
 export function useLive<K extends CallName>(name: K, ask: Ask<K>): Live<Told<K>> {
   const key = name + JSON.stringify(ask);
   const l = useMemo(() => live(name, ask), [key]);
   useEffect(() => l.stop, [l]);
+  const { error } = l.answer.value;
+  useEffect(() => {
+    const id = route.peek().path[1];
+    if (
+      error instanceof Refused &&
+      error.refusal.code === "not-there" &&
+      id &&
+      JSON.stringify(ask).includes(id)
+    )
+      notHere.value = { id, at: changed.peek() };
+  }, [error]);
   return l.answer.value;
 }
+
+/** What the address names and the record lacks, as far as it had come then. */
+export const notHere = signal<{ id: string; at: number } | undefined>(undefined);
 
 /** A length and its U as text, in the chosen units. */
 export function shown(mm: number, u = 0): Shown {

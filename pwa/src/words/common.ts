@@ -18,12 +18,12 @@ export const common = {
   verdict: {
     within: "within",
     out: "out",
-    "too close": "too close",
+    "too close": "can't tell",
     unread: "not all read",
   } satisfies Record<Whole, string>,
   /** How a location stands: the one wording for every screen, the same as in reports. */
   headline: (whole: Whole, notRead: number): string =>
-    whole === "unread" ? `within, ${notRead} not read` : whole,
+    whole === "unread" ? `within, ${notRead} not read` : common.verdict[whole],
   origin: {
     location: "chosen for this location",
     part: "chosen for the part",
@@ -111,6 +111,9 @@ export const common = {
     subReady: "Card beside the rivets, phone flat above, 10 to 15 cm away.",
     factsReady: "Setting up",
     pair: "Pair with the laptop",
+    pairFirst: "Pair this phone first",
+    pairFirstDo:
+      "What is entered here goes into the workshop's record, which is on the laptop. Pair once; from then on all works without it. Or try everything on the sample part, which is never sent.",
     pairNote: "scan the code that the laptop shows",
     pairDone: (name: string) => `done, as ${name}`,
     project: "Name the project",

@@ -80,7 +80,7 @@ export const parts = {
       all: "all",
       open: "open",
       out: "out",
-      "too close": "too close",
+      "too close": "can't tell",
       unread: "not all read",
       within: "within",
     },
@@ -145,6 +145,7 @@ export const parts = {
     listHead: "New",
     remove: (t: string) => `Remove ${t}`,
     setPin: (t: string) => `Pin of ${t}`,
+    orSnap: "Or snap at once: the first saved photo lays out the map at true scale.",
     noScale: "This picture has no scale, so nothing is said of pitches and edge distances here.",
     nearPin: (a: string, b: string, v: string, d: number) =>
       `${a} and ${b} are ${v} apart, ${d.toFixed(1)} D.`,

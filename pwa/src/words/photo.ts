@@ -46,6 +46,7 @@ export const photo = {
     several: "Photos imported",
     of: (a: number, b: number) => `${a} of ${b}`,
     level: "Level",
+    rivetFirst: "A photo is measured for a rivet: give the part its size first.",
     noPart: "Choose a part first",
     scale: "Distance, mm",
     dragHere: "Drop photos here or choose them",

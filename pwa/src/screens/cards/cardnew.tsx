@@ -52,7 +52,7 @@ export function CardNew() {
           )
         }
       >
-        {projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}
+        {projects ? <p class="pad">{w.cards.projectFirst}</p> : <Waiting />}
       </Sheet>
     );
   const type = (x: Partial<typeof d>): void => {

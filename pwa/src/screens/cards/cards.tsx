@@ -20,7 +20,7 @@ export function CardsScreen() {
   const c = w.cards;
   const used = calibration(project)?.id;
   const parts = useLive("state.parts", { id: project?.id ?? "" }).value;
-  const next = cardsOf(project) && parts?.length === 0;
+  const next = cardsOf(project) && !!parts;
   const cards = [...(project?.cards ?? [])].reverse();
   return (
     <Sheet
@@ -32,11 +32,11 @@ export function CardsScreen() {
         <>
           <PrintAct paper={project?.paper ?? "a4"} />
           <Act go={!next} to="/cards/new">
-            {c.new}
+            {next ? c.newShort : c.new}
           </Act>
           {next && (
-            <Act go to="/part/new">
-              {w.start.part}
+            <Act go to={parts.length === 0 ? "/part/new" : "/snap"}>
+              {parts.length === 0 ? w.start.part : w.snap}
             </Act>
           )}
         </>

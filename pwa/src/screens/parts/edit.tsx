@@ -15,7 +15,8 @@ import { currentProject } from "./current";
 import { draftOf, emptySpec, SpecForm, specOf, type SpecDraft } from "./specform";
 
 export function ProjectEdit({ id }: { id?: string }) {
-  const old = useLive("state.projects", {}).value?.find((p) => p.id === id);
+  const projects = useLive("state.projects", {}).value;
+  const old = projects?.find((p) => p.id === id);
   const h = handbook();
   const [d, set] = useState({
     name: "",
@@ -41,6 +42,20 @@ export function ProjectEdit({ id }: { id?: string }) {
         authority: old.authority ?? "",
       });
   }, [old?.last_id]);
+  if (id && !old)
+    return (
+      <Sheet
+        title={projects ? w.nothingHere : w.project.title}
+        back="/parts"
+        strip={
+          <Act go to="/parts">
+            {w.toParts}
+          </Act>
+        }
+      >
+        {projects ? <p class="pad">{w.nothingHereDo}</p> : <Waiting />}
+      </Sheet>
+    );
   const keep = async (): Promise<void> => {
     const data = {
       name: d.name.trim(),

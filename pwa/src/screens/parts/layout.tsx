@@ -125,14 +125,20 @@ export function LayoutScreen({ id }: { id: string }) {
           >
             {w.undo}
           </Act>
-          <Act
-            go
-            icon="save"
-            why={total === 0 ? w.layoutScreen.none : undefined}
-            act={() => void add()}
-          >
-            {w.layoutScreen.add(total)}
-          </Act>
+          {total === 0 && all.length === 0 ? (
+            <Act go icon="snap" to={path("part", id, "snap")}>
+              {w.snap}
+            </Act>
+          ) : (
+            <Act
+              go
+              icon="save"
+              why={total === 0 ? w.layoutScreen.none : undefined}
+              act={() => void add()}
+            >
+              {w.layoutScreen.add(total)}
+            </Act>
+          )}
         </>
       }
     >
@@ -149,6 +155,7 @@ export function LayoutScreen({ id }: { id: string }) {
       <section class="right">
         <div class="pad stack">
           <Trouble e={e} />
+          {all.length === 0 && <p class="note">{w.layoutScreen.orSnap}</p>}
           <TightPins part={id} pins={[...shown, ...fresh]} tags={tags} from={shown.length} />
           {!moved && (
             <Choice<How>

@@ -30,8 +30,11 @@ export function PartScreen({ id }: { id: string }) {
   const role = useRole(),
     builder = role !== "inspector";
   const signs = useLive("state.sign-offs", { id }).value;
-  useEffect(() => remember({ part: id }), [id]);
-  const v = view.value;
+  const v = view.value,
+    known = !!v;
+  useEffect(() => {
+    if (known) remember({ part: id });
+  }, [id, known]);
   if (!v)
     return (
       <Sheet
@@ -43,14 +46,7 @@ export function PartScreen({ id }: { id: string }) {
           </Act>
         }
       >
-        {view.error ? (
-          <div class="pad stack">
-            <h2 class="message">{w.nothingHere}</h2>
-            <p>{w.nothingHereDo}</p>
-          </div>
-        ) : (
-          <Waiting />
-        )}
+        {view.error ? <Trouble e={view.error} /> : <Waiting />}
       </Sheet>
     );
   const places = v.places.filter((p) => !p.location.out),
@@ -107,15 +103,9 @@ export function PartScreen({ id }: { id: string }) {
       <Act to="/work">
         {w.part.work} <span class="count">{work}</span>
       </Act>
-      {all.length === 0 ? (
-        <Act go to={path("part", id, "layout")}>
-          {w.part.add}
-        </Act>
-      ) : (
-        <Act go icon="snap" to={path("part", id, "snap")}>
-          {wide.value ? w.addPhotos : w.snap}
-        </Act>
-      )}
+      <Act go icon="snap" to={path("part", id, "snap")}>
+        {wide.value ? w.addPhotos : w.snap}
+      </Act>
     </>
   );
   return (

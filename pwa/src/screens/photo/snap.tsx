@@ -10,7 +10,7 @@ import { w } from "../../words";
 import { useLive } from "../hooks";
 import { FileButton, Select, Trouble, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
-import { Sheet } from "../kit/sheet";
+import { Act, Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
 import { GuideCells } from "./aim";
 import { calibration, choices, type Hand, type What } from "./hand";
@@ -26,6 +26,21 @@ export function SnapScreen({ part }: { part: string }) {
     return (
       <Sheet title={w.snapScreen.title} back={path("part", part)}>
         {view.error ? <Trouble e={view.error} /> : <Waiting />}
+      </Sheet>
+    );
+  if (!v.spec)
+    return (
+      <Sheet
+        title={w.snapScreen.title}
+        facts={v.part.name}
+        back={path("part", part)}
+        strip={
+          <Act go to={path("part", part, "edit")}>
+            {w.part.change}
+          </Act>
+        }
+      >
+        <p class="pad">{w.snapScreen.rivetFirst}</p>
       </Sheet>
     );
   return <Snap v={v} />;
