@@ -35,6 +35,7 @@ export const photo = {
       "The phone's own camera takes the photo at full size. Lay the card beside the rivets and hold the phone flat above.",
     denied:
       "The browser may not use the camera. Allow it in the browser's settings, or take the photo with the phone's camera app.",
+    tryAgain: "Try the camera again",
     camera: "Camera app",
     zoom: "Zoom",
     looking: "Looking at",

@@ -2,6 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { useId } from "preact/hooks";
 import { Crashed, Refused } from "../../bridge/client";
+import { isFull } from "../../data/storage";
 import { w } from "../../words";
 import { shown } from "../hooks";
 import { fractions } from "../prefs";
@@ -219,13 +220,20 @@ export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
       ? [e.refusal.text, e.refusal.do]
       : e instanceof Crashed
         ? [w.crashed, w.crashedDo]
-        : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
+        : isFull(e)
+          ? [w.roomLeft.full, w.roomLeft.fullHere]
+          : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
   return (
     <div class="said bad" role="alert">
       <p>
         <b>{upper(text)}</b>
       </p>
       {todo && <p>{upper(todo)}</p>}
+      {isFull(e) && (
+        <a class="link" href="/unsent">
+          {w.unsentScreen.room}
+        </a>
+      )}
     </div>
   );
 }
