@@ -60,7 +60,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     ]);
     // Where the shank stands nobody knows from the driven head: that is said, with what settles it.
     await page.getByLabel("Value").fill("9.15");
-    await page.getByLabel("U, at k = 2").fill("0.03");
+    await page.getByLabel("How sure are you, ±").fill("0.03");
     await expect(then(page)).toContainText("can't tell");
     await expect(then(page)).toContainText("Measure from the manufactured head or the empty hole.");
     await page.getByRole("radio", { name: /^the manufactured head or the empty hole/ }).check();
@@ -222,8 +222,8 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.locator("a.row[href^='/location/']").first().click();
     await page.getByRole("link", { name: "Enter a hand reading" }).click();
     await button(page, "Add a reading").click();
-    await expect(page.getByLabel("U, at k = 2").first()).toHaveValue("0.002");
-    await expect(page.getByLabel("U, at k = 2").last()).toHaveValue("0.02");
+    await expect(page.getByLabel("How sure are you, ±").first()).toHaveValue("0.002");
+    await expect(page.getByLabel("How sure are you, ±").last()).toHaveValue("0.02");
     await expect(page.getByText("about 0.002 in")).toBeVisible();
   });
 });

@@ -82,6 +82,10 @@ export const common = {
     "photo with hand-placed mark": "by hand on the photo",
     "hand gauge": "by hand gauge",
   },
+  howSure: {
+    ask: "What ± means",
+    told: "So far the true length may lie off what was measured, in 95 of 100 cases. Calipers on a head: about 0.05 mm; a rule: 0.5 mm. In the record it is U, the expanded uncertainty at k = 2: twice the standard uncertainty.",
+  },
   roomLeft: {
     none: "No room for another photo on this phone",
     full: "This phone has no more room for the app",

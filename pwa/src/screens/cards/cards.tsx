@@ -4,6 +4,7 @@ import type { Paper, Project } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { makeHere } from "../../data/papers";
 import { w } from "../../words";
+import { asTyped } from "../finding";
 import { day, useLive } from "../hooks";
 import { Len, Step } from "../kit/bits";
 import { say } from "../kit/say";
@@ -63,7 +64,7 @@ export function CardsScreen() {
                 <small>
                   {c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />,{" "}
                   {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
-                  <Len mm={k.thickness_mm} />
+                  <span class="nowrap">{asTyped(k.thickness_mm)}</span>
                 </small>
               </span>
               {k.id !== used && (

@@ -212,6 +212,14 @@ export function FileButton(p: {
   );
 }
 
+/** ± in plain words, on a tap. */
+export const HowSure = () => (
+  <details>
+    <summary>{w.howSure.ask}</summary>
+    <p class="note">{w.howSure.told}</p>
+  </details>
+);
+
 /** What went wrong, in the words of what refused, or of ours with what is safe. */
 export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
   if (!e) return null;
@@ -284,7 +292,7 @@ export function Step({
   return (
     <li class={now ? "now" : done ? "done" : ""} aria-current={now ? "step" : undefined}>
       <span class="n" aria-hidden="true">
-        {done ? "–" : n}
+        {done ? "✓" : n}
       </span>
       <div class="grow">{children}</div>
     </li>

@@ -14,6 +14,15 @@ import { remember } from "../prefs";
 import { currentProject } from "./current";
 import { draftOf, emptySpec, SpecForm, specOf, type SpecDraft } from "./specform";
 
+/** Where letter paper and inches are usual, by the browser's region; the builder may choose otherwise. */
+function usual(): { units: Units; paper: Paper } {
+  const region = new Intl.Locale(navigator.language).maximize().region ?? "";
+  return {
+    units: region === "US" ? "in" : "mm",
+    paper: ["US", "CA", "MX", "PH", "CL", "CO", "VE"].includes(region) ? "letter" : "a4",
+  };
+}
+
 export function ProjectEdit({ id }: { id?: string }) {
   const projects = useLive("state.projects", {}).value;
   const old = projects?.find((p) => p.id === id);
@@ -23,8 +32,7 @@ export function ProjectEdit({ id }: { id?: string }) {
     aircraft: "",
     mark: "",
     builder: "",
-    units: "mm" as Units,
-    paper: "a4" as Paper,
+    ...usual(),
     limits: "",
     authority: "",
   });

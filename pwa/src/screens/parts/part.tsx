@@ -3,7 +3,7 @@ import { useState, useEffect } from "preact/hooks";
 import type { Location, PartView, Place } from "../../bridge/types";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { sizeName } from "../finding";
+import { asTyped, sizeName } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
 import { Empty, Field, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
@@ -65,7 +65,7 @@ export function PartScreen({ id }: { id: string }) {
     v.part.drawing,
     v.spec &&
       w.part.rivetFact(
-        sizeName(v.spec.nominal_mm, h?.solid, h?.pulled) ?? `${v.spec.nominal_mm} mm`,
+        sizeName(v.spec.nominal_mm, h?.solid, h?.pulled) ?? asTyped(v.spec.nominal_mm),
       ),
   ]
     .filter(Boolean)

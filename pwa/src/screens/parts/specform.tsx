@@ -3,7 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import type { Kind, Spec } from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
-import { sizeName } from "../finding";
+import { asTyped, sizeName } from "../finding";
 import { handbook, shown } from "../hooks";
 import { Choice, Field, Select, Tick } from "../kit/bits";
 import { Refused } from "../../bridge/client";
@@ -28,7 +28,7 @@ export function draftOf(s: Spec | null | undefined): SpecDraft {
   const h = handbook();
   return {
     kind: s.kind,
-    size: sizeName(s.nominal_mm, h?.solid, h?.pulled) ?? `${s.nominal_mm} mm`,
+    size: sizeName(s.nominal_mm, h?.solid, h?.pulled) ?? asTyped(s.nominal_mm),
     head: s.head ?? "dome",
     flush: s.flush ?? false,
     rivet: s.rivet ?? (s.kind === "pulled-head" ? "pulled" : "solid"),
