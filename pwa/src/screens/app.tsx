@@ -9,7 +9,7 @@ import { newVersion, loadNew } from "../sw/updates";
 import { w } from "../words";
 import { notHere } from "./hooks";
 import { Trouble, Waiting } from "./kit/bits";
-import { say } from "./kit/say";
+import { hush, say } from "./kit/say";
 import { Act, Sheet } from "./kit/sheet";
 import { StartScreen } from "./start/start";
 import { readMemory } from "./prefs";
@@ -46,6 +46,7 @@ export function App({ standing }: { standing: () => void }): JSX.Element {
   const key = p.join("/");
   useEffect(() => {
     if (!ready) return;
+    if (p[0] === "photo") hush(); // what was said of the photo before is not said of this one
     const main = document.querySelector<HTMLElement>(".main");
     main?.scrollTo(0, 0);
     if (document.activeElement === document.body || !document.activeElement?.isConnected)
@@ -59,6 +60,7 @@ export function App({ standing }: { standing: () => void }): JSX.Element {
     );
   return (
     <>
+      {isSample() && <p class="update samplemark">{w.sample.mark}</p>}
       <Screen p={p} key={key} />
       {newVersion.value && p[0] !== "photo" && p[2] !== "snap" && <Update />}
     </>

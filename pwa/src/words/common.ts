@@ -145,6 +145,11 @@ export const common = {
   },
   sample: {
     bar: "Sample",
+    mark: "Sample: not your record, nothing of it is sent",
+    entered: (k: number) =>
+      `${n(k, "entry", "entries")} of yours ${k === 1 ? "is" : "are"} in the sample`,
+    enteredDo: "They stay in the sample, on this phone alone, and never come into your own record.",
+    stay: "Stay in the sample",
     leave: "Leave the sample",
     note: "This is the sample part. Nothing of it is sent.",
     photo: "Measure the sample photo",
@@ -255,6 +260,16 @@ export const common = {
   unsentScreen: {
     title: "Unsent",
     facts: (p: number, e: number) => `${n(p, "photo", "photos")}, ${n(e, "entry", "entries")}`,
+    clock: (ahead: number) => {
+      const m = Math.round(Math.abs(ahead));
+      const by =
+        m < 120
+          ? `${m} minutes`
+          : m < 2880
+            ? `${Math.round(m / 60)} hours`
+            : `${Math.round(m / 1440)} days`;
+      return `This phone's clock is ${by} ${ahead > 0 ? "before" : "behind"} the laptop's. Set the wrong one right: entries carry the time of the device that wrote them.`;
+    },
     oldest: "oldest",
     none: "Everything is sent",
     noneNote: "The laptop has everything that this phone has.",

@@ -83,6 +83,7 @@ export const photo = {
     refusedTitle: "Photo not measured",
     keptUnread: "The photo is kept as taken, without a reading.",
     snapAgain: "Snap again",
+    otherWays: "Other ways",
     byHand: "Scale by hand",
     byHandNote:
       "Or give the scale yourself: two points on a steel rule, or a round object of known size. U will be larger.",

@@ -190,7 +190,8 @@ export function PartEdit({ id }: { id?: string }) {
   const [layers, setLayers] = useState<LayerDraft[]>([{ name: "", material: "", mm: "" }]);
   const [spec, setSpec] = useState<SpecDraft>(emptySpec);
   const [e, setE] = useState<unknown>();
-  const old = view?.part;
+  const old = view?.part,
+    sizes = !!handbook();
   useEffect(() => {
     if (!old) return;
     set({ name: old.name, drawing: old.drawing ?? "" });
@@ -202,7 +203,7 @@ export function PartEdit({ id }: { id?: string }) {
       })) ?? [{ name: "", material: "", mm: "" }],
     );
     setSpec(draftOf(old.spec));
-  }, [old?.last_id]);
+  }, [old?.last_id, sizes]);
   const back = id ? path("part", id) : "/parts";
   if (!project)
     return (
