@@ -19,7 +19,7 @@ test.beforeAll(async () => {
 test.afterAll(async () => laptop.end());
 
 test("the sample is never taken for the real record", async ({ page }) => {
-  test.setTimeout(240_000);
+  test.setTimeout(150_000);
   const mark = page.getByText("Sample: not your record");
   await page.goto(laptop.url + "/sample");
   await page.waitForURL("**/parts");
