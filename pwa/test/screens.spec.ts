@@ -149,7 +149,7 @@ test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved"
   await expect(first).toHaveAttribute("aria-selected", "true");
   await page.keyboard.press("1");
   await expect(first).toHaveAttribute("aria-selected", "false");
-  await tabTo(page, "Look");
+  await tabTo(page, "Check by eye");
   await page.keyboard.press("Enter");
   await expect(page.getByRole("radio").first()).toBeAttached();
   await tabTo(page, "Done");

@@ -45,7 +45,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await expect(panel.locator(".v").first()).toHaveText(stands);
   await expect(panel.getByText("Head height: measure it by hand")).toBeVisible();
   await expect(
-    panel.getByText(/^min 1\.79 mm · Standard Aircraft Handbook.* · derived: /),
+    panel.getByText(/^min 1\.79 mm · Standard Aircraft Handbook.* · scaled from /),
   ).toBeVisible();
   await clean(page, "result");
   await button(page, "Save").click();
@@ -66,7 +66,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await expect(page.locator(".cells > div")).toHaveText([
     /within\s*0/,
     /not all read\s*2/,
-    /too close\s*0/,
+    /can.t tell\s*0/,
     /out\s*1/,
     /open\s*1/,
   ]);

@@ -6,7 +6,7 @@ import { book } from "../../data/book";
 import { w } from "../../words";
 import { isDiameter, nowAt } from "../finding";
 import { useLive } from "../hooks";
-import { Field, Num, sentence } from "../kit/bits";
+import { Field, HowSure, Num, sentence } from "../kit/bits";
 import { V } from "../kit/shapes";
 import { about, Form } from "./form";
 import { freshRow, GaugeRow, isGood, readingOf, usualU, type Row } from "./gaugerow";
@@ -134,6 +134,7 @@ function Then({ tag, h }: { tag: string; h: Hand | undefined }) {
           {s.missing.length > 0 && (
             <p class="note">{w.inspect.notRead(s.missing.map((m) => m.what).join(", "))}</p>
           )}
+          <HowSure />
           {settle && (
             <p class="note">
               <b>{w.result.settle}</b> {sentence(settle)}

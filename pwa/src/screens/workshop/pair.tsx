@@ -1,5 +1,6 @@
 // Pairing by typing the code: scanning it opens the laptop's own page, which comes back here.
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
+import { isSample, useSample } from "../../data/db";
 import { go } from "../../router";
 import { OutOfReach, Refusal } from "../../sync/api";
 import { pair } from "../../sync/join";
@@ -15,6 +16,12 @@ export function PairScreen() {
     [name, setName] = useState<string>(p.nameUsual),
     [busy, setBusy] = useState(false),
     [e, setE] = useState<unknown>();
+  // Whoever joins leaves the sample: this device's own record is opened for it.
+  useEffect(() => {
+    if (!isSample()) return;
+    useSample(false);
+    location.reload();
+  }, []);
   const run = async (): Promise<void> => {
     setBusy(true);
     setE(undefined);
