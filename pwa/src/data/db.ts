@@ -169,6 +169,14 @@ export async function setting<K extends keyof Settings>(key: K): Promise<Setting
   return (await (await db()).get("settings", key)) as Settings[K] | undefined;
 }
 
+/** Changes some of what the screens remember; the others stay as any tab left them. */
+export async function mergePreferences(change: Record<string, unknown>): Promise<void> {
+  const tx = (await db()).transaction("settings", "readwrite");
+  const before = (await tx.store.get("preferences")) as Record<string, unknown> | undefined;
+  await tx.store.put({ ...before, ...change }, "preferences");
+  await tx.done;
+}
+
 export async function setSetting<K extends keyof Settings>(
   key: K,
   value: Settings[K],

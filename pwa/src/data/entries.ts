@@ -23,6 +23,8 @@ export interface SaveOptions {
   photos?: NewPhoto[];
   /** The draft that this finishes. */
   draft?: string;
+  /** What the screens remember from then on, given the entries. */
+  preferences?: (made: EntryOut[]) => Record<string, unknown>;
   /** For tests. */
   now?: number;
 }
@@ -163,6 +165,11 @@ async function write(
   const last = entries.at(-1);
   if (last) await settings.put({ device: last.device, seq: last.seq, hash: last.hash }, "head");
   if (o.draft) await tx.objectStore("drafts").delete(o.draft);
+  if (o.preferences)
+    await settings.put(
+      { ...((await settings.get("preferences")) as object | undefined), ...o.preferences(entries) },
+      "preferences",
+    );
   await done;
   await enter(entries);
   tellChanged({ record: true });

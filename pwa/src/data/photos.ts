@@ -20,7 +20,7 @@ const LAPTOP_SIDE = 1600;
 export async function takeIn(
   eye: Pick<Bridge, "call">,
   file: Blob,
-  about: Partial<Pick<DraftRow, "project" | "part" | "location">> = {},
+  about: Partial<Pick<DraftRow, "project" | "part" | "location" | "hand">> = {},
 ): Promise<{ draft: DraftRow; taken: Taken }> {
   const taken = await eye.call("take", {}, { bytes: await file.arrayBuffer() });
   const blob =

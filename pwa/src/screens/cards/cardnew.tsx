@@ -2,7 +2,6 @@
 import { useEffect, useState } from "preact/hooks";
 import type { CardData, Paper } from "../../bridge/types";
 import { book } from "../../data/book";
-import { save } from "../../data/entries";
 import { back, go } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
@@ -10,7 +9,7 @@ import { Choice, Field, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
-import { remember } from "../prefs";
+import { saveAndRemember } from "../prefs";
 
 /** What was typed as millimetres, with a point or a comma; NaN for anything else. */
 const num = (s: string): number =>
@@ -93,8 +92,9 @@ export function CardNew() {
         measured_with: d.by,
       };
       await judgeLines(data);
-      const made = await save([{ kind: "card", project: project.id, data }]);
-      remember({ card: made[0]!.id });
+      await saveAndRemember([{ kind: "card", project: project.id, data }], ([made]) => ({
+        card: made!.id,
+      }));
       say(c.saved(data.sheet));
       back("/cards");
     } catch (x) {

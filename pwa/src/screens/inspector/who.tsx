@@ -57,7 +57,7 @@ export function WhoScreen() {
   const cancel = (): void => void forget().then(() => back("/inspect"));
   const done = async (): Promise<void> => {
     const old = m?.page;
-    remember({
+    await remember({
       inspector: now,
       inspectors: [now, ...(m?.inspectors ?? []).filter((i) => !same(i, now))].slice(0, 8),
       ...(mine && { page: { ...now, ...page } }),

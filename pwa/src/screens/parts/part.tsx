@@ -30,7 +30,7 @@ export function PartScreen({ id }: { id: string }) {
   const role = useRole(),
     builder = role !== "inspector";
   const signs = useLive("state.sign-offs", { id }).value;
-  useEffect(() => remember({ part: id }), [id]);
+  useEffect(() => void remember({ part: id }), [id]);
   const v = view.value;
   if (!v)
     return (

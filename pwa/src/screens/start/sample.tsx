@@ -112,7 +112,7 @@ export async function makeSample(): Promise<void> {
   ];
   const made = await save(drafts);
   await saveWorked(worked, made[0]!.id, made[2]!.id);
-  remember({ project: made[0]!.id, part: made[4]!.id, card: made[3]!.id });
+  await remember({ project: made[0]!.id, part: made[4]!.id, card: made[3]!.id });
 }
 
 export function SampleScreen({ leave }: { leave: boolean }) {
