@@ -16,6 +16,8 @@ interface Entry {
   kind: string;
   data: {
     calibration?: string;
+    photo?: string;
+    copies?: Record<string, string>;
     sheet?: string;
     check_across_mm?: number;
     readings?: { value_mm: number }[];
@@ -115,6 +117,8 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   await expect
     .poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration))
     .toEqual([first, second]);
+  const copies = await entries(page, "shot");
+  for (const shot of copies) expect(Object.keys(shot.data.copies ?? {})).toEqual([shot.data.photo]); // for whoever checks a bundle
 
   // and says so to whoever looks: the newest first
   await page.goto(laptop.url + part);

@@ -101,7 +101,8 @@ type LayoutData struct {
 	From string `json:"from,omitempty"`
 	All  bool   `json:"all,omitempty"`
 	// Plan is the layout that the grid was made from: width and height are those of its drawing.
-	Plan *layout.Input `json:"plan,omitempty"`
+	Plan   *layout.Input `json:"plan,omitempty"`
+	Copies Copies        `json:"copies,omitempty"`
 }
 
 // FromPhotos marks a layout whose pins were measured.
@@ -151,6 +152,7 @@ type ShotData struct {
 	Camera      string   `json:"camera,omitempty"`      // maker and model, from EXIF
 	TakenAt     string   `json:"taken_at,omitempty"`    // from EXIF, as written there
 	Refused     string   `json:"refused,omitempty"`     // code of the reason why nothing was measured
+	Copies      Copies   `json:"copies,omitempty"`
 }
 
 // DrilledOutData says that the rivet was drilled out; its attempt ends.
@@ -172,6 +174,7 @@ type NoteData struct {
 	Text    string   `json:"text"`
 	Photos  []string `json:"photos,omitempty"`  // SHA-256 each
 	Finding string   `json:"finding,omitempty"` // id, when it answers one
+	Copies  Copies   `json:"copies,omitempty"`
 }
 
 // WithdrawalData takes back the entries named in "supersedes"; "why" must say the reason.
@@ -187,7 +190,8 @@ type DecisionData struct {
 	OnPaper *OnPaper       `json:"on_paper,omitempty"`
 	// Seen names the decisions about this finding that stood on the writer's device. Null: it was
 	// written before decisions named them, and counts as having seen all that sort before it.
-	Seen []string `json:"seen,omitzero"`
+	Seen   []string `json:"seen,omitzero"`
+	Copies Copies   `json:"copies,omitempty"` // of the page's picture
 }
 
 // OnPaper marks a decision that an inspector wrote on the printed form and the builder
@@ -210,4 +214,5 @@ type SignOffData struct {
 	Number  string   `json:"number,omitempty"`
 	Remark  string   `json:"remark,omitempty"`
 	OnPaper *OnPaper `json:"on_paper,omitempty"`
+	Copies  Copies   `json:"copies,omitempty"` // of the page's picture
 }

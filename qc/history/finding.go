@@ -64,7 +64,8 @@ type GaugeData struct {
 	Instrument string       `json:"instrument"` // "calipers 150 mm, no. 3"
 	Readings   []qc.Reading `json:"readings"`
 	Result     qc.Result    `json:"result"`
-	Photos     []string     `json:"photos,omitempty"`     // SHA-256 each: of the gauge in place
+	Photos     []string     `json:"photos,omitempty"` // SHA-256 each: of the gauge in place
+	Copies     Copies       `json:"copies,omitempty"`
 	MovedFrom  string       `json:"moved_from,omitempty"` // see [FindingData]
 }
 

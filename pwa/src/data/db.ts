@@ -15,6 +15,8 @@ export interface PhotoRow {
   preview?: Blob;
   /** Milliseconds since 1970, this device's clock. */
   at: number;
+  /** SHA-256 of its copy without location data. */
+  copy?: string;
   /** The laptop has confirmed that it keeps it. */
   sent: boolean;
 }
