@@ -143,7 +143,11 @@ test("a measured sheet is in use from then on, whatever the page or another tab 
     // As if the page were reloaded before it came to write anything beside the entry.
     await page.addInitScript(() => {
       const put = IDBObjectStore.prototype.put;
-      IDBObjectStore.prototype.put = function (value: unknown, key?: IDBValidKey) {
+      IDBObjectStore.prototype.put = function (
+        this: IDBObjectStore,
+        value: unknown,
+        key?: IDBValidKey,
+      ) {
         return key === "preferences" && !this.transaction.objectStoreNames.contains("entries")
           ? this.get(key)
           : put.call(this, value, ...(key === undefined ? [] : [key]));

@@ -97,6 +97,7 @@ func (c *checker) judged(h Head, data any) {
 		c.moved(h, d.MovedFrom)
 		c.spec(&d.Spec)
 		c.text("instrument", d.Instrument, 1, maxName)
+		c.identity(d.Identity)
 		c.need(len(d.Readings) > 0, "it holds no reading")
 		c.readings(d.Readings, true)
 		c.result(d.Result)
@@ -192,6 +193,7 @@ func (c *checker) card(d *CardData) {
 	c.between("thickness in mm", d.ThicknessMM, 0.01, 20)
 	c.need(d.ThicknessUMM > 0 && d.ThicknessUMM <= 5, "the thickness's uncertainty is %v mm", d.ThicknessUMM)
 	c.text("instrument", d.MeasuredWith, 0, maxName)
+	c.identity(d.Identity)
 }
 
 func (c *checker) part(h Head, d *PartData) {

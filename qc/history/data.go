@@ -50,17 +50,18 @@ type SettingsData struct {
 // CardData is the calibration of one printed sheet of scale cards. A new calibration never
 // changes what was measured with an earlier one: shots name theirs by this entry's id.
 type CardData struct {
-	Sheet           string  `json:"sheet"`                      // the number written on that printed sheet
-	Paper           string  `json:"paper,omitempty"`            // "a4" or "letter"
-	CheckNominalMM  float64 `json:"check_nominal_mm"`           // both check lines as drawn: 150
-	CheckAcrossMM   float64 `json:"check_across_mm"`            // as measured, x of the card
-	CheckAlongMM    float64 `json:"check_along_mm"`             // as measured, y of the card
-	CheckUMM        float64 `json:"check_U_mm"`                 // expanded uncertainty (k = 2) of these two
-	ThicknessMM     float64 `json:"thickness_mm"`               // of the card as it lies on the work
-	ThicknessUMM    float64 `json:"thickness_U_mm"`             // expanded uncertainty (k = 2)
-	MeasuredWith    string  `json:"measured_with,omitempty"`    // "calipers", "steel rule"
-	PrintedAt       string  `json:"printed_at,omitempty"`       // as typed
-	LayoutsRevision string  `json:"layouts_revision,omitempty"` // of the printed drawing
+	Sheet           string    `json:"sheet"`                      // the number written on that printed sheet
+	Paper           string    `json:"paper,omitempty"`            // "a4" or "letter"
+	CheckNominalMM  float64   `json:"check_nominal_mm"`           // both check lines as drawn: 150
+	CheckAcrossMM   float64   `json:"check_across_mm"`            // as measured, x of the card
+	CheckAlongMM    float64   `json:"check_along_mm"`             // as measured, y of the card
+	CheckUMM        float64   `json:"check_U_mm"`                 // expanded uncertainty (k = 2) of these two
+	ThicknessMM     float64   `json:"thickness_mm"`               // of the card as it lies on the work
+	ThicknessUMM    float64   `json:"thickness_U_mm"`             // expanded uncertainty (k = 2)
+	MeasuredWith    string    `json:"measured_with,omitempty"`    // "calipers", "steel rule"
+	Identity        *Identity `json:"identity,omitempty"`         // of that instrument
+	PrintedAt       string    `json:"printed_at,omitempty"`       // as typed
+	LayoutsRevision string    `json:"layouts_revision,omitempty"` // of the printed drawing
 }
 
 // Scale gives the print scale across (x) and along (y): measured over drawn.

@@ -17,6 +17,11 @@ func (c *checker) tables() {
 	if c.m == nil || !c.trusted || c.state == nil || c.damaged[entriesFile] || !c.v.Whole() {
 		return
 	}
+	for _, e := range c.m.Entries {
+		if !e.Came.IsZero() {
+			c.state.CameIn(e.ID, e.Came)
+		}
+	}
 	rec, err := Build(c.state, c.m.Scope, c.m.Made)
 	if err != nil {
 		c.v.add(Broken, manifestFile, "", "the manifest names what is not in the entries: %v", err)
