@@ -22,7 +22,7 @@ export function SettingsScreen() {
   const [by, setBy] = useState(""),
     [faults, setFaults] = useState<Fault[]>();
   useEffect(() => {
-    void setting("by").then((x) => setBy(x ?? identity.peek()?.name ?? ""));
+    void setting("by").then((x) => setBy(x ?? ""));
     void book.call("record.faults", {}).then(setFaults, () => undefined);
   }, []);
   const role = useRole();
