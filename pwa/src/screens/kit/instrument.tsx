@@ -50,20 +50,18 @@ export function InstrumentFields({
         value={value.number ?? ""}
         set={(number) => set({ ...value, number })}
       />
-      <div class="two">
-        <Field
-          label={i.calibrated}
-          type="date"
-          value={value.calibrated ?? ""}
-          set={(calibrated) => set({ ...value, calibrated })}
-        />
-        <Field
-          label={i.due}
-          type="date"
-          value={value.due ?? ""}
-          set={(due) => set({ ...value, due })}
-        />
-      </div>
+      <Field
+        label={i.calibrated}
+        type="date"
+        value={value.calibrated ?? ""}
+        set={(calibrated) => set({ ...value, calibrated })}
+      />
+      <Field
+        label={i.due}
+        type="date"
+        value={value.due ?? ""}
+        set={(due) => set({ ...value, due })}
+      />
       <div role="status">
         {odd.map((o) => (
           <p class="caution" key={o}>
