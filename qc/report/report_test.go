@@ -164,8 +164,8 @@ func TestCSVInches(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rows[0][11] != "value (in)" || rows[1][11] != "0.287402" { // 7.3 mm / 25.4
-		t.Errorf("%q %q", rows[0][11], rows[1][11])
+	if rows[0][14] != "value (in)" || rows[1][14] != "0.287402" { // 7.3 mm / 25.4
+		t.Errorf("%q %q", rows[0][14], rows[1][14])
 	}
 }
 
