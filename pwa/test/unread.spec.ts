@@ -1,5 +1,5 @@
-import AxeBuilder from "@axe-core/playwright";
 import { expect, test, type Page } from "@playwright/test";
+import { violations } from "./axe";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
 import { button, drawingLimits, setUp, named } from "./workshop";
@@ -15,13 +15,7 @@ test.beforeAll(async () => {
 test.afterAll(async () => laptop.end());
 
 const clean = async (page: Page, at: string): Promise<void> => {
-  const { violations } = await new AxeBuilder({ page }).analyze();
-  expect
-    .soft(
-      violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
-      at,
-    )
-    .toEqual([]);
+  expect.soft(await violations(page), at).toEqual([]);
 };
 
 test("within, 1 not read: on result, part, parts, location and work list", async ({ page }) => {

@@ -17,22 +17,16 @@ func (w *writer) signOff(p *Part) {
 	d.Bookmark("Sign-off", 1)
 	s.heading2("Sign-off of "+p.Name, 40)
 	for _, so := range p.SignOffs {
-		state := "covers exactly what is here"
-		switch {
-		case so.Status.Altered || len(so.Status.Missing) > 0:
-			state = fmt.Sprintf("does not match what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
-		case len(so.Status.Against) > 0:
-			state = "outdated: " + plural(len(so.Status.Against), "decision", "decisions") + " against it that the signer had not seen"
-		case !so.Current:
-			state = "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
-		}
-		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt("; code ", so.Code) + opt(". Remark: ", so.Remark)
+		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + stateOf(so) + opt("; code ", so.Code) + opt(". Remark: ", so.Remark)
 		if so.OnPaper != nil {
 			words += ". On paper" + paperWords(so.OnPaper)
 		}
 		s.para(words, text)
 		s.y += 0.8
 	}
+	w.open([]*Part{p})
+	s.need(62) // what is signed, and the room for it, on one page
+	s.y += 1
 	s.para(fmt.Sprintf("A signature here covers %s of this part, no more: what is written later is not signed. Digest of what is covered:", plural(p.Covers.Entries, "entry", "entries")), text)
 	d.Tag(paper.Para, "", func() { d.Text(margin, s.y, p.Covers.Digest, mono) })
 	s.y += 6
@@ -41,6 +35,19 @@ func (w *writer) signOff(p *Part) {
 	w.signBoxes(20, box{"date", 0.25}, box{"signature", 0.4}, box{"remark", 0.35})
 	s.y += 2
 	s.para("An inspector looks at the part itself before signing. A photo can't show the hidden side, a hair crack or a loose rivet.", small)
+}
+
+// stateOf says how a sign-off stands to what is here.
+func stateOf(so SignOff) string {
+	switch {
+	case so.Status.Altered || len(so.Status.Missing) > 0:
+		return fmt.Sprintf("does not match what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
+	case len(so.Status.Against) > 0:
+		return "outdated: " + plural(len(so.Status.Against), "decision", "decisions") + " against it that the signer had not seen"
+	case !so.Current:
+		return "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
+	}
+	return "covers exactly what is here"
 }
 
 func unsignedOf(c Chain) (n int) {
@@ -65,6 +72,8 @@ func (w *writer) certainty() {
 		s.y += 2.2
 	}
 	w.madeOf()
+	w.limitsUsed()
+	w.instruments()
 	w.calibrations()
 }
 

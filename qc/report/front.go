@@ -145,10 +145,13 @@ func (w *writer) firstPage(p *Part) error {
 	}
 	y = w.narrowFacts(x, y+6.5, width, rows)
 	s.y = max(top+picH+3, y-text.LeadMM())
+	w.open([]*Part{p})
+	w.signed([]*Part{p})
 	w.outOrUndecided([]*Part{p})
+	w.deviations(p)
 	w.lessStrict(p)
 	w.shapes(p)
-	return nil
+	return w.wholePart(p)
 }
 
 // narrowFacts is facts with a narrow first column.
@@ -193,7 +196,7 @@ func (w *writer) partFacts(p *Part) [][2]string {
 	if p.Own != nil {
 		rows = append(rows, [2]string{"Own limits", p.Own.Name + ", " + p.Own.Reference})
 	}
-	return append(rows, [2]string{"Builder", w.rec.Project.Builder}, [2]string{"Authority", w.rec.Project.Authority})
+	return append(rows, [2]string{"Builder", w.rec.Project.Builder}, [2]string{"Measured by", w.measurers([]*Part{p})}, [2]string{"Authority", w.rec.Project.Authority})
 }
 
 func upper(s string) string {
@@ -257,7 +260,7 @@ func (w *writer) overview() {
 	w.cells(sum)
 	w.cautions()
 	s.y += 8
-	s.y = w.facts(margin, s.y, s.width(), [][2]string{{"Aircraft", p.Aircraft}, {"Mark", p.Mark}, {"Builder", p.Builder}, {"Authority", p.Authority}})
+	s.y = w.facts(margin, s.y, s.width(), [][2]string{{"Aircraft", p.Aircraft}, {"Mark", p.Mark}, {"Builder", p.Builder}, {"Measured by", w.measurers(parts)}, {"Authority", p.Authority}})
 	s.heading2("Parts", 20)
 	ww := s.width()
 	cols := []column{{"part", 0.27 * ww, false}, {"drawing", 0.15 * ww, false}, {"within", 0.08 * ww, true}, {"not all read", 0.1 * ww, true}, {qc.TooClose.String(), 0.09 * ww, true}, {"out", 0.06 * ww, true},
@@ -273,6 +276,8 @@ func (w *writer) overview() {
 			}
 		})
 	}
+	w.open(parts)
+	w.signed(parts)
 	w.outOrUndecided(parts)
 }
 

@@ -15,6 +15,8 @@ export interface PhotoRow {
   preview?: Blob;
   /** Milliseconds since 1970, this device's clock. */
   at: number;
+  /** SHA-256 of its copy without location data. */
+  copy?: string;
   /** The laptop has confirmed that it keeps it. */
   sent: boolean;
 }
@@ -181,6 +183,14 @@ export async function closeDB(): Promise<void> {
 
 export async function setting<K extends keyof Settings>(key: K): Promise<Settings[K] | undefined> {
   return (await (await db()).get("settings", key)) as Settings[K] | undefined;
+}
+
+/** Changes some of what the screens remember; the others stay as any tab left them. */
+export async function mergePreferences(change: Record<string, unknown>): Promise<void> {
+  const tx = (await db()).transaction("settings", "readwrite");
+  const before = (await tx.store.get("preferences")) as Record<string, unknown> | undefined;
+  await tx.store.put({ ...before, ...change }, "preferences");
+  await tx.done;
 }
 
 export async function setSetting<K extends keyof Settings>(

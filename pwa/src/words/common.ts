@@ -155,6 +155,14 @@ export const common = {
     photo: "Measure the sample photo",
   },
 
+  datesAsked: "look at the clocks and dates; save again if it is so",
+  instrument: {
+    number: "Serial or inventory number",
+    numberHint: "as on the instrument",
+    calibrated: "Calibrated on",
+    due: "Calibration due",
+  },
+
   pair: {
     title: "Pair with the laptop",
     facts: "once for each phone",
@@ -213,6 +221,8 @@ export const common = {
     record: "Record",
     by: "Your name",
     byHint: "appears beside each entry",
+    byOnce: "asked once: it stands beside what you measure, in the record for the inspector",
+    byNeed: "Type your name first: the record names who measured.",
     card: "Scale card",
     devices: "Devices",
     laptop: "Laptop",

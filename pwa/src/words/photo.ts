@@ -167,7 +167,7 @@ export const photo = {
     warnings: "About this photo",
     alt: (s: string) => `Photo with dimensions of ${s}`,
     scaleFrom: (s: string, t: string) => `Scale from ${s}, phone tilted ${t}`,
-    byCard: (l: string) => `the ${l} card`,
+    byCard: (l: string, sheet?: string) => `the ${l} card${sheet ? `, sheet ${sheet}` : ""}`,
     byHandMark: "by hand",
     fasteners: (k: number) => n(k, "fastener", "fasteners"),
   },

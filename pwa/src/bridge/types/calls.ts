@@ -2,7 +2,7 @@
 import type { Document } from "./document";
 import type { CircleIn, Drawing, DrawingBox, DrawFrame, DrawView, InScene } from "./drawing";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
-import type { Places } from "./entrydata";
+import type { Identity, Places } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
 import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
 import type { MeasureOptions, Taken } from "./measuring";
@@ -70,6 +70,13 @@ export interface Calls {
   show: [ShowIn[], Shown[]];
   "record.load": [{ raw: string; hash: string }[], { damaged: string[] }];
   "record.read": [unknown[], { entry?: EntryOut; refusal?: Refusal }[]];
+  /** What is strange about times that are about to be entered. */
+  dates: [
+    { project: string; clock_ms: number; taken?: string; page?: string; due?: string },
+    string[],
+  ];
+  /** What a project was measured with, the latest used first. */
+  instruments: [{ id: string }, ({ name: string } & Identity)[]];
   "record.make": [
     {
       device: string;

@@ -33,6 +33,7 @@ export interface CardData {
   thickness_mm: number;
   thickness_U_mm: number;
   measured_with?: string;
+  identity?: Identity;
   printed_at?: string;
   layouts_revision?: string;
 }
@@ -86,6 +87,12 @@ export interface LocationData {
   pin?: Pin;
   spec?: Spec;
   out?: boolean;
+}
+/** Of a measuring instrument, as its label says; dates are YYYY-MM-DD. */
+export interface Identity {
+  number?: string;
+  calibrated?: string;
+  due?: string;
 }
 export interface StageData {
   stage: Stage;
@@ -145,6 +152,7 @@ export interface GaugeData {
   finding?: string;
   spec: Spec;
   instrument: string;
+  identity?: Identity;
   readings: Reading[];
   result: Result;
   photos?: string[];

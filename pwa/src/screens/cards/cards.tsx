@@ -68,7 +68,7 @@ export function CardsScreen() {
                 </small>
               </span>
               {k.id !== used && (
-                <button class="link" type="button" onClick={() => remember({ card: k.id })}>
+                <button class="link" type="button" onClick={() => void remember({ card: k.id })}>
                   {c.use}
                 </button>
               )}

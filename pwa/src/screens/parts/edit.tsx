@@ -89,7 +89,7 @@ export function ProjectEdit({ id }: { id?: string }) {
       if (!id && d.builder.trim() && !(await setting("by")))
         await setSetting("by", d.builder.trim());
       const made = await save(drafts);
-      remember({ project: id ?? made[0]!.id, units: d.units });
+      await remember({ project: id ?? made[0]!.id, units: d.units });
       say(w.project.saved);
       go(id ? "/settings" : "/start", { replace: true });
     } catch (x) {
@@ -255,7 +255,7 @@ export function PartEdit({ id }: { id?: string }) {
           },
         },
       ]);
-      remember({ part: id ?? made[0]!.id });
+      await remember({ part: id ?? made[0]!.id });
       say(w.part.saved);
       go(id ? back : path("part", made[0]!.id, "layout"), { replace: true });
     } catch (x) {

@@ -33,7 +33,7 @@ export function PartScreen({ id }: { id: string }) {
   const v = view.value,
     known = !!v;
   useEffect(() => {
-    if (known) remember({ part: id });
+    if (known) void remember({ part: id });
   }, [id, known]);
   if (!v)
     return (

@@ -3,7 +3,6 @@
 import { useEffect, useState } from "preact/hooks";
 import type { PartView } from "../../bridge/types";
 import { snap } from "../../capture/snap";
-import { keepDraft } from "../../data/photos";
 import { isFull } from "../../data/storage";
 import { eye } from "../../eye";
 import { go, path, route } from "../../router";
@@ -66,6 +65,7 @@ function Snap({ v }: { v: PartView }) {
   const wanted = at?.filter((x) => v.places.some((p) => p.location.id === x));
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
 
+  const sheet = calibration(v.project);
   const takeIn = async (files: Blob[]): Promise<void> => {
     g?.pause();
     const bad: unknown[] = [],
@@ -79,19 +79,18 @@ function Snap({ v }: { v: PartView }) {
           : w.snapScreen.taking,
       );
       try {
-        const d = await snap(eye, f, {
-          project: v.project.id,
-          part: id,
-          ...(wanted?.length === 1 && { location: wanted[0]! }),
-        });
-        const cal = calibration(v.project);
         const hand: Hand = {
           what,
           placed: [],
           ...(wanted?.length && { wanted }),
-          ...(cal && { card: cal.id }),
+          ...(sheet && { card: sheet.id }), // the one that the screen names
         };
-        await keepDraft({ ...d, hand });
+        const d = await snap(eye, f, {
+          project: v.project.id,
+          part: id,
+          ...(wanted?.length === 1 && { location: wanted[0]! }),
+          hand,
+        });
         first ??= d.id;
       } catch (x) {
         if (isFull(x)) left.push(f);
@@ -127,10 +126,9 @@ function Snap({ v }: { v: PartView }) {
     addEventListener("keydown", key);
     return () => removeEventListener("keydown", key);
   });
-  const sheet = calibration(v.project);
   const toLook = (x: What): void => {
     setWhat(x);
-    remember({ lookAt: { ...memory.value?.lookAt, [id]: x } });
+    void remember({ lookAt: { ...memory.value?.lookAt, [id]: x } });
   };
   const sample = route.value.query.has("sample");
   const openSample = async (): Promise<void> =>

@@ -118,7 +118,7 @@ export async function makeSample(): Promise<void> {
   const made = await save(drafts);
   await saveWorked(worked, made[0]!.id, made[2]!.id);
   await setSetting("sampleMade", await (await db()).count("entries"));
-  remember({ project: made[0]!.id, part: made[4]!.id, card: made[3]!.id });
+  await remember({ project: made[0]!.id, part: made[4]!.id, card: made[3]!.id });
 }
 
 /** How many entries somebody made in the sample, photos that wait among them. */

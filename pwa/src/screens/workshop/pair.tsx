@@ -1,6 +1,6 @@
 // Pairing by typing the code: scanning it opens the laptop's own page, which comes back here.
 import { useEffect, useState } from "preact/hooks";
-import { isSample, useSample } from "../../data/db";
+import { isSample, setSetting, useSample } from "../../data/db";
 import { go } from "../../router";
 import { OutOfReach, Refusal } from "../../sync/api";
 import { pair } from "../../sync/join";
@@ -14,6 +14,7 @@ export function PairScreen() {
   const p = w.pair;
   const [code, setCode] = useState(""),
     [name, setName] = useState<string>(p.nameUsual),
+    [you, setYou] = useState(""),
     [busy, setBusy] = useState(false),
     [e, setE] = useState<unknown>();
   // Whoever joins leaves the sample: this device's own record is opened for it.
@@ -26,6 +27,7 @@ export function PairScreen() {
     setBusy(true);
     setE(undefined);
     try {
+      if (you.trim()) await setSetting("by", you.trim());
       const me = await pair(code.trim(), name.trim() || p.nameUsual);
       say(p.done(me.name));
       void sync();
@@ -74,6 +76,13 @@ export function PairScreen() {
         )}
         <Field label={p.code} hint={p.codeHint} value={code} set={setCode} />
         <Field label={p.name} value={name} set={setName} />
+        <Field
+          label={w.settings.by}
+          hint={w.settings.byHint}
+          value={you}
+          auto="name"
+          set={setYou}
+        />
         <p class="note">{p.offline}</p>
       </div>
     </Sheet>
