@@ -12,6 +12,7 @@ export default defineConfig({
   use: {
     viewport: { width: 390, height: 844 },
     hasTouch: true,
+    locale: "en-GB", // millimetres and A4, where a test does not say otherwise
     launchOptions: {
       executablePath: process.env["CHROMIUM"] ?? "/usr/bin/chromium",
       args: [
