@@ -16,6 +16,8 @@ type Limit struct {
 	Source   string     `json:"source"`           // document, section and table, or drawing reference
 	Basis    spec.Basis `json:"basis"`
 	Note     string     `json:"note,omitempty"`
+	// Layer names the layer that was judged by it, as in [Reading.Layer].
+	Layer string `json:"layer,omitempty"`
 
 	// Published is the published limit that a builder's own one goes before, nil where
 	// there is none; Laxer tells that the own one allows what the published one doesn't.
@@ -62,6 +64,9 @@ type Spec struct {
 	Flush bool `json:"flush,omitempty"`
 	// Pilot says that a hole is a pilot hole, still to be opened to its final size.
 	Pilot bool `json:"pilot,omitempty"`
+	// Mark says that only a mark is there yet, with no hole: edge distance, pitch and room for the
+	// tool are judged, for the final rivet.
+	Mark bool `json:"mark,omitempty"`
 	// Head of a pulled rivet: "" or "dome", or "large dome".
 	Head string `json:"head,omitempty"`
 

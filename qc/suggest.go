@@ -1,5 +1,7 @@
 package qc
 
+import "slices"
+
 // Disposition says what is to be done about a finding.
 type Disposition string
 
@@ -82,8 +84,12 @@ func Suggest(k Kind, checks []Check, seen Verdict) Disposition {
 	default:
 		return ""
 	}
-	for _, c := range checks {
-		if c.Verdict == Out && distance(c.Limit.Quantity) {
+	outs := slices.DeleteFunc(slices.Clone(checks), func(c Check) bool { return c.Verdict != Out })
+	if seen != Out && !slices.ContainsFunc(outs, func(c Check) bool { return c.Reading.How != ByLayout }) {
+		return ReMeasure // it was laid out so, and nobody has measured it yet
+	}
+	for _, c := range outs {
+		if distance(c.Limit.Quantity) {
 			return Refer
 		}
 	}

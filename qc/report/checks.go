@@ -13,7 +13,7 @@ import (
 func (w *writer) readingWords(l *Location, f *Finding) string {
 	var out []string
 	for _, c := range standingOf(l, f).Checks {
-		out = append(out, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+string(c.Verdict))
+		out = append(out, c.Reading.What()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+string(c.Verdict))
 	}
 	if len(out) == 0 {
 		return "nothing was judged"
@@ -45,7 +45,7 @@ func (w *writer) checks(l *Location, f *Finding) {
 			}
 			value, u := w.valueU(g[0].Reading.ValueMM, g[0].UMM)
 			limit, source := w.limitAndSource(g)
-			t.row(w.notesOn(g), cell{text: g[0].Reading.Quantity.Words() + target(g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
+			t.row(w.notesOn(g), cell{text: g[0].Reading.What() + target(g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
 				cell{text: limit, style: text}, cell{text: source, style: small}, w.verdictCell(worstOf(g)))
 		}
 	}
@@ -62,7 +62,7 @@ func (w *writer) checks(l *Location, f *Finding) {
 	}
 	var also, superseded []string
 	for _, r := range k.Readings {
-		words := join(", ", r.Quantity.Words()+target(r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
+		words := join(", ", r.What()+target(r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
 		switch {
 		case !r.Stands():
 			superseded = append(superseded, words+", superseded by "+w.byWhom(l, r.By))
@@ -90,6 +90,11 @@ func (w *writer) checks(l *Location, f *Finding) {
 
 // byWhom names the hand reading that took another's place.
 func (w *writer) byWhom(l *Location, entry string) string {
+	for _, x := range l.View.Location.Filed {
+		if x.Entry == entry {
+			return "filing " + x.Edge
+		}
+	}
 	f := l.finding(entry)
 	if f == nil {
 		return "a hand reading"
@@ -115,6 +120,9 @@ func how(r qc.Reading) string {
 		return ""
 	case qc.ByPhotoHand:
 		return "with a mark placed by hand"
+	}
+	if r.How == qc.ByLayout {
+		return "as laid out, not measured"
 	}
 	return "by " + string(r.How)
 }
@@ -173,8 +181,8 @@ func (w *writer) against(l *Location, f *Finding, x, width float64) {
 	s.y += 5
 	y := s.y
 	value := w.u.WithU(worst.Reading.ValueMM, worst.UMM)
-	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.Quantity.Words()), h2) })
-	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.Quantity.Words(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
+	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.What()), h2) })
+	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.What(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
 		limitRule(d, same, w.u, x, y+6.5, width)
 	})
 	s.y = y + 16

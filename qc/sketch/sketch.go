@@ -86,6 +86,29 @@ func (s *Sketch) Dim(side Side, rank int, from, to XY) {
 	s.Dims = append(s.Dims, Dim{from, to, side, rank})
 }
 
+// Mirror turns the drawing over, left to right: the other hand.
+func (s *Sketch) Mirror() {
+	s.Min[0], s.Max[0] = -s.Max[0], -s.Min[0]
+	for _, l := range s.Lines {
+		for i := range l.Points {
+			l.Points[i][0] *= -1
+		}
+	}
+	for i := range s.Holes {
+		s.Holes[i].At[0] *= -1
+	}
+	for i := range s.Dims {
+		d := &s.Dims[i]
+		d.From[0], d.To[0] = -d.From[0], -d.To[0]
+		switch d.Side {
+		case Left:
+			d.Side = Right
+		case Right:
+			d.Side = Left
+		}
+	}
+}
+
 func (s *Sketch) reach(p XY) {
 	if len(s.Lines)+len(s.Holes) == 1 && s.Min == s.Max && s.Min == (XY{}) {
 		s.Min, s.Max = p, p

@@ -32,7 +32,7 @@ func Move(st *history.State, finding, to string) ([]history.Draft, error) {
 	}
 	var out []history.Draft
 	for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: from.Location.ID}) {
-		if !slices.Contains(look, e.ID) {
+		if !slices.Contains(look, e.ID) || e.Kind == history.KindFiled { // what was filed there was filed there
 			continue
 		}
 		data, err := movedData(e, &v, len(out) == 0)
@@ -42,6 +42,9 @@ func Move(st *history.State, finding, to string) ([]history.Draft, error) {
 		out = append(out, history.Draft{Kind: e.Kind, Project: e.Project, Part: e.Part, Location: to,
 			Why: "moved from " + from.Location.Tag, Data: data})
 	}
+	look = slices.DeleteFunc(slices.Clone(look), func(id string) bool {
+		return slices.ContainsFunc(from.Location.Filed, func(f history.Filed) bool { return f.Entry == id })
+	})
 	out = append(out, history.Draft{Kind: history.KindWithdrawal, Project: from.Location.Project, Part: from.Location.Part, Location: from.Location.ID,
 		Supersedes: look, Why: "moved to " + v.Location.Tag, Data: history.WithdrawalData{}})
 	return out, takes(v.Location, out[0])
@@ -99,9 +102,9 @@ func holeFor(s qc.Spec, v *View) []qc.Reading {
 	return v.Hole
 }
 
-// elsewhere drops what names the new location as its own neighbour.
+// elsewhere drops what was only laid out, and what names the new location as its own neighbour.
 func elsewhere(rs []qc.Reading, location string) []qc.Reading {
-	out := slices.Clone(rs)
+	out := slices.DeleteFunc(slices.Clone(rs), func(r qc.Reading) bool { return r.How == qc.ByLayout })
 	for i := range out {
 		if of := out[i].Of; of != nil && of.Location == location {
 			out[i].Of = nil
