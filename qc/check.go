@@ -53,7 +53,10 @@ func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
 		return Result{}, err
 	}
 	res := judgeAgainst(limits, s, readings, hole)
-	if !hasDiameter(limits) {
+	if w, ok := WhichDrill(readings, limits); ok && s.Kind == Hole {
+		res.Notes = append(res.Notes, w.Text)
+	}
+	if !hasDiameter(limits) && !s.Mark {
 		res.Notes = append(res.Notes, "no table here has a diameter limit for this kind and size: take it from the drawings")
 	}
 	return res, nil

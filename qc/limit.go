@@ -83,6 +83,8 @@ func (s Spec) Valid() error {
 		return fmt.Errorf("nominal diameter %v mm lies outside %v to %v mm", s.NominalMM, minNominalMM, maxNominalMM)
 	case s.Rivet != "" && s.Rivet != Solid && s.Rivet != Pulled:
 		return fmt.Errorf("rivet %q is not known: write solid or pulled", s.Rivet)
+	case s.Mark && (s.Kind != Hole || s.Pilot):
+		return fmt.Errorf("a mark is of a hole that is not drilled yet, neither a %s nor a pilot hole", s.Kind)
 	case s.Head != "" && s.Head != spec.DomeHead && s.Head != spec.LargeHead:
 		return fmt.Errorf("head %q is not known: write %q or %q", s.Head, spec.DomeHead, spec.LargeHead)
 	}
@@ -140,15 +142,21 @@ func (s Spec) Expected() (diameterMM, heightMM float64, ok bool) {
 		}
 		return 2 * d, 0.4 * d, false
 	case Hole:
-		if h, found := s.holeRow(); found && !s.Pilot {
+		if h, found := s.holeRow(); found && !s.Pilot && !s.Mark {
 			return (h.MinMM + h.MaxMM) / 2, 0, true
 		}
-		if f, found := spec.Final(row.Dash); solid && found && s.Pilot && f.Pilot != "" {
-			p, _ := spec.DrillNamed(f.Pilot)
-			return p.DiameterMM, 0, true
+		if d := s.pilotDrill(); s.Pilot && d > 0 {
+			return d, 0, true
 		}
 	}
 	return d, 0, false
+}
+
+// pilotDrill is the diameter of its pilot's drill, 0 where no table has one.
+func (s Spec) pilotDrill() float64 {
+	_, pilot := s.Drills()
+	d, _ := spec.DrillNamed(pilot)
+	return d.DiameterMM
 }
 
 func (s Spec) holeRow() (spec.HoleLimit, bool) {

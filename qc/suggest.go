@@ -45,6 +45,10 @@ func (c Check) Settle() string {
 		return "measure from the manufactured head or the empty hole"
 	case c.Reading.How == ByGauge:
 		return "keep it with a reason, or ask the designer"
+	case c.Limit.Quantity == HoleDMin:
+		return "try a go pin of " + Millimetres.Pin(c.Limit.MinMM) + ", which must enter, or measure by hand"
+	case c.Limit.Quantity == HoleDMax:
+		return "try a no-go pin of " + Millimetres.Pin(c.Limit.MaxMM) + ", which must not enter, or measure by hand"
 	}
 	return "measure by hand"
 }

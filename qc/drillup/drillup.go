@@ -8,7 +8,6 @@ import (
 	"fmt"
 
 	"bucktail/qc"
-	"bucktail/qc/rivetchoice"
 	"bucktail/qc/spec"
 )
 
@@ -41,26 +40,12 @@ type Drilling struct {
 	Notes     []string `json:"notes"`
 }
 
-var citeDrilled = spec.Cite{Source: "AND10387, tolerance of drilled holes", Basis: spec.Read, Note: "for machine drilling in a fixture: by hand rather more"}
-
-// Drilled is what a hole made by a drill may measure: 0.001 in under to 0.004 in over (0.005 in from
-// 0.126 to 0.250 in).
-//
-// Source: AND10387, as quoted.
-func Drilled(drillMM float64) (minMM, maxMM float64) {
-	over := 0.004
-	if drillMM > 0.1255*qc.MMPerInch {
-		over = 0.005
-	}
-	return drillMM - 0.001*qc.MMPerInch, drillMM + over*qc.MMPerInch
-}
-
 // Plan gives the drilling of a rivet's hole. A size that the tables lack has no drills: a refusal.
 func Plan(s qc.Spec) (Drilling, error) {
 	if err := s.Valid(); err != nil {
 		return Drilling{}, refuse("bad-spec", err.Error(), "correct the rivet")
 	}
-	final, pilot := rivetchoice.Drills(s)
+	final, pilot := s.Drills()
 	hole := s
 	hole.Kind, hole.Rivet, hole.Pilot = qc.Hole, s.ForRivet(), false
 	ls, err := hole.Limits()
@@ -90,8 +75,8 @@ func Plan(s qc.Spec) (Drilling, error) {
 		last.DrillMM = (last.MinMM + last.MaxMM) / 2
 	}
 	if t, ok := spec.DrillNamed(pilot); ok {
-		p := Step{Stage: qc.PilotHole, Drill: pilot, DrillMM: t.DiameterMM, Cite: citeDrilled}
-		p.MinMM, p.MaxMM = Drilled(t.DiameterMM)
+		p := Step{Stage: qc.PilotHole, Drill: pilot, DrillMM: t.DiameterMM, Cite: spec.CiteDrilled}
+		p.MinMM, p.MaxMM = spec.Drilled(t.DiameterMM)
 		d.Steps = append(d.Steps, p)
 		d.CleanMM = (last.DrillMM - t.DiameterMM) / 2
 		d.Temporary = fmt.Sprintf("temporary fasteners of the %s hole until it is drilled up, then of the %s hole", pilot, named(final, last.DrillMM))

@@ -262,33 +262,6 @@ func (in Input) limits(c *Card) error {
 	if err := add(hole, func(l qc.Limit) bool { return l.Quantity.Diameter() }); err != nil {
 		return err
 	}
-	c.Drill, c.Pilot = Drills(in.Spec)
+	c.Drill, c.Pilot = in.Spec.Drills()
 	return add(in.Spec, func(l qc.Limit) bool { return in.Spec.Kind != qc.Hole || !l.Quantity.Diameter() })
-}
-
-// Drills names the final drill of a rivet's hole and the pilot that it is opened from; "" where no
-// table has them. The pilot is the final drill of the next smaller rivet, by practice.
-func Drills(s qc.Spec) (final, pilot string) {
-	if s.ForRivet() == qc.Pulled {
-		row, ok := spec.HoleFor(spec.PulledHoles, s.NominalMM)
-		if !ok || row.Drill == "" {
-			return "", ""
-		}
-		below := 0.0
-		for _, r := range spec.PulledHoles {
-			if r.Drill != "" && r.NominalMM < s.NominalMM-0.1 && r.NominalMM > below {
-				below, pilot = r.NominalMM, r.Drill
-			}
-		}
-		if d, ok := spec.Final(3); ok && spec.SameSize(s.NominalMM, qc.MMPerInch/8) {
-			pilot = d.Drill // #40: what hangs beside the #30 in every shop
-		}
-		return row.Drill, pilot
-	}
-	if r, ok := spec.Solid(s.NominalMM); ok {
-		if f, ok := spec.Final(r.Dash); ok {
-			return f.Drill, f.Pilot
-		}
-	}
-	return "", ""
 }
