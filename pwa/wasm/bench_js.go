@@ -11,6 +11,7 @@ import (
 	"bucktail/qc/layout"
 	"bucktail/qc/rivetchoice"
 	"bucktail/qc/shape"
+	"bucktail/qc/standing"
 	"bucktail/qc/toolroom"
 )
 
@@ -53,12 +54,49 @@ func init() {
 	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
 		return map[string]any{"alloys": bend.Alloys(), "formulas": bend.Formulas}, nil
 	})
-	bridge.On("drillup", func(in qc.Spec, _ []byte) (any, error) { return asRefusal(drillup.Plan(in)) })
-	// drillup.next says what may come next at each stage.
-	bridge.On("drillup.next", func(bridge.None, []byte) (any, error) {
-		out := map[qc.Stage][]qc.Stage{}
-		for _, s := range qc.Stages {
-			out[s] = append([]qc.Stage{}, drillup.Next(s)...)
+	// drillup plans the drilling of a part's holes, with the temporary fasteners of its row.
+	bridge.On("drillup", func(in struct {
+		qc.Spec
+		Row []string `json:"row"`
+	}, _ []byte) (any, error) {
+		d, err := drillup.Plan(in.Spec)
+		return asRefusal(struct {
+			drillup.Drilling
+			Clamps []drillup.Clamps `json:"clamps"`
+		}{d, d.Clamp(in.Row)}, err)
+	})
+	// drillup.next says which locations of a part may come to each stage, and to each step of the
+	// preparation of its hole.
+	bridge.On("drillup.next", func(in idIn, _ []byte) (any, error) {
+		stages, preps := map[qc.Stage][]string{}, map[qc.Prep][]string{}
+		for _, l := range state.Locations(in.ID) {
+			if l.Out || l.Stray {
+				continue
+			}
+			for _, s := range drillup.Next(l.Stage) {
+				stages[s] = append(stages[s], l.ID)
+			}
+			for _, p := range drillup.NextPrep(l.Stage, l.Step) {
+				preps[p] = append(preps[p], l.ID)
+			}
+		}
+		return map[string]any{"stages": stages, "preps": preps}, nil
+	})
+	bridge.On("pins", func(in struct {
+		GoMM      float64 `json:"go_mm"`
+		NoGoMM    float64 `json:"no_go_mm"`
+		GoEnters  bool    `json:"go_enters"`
+		NoGoEnter bool    `json:"no_go_enters"`
+	}, _ []byte) (any, error) {
+		return asRefusal(qc.Pins(in.GoMM, in.NoGoMM, in.GoEnters, in.NoGoEnter))
+	})
+	// layers says of each location of a part how far it is from the edges of its layers.
+	bridge.On("layers", func(in idIn, _ []byte) (any, error) {
+		out := map[string][]standing.Layered{}
+		for _, l := range state.Locations(in.ID) {
+			if !l.Out {
+				out[l.ID] = standing.LayersOf(&state, l.ID)
+			}
 		}
 		return out, nil
 	})

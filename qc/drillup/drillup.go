@@ -6,6 +6,7 @@ package drillup
 
 import (
 	"fmt"
+	"slices"
 
 	"bucktail/qc"
 	"bucktail/qc/spec"
@@ -91,6 +92,62 @@ func Plan(s qc.Spec) (Drilling, error) {
 		"Drill up through the sheets together, a fastener in every second or third hole (practice); then take apart, deburr, clean, prime where wanted, refit.",
 		"The blind-side edge of a pulled rivet's hole inside a closed tube can't be reached and is not broken (TM 9-2320-363-34-2, read there).")
 	return d, nil
+}
+
+// Clamps are the temporary fasteners of one row at one stage.
+type Clamps struct {
+	Stage  qc.Stage `json:"stage"`
+	Drill  string   `json:"drill"` // "#40": the hole that they are for; "" where no table names it
+	HoleMM float64  `json:"hole_mm"`
+	Tags   []string `json:"tags"` // of the holes that they stand in, the first one to be put in first
+}
+
+// Clamp says which holes of a row get a temporary fastener while it is drilled up: both ends, then
+// the middle, then every third one.
+//
+// Source: practice: a fastener in every second or third hole, the ends first.
+func (d Drilling) Clamp(row []string) []Clamps {
+	n := len(row)
+	if n == 0 {
+		return nil
+	}
+	var tags []string
+	for _, k := range []int{0, n - 1, n / 2} {
+		if !slices.Contains(tags, row[k]) {
+			tags = append(tags, row[k])
+		}
+	}
+	for k := 3; k < n-2; k += 3 {
+		if !slices.Contains(tags, row[k]) {
+			tags = append(tags, row[k])
+		}
+	}
+	var out []Clamps
+	for _, s := range d.Steps {
+		out = append(out, Clamps{s.Stage, s.Drill, s.DrillMM, tags})
+	}
+	return out
+}
+
+// NextPrep lists how a location's hole may be prepared next: only a drilled one, in the order of the
+// work. A part that can't be taken apart is deburred as it stands; primed is only where that is wanted.
+func NextPrep(now qc.Stage, prep qc.Prep) []qc.Prep {
+	if now != qc.FinalHole {
+		return nil
+	}
+	switch prep {
+	case "":
+		return []qc.Prep{qc.TakenApart, qc.Deburred}
+	case qc.TakenApart:
+		return []qc.Prep{qc.Deburred}
+	case qc.Deburred:
+		return []qc.Prep{qc.Cleaned}
+	case qc.Cleaned:
+		return []qc.Prep{qc.Primed, qc.Refitted}
+	case qc.Primed:
+		return []qc.Prep{qc.Refitted}
+	}
+	return nil
 }
 
 func named(drill string, mm float64) string {

@@ -261,14 +261,7 @@ func (w *walk) begin(e fact, s qc.Spec) {
 		w.remark(e, "it measures a hole where a rivet stands; say first that the rivet was drilled out")
 		return
 	case s.Kind == qc.Hole:
-		stage := qc.FinalHole
-		if s.Pilot {
-			stage = qc.PilotHole
-		}
-		if s.Mark {
-			stage = qc.Marked
-		}
-		if stage != w.loc.Stage { // a hole that is measured once more is as far as it was
+		if stage := s.HoleStage(); stage != w.loc.Stage { // a hole that is measured once more is as far as it was
 			w.loc.Stage, w.loc.Step, w.loc.Unreached = stage, "", false
 		}
 	default:

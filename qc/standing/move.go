@@ -72,7 +72,7 @@ func lookOf(st *history.State, finding string) (v View, entries []string, ok boo
 // movedData says an entry again at another location; first is the finding of its look.
 func movedData(e history.Entry, v *View, first bool) (any, error) {
 	if d, err := history.DataOf[history.FindingData](e); err == nil {
-		d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.Pilot)
+		d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.HoleStage())
 		d.Readings = elsewhere(d.Readings, v.Location.ID)
 		d.MovedFrom = e.ID
 		d.Result, err = qc.JudgeLocation(d.Spec, d.Readings, holeFor(d.Spec, v))
@@ -82,7 +82,7 @@ func movedData(e history.Entry, v *View, first bool) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.Pilot)
+	d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.HoleStage())
 	d.Readings = elsewhere(d.Readings, v.Location.ID)
 	d.MovedFrom = e.ID
 	if d.Finding != "" && !first {
