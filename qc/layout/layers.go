@@ -17,7 +17,7 @@ type LayerEdge struct {
 // plan: of those of the leg that it lies on. The sides of a tube are no edges, its ends are.
 func (in Input) LayerEdges(p sketch.XY) []LayerEdge {
 	var out []LayerEdge
-	leg, along, across := in.place(p)
+	leg, along, across := in.Place(p)
 	s, c := math.Sincos(in.angle())
 	for _, y := range in.Legs[leg].Layers {
 		e := LayerEdge{Layer: y.Name, MM: math.Inf(1)}
@@ -46,8 +46,8 @@ func (in Input) LayerEdges(p sketch.XY) []LayerEdge {
 	return out
 }
 
-// place says on which leg a place of the drawing lies, and where: the leg whose band it is nearest to.
-func (in Input) place(p sketch.XY) (leg int, along, across float64) {
+// Place says on which leg a place of the drawing lies, and where: the leg whose band it is nearest to.
+func (in Input) Place(p sketch.XY) (leg int, along, across float64) {
 	if in.Mirrored {
 		p[0] = -p[0]
 	}
