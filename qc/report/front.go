@@ -148,6 +148,7 @@ func (w *writer) firstPage(p *Part) error {
 	w.outOrUndecided([]*Part{p})
 	w.lessStrict(p)
 	w.shapes(p)
+	w.prepared(p)
 	return nil
 }
 
