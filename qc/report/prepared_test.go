@@ -55,7 +55,7 @@ func TestTheBenchPage(t *testing.T) {
 		pdf := save(t, "bench.pdf", b.Bytes())
 		tool(t, "qpdf", "--check", pdf)
 		text := strings.Join(strings.Fields(tool(t, "pdftotext", "-layout", pdf, "-")), " ")
-		along := "R1 50 20"
+		along := "R1 50.00 20.00"
 		if o.Units == qc.Inches {
 			along = "R1 1.969 0.787"
 		}
