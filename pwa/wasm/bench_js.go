@@ -90,6 +90,14 @@ func init() {
 	}, _ []byte) (any, error) {
 		return asRefusal(qc.Pins(in.GoMM, in.NoGoMM, in.GoEnters, in.NoGoEnter))
 	})
+	// preparation proposes the list of each kind of part.
+	bridge.On("preparation", func(bridge.None, []byte) (any, error) {
+		out := map[string][]string{}
+		for _, k := range drillup.PartKinds {
+			out[k] = drillup.Preparation(k)
+		}
+		return out, nil
+	})
 	// layers says of each location of a part how far it is from the edges of its layers.
 	bridge.On("layers", func(in idIn, _ []byte) (any, error) {
 		out := map[string][]standing.Layered{}
@@ -126,20 +134,48 @@ func init() {
 		}
 		return out, nil
 	})
+	// legs gives the lines that photos show near the holes of a part: one may be that of a standing leg.
+	bridge.On("legs", func(in idIn, _ []byte) (any, error) {
+		type line struct {
+			Tag     string     `json:"tag"`
+			Reading qc.Reading `json:"reading"`
+		}
+		out := []line{}
+		for _, l := range state.Locations(in.ID) {
+			v, _ := standing.Of(&state, l.ID)
+			rs := v.Hole
+			if now := v.Current(); now != nil {
+				rs = now.Current()
+			}
+			for _, r := range rs {
+				if !l.Out && r.Quantity == qc.EdgeDistance && r.Layer == "" && r.How != qc.ByGauge {
+					out = append(out, line{l.Tag, r})
+				}
+			}
+		}
+		return out, nil
+	})
 	bridge.On("room", func(in struct {
-		Axis     qc.Reading      `json:"axis"`
-		Tools    []toolroom.Tool `json:"tools"`
-		Bend     toolroom.Bend   `json:"bend"`
-		Spec     *qc.Spec        `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
-		Head     toolroom.Head   `json:"head"`           // taken instead, where it is given
-		MarginMM float64         `json:"margin_mm"`
+		Axis     qc.Reading       `json:"axis"`
+		Tools    []toolroom.Tool  `json:"tools"`
+		Bend     toolroom.Bend    `json:"bend"`
+		Spec     *qc.Spec         `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
+		Head     toolroom.Head    `json:"head"`           // taken instead, where it is given
+		MarginMM float64          `json:"margin_mm"`
+		Line     toolroom.LegLine `json:"line,omitempty"` // that the axis was read to, where a photo shows it
 	}, _ []byte) (any, error) {
+		if in.Line != "" {
+			var err error
+			if in.Axis, err = in.Bend.FromLine(in.Axis, in.Line); err != nil {
+				return nil, err
+			}
+		}
 		if in.Spec != nil && in.Head == (toolroom.Head{}) {
 			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
 		}
 		in.Axis.Quantity = qc.LegDistance
 		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
-		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head}, err)
+		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head, "axis": in.Axis}, err)
 	})
 }
 

@@ -26,11 +26,32 @@ func init() {
 		Finding string `json:"finding"`
 		To      string `json:"to"`
 	}, _ []byte) (any, error) {
-		drafts, err := standing.Move(&state, in.Finding, in.To)
-		out := make([]draftOut, len(drafts))
-		for i, d := range drafts {
-			out[i] = draftOut(d)
-		}
-		return out, err
+		return draftsOut(standing.Move(&state, in.Finding, in.To))
 	})
+	// like plans a part that is made from another one, as it is or mirrored.
+	bridge.On("like", func(in struct {
+		Part     string `json:"part"`
+		Name     string `json:"name"`
+		Drawing  string `json:"drawing"`
+		Mirrored bool   `json:"mirrored"`
+	}, _ []byte) (any, error) {
+		return draftsOut(standing.LikeOf(&state, in.Part, in.Name, in.Drawing, in.Mirrored))
+	})
+	// family gathers the parts that were made from one another, and proposes the other hand's name.
+	bridge.On("family", func(in idIn, _ []byte) (any, error) {
+		p, _, _ := state.Part(in.ID)
+		return struct {
+			standing.Family
+			OtherHand string `json:"other_hand"`
+		}{standing.FamilyOf(&state, in.ID), standing.OtherHand(p.Name)}, nil
+	})
+	bridge.On("order", func(in idIn, _ []byte) (any, error) { return standing.OrderOf(&state, in.ID), nil })
+}
+
+func draftsOut(drafts []history.Draft, err error) (any, error) {
+	out := make([]draftOut, len(drafts))
+	for i, d := range drafts {
+		out[i] = draftOut(d)
+	}
+	return out, err
 }

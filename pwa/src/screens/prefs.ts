@@ -17,7 +17,7 @@ export interface Memory {
   units?: Units;
   fractions?: boolean;
   /** What was looked at last, by part. */
-  lookAt?: Record<string, Kind | "pilot">;
+  lookAt?: Record<string, Kind | "pilot" | "mark">;
   /** Who decides, as typed, and who did before, latest first. */
   inspector?: Inspector;
   inspectors?: Inspector[];

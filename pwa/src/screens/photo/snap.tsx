@@ -13,7 +13,7 @@ import { Icon } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
 import { GuideCells } from "./aim";
-import { calibration, choices, type Hand, type What } from "./hand";
+import { calibration, choices, whatWords, type Hand, type What } from "./hand";
 import { LiveView, NoCamera } from "./liveview";
 import { ShutterRow } from "./shutterrow";
 import { tagsTitle } from "./tags";
@@ -179,7 +179,7 @@ function Snap({ v }: { v: PartView }) {
             label={w.snapScreen.looking}
             value={what}
             set={toLook}
-            of={of.map((x) => ({ value: x, text: x === "pilot" ? w.snapScreen.pilot : w.kind[x] }))}
+            of={of.map((x) => ({ value: x, text: whatWords(x) }))}
           />
         )}
       </div>

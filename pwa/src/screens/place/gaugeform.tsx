@@ -9,22 +9,28 @@ import { useLive } from "../hooks";
 import { Field, Num, sentence } from "../kit/bits";
 import { V } from "../kit/shapes";
 import { about, Form } from "./form";
+import { Pins } from "./pins";
 import { freshRow, GaugeRow, isGood, readingOf, usualU, type Row } from "./gaugerow";
 import { goals, isDistance } from "./target";
 import { units } from "../prefs";
 
 export function GaugeForm({ id }: { id: string }) {
   const [instrument, setInstrument] = useState(""),
-    [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]);
+    [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]),
+    [pinned, setPinned] = useState<Reading[]>([]);
   const v = useLive("state.location", { id }).value,
     places = useLive("state.part", { id: v?.part.id ?? "" }).value?.places ?? [];
   const kind = v && kindAt(v);
   useEffect(() => {
     if (kind === "hole") setRows([freshRow("hole_d_min")]);
   }, [kind]);
-  const readings = (v && rows.every(isGood) ? rows : []).map((r) =>
+  const layers = useLive("layers", { id: v?.part.id ?? "" }).value?.[id] ?? [];
+  const readings = (
+    v && rows.every((r) => isGood(r) || (pinned.length > 0 && !r.v)) ? rows.filter(isGood) : []
+  ).map((r) =>
     readingOf(r, instrument.trim(), isDistance(r.q) ? goals(v!, places, r.q) : [], kind),
   );
+  readings.push(...pinned);
   const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
   const then = useThen(id, typed ? readings : undefined);
   return (
@@ -68,6 +74,7 @@ export function GaugeForm({ id }: { id: string }) {
               r={r}
               kind={kind}
               goals={isDistance(r.q) ? goals(at, places, r.q) : []}
+              layers={layers.map((x) => x.layer).filter(Boolean)}
               put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
               remove={rows.length > 1 ? () => setRows(rows.filter((_, j) => j !== i)) : undefined}
             />
@@ -80,6 +87,7 @@ export function GaugeForm({ id }: { id: string }) {
           >
             {w.gauge.add}
           </button>
+          {kind === "hole" && <Pins v={at} take={setPinned} taken={pinned} />}
           <Then tag={at.location.tag} h={then} />
         </>
       )}
