@@ -319,7 +319,7 @@ export const bw = {
     edgeHint: "lower edge of the gusset",
     layer: "Of which layer",
     holes: "Nearest holes",
-    save: (n: number) => (n ? `Filed, ${n} holes` : "Filed"),
+    save: (n: number) => (n ? `Filed, ${n === 1 ? "1 hole" : `${n} holes`}` : "Filed"),
     need: "Name the edge and choose the holes near it.",
     saved: "Saved. Measure the edge anew at these holes.",
     gauge: "Measure or type it",
@@ -364,7 +364,8 @@ export const bw = {
     needLot: "Give the lot of the rivets.",
     passed: "nothing failed",
     failed: "failed",
-    print: "Print numbers for the bench",
+    print: "Print for the bench",
+    more: "Words, note, photo",
   },
 
   order: {

@@ -106,8 +106,8 @@ export function EdgesScreen({ id }: { id: string }) {
             of={names.map((n) => ({ value: n, text: n || l.seen }))}
           />
         )}
-        <fieldset class="stack">
-          <legend>{l.holes}</legend>
+        <div role="group" aria-label={l.holes}>
+          <p class="label">{l.holes}</p>
           {all.map((x) => (
             <Tick
               key={x.id}
@@ -122,7 +122,7 @@ export function EdgesScreen({ id }: { id: string }) {
               {x.tag}
             </Tick>
           ))}
-        </fieldset>
+        </div>
         <Trouble e={e} />
       </div>
       <p class="pad note">{bw.caution}</p>

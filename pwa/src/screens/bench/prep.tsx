@@ -3,7 +3,6 @@ import { useState } from "preact/hooks";
 import type { Coat, CouponData, PartView, PrepData, Seen } from "../../bridge/types";
 import { save, type NewPhoto } from "../../data/entries";
 import { path } from "../../router";
-import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { time, useLive } from "../hooks";
 import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
@@ -69,7 +68,7 @@ export function PrepScreen({ id }: { id: string }) {
       cell={{ label: l.list.toLowerCase(), value: l.left(items.filter((x) => !x.done).length) }}
       strip={
         <>
-          <Act to={`/exports?part=${id}&kind=bench.pdf`}>{l.print}</Act>
+          <Act to={`/exports?part=${id}`}>{l.print}</Act>
           <Act go icon="save" why={items.length ? undefined : l.need} act={() => void keep()}>
             {l.save}
           </Act>
@@ -103,7 +102,7 @@ export function PrepScreen({ id }: { id: string }) {
               {x.text || l.line} {x.photo && <small>{l.hasPhoto}</small>}
             </Tick>
             <details>
-              <summary>{w.part.change}</summary>
+              <summary>{l.more}</summary>
               <div class="stack">
                 <Field label={l.line} value={x.text} set={(text) => put(i, { text })} />
                 <Field label={l.note} value={x.note ?? ""} set={(note) => put(i, { note })} />
