@@ -50,7 +50,7 @@ func TestAHandReadingOfALayerReplacesItsLayoutAlone(t *testing.T) {
 	laid := inThe("tube", rd(EdgeDistance, 5, 1))
 	laid.How = ByLayout
 	rs := []Reading{rd(EdgeDistance, 9, 0.2), laid}
-	hand := []Reading{inThe("tube", gauge(EdgeDistance, 8, 0.2))}
+	hand := []Reading{inThe("tube", gauge(EdgeDistance, 9, 0.2))}
 	h, err := JudgeHand(pulled4, hand, nil)
 	if err != nil {
 		t.Fatal(err)

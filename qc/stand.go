@@ -90,10 +90,7 @@ func (s *Standing) voided(looks []Look) (out []Limit) {
 	for i := range looks {
 		for _, c := range looks[i].Result.Checks {
 			k := slices.IndexFunc(s.Readings, func(x Stood) bool { return x.Same(c.Reading) && x.From(looks[i].ID) })
-			if k < 0 || s.Readings[k].Stands() {
-				continue
-			}
-			if slices.ContainsFunc(looks, func(l Look) bool { return l.Filed && l.ID == s.Readings[k].By }) {
+			if k >= 0 && slices.ContainsFunc(looks, func(l Look) bool { return l.Filed && l.ID == s.Readings[k].By }) {
 				out = append(out, c.Limit)
 			}
 		}

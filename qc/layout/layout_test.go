@@ -426,3 +426,26 @@ func TestAskedTooMuch(t *testing.T) {
 		t.Errorf("%q", a.Legs[0].Problem)
 	}
 }
+
+// The outline of the part is as wide and as high as the whole drawing: pins are fractions of it.
+func TestTheOutlineHoldsTheDrawing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := anyInput(t)
+		in.Mirrored = rapid.Bool().Draw(t, "mirrored")
+		a, err := Lay(in)
+		if err != nil || len(a.Holes) == 0 {
+			return
+		}
+		o := in.Outline()
+		same := func(p, q [2]float64) bool { return math.Abs(p[0]-q[0]) < 1e-9 && math.Abs(p[1]-q[1]) < 1e-9 }
+		if !same(o.Min, a.Sketch.Min) || !same(o.Max, a.Sketch.Max) {
+			t.Fatalf("%v to %v, the drawing %v to %v", o.Min, o.Max, a.Sketch.Min, a.Sketch.Max)
+		}
+		for _, h := range a.Holes {
+			leg, along, across := in.Place(h.At)
+			if leg == h.Leg && (math.Abs(along-h.AlongMM) > 1e-6 || math.Abs(across-h.AcrossMM) > 1e-6) {
+				t.Fatalf("%s lies at %v, %v", h.Tag, along, across)
+			}
+		}
+	})
+}

@@ -188,11 +188,8 @@ func (w *writer) position(p *Part, l *Location) (along, across, inches string) {
 
 // onLeg turns a place of the layout's drawing into one on its leg.
 func onLeg(d *history.LayoutData, x, y float64) (along, across float64) {
-	a, err := layout.Lay(*d.Plan)
-	if err != nil {
-		return x, y
-	}
-	_, along, across = d.Plan.Place(sketch.XY{a.Sketch.Min[0] + x, a.Sketch.Min[1] + y})
+	min := d.Plan.Outline().Min
+	_, along, across = d.Plan.Place(sketch.XY{min[0] + x, min[1] + y})
 	return along, across
 }
 

@@ -17,6 +17,8 @@ type Sketch struct {
 	Lines []Line `json:"lines"`
 	Holes []Hole `json:"holes,omitempty"`
 	Dims  []Dim  `json:"dims,omitempty"`
+
+	framed bool // Min and Max hold something
 }
 
 // Role says what a line is.
@@ -74,6 +76,11 @@ func (s *Sketch) Add(r Role, closed bool, pts ...XY) {
 	}
 }
 
+// Within adds a line that lies on the part: the frame stays as its outline makes it.
+func (s *Sketch) Within(r Role, closed bool, pts ...XY) {
+	s.Lines = append(s.Lines, Line{r, pts, closed})
+}
+
 // Hole adds a hole and widens the frame.
 func (s *Sketch) Hole(at XY, dMM float64, tag string) {
 	s.Holes = append(s.Holes, Hole{at, dMM, tag})
@@ -110,8 +117,8 @@ func (s *Sketch) Mirror() {
 }
 
 func (s *Sketch) reach(p XY) {
-	if len(s.Lines)+len(s.Holes) == 1 && s.Min == s.Max && s.Min == (XY{}) {
-		s.Min, s.Max = p, p
+	if !s.framed {
+		s.Min, s.Max, s.framed = p, p, true
 	}
 	for i := range p {
 		s.Min[i], s.Max[i] = math.Min(s.Min[i], p[i]), math.Max(s.Max[i], p[i])

@@ -80,11 +80,8 @@ func placeOf(p history.Part, l history.Location) (at sketch.XY, plan *layout.Inp
 	if d.Plan == nil {
 		return at, nil, true
 	}
-	a, err := layout.Lay(*d.Plan)
-	if err != nil {
-		return at, nil, true
-	}
-	return sketch.XY{at[0] + a.Sketch.Min[0], at[1] + a.Sketch.Min[1]}, d.Plan, true
+	s := d.Plan.Outline()
+	return sketch.XY{at[0] + s.Min[0], at[1] + s.Min[1]}, d.Plan, true
 }
 
 // layerNames names a part's layers but for the first, which photos show, those of its plan too.

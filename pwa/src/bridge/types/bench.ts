@@ -307,6 +307,8 @@ declare module "./calls" {
       Record<string, { mm?: number; wrong?: string }>,
     ];
     layout: [LayInput, LayAnswer];
+    /** The part alone, without its holes. */
+    "layout.outline": [LayInput, Sketch];
     room: [
       {
         axis: Omit<Reading, "quantity" | "method">;

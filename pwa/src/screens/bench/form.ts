@@ -1,7 +1,7 @@
 // What is typed into a helper's form: kept while the app's tab is open, read by the Go side.
 import { useEffect, useState } from "preact/hooks";
 import type { Ask, CallName, Told } from "../../bridge/types";
-import { book } from "../../data/book";
+import { helpers } from "../../data/template";
 import { units } from "../prefs";
 
 /** What was kept under a key; undefined where nothing was, or the browser keeps nothing. */
@@ -48,7 +48,7 @@ export function useAsk<N extends CallName>(
   useEffect(() => {
     if (!ask) return set({});
     let gone = false;
-    book.call(name, ask).then(
+    helpers.call(name, ask).then(
       (value) => {
         if (!gone) set({ value });
       },

@@ -137,7 +137,9 @@ function Matrix({ f }: { f: Family }) {
         <table class="figs">
           <thead>
             <tr>
-              <th scope="col">{l.row}</th>
+              <th scope="col" class="nowrap">
+                {l.row}
+              </th>
               {f.parts.map((p) => (
                 <th scope="col" key={p.id}>
                   <a class="link" href={path("part", p.id)}>

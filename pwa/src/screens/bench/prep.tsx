@@ -9,14 +9,15 @@ import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../ki
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { newPhoto } from "../place/newphoto";
-import { useKept } from "./form";
+import { useAsk, useKept } from "./form";
 
+const nothing = {};
 const noCoat: Coat = { what: "primer", name: "" };
 
 export function PrepScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const v = view.value;
-  const proposed = useLive("preparation", {}).value;
+  const proposed = useAsk("preparation", nothing).value;
   const [d, set] = useKept<PrepData | undefined>(`prep ${id}`, undefined);
   const [photos, setPhotos] = useState<NewPhoto[]>([]);
   const [kind, setKind] = useState("gusset");
