@@ -22,6 +22,9 @@ const stage = async (page: Page, what: string, act: string): Promise<void> => {
   await page.getByLabel("They are now").selectOption(what);
   await button(page, "All that may").click();
   await button(page, act).click();
+  await expect(
+    page.getByText(new RegExp(`^${act.replace(/ × .*/, "")} (locations|holes) are ${what}\\.$`)),
+  ).toBeVisible();
 };
 
 test("a gusset is laid out over a skin, drilled, prepared, ordered, and its other hand made", async ({

@@ -90,6 +90,8 @@ func Plan(s qc.Spec) (Drilling, error) {
 	d.Notes = append(d.Notes,
 		"Judge edge distance, pitch and room for the tool on the mark and the pilot hole, for the final rivet: a mark moves for nothing, a hole does not.",
 		"Drill up through the sheets together, a fastener in every second or third hole (practice); then take apart, deburr, clean, prime where wanted, refit.",
+		"A hole stands square to the surface (MIL-R-47196A, read there), round and straight, without cracks (AC 43.13-1B 4-58, read there).",
+		"Deburr no deeper than a tenth of the sheet, and 0.8 mm (0.032 in) at the most (MIL-R-47196A, read there).",
 		"The blind-side edge of a pulled rivet's hole inside a closed tube can't be reached and is not broken (TM 9-2320-363-34-2, read there).")
 	return d, nil
 }

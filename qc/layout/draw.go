@@ -51,6 +51,9 @@ func (in Input) part() sketch.Sketch {
 			s.Add(sketch.Bend, false, in.at(i, 0, t), in.at(i, leg.LengthMM, t))
 		}
 	}
+	if at, d, ok := in.Relief(); ok {
+		s.Hole(at, d, "relief")
+	}
 	return s
 }
 

@@ -156,7 +156,7 @@ func Lay(in Input) (Answer, error) {
 		worded(la.Along)
 		a.Holes = append(a.Holes, in.holes(i, la, len(a.Holes))...)
 	}
-	a.Notes = in.notes()
+	a.Notes = append(in.notes(), in.reliefNote()...)
 	a.Sketch = in.draw(a)
 	if in.Mirrored {
 		a.Sketch.Mirror()

@@ -449,3 +449,28 @@ func TestTheOutlineHoldsTheDrawing(t *testing.T) {
 		}
 	})
 }
+
+// Two bends that meet get a relief hole where their inner tangents cross.
+func TestReliefWhereBendsMeet(t *testing.T) {
+	for _, deg := range []float64{90, 60, 120} {
+		b := &toolroom.Bend{ThicknessMM: 1, RadiusMM: 3, LegMM: 20, AngleDeg: 90} // tangents at 4 mm
+		in := Input{Spec: qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}, AngleDeg: deg,
+			Legs: []Leg{{WidthMM: 30, LengthMM: 120, ThicknessMM: 1, Bend: b}, {WidthMM: 30, LengthMM: 120, ThicknessMM: 1, Bend: b}}}
+		at, d, ok := in.Relief()
+		if !ok || math.Abs(d-25.4/8) > 1e-9 || math.Abs(at[1]-4) > 1e-9 {
+			t.Fatalf("%v°: %v, %v, %t", deg, at, d, ok)
+		}
+		s, c := math.Sincos(deg * math.Pi / 180)
+		if across := at[0]*s - at[1]*c; math.Abs(across-4) > 1e-9 {
+			t.Errorf("%v°: %v mm from the second leg", deg, across)
+		}
+		a := lay(t, in)
+		if n := len(a.Sketch.Holes); n != len(a.Holes)+1 || a.Sketch.Holes[0].Tag != "relief" || !strings.Contains(strings.Join(a.Notes, ";"), "relief hole of 3.18 mm") {
+			t.Errorf("%v°: %d holes drawn, %q", deg, n, a.Notes)
+		}
+		in.Legs[1].Bend = nil
+		if _, _, ok := in.Relief(); ok {
+			t.Error("relief for one bend")
+		}
+	}
+}

@@ -227,6 +227,12 @@ func allowance(d, grip float64) float64 {
 func (in Input) warn(c *Card) {
 	add := func(s string) { c.Warnings = append(c.Warnings, s) }
 	pulled := in.Spec.ForRivet() == qc.Pulled
+	if in.Spec.NominalMM < 3*qc.MMPerInch/32-0.005 {
+		add("a rivet under 3/32 in is not for structure (NAVEDTRA 14018 ch 13, read there)")
+	}
+	if in.Closed && in.TubeMM > 0 && in.Spec.NominalMM < in.TubeMM/8 {
+		add("D is less than an eighth of the tube, " + qc.Millimetres.Value(in.TubeMM/8) + ": AC 43.13-1B 4-58a wants at least that of a rivet through a hollow tube (read there; written for round and streamline tubes)")
+	}
 	if in.Mixed {
 		add("solid and pulled rivets in one pattern share the load unevenly: refer it to the designer (practice)")
 	}

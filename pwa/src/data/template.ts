@@ -2,7 +2,7 @@
 import { Bridge } from "../bridge/client";
 import type { Ask } from "../bridge/types";
 
-/** Answers the bench's helpers: what they compute needs no record. */
+/** Lays out, bends and plans drilling; none of it needs the record. */
 export const helpers = new Bridge({ module: __PAPERS__ });
 
 /** Makes a template's PDF. Rejects with Refused where what was asked can't be made. */

@@ -151,7 +151,7 @@ export const parts = {
     ownNote: "Limits from the aircraft's drawings and manual take precedence over published ones.",
     name: "Short name",
     reference: "Drawing reference",
-    referenceHint: "drawing, sheet, note",
+    referenceHint: "drawing, sheet, note; of a document its edition and page",
     quantity: "Quantity",
     quantities: {
       head_d: "head diameter",

@@ -9,38 +9,9 @@ import (
 	"bucktail/qc/bend"
 	"bucktail/qc/drillup"
 	"bucktail/qc/layout"
-	"bucktail/qc/rivetchoice"
-	"bucktail/qc/shape"
-	"bucktail/qc/toolroom"
 )
 
-// length is what was typed into one field, read.
-type length struct {
-	MM    *float64 `json:"mm,omitempty"` // nil: nothing was typed, or it could not be read
-	Wrong string   `json:"wrong,omitempty"`
-}
-
 func init() {
-	// lengths reads what was typed into the fields of a form; a number alone is in the given units.
-	bridge.On("lengths", func(in struct {
-		Units qc.Units          `json:"units"`
-		Texts map[string]string `json:"texts"`
-	}, _ []byte) (any, error) {
-		out := map[string]length{}
-		for k, s := range in.Texts {
-			if s == "" {
-				out[k] = length{}
-				continue
-			}
-			mm, err := qc.ParseLength(s, in.Units)
-			if err != nil {
-				out[k] = length{Wrong: err.Error()}
-				continue
-			}
-			out[k] = length{MM: &mm}
-		}
-		return out, nil
-	})
 	bridge.On("layout", func(in layout.Input, _ []byte) (any, error) { return asRefusal(layout.Lay(in)) })
 	bridge.On("bend", func(in bend.Input, _ []byte) (any, error) { return asRefusal(bend.Flatten(in)) })
 	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
@@ -64,39 +35,6 @@ func init() {
 			out[k] = drillup.Preparation(k)
 		}
 		return out, nil
-	})
-	bridge.On("rivet", func(in rivetchoice.Input, _ []byte) (any, error) { return asRefusal(rivetchoice.Choose(in)) })
-	bridge.On("shape", func(in shape.Input, _ []byte) (any, error) { return asRefusal(shape.Judge(in)) })
-	// keep says what spacers imposed and what to impose next; twists are signed.
-	bridge.On("keep", func(in struct {
-		SpacersMM  [4]float64 `json:"spacers_mm"`
-		ReleasedMM float64    `json:"released_mm"`
-		UMM        float64    `json:"U_mm"`
-		TargetMM   float64    `json:"target_mm"`
-	}, _ []byte) (any, error) {
-		return asRefusal(shape.Keep(shape.Spacers(in.SpacersMM), in.ReleasedMM, in.UMM, in.TargetMM))
-	})
-	bridge.On("room", func(in struct {
-		Axis     qc.Reading       `json:"axis"`
-		Tools    []toolroom.Tool  `json:"tools"`
-		Bend     toolroom.Bend    `json:"bend"`
-		Spec     *qc.Spec         `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
-		Head     toolroom.Head    `json:"head"`           // taken instead, where it is given
-		MarginMM float64          `json:"margin_mm"`
-		Line     toolroom.LegLine `json:"line,omitempty"` // that the axis was read to, where a photo shows it
-	}, _ []byte) (any, error) {
-		if in.Line != "" {
-			var err error
-			if in.Axis, err = in.Bend.FromLine(in.Axis, in.Line); err != nil {
-				return nil, err
-			}
-		}
-		if in.Spec != nil && in.Head == (toolroom.Head{}) {
-			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
-		}
-		in.Axis.Quantity = qc.LegDistance
-		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
-		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head, "axis": in.Axis}, err)
 	})
 }
 
