@@ -84,9 +84,6 @@ type Coupon struct {
 	CouponData
 }
 
-// Failed tells that something was wrong with the coupon.
-func (d *CouponData) Failed() bool { return d.Push == qc.Yes || d.Feeler == qc.Yes }
-
 // OrderData is the order in which a part's rivets are set.
 type OrderData struct {
 	Locations []string `json:"locations"` // ids, the first one first

@@ -143,6 +143,8 @@ export interface BendInput {
   legs_mm: number[];
   length_mm: number;
   formula?: string;
+  /** The other hand. */
+  mirrored?: boolean;
   holes?: { tag: string; leg: number; across_mm: number; along_mm: number; d_mm: number }[];
 }
 export interface BendFlat {

@@ -61,6 +61,7 @@ export function BendScreen({ id }: { id: string }) {
         legs_mm: [mm.a.mm!, mm.b.mm!, ...(mm.c.mm ? [mm.c.mm] : [])],
         length_mm: mm.length.mm!,
         formula,
+        ...(plan?.mirrored && { mirrored: true }),
         ...(alloy && { alloy }),
         ...(same &&
           laid?.holes && {

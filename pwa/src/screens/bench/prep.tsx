@@ -66,7 +66,10 @@ export function PrepScreen({ id }: { id: string }) {
       facts={v.part.name}
       back={path("part", id)}
       as="column"
-      cell={{ label: l.list.toLowerCase(), value: l.left(items.filter((x) => !x.done).length) }}
+      cell={{
+        label: l.list.toLowerCase(),
+        value: items.length ? l.left(items.filter((x) => !x.done).length) : "–",
+      }}
       strip={
         <>
           <Act to={`/exports?part=${id}`}>{l.print}</Act>
