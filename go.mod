@@ -11,6 +11,7 @@ ignore (
 
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0
+	filippo.io/age v1.3.2
 	github.com/andybalholm/brotli v1.3.0
 	github.com/disintegration/imaging v1.6.2
 	github.com/evanw/esbuild v0.28.2
@@ -27,7 +28,7 @@ require (
 	golang.org/x/image v0.47.0
 	golang.org/x/sync v0.25.0
 	golang.org/x/sys v0.49.0
-	golang.org/x/term v0.44.0
+	golang.org/x/term v0.45.0
 	golang.org/x/text v0.43.0
 	golang.org/x/time v0.16.0
 	pgregory.net/rapid v1.3.0
@@ -35,7 +36,9 @@ require (
 )
 
 require (
+	filippo.io/hpke v0.4.0 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/rivo/uniseg v0.4.7 // indirect
+	golang.org/x/crypto v0.55.0 // indirect
 	golang.org/x/tools v0.51.0 // indirect
 )

@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"time"
 
 	"bucktail/qc/history"
 )
@@ -53,6 +54,25 @@ func scanEntries(rows *sql.Rows, err error, atHand map[int64]history.Entry) ([]h
 			}
 		}
 		out = append(out, e)
+	}
+	return out, rows.Err()
+}
+
+// Arrivals gives when each entry came here, by its id.
+func (s *Store) Arrivals(ctx context.Context) (map[string]time.Time, error) {
+	rows, err := s.read.QueryContext(ctx, `SELECT id, received_ms FROM entry`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	out := map[string]time.Time{}
+	for rows.Next() {
+		var id string
+		var ms int64
+		if err := rows.Scan(&id, &ms); err != nil {
+			return nil, err
+		}
+		out[id] = time.UnixMilli(ms)
 	}
 	return out, rows.Err()
 }

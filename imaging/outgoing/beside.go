@@ -1,6 +1,7 @@
 package outgoing
 
 import (
+	"slices"
 	"sync"
 
 	"bucktail/imaging/answer"
@@ -8,12 +9,29 @@ import (
 	"bucktail/qc/report"
 )
 
-// lookOf gives what is to be drawn of a finding.
-func lookOf(f *report.Finding) (answer.Look, bool) {
+// lookOf gives what is to be drawn of a finding: where a hand reading took the place of the photo's,
+// that one, at the place that the photo shows.
+func lookOf(l *report.Location, f *report.Finding) (answer.Look, bool) {
 	if f.Places == nil || f.Places.Valid(len(f.Readings)) != nil {
 		return answer.Look{}, false
 	}
-	return answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Judged: f.Result.Checks, Whole: qc.Whole(f.Verdict, f.Result.Unread)}, true
+	look := answer.Look{Places: f.Places, Spec: f.Spec, Readings: f.Readings, Checks: f.Result.Checks, Judged: f.Result.Checks, Whole: qc.Whole(f.Verdict, f.Result.Unread)}
+	k := l.View.LookOf(f.Entry)
+	if k == nil || k.Entries[0] != f.Entry {
+		return look, true
+	}
+	look.Readings, look.Checks, look.Judged, look.Whole = slices.Clone(f.Readings), k.Checks, k.Checks, k.Whole
+	for _, s := range k.Readings {
+		if s.Look != f.Entry || s.Number < 1 || s.Number > len(look.Readings) || s.Stands() {
+			continue
+		}
+		for _, by := range k.Readings {
+			if by.Look == s.By && by.Quantity == s.Quantity && (by.Of == nil || by.Of.Reading == 0 || by.Of.Reading == s.Number) {
+				look.Readings[s.Number-1] = by.Reading
+			}
+		}
+	}
+	return look, true
 }
 
 // beside finds the findings on one photo of a part. Its zero value is ready; it may be used by
@@ -51,7 +69,7 @@ func (b *beside) of(p *report.Part) map[string][]besideLook {
 		for _, a := range l.Attempts {
 			for j := range a.Findings {
 				f := &a.Findings[j]
-				if own, ok := lookOf(f); ok {
+				if own, ok := lookOf(l, f); ok {
 					m[f.Photo] = append(m[f.Photo], besideLook{own, l})
 				}
 			}

@@ -32,7 +32,7 @@ func (m *Maker) picture(ctx context.Context, r report.PictureRequest) (report.Pi
 		return report.Picture{}, err
 	}
 	w, h := p.Bounds()
-	if own, ok := lookOf(r.Finding); ok && smallerCopy(w, h, own.Places.WidthPx, own.Places.HeightPx) {
+	if own, ok := lookOf(r.Location, r.Finding); ok && smallerCopy(w, h, own.Places.WidthPx, own.Places.HeightPx) {
 		if pic, err := drawn(answer.Drawn(own, m.beside.on(r)), p, r); err == nil {
 			return pic, nil
 		}

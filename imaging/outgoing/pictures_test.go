@@ -67,14 +67,14 @@ func TestReportDrawsFromTheRecord(t *testing.T) {
 		l := &part.Locations[i]
 		f := &l.Attempts[0].Findings[0]
 		r := report.PictureRequest{Part: part, Location: l, Finding: f, Units: qc.Millimetres, WidthMM: 94, MaxPx: 640, Aspect: 1.5}
-		own, ok := lookOf(f)
+		own, ok := lookOf(l, f)
 		if !ok {
 			t.Fatal("nothing to draw")
 		}
 		// Its tag says how the location stands as a whole.
 		short := *f
 		short.Verdict, short.Result.Unread = qc.Within, []qc.Limit{{Quantity: qc.Pitch}}
-		if look, _ := lookOf(&short); answer.Drawn(look, nil).Locations[0].Whole != qc.Unread {
+		if look, _ := lookOf(l, &short); answer.Drawn(look, nil).Locations[0].Whole != qc.Unread {
 			t.Errorf("of which a limit was not read, it is drawn as %q", look.Whole)
 		}
 		// Every hole of this row was read, so each neighbour is one of them.

@@ -16,6 +16,8 @@ interface Entry {
   kind: string;
   data: {
     calibration?: string;
+    photo?: string;
+    copies?: Record<string, string>;
     sheet?: string;
     check_across_mm?: number;
     readings?: { value_mm: number }[];
@@ -115,6 +117,8 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   await expect
     .poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration))
     .toEqual([first, second]);
+  const copies = await entries(page, "shot");
+  for (const shot of copies) expect(Object.keys(shot.data.copies ?? {})).toEqual([shot.data.photo]); // for whoever checks a bundle
 
   // and says so to whoever looks: the newest first
   await page.goto(laptop.url + part);
@@ -125,5 +129,52 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
     await expect(page.getByRole("listitem").filter({ has: photos }).nth(n)).toContainText(
       `corner, ${sheet}, measured`,
     );
+  }
+});
+
+test("a measured sheet is in use from then on, whatever the page or another tab does next", async ({
+  page,
+  context,
+}) => {
+  test.setTimeout(120_000);
+  const own = await Laptop.start();
+  try {
+    const part = await setUp(page, own); // saves a first sheet
+    // As if the page were reloaded before it came to write anything beside the entry.
+    await page.addInitScript(() => {
+      const put = IDBObjectStore.prototype.put;
+      IDBObjectStore.prototype.put = function (
+        this: IDBObjectStore,
+        value: unknown,
+        key?: IDBValidKey,
+      ) {
+        return key === "preferences" && !this.transaction.objectStoreNames.contains("entries")
+          ? this.get(key)
+          : put.call(this, value, ...(key === undefined ? [] : [key]));
+      } as typeof put;
+    });
+    await page.goto(own.url + "/cards/new");
+    await type(page, "149.80", "150.10", "0.25");
+    await page.waitForURL("**/cards");
+    await page.reload();
+    const used = (p: Page) => p.locator(".row[aria-current=true] b");
+    await expect(used(page)).toHaveText("Sheet 2");
+
+    const other = await context.newPage();
+    await other.goto(own.url + "/cards");
+    await page.goto(own.url + "/cards/new");
+    await type(page, "149.90", "150.00", "0.25");
+    await page.waitForURL("**/cards");
+    await other.evaluate((to) => {
+      history.pushState({}, "", to); // within the app: this tab remembers its part, and the sheet as it knew it
+      dispatchEvent(new PopStateEvent("popstate"));
+    }, part);
+    await expect(other.locator("a.row[href^='/location/']").first()).toBeVisible();
+    await page.reload();
+    await expect(used(page)).toHaveText("Sheet 3");
+    await page.goto(`${own.url}${part}/snap`);
+    await expect(page.locator(".tb")).toContainText("3"); // what the photo will name
+  } finally {
+    await own.end();
   }
 });

@@ -15,7 +15,7 @@ test.afterAll(async () => laptop.end());
 test("the builder that a new project names stands beside this phone's entries", async ({
   page,
 }) => {
-  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone", "");
   const make = async (name: string, builder: string): Promise<void> => {
     await page.goto(laptop.url + "/project/new");
     await page.getByLabel("Name", { exact: true }).fill(name);

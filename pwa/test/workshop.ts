@@ -12,10 +12,17 @@ export const FASTENERS = (
 export const button = (page: Page, name: string | RegExp) =>
   page.getByRole("button", { name, exact: typeof name === "string" });
 
-export async function pairs(page: Page, laptop: Laptop, code: string, name: string): Promise<void> {
+export async function pairs(
+  page: Page,
+  laptop: Laptop,
+  code: string,
+  name: string,
+  you = "Ines Sorel",
+): Promise<void> {
   await page.goto(laptop.url + "/pair");
   await page.getByLabel("Code").fill(code);
   await page.getByLabel("Name of this phone").fill(name);
+  await page.getByLabel("Your name").fill(you);
   await button(page, "Pair").click();
   await page.waitForURL("**/start");
 }

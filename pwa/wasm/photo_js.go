@@ -23,6 +23,8 @@ type taken struct {
 	SHA256 string `json:"sha256"`
 	Media  string `json:"media"`
 	Bytes  int    `json:"bytes"`
+	// Copy is the SHA-256 of its copy without location data; empty where none can be made.
+	Copy string `json:"copy,omitempty"`
 	// Size as stored, not yet turned upright; 0 where the header is damaged.
 	Width  int `json:"width"`
 	Height int `json:"height"`
@@ -133,6 +135,10 @@ func init() {
 		}
 		if c, err := config(bytes.NewReader(data)); err == nil {
 			t.Width, t.Height = c.Width, c.Height
+		}
+		if stripped, err := photo.StripLocation(data); err == nil {
+			sum := sha256.Sum256(stripped)
+			t.Copy = hex.EncodeToString(sum[:])
 		}
 		return t, nil
 	})

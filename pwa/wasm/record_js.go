@@ -61,6 +61,14 @@ type makeIn struct {
 	Drafts  []draftIn    `json:"drafts"`
 }
 
+type datesIn struct {
+	Project string `json:"project"`
+	ClockMS int64  `json:"clock_ms"`
+	Taken   string `json:"taken,omitempty"`
+	Page    string `json:"page,omitempty"`
+	Due     string `json:"due,omitempty"`
+}
+
 type idIn struct {
 	ID string `json:"id"`
 }
@@ -90,6 +98,13 @@ func init() {
 		return out, nil
 	})
 	bridge.On("record.make", makeEntries)
+	// dates says what is strange about times that are about to be entered.
+	bridge.On("dates", func(in datesIn, _ []byte) (any, error) {
+		odd := []string{}
+		when := history.When{At: time.UnixMilli(in.ClockMS), Began: state.Began(in.Project), Taken: in.Taken, Page: in.Page, Due: in.Due}
+		return append(odd, when.Odd()...), nil
+	})
+	bridge.On("instruments", func(in idIn, _ []byte) (any, error) { return state.Instruments(in.ID), nil })
 	bridge.On("record.signed", func(in struct{ Raw, Sig string }, _ []byte) (any, error) {
 		e, err := history.Parse([]byte(in.Raw))
 		if err != nil {

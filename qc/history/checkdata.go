@@ -81,6 +81,7 @@ func (c *checker) data(h Head, data any) {
 		c.need(d.Text != "" || len(d.Photos) > 0, "a note without words or photos says nothing")
 		c.text("text", d.Text, 0, maxText)
 		c.photos(d.Photos)
+		c.copies(d.Copies)
 		c.id("finding", d.Finding, false)
 	case *WithdrawalData:
 		c.need(len(h.Supersedes) > 0, "it takes back nothing")
@@ -107,10 +108,12 @@ func (c *checker) judged(h Head, data any) {
 		c.moved(h, d.MovedFrom)
 		c.spec(&d.Spec)
 		c.text("instrument", d.Instrument, 1, maxName)
+		c.identity(d.Identity)
 		c.need(len(d.Readings) > 0, "it holds no reading")
 		c.readings(d.Readings, true)
 		c.result(d.Result)
 		c.photos(d.Photos)
+		c.copies(d.Copies)
 	case *DispositionData:
 		c.id("finding", d.Finding, true)
 		c.need(d.Action == qc.DrillOut || d.Action == qc.Keep || d.Action == qc.ReMeasure || d.Action == qc.Refer, "disposition %.30q is not known", d.Action)
@@ -137,6 +140,7 @@ func (c *checker) judged(h Head, data any) {
 		}
 		c.text("reason", d.Reason, least, maxText)
 		c.seen(d.Seen)
+		c.copies(d.Copies)
 		c.signed(h, d.Name, d.Number, d.OnPaper)
 	case *SignOffData:
 		c.need(len(d.Covers) > 0, "it covers no entry")
@@ -147,6 +151,7 @@ func (c *checker) judged(h Head, data any) {
 		c.need(IsPhotoHash(d.Digest), "digest %.70q is not a SHA-256", d.Digest)
 		c.text("remark", d.Remark, 0, maxText)
 		c.seen(d.Seen)
+		c.copies(d.Copies)
 		c.signed(h, d.Name, d.Number, d.OnPaper)
 	}
 }
@@ -199,6 +204,7 @@ func (c *checker) card(d *CardData) {
 	c.between("thickness in mm", d.ThicknessMM, 0.01, 20)
 	c.need(d.ThicknessUMM > 0 && d.ThicknessUMM <= 5, "the thickness's uncertainty is %v mm", d.ThicknessUMM)
 	c.text("instrument", d.MeasuredWith, 0, maxName)
+	c.identity(d.Identity)
 }
 
 func (c *checker) part(h Head, d *PartData) {
@@ -223,6 +229,7 @@ func (c *checker) part(h Head, d *PartData) {
 
 func (c *checker) layout(d *LayoutData) {
 	c.photo("photo", d.Photo, false)
+	c.copies(d.Copies)
 	c.need(d.From == "" || d.From == FromPhotos, "a layout from %.20q is not known", d.From)
 	if d.Photo != "" {
 		c.between("width in pixels", float64(d.WidthPx), 1, 100_000)
@@ -241,6 +248,7 @@ func (c *checker) layout(d *LayoutData) {
 
 func (c *checker) shot(d *ShotData) {
 	c.photo("photo", d.Photo, true)
+	c.copies(d.Copies)
 	c.need(d.Bytes > 0 && d.Bytes <= 1<<30, "a photo of %d bytes", d.Bytes)
 	c.need(d.Media == "image/jpeg" || d.Media == "image/png", "%.50q is neither image/jpeg nor image/png", d.Media)
 	c.id("calibration", d.Calibration, false)

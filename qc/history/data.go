@@ -50,17 +50,18 @@ type SettingsData struct {
 // CardData is the calibration of one printed sheet of scale cards. A new calibration never
 // changes what was measured with an earlier one: shots name theirs by this entry's id.
 type CardData struct {
-	Sheet           string  `json:"sheet"`                      // the number written on that printed sheet
-	Paper           string  `json:"paper,omitempty"`            // "a4" or "letter"
-	CheckNominalMM  float64 `json:"check_nominal_mm"`           // both check lines as drawn: 150
-	CheckAcrossMM   float64 `json:"check_across_mm"`            // as measured, x of the card
-	CheckAlongMM    float64 `json:"check_along_mm"`             // as measured, y of the card
-	CheckUMM        float64 `json:"check_U_mm"`                 // expanded uncertainty (k = 2) of these two
-	ThicknessMM     float64 `json:"thickness_mm"`               // of the card as it lies on the work
-	ThicknessUMM    float64 `json:"thickness_U_mm"`             // expanded uncertainty (k = 2)
-	MeasuredWith    string  `json:"measured_with,omitempty"`    // "calipers", "steel rule"
-	PrintedAt       string  `json:"printed_at,omitempty"`       // as typed
-	LayoutsRevision string  `json:"layouts_revision,omitempty"` // of the printed drawing
+	Sheet           string    `json:"sheet"`                      // the number written on that printed sheet
+	Paper           string    `json:"paper,omitempty"`            // "a4" or "letter"
+	CheckNominalMM  float64   `json:"check_nominal_mm"`           // both check lines as drawn: 150
+	CheckAcrossMM   float64   `json:"check_across_mm"`            // as measured, x of the card
+	CheckAlongMM    float64   `json:"check_along_mm"`             // as measured, y of the card
+	CheckUMM        float64   `json:"check_U_mm"`                 // expanded uncertainty (k = 2) of these two
+	ThicknessMM     float64   `json:"thickness_mm"`               // of the card as it lies on the work
+	ThicknessUMM    float64   `json:"thickness_U_mm"`             // expanded uncertainty (k = 2)
+	MeasuredWith    string    `json:"measured_with,omitempty"`    // "calipers", "steel rule"
+	Identity        *Identity `json:"identity,omitempty"`         // of that instrument
+	PrintedAt       string    `json:"printed_at,omitempty"`       // as typed
+	LayoutsRevision string    `json:"layouts_revision,omitempty"` // of the printed drawing
 }
 
 // Scale gives the print scale across (x) and along (y): measured over drawn.
@@ -103,7 +104,8 @@ type LayoutData struct {
 	From string `json:"from,omitempty"`
 	All  bool   `json:"all,omitempty"`
 	// Plan is the layout that the grid was made from: width and height are those of its drawing.
-	Plan *layout.Input `json:"plan,omitempty"`
+	Plan   *layout.Input `json:"plan,omitempty"`
+	Copies Copies        `json:"copies,omitempty"`
 }
 
 // FromPhotos marks a layout whose pins were measured.
@@ -160,6 +162,7 @@ type ShotData struct {
 	Camera      string   `json:"camera,omitempty"`      // maker and model, from EXIF
 	TakenAt     string   `json:"taken_at,omitempty"`    // from EXIF, as written there
 	Refused     string   `json:"refused,omitempty"`     // code of the reason why nothing was measured
+	Copies      Copies   `json:"copies,omitempty"`
 }
 
 // DrilledOutData says that the rivet was drilled out; its attempt ends.
@@ -181,6 +184,7 @@ type NoteData struct {
 	Text    string   `json:"text"`
 	Photos  []string `json:"photos,omitempty"`  // SHA-256 each
 	Finding string   `json:"finding,omitempty"` // id, when it answers one
+	Copies  Copies   `json:"copies,omitempty"`
 }
 
 // WithdrawalData takes back the entries named in "supersedes"; "why" must say the reason.
@@ -196,7 +200,8 @@ type DecisionData struct {
 	OnPaper *OnPaper       `json:"on_paper,omitempty"`
 	// Seen names the decisions about this finding that stood on the writer's device. Null: it was
 	// written before decisions named them, and counts as having seen all that sort before it.
-	Seen []string `json:"seen,omitzero"`
+	Seen   []string `json:"seen,omitzero"`
+	Copies Copies   `json:"copies,omitempty"` // of the page's picture
 }
 
 // OnPaper marks a decision that an inspector wrote on the printed form and the builder
@@ -219,4 +224,5 @@ type SignOffData struct {
 	Number  string   `json:"number,omitempty"`
 	Remark  string   `json:"remark,omitempty"`
 	OnPaper *OnPaper `json:"on_paper,omitempty"`
+	Copies  Copies   `json:"copies,omitempty"` // of the page's picture
 }

@@ -62,9 +62,11 @@ type GaugeData struct {
 	Finding    string       `json:"finding,omitempty"` // id of the finding that it settles
 	Spec       qc.Spec      `json:"spec"`
 	Instrument string       `json:"instrument"` // "calipers 150 mm, no. 3"
+	Identity   *Identity    `json:"identity,omitempty"`
 	Readings   []qc.Reading `json:"readings"`
 	Result     qc.Result    `json:"result"`
-	Photos     []string     `json:"photos,omitempty"`     // SHA-256 each: of the gauge in place
+	Photos     []string     `json:"photos,omitempty"` // SHA-256 each: of the gauge in place
+	Copies     Copies       `json:"copies,omitempty"`
 	MovedFrom  string       `json:"moved_from,omitempty"` // see [FindingData]
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"time"
 )
 
 // State is what a set of entries adds up to. The zero value is the state of no entries.
@@ -24,6 +25,7 @@ type State struct {
 	concerns  map[string][]Entry         // entries that a sign-off of the part covers, or is
 	all       []Entry                    // as they came
 	latest    string
+	came      map[string]time.Time // by entry, see [State.CameIn]
 }
 
 // StateOf adds up a set of entries.

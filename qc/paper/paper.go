@@ -9,7 +9,8 @@
 // Pages are tagged (ISO 32000-1, 14.7 and 14.8): what is drawn inside [Doc.Tag] belongs to an
 // element with a role, pictures carry an alternative text, and what is drawn outside is an
 // artifact that a screen reader skips. The PDF library writes no tags, so they are added
-// behind its output as an incremental update (7.5.6). No conformance to PDF/UA is claimed.
+// behind its output as an incremental update (7.5.6). No conformance to PDF/UA is claimed; to
+// PDF/A-2b it is (archive.go).
 package paper
 
 import (
@@ -103,7 +104,8 @@ func New(size Size, info Info) *Doc {
 		}
 	}
 	d.tags.begin()
-	d.tags.trueSize = info.TrueSize
+	info.Made = made
+	d.tags.info = info
 	return d
 }
 

@@ -51,7 +51,7 @@ type tree struct {
 	// leafText tells that the open content holds text already.
 	leafText bool
 
-	trueSize bool
+	info     Info
 	pictures []*picture
 }
 

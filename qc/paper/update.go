@@ -12,7 +12,7 @@ import (
 	"unicode/utf16"
 )
 
-// update writes a finished PDF and behind it what it lacks: pictures and structure tree, and
+// update writes a finished PDF and behind it what it lacks: pictures, structure tree, metadata, output intent, and
 // the pages, resources and catalog with what points to them, in a second cross-reference
 // section (ISO 32000-1, 7.5.6 and 14.7).
 func (t *tree) update(w io.Writer, pdf []byte) error {
@@ -33,8 +33,8 @@ func (t *tree) update(w io.Writer, pdf []byte) error {
 	}
 	up := update{w: bufio.NewWriter(w), at: map[int]int{}}
 	up.write(pdf)
-	treeRoot, parents := x.size, x.size+1
-	firstPicture := x.size + 2
+	treeRoot, parents, metadata, intent, profile := x.size, x.size+1, x.size+2, x.size+3, x.size+4
+	firstPicture := x.size + 5
 	first := firstPicture + len(t.pictures)
 	names := ""
 	for i, p := range t.pictures {
@@ -55,6 +55,9 @@ func (t *tree) update(w io.Writer, pdf []byte) error {
 	}
 	up.put(resourcesObject, string(bytes.Replace(res, dict, append(dict, names...), 1)))
 
+	up.stream(metadata, "/Type /Metadata /Subtype /XML", t.info.metadata())
+	up.stream(profile, "/N 3", sRGB())
+	up.put(intent, fmt.Sprintf("<</Type /OutputIntent /S /GTS_PDFA1 /OutputConditionIdentifier (sRGB) /Info (sRGB, IEC 61966-2-1) /DestOutputProfile %d 0 R>>", profile))
 	up.put(treeRoot, fmt.Sprintf("<</Type /StructTreeRoot /K [%d 0 R] /ParentTree %d 0 R /ParentTreeNextKey %d>>", first, parents, len(pages)))
 	up.begin(parents)
 	up.write([]byte("<</Nums [\n"))
@@ -77,11 +80,12 @@ func (t *tree) update(w io.Writer, pdf []byte) error {
 		up.put(n, into(obj, fmt.Sprintf("/StructParents %d /Tabs /S", i)))
 	}
 	scaling := ""
-	if t.trueSize {
+	if t.info.TrueSize {
 		scaling = " /PrintScaling /None"
 	}
-	up.put(x.root, into(root, fmt.Sprintf("/Version /1.7 /StructTreeRoot %d 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true%s>>", treeRoot, scaling)))
-	return up.close(x, first+len(t.all))
+	up.put(x.root, into(namesRE.ReplaceAll(root, nil), fmt.Sprintf("/Version /1.7 /StructTreeRoot %d 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true%s>> /Metadata %d 0 R /OutputIntents [%d 0 R]",
+		treeRoot, scaling, metadata, intent)))
+	return up.close(x, first+len(t.all), identifier(pdf))
 }
 
 // resourcesObject is the one dictionary of resources that the library gives all pages.
@@ -152,7 +156,7 @@ func (u *update) put(obj int, body string) {
 	u.write([]byte(body + "\nendobj\n"))
 }
 
-func (u *update) close(x xref, size int) error {
+func (u *update) close(x xref, size int, id string) error {
 	start := u.n
 	nums := slices.Sorted(maps.Keys(u.at))
 	u.write([]byte("xref\n"))
@@ -167,7 +171,7 @@ func (u *update) close(x xref, size int) error {
 		}
 		i = j
 	}
-	u.write(fmt.Appendf(nil, "trailer\n<</Size %d /Root %d 0 R /Info %d 0 R /Prev %d>>\nstartxref\n%d\n%%%%EOF\n", size, x.root, x.info, x.start, start))
+	u.write(fmt.Appendf(nil, "trailer\n<</Size %d /Root %d 0 R /Info %d 0 R /Prev %d /ID %s>>\nstartxref\n%d\n%%%%EOF\n", size, x.root, x.info, x.start, id, start))
 	if u.err != nil {
 		return u.err
 	}
@@ -187,6 +191,7 @@ var (
 	headRE    = regexp.MustCompile(`^xref\s+0 (\d+)\s+`)
 	pagesRE   = regexp.MustCompile(`/Pages (\d+) 0 R`)
 	kidsRE    = regexp.MustCompile(`/Kids \[([^\]]*)\]`)
+	namesRE   = regexp.MustCompile(`/Names <<\s*/EmbeddedFiles << /Names \[\s*\] >>\s*>>\n?`) // of no files
 	refRE     = regexp.MustCompile(`(\d+) 0 R`)
 )
 

@@ -74,6 +74,9 @@ func (w *writer) attemptLines(l *Location, a *Attempt, cw float64) []string {
 		}
 		add("measured " + w.when.day(f.At))
 	}
+	if f != nil && f.Spec.Kind != qc.Hole && !holeMeasured(a) {
+		add("its hole was never measured")
+	}
 	if a.Ended != nil {
 		add("ended " + w.when.day(a.Ended.At) + opt(": ", a.Ended.Why))
 	} else if f != nil {

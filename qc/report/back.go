@@ -17,22 +17,16 @@ func (w *writer) signOff(p *Part) {
 	d.Bookmark("Sign-off", 1)
 	s.heading2("Sign-off of "+p.Name, 40)
 	for _, so := range p.SignOffs {
-		state := "covers exactly what is here"
-		switch {
-		case so.Status.Altered || len(so.Status.Missing) > 0:
-			state = fmt.Sprintf("does not match what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
-		case len(so.Status.Against) > 0:
-			state = "outdated: " + plural(len(so.Status.Against), "decision", "decisions") + " against it that the signer had not seen"
-		case !so.Current:
-			state = "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
-		}
-		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + state + opt("; code ", so.Code) + opt(". Remark: ", so.Remark)
+		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + stateOf(so) + opt("; code ", so.Code) + opt(". Remark: ", so.Remark)
 		if so.OnPaper != nil {
 			words += ". On paper" + paperWords(so.OnPaper)
 		}
 		s.para(words, text)
 		s.y += 0.8
 	}
+	w.open([]*Part{p})
+	s.need(62) // what is signed, and the room for it, on one page
+	s.y += 1
 	s.para(fmt.Sprintf("A signature here covers %s of this part, no more: what is written later is not signed. Digest of what is covered:", plural(p.Covers.Entries, "entry", "entries")), text)
 	d.Tag(paper.Para, "", func() { d.Text(margin, s.y, p.Covers.Digest, mono) })
 	s.y += 6
@@ -41,6 +35,19 @@ func (w *writer) signOff(p *Part) {
 	w.signBoxes(20, box{"date", 0.25}, box{"signature", 0.4}, box{"remark", 0.35})
 	s.y += 2
 	s.para("An inspector looks at the part itself before signing. A photo can't show the hidden side, a hair crack or a loose rivet.", small)
+}
+
+// stateOf says how a sign-off stands to what is here.
+func stateOf(so SignOff) string {
+	switch {
+	case so.Status.Altered || len(so.Status.Missing) > 0:
+		return fmt.Sprintf("does not match what is here: %d entries missing or changed", max(1, len(so.Status.Missing)))
+	case len(so.Status.Against) > 0:
+		return "outdated: " + plural(len(so.Status.Against), "decision", "decisions") + " against it that the signer had not seen"
+	case !so.Current:
+		return "outdated: " + plural(len(so.Status.Since), "entry", "entries") + " since"
+	}
+	return "covers exactly what is here"
 }
 
 func unsignedOf(c Chain) (n int) {
@@ -56,8 +63,7 @@ func (w *writer) certainty() {
 	s.heading1("How sure the readings are", "", 0)
 	for _, t := range []string{
 		"Each value stands with ± U, its expanded uncertainty (k = 2): of a hundred such intervals, about 95 hold the true length. It follows JCGM 100:2008.",
-		"A verdict is within or out only when the whole interval, value ± U, lies on one side of the limit. When the limit lies inside the interval the verdict is too close: " +
-			"measure it by hand. This is the rule of ISO 14253-1 with the whole U as guard band; it keeps the risk of a wrong within or out at about 2 in 100 for each reading (JCGM 106:2012, 8.3.2).",
+		"A verdict is within or out only when the whole interval, value ± U, lies on one side of the limit. When the limit lies inside the interval the verdict is can't tell: calipers, or one more photo where the limit lies near the interval's end, settle it. This is the rule of ISO 14253-1 with the whole U as guard band; it keeps the risk of a wrong within or out at about 2 in 100 for each reading (JCGM 106:2012, 8.3.2).",
 		"U speaks of lengths alone. It says nothing about what no photo shows: the hidden side, how the shank fills the hole, gaps and cracks finer than the picture, the fit of a stem, " +
 			"a rivet that is loose. A driven rivet's shank may stand off the middle of its head; where the hole was not measured before the rivet was set, the edge distance carries that uncertainty.",
 		"The limits are those named beside each reading. The aircraft's own drawings and manual come first, then the rules of the local authority. An inspector who looks at the part confirms.",
@@ -66,6 +72,8 @@ func (w *writer) certainty() {
 		s.y += 2.2
 	}
 	w.madeOf()
+	w.limitsUsed()
+	w.instruments()
 	w.calibrations()
 }
 

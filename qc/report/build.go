@@ -41,7 +41,7 @@ func Build(st *history.State, sc Scope, made time.Time) (*Record, error) {
 		Builder: project.Builder, Authority: project.Authority, Cards: project.Cards, Tools: project.Tools}
 	entries := st.Entries()
 	rec.Chain = chainOf(entries)
-	b := builder{st: st, project: project, byID: make(map[string]history.Entry, len(entries)), cards: map[string]history.Card{}}
+	b := builder{st: st, project: project, byID: make(map[string]history.Entry, len(entries)), cards: map[string]history.Card{}, began: st.Began(project.ID)}
 	for _, e := range entries {
 		b.byID[e.ID] = e
 	}
@@ -130,6 +130,7 @@ type builder struct {
 	project history.Project
 	byID    map[string]history.Entry
 	cards   map[string]history.Card
+	began   time.Time // the project
 }
 
 func (b *builder) event(id string) *Event {
@@ -140,7 +141,7 @@ func (b *builder) event(id string) *Event {
 	if !ok {
 		return &Event{Entry: id}
 	}
-	return &Event{Entry: id, At: e.At, By: e.By, Why: e.Why}
+	return &Event{Entry: id, At: e.At, Came: b.st.Came(e.ID), By: e.By, Why: e.Why}
 }
 
 func (b *builder) part(id string) Part {
@@ -197,7 +198,7 @@ func (b *builder) location(l history.Location) Location {
 		View: view, Verdict: l.Verdict, Whole: l.Whole, Headline: qc.Headline(l.Whole, l.NotRead), Finding: l.Finding, Decision: l.Decision, Work: l.Work, Awaits: l.Awaits, Remarks: l.Remarks, Attempts: []Attempt{}}
 	if now := view.Current(); now != nil {
 		for _, m := range now.Missing {
-			out.NotRead = append(out.NotRead, m.What)
+			out.NotRead = append(out.NotRead, notRead(now, m))
 		}
 		out.Governing = governing(now)
 	}
@@ -271,7 +272,7 @@ func (b *builder) finding(id string) Finding {
 	f := Finding{Event: *b.event(id)}
 	e := b.byID[id]
 	if d, err := history.DataOf[history.GaugeData](e); err == nil {
-		f.Gauge, f.Settles, f.Instrument = true, d.Finding, d.Instrument
+		f.Gauge, f.Settles, f.Instrument, f.Identity = true, d.Finding, d.Instrument, d.Identity
 		f.Spec, f.Readings, f.Result = d.Spec, d.Readings, d.Result
 		f.Verdict = d.Result.Verdict
 	}
@@ -280,6 +281,7 @@ func (b *builder) finding(id string) Finding {
 		f.Spec, f.Readings, f.Result, f.Answers = d.Spec, d.Readings, d.Result, d.Answers
 		b.shot(&f, d.Shot)
 	}
+	f.Odd = history.When{At: f.At, Came: f.Came, Began: b.began, Taken: f.Taken}.Odd()
 	if f.Result.Checks == nil {
 		f.Result.Checks = []qc.Check{}
 	}
@@ -303,7 +305,7 @@ func (b *builder) shot(f *Finding, id string) {
 	if err != nil {
 		return
 	}
-	f.Photo = s.Photo
+	f.Photo, f.Taken = s.Photo, s.TakenAt
 	if s.Calibration == "" && s.Layout == "" {
 		return
 	}

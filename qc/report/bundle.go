@@ -46,7 +46,7 @@ const (
 
 // tablesVersion is raised when the same entries give other tables: [Verify] makes the tables
 // anew only where it knows how they were made.
-const tablesVersion = 5
+const tablesVersion = 6
 
 // Manifest lists what is in a bundle.
 type Manifest struct {
@@ -75,6 +75,9 @@ type EntrySum struct {
 	Device string `json:"device"`
 	Seq    int64  `json:"seq"`
 	SHA256 string `json:"sha256"` // of its canonical bytes
+	// Came is when it came to the laptop that made the bundle, by that one's clock; a bundle made on
+	// a phone has none.
+	Came time.Time `json:"came,omitzero"`
 }
 
 // FileSum names one file.
@@ -148,7 +151,7 @@ func Bundle(ctx context.Context, w io.Writer, st *history.State, sc Scope, made 
 	b.put(schemaFile, Schema)
 	b.make(entriesFile, func(w io.Writer) error { return WriteEntries(w, entries) })
 	for _, e := range entries {
-		m.Entries = append(m.Entries, EntrySum{e.ID, e.Device, e.Seq, e.Hash().String()})
+		m.Entries = append(m.Entries, EntrySum{e.ID, e.Device, e.Seq, e.Hash().String(), st.Came(e.ID)})
 	}
 	b.photos(ctx, photos, o.Photo)
 	b.seal()

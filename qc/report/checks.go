@@ -7,13 +7,14 @@ import (
 
 	"bucktail/qc"
 	"bucktail/qc/paper"
+	"bucktail/qc/standing"
 )
 
 // readingWords tells the judged readings for the alternative text.
 func (w *writer) readingWords(l *Location, f *Finding) string {
 	var out []string
 	for _, c := range standingOf(l, f).Checks {
-		out = append(out, c.Reading.What()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+string(c.Verdict))
+		out = append(out, c.Reading.What()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+c.Verdict.String())
 	}
 	if len(out) == 0 {
 		return "nothing was judged"
@@ -36,6 +37,7 @@ func (w *writer) checks(l *Location, f *Finding) {
 	judged := func(r qc.Reading) bool {
 		return slices.ContainsFunc(checks, func(c qc.Check) bool { return r.Same(c.Reading) })
 	}
+	shared := w.sharedNotes(k)
 	rows := func(t *table) {
 		t.beside = 3
 		for _, row := range k.Rows {
@@ -45,12 +47,15 @@ func (w *writer) checks(l *Location, f *Finding) {
 			}
 			value, u := w.valueU(g[0].Reading.ValueMM, g[0].UMM)
 			limit, source := w.limitAndSource(g)
-			t.row(w.notesOn(g), cell{text: g[0].Reading.What() + target(g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
+			t.row(strings.Join(shared.own(w.notesOn(g)), "; "), cell{text: g[0].Reading.What() + targetOf(k, g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
 				cell{text: limit, style: text}, cell{text: source, style: small}, w.verdictCell(worstOf(g)))
 		}
 	}
 	if len(checks) > 0 {
 		s.table(cols, rows)
+	}
+	for _, n := range shared {
+		s.para(upper(n.note)+": "+strings.Join(n.of, ", ")+".", small)
 	}
 	var unread []string
 	for _, m := range k.Missing {
@@ -58,11 +63,11 @@ func (w *writer) checks(l *Location, f *Finding) {
 		for _, x := range m.Limits {
 			limits = append(limits, limitWords(x, w.u))
 		}
-		unread = append(unread, m.What+" ("+strings.Join(limits, ", ")+"; "+m.Do+")")
+		unread = append(unread, notRead(k, m)+" ("+strings.Join(limits, ", ")+"; "+m.Do+")")
 	}
 	var also, superseded []string
 	for _, r := range k.Readings {
-		words := join(", ", r.What()+target(r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
+		words := join(", ", r.What()+targetOf(k, r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
 		switch {
 		case !r.Stands():
 			superseded = append(superseded, words+", superseded by "+w.byWhom(l, r.By))
@@ -88,6 +93,40 @@ func (w *writer) checks(l *Location, f *Finding) {
 	}
 }
 
+// sharedNote is a note on several rows of a table: it is written once, below it.
+type sharedNote struct {
+	note string
+	of   []string
+}
+
+type sharedNotes []sharedNote
+
+// sharedNotes finds what would stand under more than one row.
+func (w *writer) sharedNotes(k *standing.Look) (out sharedNotes) {
+	for _, row := range k.Rows {
+		var g []qc.Check
+		for _, i := range row {
+			g = append(g, k.Checks[i])
+		}
+		r := g[0].Reading
+		for _, n := range w.notesOn(g) {
+			at := slices.IndexFunc(out, func(x sharedNote) bool { return x.note == n })
+			if at < 0 {
+				at, out = len(out), append(out, sharedNote{note: n})
+			}
+			out[at].of = append(out[at].of, r.Quantity.Words()+targetOf(k, r))
+		}
+	}
+	return slices.DeleteFunc(out, func(n sharedNote) bool { return len(n.of) < 2 })
+}
+
+// own gives the notes that are not shared.
+func (s sharedNotes) own(notes []string) []string {
+	return slices.DeleteFunc(notes, func(n string) bool {
+		return slices.ContainsFunc(s, func(x sharedNote) bool { return x.note == n })
+	})
+}
+
 // byWhom names the hand reading that took another's place.
 func (w *writer) byWhom(l *Location, entry string) string {
 	for _, x := range l.View.Location.Filed {
@@ -111,6 +150,28 @@ func target(r qc.Reading) string {
 		return " to " + r.Of.Name
 	}
 	return ", " + r.Of.Name + ","
+}
+
+// targetOf is target, and where nobody named the edge or the neighbour, which one it is: the nearest
+// or a farther one of those on the same photo.
+func targetOf(k *standing.Look, r qc.Reading) string {
+	if t := target(r); t != "" || r.Layer != "" || r.Quantity != qc.EdgeDistance && r.Quantity != qc.Pitch {
+		return t
+	}
+	nearer := 0
+	for _, o := range k.Readings {
+		if o.Quantity == r.Quantity && o.How == r.How && o.Photo == r.Photo && o.ValueMM < r.ValueMM {
+			nearer++
+		}
+	}
+	what := "edge"
+	if r.Quantity == qc.Pitch {
+		what = "neighbour"
+	}
+	if nearer == 0 || r.Of != nil && r.Of.Nearest {
+		return ", nearest " + what
+	}
+	return ", " + what + " no. " + itoa(nearer+1)
 }
 
 // how says how a reading was had, where it is not the usual way.

@@ -36,7 +36,7 @@ func WriteCSV(w io.Writer, rec *Record, u qc.Units) error {
 	}
 	length := func(name string) string { return name + " (" + unit + ")" }
 	head := []string{
-		"project", "part", "drawing", "location", "attempt", "finding", "time (UTC)", "by", "nominal diameter (" + unit + ")", "kind",
+		"project", "part", "drawing", "location", "attempt", "finding", "time (UTC)", "came to the laptop (UTC)", "photo taken (camera)", "odd times", "by", "nominal diameter (" + unit + ")", "kind",
 		"quantity", length("value"), length("U, k=2"), "how", "from", "method",
 		"edge or neighbour",
 		length("least allowed"), "source of least", "basis of least", "note on least", "verdict on least",
@@ -153,7 +153,7 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		}
 	}
 	out := []string{
-		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
+		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), timeOrNone(f.Came), f.Taken, strings.Join(f.Odd, "; "), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
 		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method, of,
 		least[0], least[1], least[2], least[3], least[4], greatest[0], greatest[1], greatest[2], greatest[3], greatest[4],
 		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, decision, current, governs, by, sheet, calibration, r.Photo, strings.Join(notes, "; "),
@@ -162,6 +162,13 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		out[i] = noFormula(s)
 	}
 	return out
+}
+
+func timeOrNone(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Format(time.RFC3339)
 }
 
 // decimal writes a length to a millionth of its unit: far below what any reading is worth, and

@@ -18,11 +18,11 @@ func (w *writer) decided(l *Location) {
 	type line struct{ entry, text string }
 	var lines []line
 	put := func(e Event, what string) { lines = append(lines, line{e.Entry, w.when.minute(e.At) + ", " + what}) }
-	say := func(e Event, what string) { put(e, join(" ", e.By+":", what)) }
+	say := func(e Event, what string) { put(e, join(" ", w.person(e.By)+":", what)) }
 	for _, a := range l.Attempts {
 		for _, f := range a.Findings {
 			if f.Gauge {
-				say(f.Event, fmt.Sprintf("measured by %s: %s", f.Instrument, verdictWord(f.Verdict)))
+				say(f.Event, fmt.Sprintf("measured by %s: %s; %s", w.instrument(&f), w.gaugeValues(l, &f), verdictWord(f.Verdict)))
 			}
 			for _, x := range f.Dispositions {
 				say(x.Event, join(": ", dispositionWords(x.Action), join(". ", x.Reason, x.Answer)))
@@ -52,6 +52,34 @@ func (w *writer) decided(l *Location) {
 		s.para(ln.text, text)
 		s.y += 0.8
 	}
+}
+
+// instrument names a hand gauge as it was given, and that its calibration was overdue.
+func (w *writer) instrument(f *Finding) string {
+	out := f.Instrument
+	if id := f.Identity; id != nil {
+		out += opt(", no. ", id.Number) + opt(", calibration due ", dateWords(id.Due))
+		if id.Overdue(f.At) {
+			out += " (overdue)"
+		}
+	}
+	return out
+}
+
+// gaugeValues tells what a hand gauge read, and which of it a later reading took the place of.
+func (w *writer) gaugeValues(l *Location, f *Finding) string {
+	var out []string
+	k := standingOf(l, f)
+	for _, r := range f.Readings {
+		words := r.Quantity.Words() + target(r) + " " + w.u.WithU(r.ValueMM, r.UMM)
+		for _, s := range k.Readings {
+			if s.Look == f.Entry && s.Same(r) && !s.Stands() {
+				words += ", superseded by " + w.byWhom(l, s.By)
+			}
+		}
+		out = append(out, words)
+	}
+	return strings.Join(out, "; ")
 }
 
 // decisionWords names the inspector once: who wrote the entry is said only where it is somebody

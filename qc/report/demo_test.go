@@ -52,6 +52,13 @@ func (d *demo) photo(n int) (hash string, data []byte) {
 	return hash, data
 }
 
+// photoShot is a shot of a photo whose copy for others is as the photo itself.
+func photoShot(data []byte, card string, locations ...string) history.ShotData {
+	s := histtest.Shot(data, card, locations...)
+	s.Copies = history.Copies{s.Photo: s.Photo}
+	return s
+}
+
 func disc(w, h, n int) []byte {
 	m := image.NewRGBA(image.Rect(0, 0, w, h))
 	cx, cy, r := float64(w)/2+float64(n%40), float64(h)/2, float64(h)/5
@@ -130,12 +137,12 @@ func (d *demo) rivet(here histtest.Place, card string, i int) history.Entry {
 	b := d.builder
 	look := func(width, edge float64) history.Entry {
 		hash, data := d.photo(len(d.photos))
-		shot := d.put(b, here, history.KindShot, histtest.Shot(data, card, here.Location))
+		shot := d.put(b, here, history.KindShot, photoShot(data, card, here.Location))
 		return d.put(b, here, history.KindFinding, histtest.HeadFinding(shot.ID, hash, width, edge))
 	}
 	hole := func(width float64) {
 		hash, data := d.photo(len(d.photos))
-		shot := d.put(b, here, history.KindShot, histtest.Shot(data, card, here.Location))
+		shot := d.put(b, here, history.KindShot, photoShot(data, card, here.Location))
 		d.put(b, here, history.KindFinding, histtest.HoleFinding(shot.ID, hash, width))
 	}
 	kind := i % 14

@@ -27,8 +27,8 @@
 //   - readings.csv and record.json are functions of the entries and the manifest: [Verify]
 //     makes them anew and compares.
 //
-// What it can't prove: that somebody did not write everything anew, or changed the report, a
-// photo's copy or a text and wrote both lists anew. Then the record number (on each page) or the
+// What it can't prove: that somebody did not write everything anew, or changed the report, or a
+// photo's copy that no entry names, or a text, and wrote both lists anew. Then the record number (on each page) or the
 // sum of SHA256SUMS (shown by export and verify) are others; they must be told apart from the
 // bundle to be of use. testdata/check.py is a checker written from FORMAT.txt alone.
 package report

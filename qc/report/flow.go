@@ -24,6 +24,7 @@ type sheet struct {
 	number     string
 	made       string
 	running    string  // what goes on, at the head of pages that begin in the middle of it
+	dense      bool    // rows stand nearer to each other, so that a few lines more go on the page
 	kept       float64 // room at the foot of this page that is taken already
 	pagesTotal int     // 0 while they are being counted
 }

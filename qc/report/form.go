@@ -76,9 +76,12 @@ func (w *writer) formPart(p *Part) error {
 		return err
 	}
 	w.formList(p, "Not finished, or decided already", rest)
-	if len(waiting)+len(rest) == 0 {
-		s.para("Nothing is measured yet.", text)
+	w.formList(p, "Not measured", unmeasured(p))
+	if removed := removedFrom(p); len(removed) > 0 {
+		s.heading2("Removed from the list", 6)
+		s.para(tagList(removed), text)
 	}
+	w.open([]*Part{p})
 	w.formSign(p)
 	return w.step()
 }
@@ -98,6 +101,25 @@ func formOrder(p *Part) (waiting, rest []*Location) {
 		}
 	}
 	return waiting, rest
+}
+
+// unmeasured gives the locations of which nothing that stands there now was measured.
+func unmeasured(p *Part) (out []*Location) {
+	for i := range p.Locations {
+		if l := &p.Locations[i]; !l.Out && l.Finding == "" {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+func removedFrom(p *Part) (tags []string) {
+	for _, l := range p.Locations {
+		if l.Out {
+			tags = append(tags, l.Tag)
+		}
+	}
+	return tags
 }
 
 func (w *writer) formList(p *Part, title string, ls []*Location) {
@@ -129,7 +151,12 @@ func (w *writer) formRow(p *Part, l *Location) {
 	if l.Decision != "" {
 		line += "; inspector: " + dispositionWords(l.Decision)
 	}
-	line += "; entry " + f.Entry
+	if f != nil {
+		line += "; entry " + f.Entry
+	}
+	if l.Finding == "" {
+		line += "; now " + string(l.Stage)
+	}
 	const left = 26.0
 	lines := d.Wrap(line, s.width()-left, small)
 	tag := d.Wrap(l.Tag, left-3, strong)

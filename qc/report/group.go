@@ -54,7 +54,7 @@ func (w *writer) limitAndSource(g []qc.Check) (limit, source string) {
 func had(l qc.Limit) string { return spec.Cite{Basis: l.Basis}.Provenance() }
 
 // notesOn collects what is to be said about one reading's checks, each thing once.
-func (w *writer) notesOn(g []qc.Check) string {
+func (w *writer) notesOn(g []qc.Check) []string {
 	r := g[0].Reading
 	all := append([]string{how(r)}, r.Warnings...)
 	if w.o.Fractions && w.u == qc.Inches {
@@ -83,7 +83,7 @@ func (w *writer) notesOn(g []qc.Check) string {
 			out = append(out, n)
 		}
 	}
-	return strings.Join(out, "; ")
+	return out
 }
 
 var millimetres = regexp.MustCompile(`\b[0-9]+(\.[0-9]+)? mm\b`)

@@ -2,12 +2,14 @@ package report
 
 // notes lists what was written about a part, and about those of its locations that have no page
 // of their own; and what was taken back, which stands nowhere else.
-func (w *writer) notes(p *Part) {
+func (w *writer) notes(p *Part) error {
 	var lines []string
+	var with []Note // photos
 	say := func(about string, n Note) {
-		line := join(", ", about, w.when.minute(n.At), n.By) + ": " + n.Text
+		line := join(", ", about, w.when.minute(n.At), w.person(n.By)) + ": " + n.Text
 		if len(n.Photos) > 0 {
 			line += " (" + plural(len(n.Photos), "photo", "photos") + ")"
+			with = append(with, n)
 		}
 		lines = append(lines, line)
 	}
@@ -29,13 +31,29 @@ func (w *writer) notes(p *Part) {
 		}
 	}
 	if len(lines) == 0 {
-		return
+		return nil
 	}
 	w.sheet.heading2("Notes", 12)
 	for _, ln := range lines {
 		w.sheet.para(ln, text)
 		w.sheet.y += 0.8
 	}
+	return w.notePhotos(with)
+}
+
+// notePhotos shows the photos of notes.
+func (w *writer) notePhotos(notes []Note) error {
+	var all []captioned
+	for _, n := range notes {
+		for _, h := range n.Photos {
+			all = append(all, captioned{h, w.when.minute(n.At) + ", " + w.person(n.By) + opt(": ", n.Text)})
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	w.sheet.y += 3
+	return w.photoRow(all)
 }
 
 // calibrations lists the calibrations of printed cards that the readings of this record were

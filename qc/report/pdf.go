@@ -248,7 +248,10 @@ func (w *writer) part(p *Part) error {
 	}
 	s.need(90) // else where the first page has room
 	s.d.Bookmark("Locations", 1)
-	s.d.Tag(paper.Section, "", func() { w.locations(p); w.notes(p) })
+	s.d.Tag(paper.Section, "", func() { w.locations(p); err = w.notes(p) })
+	if err != nil {
+		return err
+	}
 	for i := range p.Locations {
 		l := &p.Locations[i]
 		if !needsPage(l) {
@@ -265,8 +268,8 @@ func (w *writer) part(p *Part) error {
 		if s.d.Pages() > first {
 			w.over[l.ID] = true
 		}
-		// A smaller picture wins no more than this.
-		if s.d.Pages() == first+1 && s.y < margin+40 {
+		// A smaller picture and a dense table win no more than this.
+		if s.d.Pages() == first+1 && s.y < margin+70 {
 			w.long[l.ID] = true
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"bucktail/qc"
+	"bucktail/qc/history"
 	"bucktail/qc/paper"
 )
 
@@ -37,7 +38,7 @@ func (w *writer) locations(p *Part) {
 				note = v
 			}
 			if f, _ := current(l); f != nil && l.Finding != "" {
-				note = join("; ", note, "measured "+w.when.day(f.At)+" by "+f.By)
+				note = join("; ", note, "measured "+w.when.day(f.At)+" by "+w.person(f.By)+oddMark(f))
 			}
 			t.row(note, append(append([]cell{{text: l.Tag, style: strong}, {text: string(l.Stage), style: text}, num(l.Attempt)}, w.governing(l)...),
 				w.headlineCell(l.Whole, len(l.NotRead)), cell{text: w.page(l.ID), style: text})...)
@@ -70,6 +71,8 @@ func (w *writer) location(p *Part, l *Location) error {
 	if k != nil { // of what stood there last, where it was drilled out
 		verdict, word = k.Whole, k.Headline
 	}
+	s.dense = w.narrow[l.ID]
+	defer func() { s.dense = false }()
 	top := s.y
 	s.heading1(title, w.locationSub(p, l, f), 45)
 	s.running = p.Name + ", " + title + ", continued"
@@ -94,6 +97,12 @@ func (w *writer) location(p *Part, l *Location) error {
 		}
 	}
 	w.decided(l)
+	if f != nil && len(l.Attempts) < 2 && noHole(l) {
+		s.para("The hole of this rivet was never measured.", text)
+	}
+	if err := w.notePhotos(l.Notes); err != nil {
+		return err
+	}
 	if err := w.attempts(p, l); err != nil {
 		return err
 	}
@@ -121,7 +130,7 @@ func (w *writer) locationSub(p *Part, l *Location, f *Finding) string {
 	if f == nil {
 		return "not measured"
 	}
-	out := upper(specWords(f.Spec)) + w.limitsApart(p, l) + " · measured " + w.when.minute(f.At) + " by " + f.By
+	out := upper(specWords(f.Spec)) + w.limitsApart(p, l) + " · measured " + w.when.minute(f.At) + " by " + w.person(f.By)
 	if l.Finding == "" {
 		out += " · now " + string(l.Stage)
 	}
@@ -200,15 +209,42 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	return said, nil
 }
 
+// oddMark marks a finding whose times are to be asked about.
+func oddMark(f *Finding) string {
+	if len(f.Odd) == 0 {
+		return ""
+	}
+	return "; its times are to be asked about"
+}
+
+// times says when a photo was taken, its finding written, and when it came to the laptop.
+func (w *writer) times(f *Finding) string {
+	taken := ""
+	if t, ok := history.TakenAt(f.Taken); ok { // the camera's own clock, whatever zone it stood in
+		taken = "Photo taken " + t.Format("2 January 2006, 15:04") + " by its camera's clock"
+	} else if f.Photo != "" && !f.Gauge {
+		taken = "The photo does not say when it was taken"
+	}
+	came := "when it came to the laptop is not known here"
+	if !f.Came.IsZero() {
+		came = "came to the laptop " + w.when.minute(f.Came)
+	}
+	out := join(". ", taken, "Written "+w.when.minute(f.At)+"; "+came)
+	if len(f.Odd) > 0 {
+		out += ". To be asked about: " + strings.Join(f.Odd, "; ")
+	}
+	return out + "."
+}
+
 // caption tells how the finding was had.
 func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
 	s := w.sheet
 	if f.Gauge {
-		s.paraAt(x, width, "Measured by hand gauge: "+f.Instrument+".", small)
+		s.paraAt(x, width, "Measured by hand gauge: "+w.instrument(f)+". "+w.times(f), small)
 		return
 	}
 	if f.Photo == "" {
-		s.paraAt(x, width, "No photo: what was seen, without readings.", small)
+		s.paraAt(x, width, "No photo: what was seen, without readings. "+w.times(f), small)
 		return
 	}
 	card := "no scale card"
@@ -234,5 +270,5 @@ func (w *writer) caption(f *Finding, drawn bool, x, width float64) {
 	if w.o.Picture == nil {
 		lines = ""
 	}
-	s.paraAt(x, width, join(". ", unit, upper(card), opt("Method ", f.Method), lines)+".", small)
+	s.paraAt(x, width, join(". ", unit, upper(card), opt("Method ", f.Method), lines)+". "+w.times(f), small)
 }

@@ -173,7 +173,8 @@ type Attempt struct {
 // Event is what happened when.
 type Event struct {
 	Entry string    `json:"entry"`
-	At    time.Time `json:"at"`
+	At    time.Time `json:"at"`            // written, by the device's clock
+	Came  time.Time `json:"came,omitzero"` // to the laptop, by its clock; not known to a phone
 	By    string    `json:"by"`
 	Why   string    `json:"why,omitempty"`
 }
@@ -181,15 +182,18 @@ type Event struct {
 // Finding is a look at one location, by photo or by hand gauge, and what became of it.
 type Finding struct {
 	Event
-	Gauge      bool         `json:"gauge,omitempty"`      // by hand gauge alone
-	Settles    string       `json:"settles,omitempty"`    // id of the finding that a gauge reading settles
-	Instrument string       `json:"instrument,omitempty"` // the gauge
-	Photo      string       `json:"photo,omitempty"`      // SHA-256 of the shot
-	Card       *CardFacts   `json:"card,omitempty"`
-	Method     string       `json:"method,omitempty"`
-	Verdict    qc.Verdict   `json:"verdict,omitempty"` // of its own checks and answers
-	Spec       qc.Spec      `json:"spec"`
-	Readings   []qc.Reading `json:"readings,omitempty"`
+	Gauge      bool              `json:"gauge,omitempty"`      // by hand gauge alone
+	Settles    string            `json:"settles,omitempty"`    // id of the finding that a gauge reading settles
+	Instrument string            `json:"instrument,omitempty"` // the gauge
+	Identity   *history.Identity `json:"identity,omitempty"`
+	Photo      string            `json:"photo,omitempty"`     // SHA-256 of the shot
+	Taken      string            `json:"taken,omitempty"`     // the photo, as the camera wrote it: local time without a zone
+	Odd        []string          `json:"odd_dates,omitempty"` // what is strange about these times, see [history.When]
+	Card       *CardFacts        `json:"card,omitempty"`
+	Method     string            `json:"method,omitempty"`
+	Verdict    qc.Verdict        `json:"verdict,omitempty"` // of its own checks and answers
+	Spec       qc.Spec           `json:"spec"`
+	Readings   []qc.Reading      `json:"readings,omitempty"`
 	// Superseded are the numbers, from 1, of those readings that later hand readings took the
 	// place of.
 	Superseded []int       `json:"superseded,omitempty"`

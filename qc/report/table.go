@@ -113,7 +113,9 @@ func (t *table) lay(note string, cells []cell) laidRow {
 			}
 		}
 	}
-	r.height += 2
+	if r.height += 2; t.s.dense {
+		r.height -= 1
+	}
 	return r
 }
 

@@ -17,6 +17,11 @@ func (c *checker) tables() {
 	if c.m == nil || !c.trusted || c.state == nil || c.damaged[entriesFile] || !c.v.Whole() {
 		return
 	}
+	for _, e := range c.m.Entries {
+		if !e.Came.IsZero() {
+			c.state.CameIn(e.ID, e.Came)
+		}
+	}
 	rec, err := Build(c.state, c.m.Scope, c.m.Made)
 	if err != nil {
 		c.v.add(Broken, manifestFile, "", "the manifest names what is not in the entries: %v", err)
@@ -71,6 +76,7 @@ func (c *checker) photos(rec *Record) {
 			c.v.add(Changed, p.Name, "", "%s is not as the manifest's list of photos says", what(p.Name))
 		}
 	}
+	c.copies(sums)
 	if n := len(c.m.Missing); n > 0 {
 		c.v.Notes = append(c.v.Notes, plural(n, "photo was", "photos were")+" not there when the bundle was made")
 	}
@@ -87,10 +93,36 @@ func (c *checker) photos(rec *Record) {
 	}
 }
 
+// copies holds the copies against those that the entries name: one put in another's place is found
+// so, whatever the lists say.
+// sums are those of the files, by name.
+func (c *checker) copies(sums map[string]string) {
+	names := map[string]string{} // of the copies here, by the original's sum
+	for name := range sums {
+		if h := photoName(name); h != "" {
+			names[h] = name
+		}
+	}
+	told, unnamed := map[string]bool{}, maps.Clone(names)
+	for _, e := range c.state.Entries() {
+		for original, copied := range e.Copies() {
+			delete(unnamed, original)
+			name, here := names[original]
+			if here && sums[name] != copied && !told[original] {
+				told[original] = true
+				c.v.add(Changed, name, e.ID, "%s is another picture than the one that entry %s names: it was changed, or put in its place", what(name), e.ID)
+			}
+		}
+	}
+	if n := len(unnamed); n > 0 {
+		c.v.Notes = append(c.v.Notes, plural(n, "photo's copy is", "photos' copies are")+" unchecked: named in no entry, from before devices named them, and held by the lists of sums alone")
+	}
+}
+
 // unmade notes what is held by the lists of sums alone.
 func (c *checker) unmade() {
 	if c.files[reportFile] != nil && !c.damaged[reportFile] {
-		c.v.Notes = append(c.v.Notes, "report.pdf is not made anew here: whoever rewrites it and both lists of sums is found by the SHA-256 of SHA256SUMS alone; what counts stands in the entries")
+		c.v.Notes = append(c.v.Notes, "report.pdf is unchecked, it is not made anew here: whoever rewrites it and both lists of sums is found by the SHA-256 of SHA256SUMS alone; what counts stands in the entries")
 	}
 }
 

@@ -75,7 +75,7 @@ func (w *writer) written(p *Part) error {
 				return err
 			}
 			at := margin + float64(k)*(width+writtenGap)
-			d.Tag(paper.Figure, "Photo of a page that "+x.name+" wrote", func() { w.writtenPhoto(x.Photo, at, top, width) })
+			d.Tag(paper.Figure, "Photo of a page that "+x.name+" wrote", func() { w.pagePhoto(x.Photo, at, top, width, writtenHigh) })
 			d.Tag(paper.Caption, "", func() {
 				for n, line := range words[k] {
 					d.Text(at, top+writtenHigh+4+float64(n)*small.LeadMM(), line, small)
@@ -85,22 +85,4 @@ func (w *writer) written(p *Part) error {
 		s.y = top + high + 4
 	}
 	return nil
-}
-
-func (w *writer) writtenPhoto(hash string, x, y, width float64) {
-	d := w.sheet.d
-	defer d.Stroke(new(paper.Path).Rect(x, y, width, writtenHigh), thin)
-	switch {
-	case w.counting:
-	case w.o.Page == nil:
-		d.TextCentre(x+width/2, y+7, "photo left out", pale)
-	default:
-		data, err := w.o.Page(w.ctx, hash, pixels(writtenHigh))
-		if err == nil {
-			_, _, _, _, err = d.Picture(data, x, y, width, writtenHigh)
-		}
-		if err != nil {
-			w.missing(x, y, width, "The photo of the page is not here", err)
-		}
-	}
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -36,13 +37,22 @@ func fail(c console, err error) int {
 
 func backup(c console, args []string) int {
 	f := newFlags("backup")
-	data, status, done := recordFlags(c, f, "backup [--data FOLDER] FILE.zip\n\nSaves the whole record, photos too, into one file. The server may run meanwhile.", args, 1)
+	secret := f.Bool("passphrase", false, "ask for a passphrase (or read a line of standard input): without it nobody reads the file")
+	data, status, done := recordFlags(c, f, "backup [--data FOLDER] [--passphrase] FILE\n\nSaves the whole record, photos too, into one zip file. The server may run meanwhile. With a passphrase\n"+
+		"the file is encrypted, in the form of age: call it FILE.zip.age, and keep the passphrase elsewhere.", args, 1)
 	if done {
 		return status
 	}
+	passphrase := ""
+	if *secret {
+		var err error
+		if passphrase, err = askPassphrase(c, true); err != nil {
+			return fail(c, err)
+		}
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	m, err := backupTo(ctx, c, data, f.Arg(0))
+	m, err := backupTo(ctx, c, data, f.Arg(0), passphrase)
 	if err != nil {
 		return fail(c, err)
 	}
@@ -75,8 +85,9 @@ func amount(m store.Manifest) string {
 	return fmt.Sprintf("%d %s, %d %s", m.Entries, entries, n, photos)
 }
 
-// backupTo writes under a temporary name beside the file, so that a backup is whole or not there.
-func backupTo(ctx context.Context, c console, data, name string) (m store.Manifest, err error) {
+// backupTo writes under a temporary name beside the file, so that a backup is whole or not there;
+// with a passphrase, encrypted.
+func backupTo(ctx context.Context, c console, data, name, passphrase string) (m store.Manifest, err error) {
 	if _, err := os.Stat(name); err == nil {
 		return m, fmt.Errorf("%q is there already: choose another name, a backup is never overwritten", name)
 	}
@@ -97,8 +108,19 @@ func backupTo(ctx context.Context, c console, data, name string) (m store.Manife
 	defer out.Close()
 	progress, wipe := bar(c.err)
 	defer wipe()
-	if m, err = s.Backup(ctx, out, dir, progress); err != nil {
+	to := io.WriteCloser(out)
+	if passphrase != "" {
+		if to, err = sealing(out, passphrase); err != nil {
+			return m, err
+		}
+	}
+	if m, err = s.Backup(ctx, to, dir, progress); err != nil {
 		return m, err
+	}
+	if passphrase != "" {
+		if err := to.Close(); err != nil {
+			return m, fmt.Errorf("backup: %w", err)
+		}
 	}
 	if err := errors.Join(out.Sync(), out.Close()); err != nil {
 		return m, fmt.Errorf("backup: %w", err)

@@ -24,7 +24,7 @@ func TestRun(t *testing.T) {
 		{[]string{"help", "verify"}, 0, "usage: bucktail verify", ""},
 		{[]string{"help", "frobnicate"}, 2, "", `there is no command "frobnicate"`},
 		{[]string{"check", "--frobnicate"}, 2, "", "not defined: --frobnicate"},
-		{[]string{"backup"}, 2, "", "bucktail backup [--data FOLDER] FILE.zip"},
+		{[]string{"backup"}, 2, "", "bucktail backup [--data FOLDER] [--passphrase] FILE"},
 		{[]string{"link", "--data", "nowhere"}, 1, "", "no server of this user runs"},
 		{[]string{"completion", "cmd"}, 2, "", `not "cmd"`},
 	} {

@@ -59,10 +59,11 @@ func runDemo(ctx context.Context, c console, addr string) (err error) {
 }
 
 func fillDemo(ctx context.Context, data string) (err error) {
-	s, err := store.Open(data, store.Options{})
+	clock := demo.NewClock(time.Now())
+	s, err := store.Open(data, store.Options{Now: clock.Now})
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	return demo.Fill(ctx, s, time.Now())
+	return demo.Fill(ctx, s, clock)
 }

@@ -11,13 +11,13 @@ import (
 
 func restore(c console, args []string) int {
 	f := newFlags("restore")
-	data, status, ended := recordFlags(c, f, "restore [--data FOLDER] FILE.zip\n\nPuts a backup into an empty folder and checks all of it. A damaged or changed backup is refused.", args, 1)
+	data, status, ended := recordFlags(c, f, "restore [--data FOLDER] FILE\n\nPuts a backup into an empty folder and checks all of it. A damaged or changed backup is refused.\nOne with a passphrase asks for it, or reads it from standard input.", args, 1)
 	if ended {
 		return status
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	in, size, done, err := openZip(c, f.Arg(0))
+	in, size, done, err := opened(c, f.Arg(0))
 	if err != nil {
 		return fail(c, err)
 	}

@@ -25,7 +25,7 @@ func verify(c console, args []string) int {
 	if status, done := parseFlags(c, f, usage, args, 1); done {
 		return status
 	}
-	r, size, done, err := openZip(c, f.Arg(0))
+	r, size, done, err := opened(c, f.Arg(0))
 	if err != nil {
 		return fail(c, err)
 	}

@@ -23,9 +23,18 @@ import (
 	"bucktail/store"
 )
 
-// Fill writes the story into an empty record. It ends the evening before now.
-func Fill(ctx context.Context, s *store.Store, now time.Time) error {
-	d := &teller{ctx: ctx, store: s, state: history.StateOf(nil), clock: now.AddDate(0, 0, -19),
+// Clock is the laptop's in the story: the record that is filled must be opened with it.
+type Clock struct{ at time.Time }
+
+// NewClock stands at the story's beginning; it ends the evening before now.
+func NewClock(now time.Time) *Clock { return &Clock{now.AddDate(0, 0, -19)} }
+
+// Now is the time in the story.
+func (c *Clock) Now() time.Time { return c.at }
+
+// Fill writes the story into an empty record that was opened with the clock.
+func Fill(ctx context.Context, s *store.Store, laptop *Clock) error {
+	d := &teller{ctx: ctx, store: s, state: history.StateOf(nil), laptop: laptop, clock: laptop.at,
 		keys: map[*history.Maker]*ecdsa.PrivateKey{}, named: map[*history.Maker]history.DeviceData{}}
 	d.phone = d.device("Ines's phone", "Ines K.", history.Builder)
 	d.inspector = d.device("E. Salo's phone", "E. Salo", history.Inspector)
@@ -39,7 +48,9 @@ type teller struct {
 	ctx   context.Context
 	store *store.Store
 	state *history.State
-	clock time.Time
+	clock time.Time // of the devices
+
+	laptop *Clock
 
 	phone, inspector *history.Maker
 	keys             map[*history.Maker]*ecdsa.PrivateKey
@@ -108,8 +119,15 @@ func (d *teller) put(w *history.Maker, after time.Duration, draft history.Draft)
 	return e.ID
 }
 
+// later begins another day's work: the phones came home in the evening.
+func (d *teller) later(after time.Duration) {
+	d.flush()
+	d.clock = d.clock.Add(after)
+}
+
 // flush hands in what was written.
 func (d *teller) flush() {
+	d.laptop.at = d.clock.Add(time.Minute)
 	for len(d.wait) > 0 && d.err == nil {
 		n := min(len(d.wait), 50)
 		got, err := d.store.PutEntries(d.ctx, store.Sender{Device: d.phone.Device, Role: history.Builder, Any: true}, d.wait[:n])
@@ -136,7 +154,9 @@ func (d *teller) shoot(p *part, name string, spec qc.Spec, seen qc.Seen) {
 	if _, _, err := d.store.PutPhoto(d.ctx, bytes.NewReader(s.Data), s.Doc.SHA256, int64(len(s.Data))); d.failed("keep "+name, err) {
 		return
 	}
-	shot := d.put(d.phone, 7*time.Minute, p.draft(history.KindShot, "", s.Shot(d.card, p.at)))
+	data := s.Shot(d.card, p.at)
+	data.TakenAt = d.clock.Add(5 * time.Minute).UTC().Format("2006:01:02 15:04:05") // in the story
+	shot := d.put(d.phone, 7*time.Minute, p.draft(history.KindShot, "", data))
 	for i, tag := range s.Tags {
 		if tag < 0 {
 			continue

@@ -15,12 +15,13 @@ import (
 // outdated; and the record is whole.
 func TestTheStoryIsAllThere(t *testing.T) {
 	ctx := context.Background()
-	s, err := store.Open(t.TempDir(), store.Options{})
+	clock := NewClock(time.Date(2026, 11, 20, 18, 0, 0, 0, time.UTC))
+	s, err := store.Open(t.TempDir(), store.Options{Now: clock.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	if err := Fill(ctx, s, time.Date(2026, 11, 20, 18, 0, 0, 0, time.UTC)); err != nil {
+	if err := Fill(ctx, s, clock); err != nil {
 		t.Fatal(err)
 	}
 	problems, err := s.Check(ctx, nil)

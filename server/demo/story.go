@@ -136,7 +136,7 @@ func (d *teller) tell() {
 	}
 
 	// The sound one: holes by photo and pin, rivets by two photos and the height gauge.
-	d.clock = d.clock.Add(day)
+	d.later(day)
 	d.stage(forwardLeft, qc.FinalHole, forwardLeft.at...)
 	d.shoot(forwardLeft, "forward-left-holes", holes(eighth), "")
 	d.pins(forwardLeft, 3.27, 3.28, forwardLeft.at...)
@@ -146,7 +146,7 @@ func (d *teller) tell() {
 	d.heights(forwardLeft, forwardLeft.at...)
 
 	// One too narrow, drilled out and set again.
-	d.clock = d.clock.Add(2 * day)
+	d.later(2 * day)
 	d.stage(forwardRight, qc.FinalHole, forwardRight.at...)
 	d.set(forwardRight, "gun and bar", forwardRight.at...)
 	d.note(forwardRight, forwardRight.at[2], "The bar slipped while this one was driven.")
@@ -161,7 +161,7 @@ func (d *teller) tell() {
 	d.heights(forwardRight, forwardRight.at[:3]...)
 
 	// The inspector's first visit: everything on the sound one, one question on the other.
-	d.clock = d.clock.Add(3 * day)
+	d.later(3 * day)
 	d.put(d.inspector, 0, history.Draft{Kind: history.KindDevice, Data: d.named[d.inspector]})
 	for _, id := range forwardLeft.at {
 		if l, _ := d.state.Location(id); l.Finding != "" {
@@ -176,7 +176,7 @@ func (d *teller) tell() {
 		Remark: "seen on the bench"}))
 
 	// Holes alone, one of them too wide; an angle with a rivet too near its edge.
-	d.clock = d.clock.Add(2 * day)
+	d.later(2 * day)
 	d.stage(aftRight, qc.FinalHole, aftRight.at...)
 	d.shoot(aftRight, "aft-right-holes", holes(eighth), "")
 	d.pins(aftRight, 3.27, 3.29, aftRight.at[:4]...)
@@ -191,7 +191,7 @@ func (d *teller) tell() {
 	d.stage(angleRight, qc.Marked, angleRight.at[3:]...)
 
 	// Small rivets, one driven too little and drilled out, its new one not set yet.
-	d.clock = d.clock.Add(3 * day)
+	d.later(3 * day)
 	d.stage(hinge, qc.FinalHole, hinge.at[:6]...)
 	d.set(hinge, "hand squeezer", hinge.at[:6]...)
 	d.shoot(hinge, "hinge-doubler", heads(threeInto), qc.No)
@@ -204,11 +204,11 @@ func (d *teller) tell() {
 	d.stage(latch, qc.Marked, latch.at[5:]...)
 
 	// What the inspector signed is touched once more: the sign-off is outdated.
-	d.clock = d.clock.Add(2 * day)
+	d.later(2 * day)
 	d.note(forwardLeft, forwardLeft.at[3], "Primer touched up round the head.")
 
 	// Last night's work, nothing decided yet.
-	d.clock = d.clock.Add(3 * day)
+	d.later(3 * day)
 	d.stage(aftLeft, qc.FinalHole, aftLeft.at...)
 	d.set(aftLeft, "gun and bar", aftLeft.at...)
 	d.shoot(aftLeft, "aft-left", heads(eighth), "")

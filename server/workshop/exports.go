@@ -55,10 +55,15 @@ func state(ctx context.Context, s *store.Store) (*history.State, error) {
 			st.Add(e)
 		}
 		if !page.More {
-			return st, nil
+			break
 		}
 		cursor = page.Cursor
 	}
+	came, err := s.Arrivals(ctx)
+	for id, at := range came {
+		st.CameIn(id, at)
+	}
+	return st, err
 }
 
 // takenPhoto gives a photo's bytes as taken.

@@ -8,7 +8,7 @@ import { keepDraft, keepPreview, makePreview, photo, takeIn } from "../data/phot
 export async function snap(
   eye: Pick<Bridge, "call">,
   file: Blob,
-  about: Partial<Pick<DraftRow, "project" | "part" | "location">> = {},
+  about: Partial<Pick<DraftRow, "project" | "part" | "location" | "hand">> = {},
 ): Promise<DraftRow> {
   const { draft } = await takeIn(eye, file, about);
   void makePreview(file)

@@ -15,6 +15,8 @@ export interface PhotoRow {
   preview?: Blob;
   /** Milliseconds since 1970, this device's clock. */
   at: number;
+  /** SHA-256 of its copy without location data. */
+  copy?: string;
   /** The laptop has confirmed that it keeps it. */
   sent: boolean;
 }
@@ -100,6 +102,8 @@ export interface Settings {
   cursor: string;
   /** Who writes, as typed. */
   by: string;
+  /** How many entries the sample began with. */
+  sampleMade: number;
   /** What the screens remember. */
   preferences: Record<string, unknown>;
 }
@@ -115,6 +119,8 @@ interface Schema extends DBSchema {
 export type DB = IDBPDatabase<Schema>;
 
 const CHOICE = "bucktail-record";
+/** What the browser knew of joining when the sample was chosen. */
+const CHOSEN = "bucktail-record-chosen";
 /** The sample part lives in a record of its own that is never sent. */
 export const isSample = (): boolean => globalThis.localStorage?.getItem(CHOICE) === "sample";
 
@@ -122,6 +128,16 @@ export const isSample = (): boolean => globalThis.localStorage?.getItem(CHOICE) 
 export function useSample(on: boolean): void {
   if (on) localStorage.setItem(CHOICE, "sample");
   else localStorage.removeItem(CHOICE);
+  if (on) localStorage.setItem(CHOSEN, document.cookie);
+}
+
+/**
+ * Joined since the sample was opened, on the laptop's own page or here: the workshop is open then.
+ * To be called before anything is read.
+ */
+export function leaveSampleOnceJoined(joined: string): void {
+  const has = (cookies: string | null): boolean => !!cookies?.includes(joined);
+  if (isSample() && has(document.cookie) && !has(localStorage.getItem(CHOSEN))) useSample(false);
 }
 
 let opened: Promise<DB> | undefined;
@@ -167,6 +183,14 @@ export async function closeDB(): Promise<void> {
 
 export async function setting<K extends keyof Settings>(key: K): Promise<Settings[K] | undefined> {
   return (await (await db()).get("settings", key)) as Settings[K] | undefined;
+}
+
+/** Changes some of what the screens remember; the others stay as any tab left them. */
+export async function mergePreferences(change: Record<string, unknown>): Promise<void> {
+  const tx = (await db()).transaction("settings", "readwrite");
+  const before = (await tx.store.get("preferences")) as Record<string, unknown> | undefined;
+  await tx.store.put({ ...before, ...change }, "preferences");
+  await tx.done;
 }
 
 export async function setSetting<K extends keyof Settings>(

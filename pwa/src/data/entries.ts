@@ -15,6 +15,8 @@ export interface NewPhoto {
   blob: Blob;
   width: number;
   height: number;
+  /** SHA-256 of its copy without location data. */
+  copy?: string | undefined;
   preview?: Blob;
 }
 
@@ -23,6 +25,8 @@ export interface SaveOptions {
   photos?: NewPhoto[];
   /** The draft that this finishes. */
   draft?: string;
+  /** What the screens remember from then on, given the entries. */
+  preferences?: (made: EntryOut[]) => Record<string, unknown>;
   /** For tests. */
   now?: number;
 }
@@ -69,6 +73,7 @@ export const photoWaits = (
  * Rejects with Refused when the Go side does not accept an entry or this device may not write yet.
  */
 export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryOut[]> {
+  drafts = await withCopies(drafts, o.photos ?? []);
   for (let attempt = 0; ; attempt++) {
     const identity = await setting("identity");
     if (!identity?.ready) {
@@ -98,6 +103,26 @@ export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryO
       throw new Error("the record changes all the time; close other tabs of Bucktail");
     await catchUp();
   }
+}
+
+/** Adds to what names photos which copies of them may leave the house: a bundle holds these alone. */
+async function withCopies(drafts: Draft[], fresh: NewPhoto[]): Promise<Draft[]> {
+  const naming = ["shot", "layout", "note", "gauge", "decision", "sign-off"];
+  const d = await db();
+  return Promise.all(
+    drafts.map(async (draft) => {
+      if (!naming.includes(draft.kind)) return draft;
+      const copies: Record<string, string> = {};
+      for (const [, hash] of JSON.stringify(draft.data).matchAll(/"([0-9a-f]{64})"/g)) {
+        const copy =
+          fresh.find((p) => p.hash === hash)?.copy ?? (await d.get("photos", hash!))?.copy;
+        if (copy) copies[hash!] = copy;
+      }
+      return Object.keys(copies).length > 0
+        ? Object.assign({}, draft, { data: { ...draft.data, copies } })
+        : draft;
+    }),
+  );
 }
 
 type Writer = Omit<CallsOf["record.make"][0], "drafts">;
@@ -163,6 +188,11 @@ async function write(
   const last = entries.at(-1);
   if (last) await settings.put({ device: last.device, seq: last.seq, hash: last.hash }, "head");
   if (o.draft) await tx.objectStore("drafts").delete(o.draft);
+  if (o.preferences)
+    await settings.put(
+      { ...((await settings.get("preferences")) as object | undefined), ...o.preferences(entries) },
+      "preferences",
+    );
   await done;
   await enter(entries);
   tellChanged({ record: true });
@@ -179,6 +209,7 @@ export function photoRow(p: NewPhoto, now: number): PhotoRow {
     original: p.blob,
     at: now,
     sent: false,
+    ...(p.copy && { copy: p.copy }),
     ...(p.preview && { preview: p.preview }),
   };
 }

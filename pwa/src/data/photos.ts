@@ -20,7 +20,7 @@ const LAPTOP_SIDE = 1600;
 export async function takeIn(
   eye: Pick<Bridge, "call">,
   file: Blob,
-  about: Partial<Pick<DraftRow, "project" | "part" | "location">> = {},
+  about: Partial<Pick<DraftRow, "project" | "part" | "location" | "hand">> = {},
 ): Promise<{ draft: DraftRow; taken: Taken }> {
   const taken = await eye.call("take", {}, { bytes: await file.arrayBuffer() });
   const blob =
@@ -34,7 +34,17 @@ export async function takeIn(
   const old = await photos.get(taken.sha256);
   if (!old?.original) {
     await photos.put({
-      ...photoRow({ hash: taken.sha256, media: taken.media, blob, width: 0, height: 0 }, draft.at),
+      ...photoRow(
+        {
+          hash: taken.sha256,
+          media: taken.media,
+          blob,
+          width: 0,
+          height: 0,
+          copy: taken.copy,
+        },
+        draft.at,
+      ),
       ...(old && { preview: old.preview, sent: old.sent }),
     } as PhotoRow);
   }
@@ -83,6 +93,7 @@ export async function keepPage(eye: Pick<Bridge, "call">, file: Blob): Promise<s
           blob: new Blob([file], { type: taken.media }),
           width: taken.width,
           height: taken.height,
+          copy: taken.copy,
         },
         Date.now(),
       ),

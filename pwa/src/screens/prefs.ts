@@ -2,7 +2,9 @@
 // remembers of the work (kept with the record it belongs to).
 import { computed, signal } from "@preact/signals";
 import type { Kind, Units } from "../bridge/types";
-import { setSetting, setting } from "../data/db";
+import type { Draft, EntryOut } from "../bridge/types";
+import { mergePreferences, setting } from "../data/db";
+import { save } from "../data/entries";
 
 export interface Look {
   theme: "auto" | "light" | "dark" | "outdoor";
@@ -18,6 +20,8 @@ export interface Memory {
   fractions?: boolean;
   /** What was looked at last, by part. */
   lookAt?: Record<string, Kind | "pilot" | "mark">;
+  /** Sizes as they were typed, by what they are in mm. */
+  sizes?: Record<string, string>;
   /** Who decides, as typed, and who did before, latest first. */
   inspector?: Inspector;
   inspectors?: Inspector[];
@@ -78,9 +82,19 @@ export async function readMemory(): Promise<Memory> {
   return memory.value;
 }
 
-export function remember(change: Partial<Memory>): void {
+/** Resolves when it is on the disk. What other tabs remembered meanwhile stays. */
+export async function remember(change: Partial<Memory>): Promise<void> {
   memory.value = { ...memory.value, ...change };
-  void setSetting("preferences", { ...memory.value } as Record<string, unknown>);
+  await mergePreferences({ ...change });
+}
+
+/** Writes entries and what follows from them for the screens in one go: either both outlive a reload or neither. */
+export async function saveAndRemember(
+  drafts: Draft[],
+  change: (made: EntryOut[]) => Partial<Memory>,
+): Promise<void> {
+  const made = await save(drafts, { preferences: (e) => ({ ...change(e) }) });
+  memory.value = { ...memory.value, ...change(made) };
 }
 
 export const units = computed<Units>(() => memory.value?.units ?? "mm");

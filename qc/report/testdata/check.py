@@ -187,6 +187,12 @@ for h in sorted(named - here - {m["original_sha256"] for m in manifest.get("phot
 for h in sorted(here - named):
     faults.append("photo %s was added" % h)
 
+for e, _ in entries:
+    for original, copied in e["data"].get("copies", {}).items():
+        for name in photos:
+            if name[7:71] == original and sha(files[name]) != copied:
+                faults.append("%s is another picture than entry %s names" % (name, e["id"]))
+
 # Check 7: single values against the entries.
 by = {e["id"]: e for e, _ in entries}
 for part in json.loads(files["record.json"])["parts"]:

@@ -4,6 +4,7 @@
 package photos
 
 import (
+	"crypto/sha256"
 	"embed"
 	"encoding/json"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 
 	"bucktail/imaging/answer"
 	"bucktail/imaging/measure"
+	"bucktail/imaging/photo"
 	"bucktail/qc"
 	"bucktail/qc/history"
 )
@@ -79,7 +81,11 @@ func (s *Shown) Shot(calibration string, locations []string) history.ShotData {
 			ids = append(ids, locations[tag])
 		}
 	}
-	return history.ShotData{Photo: s.Doc.SHA256, Bytes: int64(len(s.Data)), Media: "image/jpeg", WidthPx: s.Doc.Width, HeightPx: s.Doc.Height,
+	stripped, err := photo.StripLocation(s.Data)
+	if err != nil {
+		panic("photos: " + err.Error()) // embedded, and measured by now
+	}
+	return history.ShotData{Copies: history.Copies{s.Doc.SHA256: fmt.Sprintf("%x", sha256.Sum256(stripped))}, Photo: s.Doc.SHA256, Bytes: int64(len(s.Data)), Media: "image/jpeg", WidthPx: s.Doc.Width, HeightPx: s.Doc.Height,
 		Calibration: calibration, Layout: s.Doc.Scale.Layout, Locations: ids, TakenAt: s.Doc.Taken}
 }
 

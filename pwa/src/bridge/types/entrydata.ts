@@ -33,6 +33,7 @@ export interface CardData {
   thickness_mm: number;
   thickness_U_mm: number;
   measured_with?: string;
+  identity?: Identity;
   printed_at?: string;
   layouts_revision?: string;
 }
@@ -89,6 +90,12 @@ export interface LocationData {
   out?: boolean;
   /** A hole that should not be there: a neighbour of the others. */
   stray?: boolean;
+}
+/** Of a measuring instrument, as its label says; dates are YYYY-MM-DD. */
+export interface Identity {
+  number?: string;
+  calibrated?: string;
+  due?: string;
 }
 export interface StageData {
   stage: Stage;
@@ -195,6 +202,7 @@ export interface GaugeData {
   finding?: string;
   spec: Spec;
   instrument: string;
+  identity?: Identity;
   readings: Reading[];
   result: Result;
   photos?: string[];

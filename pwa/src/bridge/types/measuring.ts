@@ -33,6 +33,8 @@ export interface Taken {
   sha256: string;
   media: "image/jpeg" | "image/png";
   bytes: number;
+  /** SHA-256 of its copy without location data. */
+  copy?: string;
   width: number;
   height: number;
 }

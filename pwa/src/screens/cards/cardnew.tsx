@@ -1,16 +1,16 @@
 // A printed sheet is measured: its check lines and its thickness.
 import { useEffect, useState } from "preact/hooks";
-import type { CardData, Paper } from "../../bridge/types";
+import type { CardData, Identity, Paper } from "../../bridge/types";
 import { book } from "../../data/book";
-import { save } from "../../data/entries";
 import { back, go } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { Choice, Field, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, HowSure, Trouble, Waiting } from "../kit/bits";
+import { identityOf, InstrumentFields, isGiven, useInstruments } from "../kit/instrument";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
-import { remember } from "../prefs";
+import { saveAndRemember } from "../prefs";
 
 /** What was typed as millimetres, with a point or a comma; NaN for anything else. */
 const num = (s: string): number =>
@@ -30,6 +30,8 @@ export function CardNew() {
     by: c.calipers,
     paper: "a4" as Paper,
   });
+  const [identity, setIdentity] = useState<Identity>({});
+  const known = useInstruments(project?.id);
   const [e, setE] = useState<unknown>();
   useEffect(() => {
     if (project)
@@ -39,6 +41,10 @@ export function CardNew() {
         sheet: x.sheet || String((project.cards?.length ?? 0) + 1),
       }));
   }, [project?.id]);
+  useEffect(() => {
+    const before = known.find((k) => k.name === d.by);
+    setIdentity(before ? identityOf(before) : {});
+  }, [known, d.by]);
   if (!project)
     return (
       <Sheet
@@ -52,7 +58,7 @@ export function CardNew() {
           )
         }
       >
-        {projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}
+        {projects ? <p class="pad">{w.cards.projectFirst}</p> : <Waiting />}
       </Sheet>
     );
   const type = (x: Partial<typeof d>): void => {
@@ -91,10 +97,12 @@ export function CardNew() {
         thickness_mm: num(d.thick),
         thickness_U_mm: num(d.tu),
         measured_with: d.by,
+        ...(isGiven(identity) && { identity: identityOf(identity) }),
       };
       await judgeLines(data);
-      const made = await save([{ kind: "card", project: project.id, data }]);
-      remember({ card: made[0]!.id });
+      await saveAndRemember([{ kind: "card", project: project.id, data }], ([made]) => ({
+        card: made!.id,
+      }));
       say(c.saved(data.sheet));
       back("/cards");
     } catch (x) {
@@ -125,6 +133,12 @@ export function CardNew() {
           <text class="d-text" x="180" y="88">
             150
           </text>
+          <text class="d-text" x="180" y="72">
+            {c.lines.across}
+          </text>
+          <text class="d-text" x="150" y="40">
+            {c.lines.along}
+          </text>
         </svg>
         <Trouble e={e} />
         <Field
@@ -142,9 +156,11 @@ export function CardNew() {
             { value: c.rule, text: c.rule },
           ]}
         />
+        <InstrumentFields project={project.id} value={identity} set={setIdentity} />
         <div class="two">{lengths.slice(0, 2).map(length)}</div>
         {length(lengths[2])}
         <div class="two">{lengths.slice(3).map(length)}</div>
+        <HowSure />
         <Choice<Paper>
           label={c.paper}
           value={d.paper}

@@ -7,6 +7,7 @@ import { eye } from "../../eye";
 import { back } from "../../router";
 import { w } from "../../words";
 import { Field, FileButton, Trouble } from "../kit/bits";
+import { askDates } from "../kit/dates";
 import { Act, Sheet } from "../kit/sheet";
 import { CropView } from "../place/crop";
 import { memory, remember, type Inspector } from "../prefs";
@@ -57,7 +58,13 @@ export function WhoScreen() {
   const cancel = (): void => void forget().then(() => back("/inspect"));
   const done = async (): Promise<void> => {
     const old = m?.page;
-    remember({
+    const project = m?.project ?? "";
+    try {
+      if (mine && page.date) await askDates({ project, page: page.date });
+    } catch (err) {
+      return setE(err);
+    }
+    await remember({
       inspector: now,
       inspectors: [now, ...(m?.inspectors ?? []).filter((i) => !same(i, now))].slice(0, 8),
       ...(mine && { page: { ...now, ...page } }),

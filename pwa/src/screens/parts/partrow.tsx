@@ -30,7 +30,7 @@ export function PartRow({
   const few = (t: string[]): string =>
     t.length > 4 ? `${t.slice(0, 4).join(", ")} ${w.partsScreen.more}` : t.join(", ");
   return (
-    <a class="part" href={path("part", part.id)} onClick={() => remember({ part: part.id })}>
+    <a class="part" href={path("part", part.id)} onClick={() => void remember({ part: part.id })}>
       <span class="top">
         <b>{part.name || part.id.slice(0, 8)}</b>
         <span>

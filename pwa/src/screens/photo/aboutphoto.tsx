@@ -7,6 +7,7 @@ import { WhatChoice } from "./whatchoice";
 
 export function AboutPhoto({ k, children }: { k: InWork; children: ComponentChildren }) {
   const doc = k.doc!;
+  const sheet = k.view?.project.cards?.find((c) => c.id === k.hand.card)?.sheet;
   return (
     <div class="pad stack">
       <WhatChoice k={k} />
@@ -28,7 +29,7 @@ export function AboutPhoto({ k, children }: { k: InWork; children: ComponentChil
       {doc.scale && (
         <p class="note">
           {w.result.scaleFrom(
-            doc.scale.layout ? w.result.byCard(doc.scale.layout) : doc.scale.from,
+            doc.scale.layout ? w.result.byCard(doc.scale.layout, sheet) : doc.scale.from,
             `${doc.scale.tilt_deg.toFixed(0)}°`,
           )}
         </p>

@@ -5,6 +5,8 @@ import { go, path } from "../../router";
 import { w } from "../../words";
 import { wide } from "../hooks";
 import { Trouble, Waiting } from "../kit/bits";
+import { useAuthor } from "../kit/author";
+import { askDates } from "../kit/dates";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { AboutPhoto } from "./aboutphoto";
@@ -28,6 +30,7 @@ export function ResultScreen({ id }: { id: string }) {
   const [e, setE] = useState<unknown>();
   const [saving, setSaving] = useState(false);
   const [sure, setSure] = useState(false);
+  const author = useAuthor();
   const back = k.view ? path("part", k.view.part.id) : "/parts";
   const doc = k.doc,
     tags = k.assigned.map((a) => a.tag);
@@ -174,6 +177,8 @@ export function ResultScreen({ id }: { id: string }) {
   const keep = async (): Promise<void> => {
     setSaving(true);
     try {
+      await askDates({ project: k.view!.project.id, taken: doc?.taken });
+      await author.keep();
       const s = await saveWork(k);
       say(w.result.saved(s.tags.length ? w.result.onWork(w.result.isAre(s.tags)) : ""));
       go(path("part", s.part), { replace: true });
@@ -231,7 +236,7 @@ export function ResultScreen({ id }: { id: string }) {
                 {w.which.act}
               </Act>
             ) : (
-              <Act go icon="save" why={why} act={() => void keep()}>
+              <Act go icon="save" why={why ?? author.why} act={() => void keep()}>
                 {w.save}
               </Act>
             )}
@@ -250,6 +255,7 @@ export function ResultScreen({ id }: { id: string }) {
       >
         <Trouble e={e ?? k.error} />
         <Obstacles part={k.view.part.id} standing={standing} lessStrict={lessStrict} />
+        {author.ask && <div class="pad">{author.ask}</div>}
         {mode === "look" && tab !== undefined ? (
           <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
         ) : tab === undefined ? (

@@ -138,7 +138,7 @@ export function useWork(id: string): InWork {
     if (!draft.document && view.spec) {
       void measure({ what: h.what });
       if (memory.value?.lookAt?.[view.part.id] !== h.what)
-        remember({ lookAt: { ...memory.value?.lookAt, [view.part.id]: h.what } });
+        void remember({ lookAt: { ...memory.value?.lookAt, [view.part.id]: h.what } });
     }
   }, [ready]);
 

@@ -1,12 +1,15 @@
 // What was measured by hand at one location: with what, which quantity, and of a distance to what
 // and from where. How the location will stand is shown before it is saved.
 import { useEffect, useState } from "preact/hooks";
-import type { Hand, Kind, LocationView, Reading } from "../../bridge/types";
+import type { Hand, Identity, Kind, LocationView, Reading } from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
 import { isDiameter, nowAt } from "../finding";
 import { useLive } from "../hooks";
-import { Field, Num, sentence } from "../kit/bits";
+import { Field, HowSure, Num, sentence } from "../kit/bits";
+import { useAuthor } from "../kit/author";
+import { askDates } from "../kit/dates";
+import { identityOf, InstrumentFields, isGiven, useInstruments } from "../kit/instrument";
 import { V } from "../kit/shapes";
 import { about, Form } from "./form";
 import { Pins } from "./pins";
@@ -16,11 +19,14 @@ import { units } from "../prefs";
 
 export function GaugeForm({ id }: { id: string }) {
   const [instrument, setInstrument] = useState(""),
+    [identity, setIdentity] = useState<Identity>({}),
     [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]),
     [pinned, setPinned] = useState<Reading[]>([]);
   const v = useLive("state.location", { id }).value,
     places = useLive("state.part", { id: v?.part.id ?? "" }).value?.places ?? [];
   const kind = v && kindAt(v);
+  const author = useAuthor(),
+    known = useInstruments(v?.project.id);
   useEffect(() => {
     if (kind === "hole") setRows([freshRow("hole_d_min")]);
   }, [kind]);
@@ -37,13 +43,15 @@ export function GaugeForm({ id }: { id: string }) {
     <Form
       id={id}
       title={() => w.gauge.title}
-      why={instrument.trim() && typed ? undefined : w.gauge.need}
+      why={instrument.trim() && typed ? author.why : w.gauge.need}
       words={w.gauge.saved}
       cell={{
         label: w.gauge.thenCell,
         value: <span class="willbe">{then?.then.whole ? w.verdict[then.then.whole] : "–"}</span>,
       }}
       make={async (at) => {
+        await askDates({ project: at.project.id });
+        await author.keep();
         const h = await book.call("hand", { location: id, readings: readings as Reading[] });
         return [
           {
@@ -53,6 +61,7 @@ export function GaugeForm({ id }: { id: string }) {
               ...(h.finding && { finding: h.finding }),
               spec: h.spec,
               instrument: instrument.trim(),
+              ...(isGiven(identity) && { identity: identityOf(identity) }),
               readings: readings as Reading[],
               result: h.result,
             },
@@ -66,8 +75,14 @@ export function GaugeForm({ id }: { id: string }) {
             label={w.gauge.instrument}
             hint={w.gauge.instrumentHint}
             value={instrument}
-            set={setInstrument}
+            list={known.map((k) => k.name)}
+            set={(x) => {
+              setInstrument(x);
+              const before = known.find((k) => k.name === x.trim());
+              if (before) setIdentity(identityOf(before));
+            }}
           />
+          <InstrumentFields project={at.project.id} value={identity} set={setIdentity} />
           {rows.map((r, i) => (
             <GaugeRow
               key={i}
@@ -88,6 +103,7 @@ export function GaugeForm({ id }: { id: string }) {
             {w.gauge.add}
           </button>
           {kind === "hole" && <Pins v={at} take={setPinned} taken={pinned} />}
+          {author.ask}
           <Then tag={at.location.tag} h={then} />
         </>
       )}
@@ -142,6 +158,7 @@ function Then({ tag, h }: { tag: string; h: Hand | undefined }) {
           {s.missing.length > 0 && (
             <p class="note">{w.inspect.notRead(s.missing.map((m) => m.what).join(", "))}</p>
           )}
+          <HowSure />
           {settle && (
             <p class="note">
               <b>{w.result.settle}</b> {sentence(settle)}

@@ -10,5 +10,6 @@ export async function newPhoto(f: File): Promise<NewPhoto> {
     blob: new Blob([f], { type: t.media }),
     width: 0,
     height: 0,
+    copy: t.copy,
   };
 }

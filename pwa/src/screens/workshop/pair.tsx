@@ -1,5 +1,6 @@
 // Pairing by typing the code: scanning it opens the laptop's own page, which comes back here.
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
+import { isSample, setSetting, useSample } from "../../data/db";
 import { go } from "../../router";
 import { OutOfReach, Refusal } from "../../sync/api";
 import { pair } from "../../sync/join";
@@ -13,12 +14,20 @@ export function PairScreen() {
   const p = w.pair;
   const [code, setCode] = useState(""),
     [name, setName] = useState<string>(p.nameUsual),
+    [you, setYou] = useState(""),
     [busy, setBusy] = useState(false),
     [e, setE] = useState<unknown>();
+  // Whoever joins leaves the sample: this device's own record is opened for it.
+  useEffect(() => {
+    if (!isSample()) return;
+    useSample(false);
+    location.reload();
+  }, []);
   const run = async (): Promise<void> => {
     setBusy(true);
     setE(undefined);
     try {
+      if (you.trim()) await setSetting("by", you.trim());
       const me = await pair(code.trim(), name.trim() || p.nameUsual);
       say(p.done(me.name));
       void sync();
@@ -67,6 +76,13 @@ export function PairScreen() {
         )}
         <Field label={p.code} hint={p.codeHint} value={code} set={setCode} />
         <Field label={p.name} value={name} set={setName} />
+        <Field
+          label={w.settings.by}
+          hint={w.settings.byHint}
+          value={you}
+          auto="name"
+          set={setYou}
+        />
         <p class="note">{p.offline}</p>
       </div>
     </Sheet>

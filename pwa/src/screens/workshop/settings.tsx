@@ -22,7 +22,7 @@ export function SettingsScreen() {
   const [by, setBy] = useState(""),
     [faults, setFaults] = useState<Fault[]>();
   useEffect(() => {
-    void setting("by").then((x) => setBy(x ?? identity.peek()?.name ?? ""));
+    void setting("by").then((x) => setBy(x ?? ""));
     void book.call("record.faults", {}).then(setFaults, () => undefined);
   }, []);
   const role = useRole();
@@ -70,7 +70,7 @@ export function SettingsScreen() {
         <Choice
           label={s.units}
           value={memory.value?.units ?? "mm"}
-          set={(units) => remember({ units })}
+          set={(units) => void remember({ units })}
           of={[
             { value: "mm", text: s.mm },
             { value: "in", text: s.inch },
@@ -79,7 +79,7 @@ export function SettingsScreen() {
         {memory.value?.units === "in" && (
           <Tick
             checked={memory.value.fractions ?? false}
-            set={(fractions) => remember({ fractions })}
+            set={(fractions) => void remember({ fractions })}
           >
             {s.fractions}
           </Tick>
@@ -106,7 +106,7 @@ export function SettingsScreen() {
             rows
             label={w.partsScreen.projects}
             value={project?.id}
-            set={(p) => remember({ project: p })}
+            set={(p) => void remember({ project: p })}
             of={projects!.map((p) => ({ value: p.id, text: p.name }))}
           />
         </div>

@@ -1,0 +1,54 @@
+package cli
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// A backup with a passphrase holds nothing that can be read, comes back with it and with no other.
+func TestBackupWithPassphrase(t *testing.T) {
+	dir := t.TempDir()
+	_, data := record(t)
+	run := func(in string, args ...string) (int, string) {
+		var out bytes.Buffer
+		status := Run(args, strings.NewReader(in), &out, &out)
+		return status, out.String()
+	}
+	file := filepath.Join(dir, "out.zip.age")
+	if status, said := run("a long walk by the sea\n", "backup", "--data", data, "--passphrase", file); status != 0 {
+		t.Fatal(said)
+	}
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.HasPrefix(b, sealedHead) || bytes.Contains(b, []byte("PK\x03\x04")) || bytes.Contains(b, []byte("SQLite")) {
+		t.Error("the backup is not encrypted")
+	}
+	for in, want := range map[string]string{"another\n": "does not open", "": "no passphrase"} {
+		if status, said := run(in, "restore", "--data", filepath.Join(dir, "no"), file); status == 0 || !strings.Contains(said, want) {
+			t.Errorf("with %q: %d %s", in, status, said)
+		}
+	}
+	if status, said := run("a long walk by the sea\n", "verify", file); status != 0 || !strings.Contains(said, "It is whole") {
+		t.Errorf("verify: %d %s", status, said)
+	}
+	again := filepath.Join(dir, "again")
+	if status, said := run("a long walk by the sea\n", "restore", "--data", again, file); status != 0 {
+		t.Errorf("restore: %s", said)
+	}
+	if status, said := run("", "check", "--data", again); status != 0 {
+		t.Errorf("what was restored: %s", said)
+	}
+	b[len(b)-20] ^= 1
+	bad := filepath.Join(dir, "bad.age")
+	if err := os.WriteFile(bad, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if status, said := run("a long walk by the sea\n", "restore", "--data", filepath.Join(dir, "no"), bad); status == 0 || !strings.Contains(said, "was changed or is cut off") {
+		t.Errorf("a changed one: %d %s", status, said)
+	}
+}
