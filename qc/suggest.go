@@ -53,13 +53,14 @@ func (c Check) Settle() string {
 		return "measure from the manufactured head or the empty hole"
 	case c.Reading.How == ByGauge:
 		return "keep it with a reason, or ask the designer"
-	case c.Limit.Quantity == HoleDMin:
-		return "try a go pin of " + Millimetres.Pin(c.Limit.MinMM) + ", which must enter, or measure by hand"
-	case c.Limit.Quantity == HoleDMax:
-		return "try a no-go pin of " + Millimetres.Pin(c.Limit.MaxMM) + ", which must not enter, or measure by hand"
 	}
 	by := "use calipers"
-	if c.Limit.Quantity == HoleDMin || c.Limit.Quantity == HoleDMax || c.Limit.Quantity == HoleDMean {
+	switch c.Limit.Quantity {
+	case HoleDMin:
+		by = "use a go pin of " + Millimetres.Pin(c.Limit.MinMM) + ", which must enter, or calipers"
+	case HoleDMax:
+		by = "use a no-go pin of " + Millimetres.Pin(c.Limit.MaxMM) + ", which must not enter, or calipers"
+	case HoleDMean:
 		by = "use a go / no-go pin or calipers"
 	}
 	switch off := math.Abs(c.Reading.ValueMM - c.bound()); {
