@@ -53,7 +53,10 @@ func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
 		return Result{}, err
 	}
 	res := judgeAgainst(limits, s, readings, hole)
-	if !hasDiameter(limits) {
+	if w, ok := WhichDrill(readings, limits); ok && s.Kind == Hole {
+		res.Notes = append(res.Notes, w.Text)
+	}
+	if !hasDiameter(limits) && !s.Mark {
 		res.Notes = append(res.Notes, "no table here has a diameter limit for this kind and size: take it from the drawings")
 	}
 	return res, nil
@@ -70,8 +73,8 @@ func JudgeHand(s Spec, readings, hole []Reading) (Result, error) {
 	var kept []Reading
 	var notes []string
 	for _, r := range readings {
-		if s.offShank(r) && has(hole, r.Quantity) {
-			notes = append(notes, "the hole was read before the rivet was set, which takes precedence over the "+r.Quantity.Words()+" from the driven head")
+		if s.offShank(r) && has(hole, r) {
+			notes = append(notes, "the hole was read before the rivet was set, which takes precedence over the "+r.What()+" from the driven head")
 			continue
 		}
 		kept = append(kept, r)
@@ -86,8 +89,9 @@ func (s Spec) offShank(r Reading) bool {
 	return s.Kind == ShopHead && !r.FromShank && distance(r.Quantity)
 }
 
-func has(rs []Reading, q Quantity) bool {
-	return slices.ContainsFunc(rs, func(r Reading) bool { return r.Quantity == q })
+// has tells whether the same thing was read, in the same layer.
+func has(rs []Reading, of Reading) bool {
+	return slices.ContainsFunc(rs, func(r Reading) bool { return r.Quantity == of.Quantity && r.Layer == of.Layer })
 }
 
 func judgeAgainst(limits []Limit, s Spec, readings, hole []Reading) Result {
@@ -104,6 +108,9 @@ func judgeAgainst(limits []Limit, s Spec, readings, hole []Reading) Result {
 			j.res.Unread = append(j.res.Unread, l)
 		}
 		j.res.Checks = append(j.res.Checks, checks...)
+		if l.Quantity == EdgeDistance {
+			j.res.Checks = append(j.res.Checks, j.layers(l)...)
+		}
 	}
 	for _, c := range j.res.Checks {
 		j.res.Verdict = Worst(j.res.Verdict, c.Verdict)
@@ -162,7 +169,7 @@ func (j *judging) single(l Limit) []Check {
 
 // spacing judges edge distances and pitches.
 func (j *judging) spacing(l Limit) []Check {
-	here, hole := j.here[l.Quantity], j.hole[l.Quantity]
+	here, hole := seen(j.here[l.Quantity]), seen(j.hole[l.Quantity])
 	if j.spec.Kind != ShopHead && (len(here) > 0 || len(hole) == 0) {
 		return j.nearest(l, here) // a manufactured head is made in one with its shank
 	}
@@ -181,6 +188,42 @@ func (j *judging) spacing(l Limit) []Check {
 		j.contradiction(out, here[0], hole[0], added)
 	}
 	return out
+}
+
+// layers judges edge distances in the layers that no photo shows, each by its nearest edge. They go
+// from the axis, unless they were measured from a driven head. What was read at the hole before the
+// rivet was set counts where nothing was since.
+func (j *judging) layers(l Limit) []Check {
+	var out []Check
+	done := map[string]bool{"": true}
+	for _, rs := range [][]Reading{j.here[l.Quantity], j.hole[l.Quantity]} {
+		var names []string
+		of := map[string][]Reading{}
+		for _, r := range rs {
+			if !done[r.Layer] && of[r.Layer] == nil {
+				names = append(names, r.Layer)
+			}
+			of[r.Layer] = append(of[r.Layer], r)
+		}
+		for _, n := range names {
+			done[n] = true
+			for i, r := range of[n] {
+				var added []Contribution
+				if j.spec.offShank(r) && r.How == ByGauge {
+					added = append(added, ShankOff("shank off the head's centre"))
+				}
+				if c := Judge(r, l, added...); i == 0 || c.Verdict != Within {
+					out = append(out, c)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// seen are the readings in the layer that the photo shows.
+func seen(rs []Reading) []Reading {
+	return slices.DeleteFunc(slices.Clone(rs), func(r Reading) bool { return r.Layer != "" })
 }
 
 // contradiction turns `within` from a hole's reading into `too close` where the head's own
@@ -244,9 +287,9 @@ func (j *judging) advice(limits []Limit) {
 		if slices.ContainsFunc(limits, func(l Limit) bool { return l.Quantity == a.Quantity && l.MaxMM > 0 }) {
 			continue
 		}
-		rs := j.here[a.Quantity]
+		rs := seen(j.here[a.Quantity])
 		if len(rs) == 0 {
-			rs = j.hole[a.Quantity]
+			rs = seen(j.hole[a.Quantity])
 		}
 		if len(rs) == 0 || bad(rs[0].ValueMM) || !(rs[0].ValueMM-rs[0].UMM > a.MaxMM) {
 			continue

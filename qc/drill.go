@@ -93,3 +93,30 @@ func listed(hs []drilled) string {
 	}
 	return words[0]
 }
+
+// Drills names the final drill of a rivet's hole and the pilot that it is opened from; "" where no
+// table has them. The pilot is the final drill of the next smaller rivet, by practice.
+func (s Spec) Drills() (final, pilot string) {
+	if s.rivet() == Pulled {
+		row, ok := spec.HoleFor(spec.PulledHoles, s.NominalMM)
+		if !ok || row.Drill == "" {
+			return "", ""
+		}
+		below := 0.0
+		for _, r := range spec.PulledHoles {
+			if r.Drill != "" && r.NominalMM < s.NominalMM-0.1 && r.NominalMM > below {
+				below, pilot = r.NominalMM, r.Drill
+			}
+		}
+		if d, ok := spec.Final(3); ok && spec.SameSize(s.NominalMM, MMPerInch/8) {
+			pilot = d.Drill // #40: what hangs beside the #30 in every shop
+		}
+		return row.Drill, pilot
+	}
+	if r, ok := spec.Solid(s.NominalMM); ok {
+		if f, ok := spec.Final(r.Dash); ok {
+			return f.Drill, f.Pilot
+		}
+	}
+	return "", ""
+}

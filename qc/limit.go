@@ -16,6 +16,8 @@ type Limit struct {
 	Source   string     `json:"source"`           // document, section and table, or drawing reference
 	Basis    spec.Basis `json:"basis"`
 	Note     string     `json:"note,omitempty"`
+	// Layer names the layer that was judged by it, as in [Reading.Layer].
+	Layer string `json:"layer,omitempty"`
 
 	// Published is the published limit that a builder's own one goes before, nil where
 	// there is none; Laxer tells that the own one allows what the published one doesn't.
@@ -62,6 +64,9 @@ type Spec struct {
 	Flush bool `json:"flush,omitempty"`
 	// Pilot says that a hole is a pilot hole, still to be opened to its final size.
 	Pilot bool `json:"pilot,omitempty"`
+	// Mark says that only a mark is there yet, with no hole: edge distance, pitch and room for the
+	// tool are judged, for the final rivet.
+	Mark bool `json:"mark,omitempty"`
 	// Head of a pulled rivet: "" or "dome", or "large dome".
 	Head string `json:"head,omitempty"`
 
@@ -78,6 +83,8 @@ func (s Spec) Valid() error {
 		return fmt.Errorf("nominal diameter %v mm lies outside %v to %v mm", s.NominalMM, minNominalMM, maxNominalMM)
 	case s.Rivet != "" && s.Rivet != Solid && s.Rivet != Pulled:
 		return fmt.Errorf("rivet %q is not known: write solid or pulled", s.Rivet)
+	case s.Mark && (s.Kind != Hole || s.Pilot):
+		return fmt.Errorf("a mark is of a hole that is not drilled yet, neither a %s nor a pilot hole", s.Kind)
 	case s.Head != "" && s.Head != spec.DomeHead && s.Head != spec.LargeHead:
 		return fmt.Errorf("head %q is not known: write %q or %q", s.Head, spec.DomeHead, spec.LargeHead)
 	}
@@ -135,15 +142,21 @@ func (s Spec) Expected() (diameterMM, heightMM float64, ok bool) {
 		}
 		return 2 * d, 0.4 * d, false
 	case Hole:
-		if h, found := s.holeRow(); found && !s.Pilot {
+		if h, found := s.holeRow(); found && !s.Pilot && !s.Mark {
 			return (h.MinMM + h.MaxMM) / 2, 0, true
 		}
-		if f, found := spec.Final(row.Dash); solid && found && s.Pilot && f.Pilot != "" {
-			p, _ := spec.DrillNamed(f.Pilot)
-			return p.DiameterMM, 0, true
+		if d := s.pilotDrill(); s.Pilot && d > 0 {
+			return d, 0, true
 		}
 	}
 	return d, 0, false
+}
+
+// pilotDrill is the diameter of its pilot's drill, 0 where no table has one.
+func (s Spec) pilotDrill() float64 {
+	_, pilot := s.Drills()
+	d, _ := spec.DrillNamed(pilot)
+	return d.DiameterMM
 }
 
 func (s Spec) holeRow() (spec.HoleLimit, bool) {

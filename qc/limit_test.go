@@ -52,7 +52,7 @@ func TestLimitsOfSets(t *testing.T) {
 		{"hole pulled -4", Spec{Kind: Hole, NominalMM: d4, Rivet: Pulled}, HoleDMin, false, 0.128 * in, spec.Read, "TM 10-5410"},
 		{"hole pulled -6", Spec{Kind: Hole, NominalMM: 6 * in / 32, Rivet: Pulled}, HoleDMin, false, 0.192 * in, spec.Memory, "IFI-114"},
 		{"hole 3.2 is pulled", Spec{Kind: Hole, NominalMM: 3.2}, HoleDMax, true, 3.4, spec.Memory, "ISO 15977"},
-		{"pilot greatest", Spec{Kind: Hole, NominalMM: d4, Pilot: true}, HoleDMax, true, d4 + 0.009*in, spec.Derived, "MIL-R-47196A"},
+		{"pilot greatest", Spec{Kind: Hole, NominalMM: d4, Pilot: true}, HoleDMax, true, 0.102 * in, spec.Derived, "AND10387"},
 		{"pilot least: none", Spec{Kind: Hole, NominalMM: d4, Pilot: true}, HoleDMin, false, 0, "", ""},
 		{"edge 2 D", Spec{Kind: ShopHead, NominalMM: d4}, EdgeDistance, false, 0.25 * in, spec.Read, "AC 43.13-1B 4-57c"},
 		{"edge 2.5 D flush head", Spec{Kind: FlushHead, NominalMM: d4}, EdgeDistance, false, 2.5 * d4, spec.Read, "AL0992"},

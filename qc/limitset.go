@@ -121,6 +121,14 @@ func (ls *limitList) diameters(s Spec) {
 	case Hole:
 		h, ok := s.holeRow()
 		switch {
+		case s.Mark: // there is no hole yet
+		case ok && s.Pilot && s.pilotDrill() > 0:
+			_, greatest := spec.Drilled(s.pilotDrill())
+			c := spec.CiteDrilled
+			c.Basis = spec.Derived
+			_, pilot := s.Drills()
+			c.Note = "a hole by " + pilot + ", its own drill; a smaller one is opened up all the same"
+			ls.max(HoleDMax, greatest, "pilot hole width", c)
 		case ok && s.Pilot:
 			c := h.Cite
 			c.Basis = spec.Derived

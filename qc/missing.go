@@ -16,6 +16,9 @@ func MissingOf(unread []Limit) []Missing {
 	var out []Missing
 	for _, l := range unread {
 		what, do := toRead(l.Quantity)
+		if l.Layer != "" {
+			what, do = what+inLayer(l.Layer), "measure it by hand"
+		}
 		i := 0
 		for i < len(out) && out[i].What != what {
 			i++

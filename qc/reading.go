@@ -32,6 +32,7 @@ const (
 	ByPhoto     How = "photo"                       // found by the program alone
 	ByPhotoHand How = "photo with hand-placed mark" // a person placed an outline, centre, edge or scale
 	ByGauge     How = "hand gauge"                  // calipers, hole gauge, rule
+	ByLayout    How = "layout"                      // as laid out, not measured: a layer that no photo shows
 )
 
 // Reading is one measured quantity. A value never travels without its uncertainty.
@@ -55,6 +56,21 @@ type Reading struct {
 	// FromShank tells that a distance was taken from the shank's own axis (at the empty hole,
 	// or from the manufactured head), not from the middle of a driven head.
 	FromShank bool `json:"from_shank,omitempty"`
+	// Layer names the sheet or tube whose edge an edge distance goes to; "" is the one that the
+	// photo shows, or that was not said.
+	Layer string `json:"layer,omitempty"`
+}
+
+// What names what was read for people, with the layer where it is not the one that is seen: "edge
+// distance in the tube".
+func (r Reading) What() string { return r.Quantity.Words() + inLayer(r.Layer) }
+
+// inLayer is " in the tube", "" for the layer that is seen.
+func inLayer(layer string) string {
+	if layer == "" {
+		return ""
+	}
+	return " in the " + layer
 }
 
 // Target is an edge or a neighbour.
@@ -70,5 +86,5 @@ type Target struct {
 
 // Same tells whether two readings are one: an entry's reading and the copy in its check.
 func (r Reading) Same(o Reading) bool {
-	return r.Quantity == o.Quantity && r.ValueMM == o.ValueMM && r.UMM == o.UMM && r.How == o.How && r.Photo == o.Photo
+	return r.Quantity == o.Quantity && r.ValueMM == o.ValueMM && r.UMM == o.UMM && r.How == o.How && r.Photo == o.Photo && r.Layer == o.Layer
 }

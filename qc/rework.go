@@ -50,7 +50,7 @@ func PlanRework(s Spec, readings, hole []Reading) (Rework, error) {
 	if s.Kind == Hole {
 		return Rework{}, fmt.Errorf("a hole has no rivet to drill out")
 	}
-	holeSpec := s.LookedAt(Hole, false)
+	holeSpec := s.LookedAt(Hole, FinalHole)
 	limits, err := holeSpec.Limits()
 	if err != nil {
 		return Rework{}, err
@@ -157,7 +157,7 @@ func nextSize(s Spec, readings, hole []Reading) (*NextSize, error) {
 			n.Drill = f.Drill
 		}
 	}
-	holeSpec := n.Spec.LookedAt(Hole, false)
+	holeSpec := n.Spec.LookedAt(Hole, FinalHole)
 	limits, err := holeSpec.Limits()
 	if err != nil {
 		return nil, err

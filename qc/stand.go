@@ -13,6 +13,9 @@ type Look struct {
 	Readings []Reading
 	Result   Result
 	ByHand   bool
+	// Filed, of an edge that was filed: it voids the edge distances in Layer that were read before.
+	Filed bool
+	Layer string
 }
 
 // Stood is a reading with what became of it.
@@ -20,7 +23,8 @@ type Stood struct {
 	Reading
 	Look   string `json:"look"`             // entry that it is from
 	Number int    `json:"number,omitempty"` // its place from 1 among that look's readings; 0: taken from another look's check
-	// By is the entry whose hand reading took its place; "" while it stands.
+	// By is the entry whose hand reading took its place, or that says that the edge was filed; ""
+	// while it stands.
 	By string `json:"by,omitempty"`
 }
 
@@ -61,8 +65,9 @@ func Stand(looks []Look) Standing {
 		}
 	}
 	if len(looks) > 0 {
-		for _, l := range looks[0].Result.Unread {
-			if !slices.ContainsFunc(s.Checks, func(c Check) bool { return c.Limit.sameSide(l) }) {
+		for _, l := range append(slices.Clone(looks[0].Result.Unread), s.voided(looks)...) {
+			same := func(x Limit) bool { return x.sameSide(l) }
+			if !slices.ContainsFunc(s.Checks, func(c Check) bool { return same(c.Limit) }) && !slices.ContainsFunc(s.Unread, same) {
 				s.Unread = append(s.Unread, l)
 			}
 		}
@@ -80,6 +85,19 @@ func Stand(looks []Look) Standing {
 	return s
 }
 
+// voided are the limits on edge distances that nothing is read for since an edge was filed.
+func (s *Standing) voided(looks []Look) (out []Limit) {
+	for i := range looks {
+		for _, c := range looks[i].Result.Checks {
+			k := slices.IndexFunc(s.Readings, func(x Stood) bool { return x.Same(c.Reading) && x.From(looks[i].ID) })
+			if k >= 0 && slices.ContainsFunc(looks, func(l Look) bool { return l.Filed && l.ID == s.Readings[k].By }) {
+				out = append(out, c.Limit)
+			}
+		}
+	}
+	return out
+}
+
 // From tells whether a reading is a look's own or was judged in it.
 func (s Stood) From(look string) bool { return s.Look == look }
 
@@ -95,12 +113,19 @@ func (s Standing) Current() []Reading {
 }
 
 func (l Limit) sameSide(m Limit) bool {
-	return l.Quantity == m.Quantity && (l.MinMM > 0) == (m.MinMM > 0) && (l.MaxMM > 0) == (m.MaxMM > 0)
+	return l.Quantity == m.Quantity && l.Layer == m.Layer && (l.MinMM > 0) == (m.MinMM > 0) && (l.MaxMM > 0) == (m.MaxMM > 0)
 }
 
 // add takes in a look: its readings, and those of its checks that are from elsewhere (the hole's,
 // from before the rivet was set).
 func (s *Standing) add(l *Look, later bool) (apart [][2]int) {
+	if l.Filed {
+		for i := range s.Readings {
+			if x := &s.Readings[i]; x.Stands() && x.Quantity == EdgeDistance && x.Layer == l.Layer {
+				x.By = l.ID
+			}
+		}
+	}
 	from := len(s.Readings)
 	for k, r := range l.Readings {
 		s.Readings = append(s.Readings, Stood{Reading: r, Look: l.ID, Number: k + 1})
@@ -133,7 +158,7 @@ func (s *Standing) supersede(k, n int) (against []int) {
 		}
 		agree := g.agrees(x.Reading)
 		seconded = seconded || agree && x.How == ByGauge
-		if agree || x.How == ByGauge {
+		if agree || x.How == ByGauge || x.How == ByLayout { // what was only laid out gives way to what was measured
 			x.By = g.Look
 		} else {
 			against = append(against, i)
@@ -151,7 +176,7 @@ func (s *Standing) supersede(k, n int) (against []int) {
 // measured tells whether hand reading g is of the same thing as reading i of those before n.
 func (s *Standing) measured(g Stood, i, n int) bool {
 	x := s.Readings[i]
-	if x.Quantity != g.Quantity {
+	if x.Quantity != g.Quantity || x.Layer != g.Layer {
 		return false
 	}
 	if !distance(g.Quantity) {
@@ -179,7 +204,7 @@ func (s *Standing) measured(g Stood, i, n int) bool {
 	}
 	// The nearest of those that a photo read in the same way.
 	for _, y := range s.Readings[:n] {
-		if y.Quantity == x.Quantity && y.How != ByGauge && y.FromShank == x.FromShank && y.ValueMM < x.ValueMM {
+		if y.Quantity == x.Quantity && y.How != ByGauge && y.FromShank == x.FromShank && y.Layer == x.Layer && y.ValueMM < x.ValueMM {
 			return false
 		}
 	}

@@ -1,6 +1,9 @@
 package qc
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Disposition says what is to be done about a finding.
 type Disposition string
@@ -52,7 +55,12 @@ func (c Check) Settle() string {
 		return "keep it with a reason, or ask the designer"
 	}
 	by := "use calipers"
-	if c.Limit.Quantity == HoleDMin || c.Limit.Quantity == HoleDMax || c.Limit.Quantity == HoleDMean {
+	switch c.Limit.Quantity {
+	case HoleDMin:
+		by = "use a go pin of " + Millimetres.Pin(c.Limit.MinMM) + ", which must enter, or calipers"
+	case HoleDMax:
+		by = "use a no-go pin of " + Millimetres.Pin(c.Limit.MaxMM) + ", which must not enter, or calipers"
+	case HoleDMean:
 		by = "use a go / no-go pin or calipers"
 	}
 	switch off := math.Abs(c.Reading.ValueMM - c.bound()); {
@@ -110,8 +118,12 @@ func Suggest(k Kind, checks []Check, seen Verdict) Disposition {
 	default:
 		return ""
 	}
-	for _, c := range checks {
-		if c.Verdict == Out && distance(c.Limit.Quantity) {
+	outs := slices.DeleteFunc(slices.Clone(checks), func(c Check) bool { return c.Verdict != Out })
+	if seen != Out && !slices.ContainsFunc(outs, func(c Check) bool { return c.Reading.How != ByLayout }) {
+		return ReMeasure // it was laid out so, and nobody has measured it yet
+	}
+	for _, c := range outs {
+		if distance(c.Limit.Quantity) {
 			return Refer
 		}
 	}

@@ -91,7 +91,7 @@ func TestWhatSettlesACheck(t *testing.T) {
 		{EdgeDistance, 10.08, 10, "one more photo from another side, or use calipers"},
 		{EdgeDistance, 10.02, 10, "use calipers"},
 		{EdgeDistance, 9.92, 10, "one more photo from another side, or use calipers"},
-		{HoleDMin, 3.31, 3.3, "use a go / no-go pin or calipers"},
+		{HoleDMin, 3.31, 3.3, "use a go pin of 3.300 mm, which must enter, or calipers"},
 		{EdgeDistance, 11, 10, ""},
 	} {
 		check := Judge(Reading{Quantity: c.q, ValueMM: c.value, UMM: 0.1, How: ByPhoto}, Limit{Quantity: c.q, MinMM: c.min})

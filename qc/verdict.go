@@ -90,6 +90,9 @@ type Check struct {
 // value or uncertainty is too close to any limit.
 func Judge(r Reading, l Limit, added ...Contribution) Check {
 	c := Check{Reading: r, Limit: l, UMM: r.UMM, Added: added, Verdict: TooClose}
+	if l.Quantity == EdgeDistance {
+		c.Limit.Layer = r.Layer
+	}
 	if bad(r.ValueMM) || bad(r.UMM) || r.UMM <= 0 || r.ValueMM < 0 {
 		c.Notes = append(c.Notes, "the reading has no usable uncertainty: measure by hand")
 		return c

@@ -31,6 +31,7 @@ type Kind struct {
 const (
 	ReportPDF   = "report.pdf"
 	FormPDF     = "form.pdf"
+	BenchPDF    = "bench.pdf"
 	ReadingsCSV = "readings.csv"
 	RecordJSON  = "record.json"
 	BundleZIP   = "bundle.zip"
@@ -41,6 +42,7 @@ const (
 var Kinds = []Kind{
 	{ReportPDF, "Report to print or send", "application/pdf"},
 	{FormPDF, "Inspector's form on paper", "application/pdf"},
+	{BenchPDF, "Numbers for the bench, with boxes to tick", "application/pdf"},
 	{ReadingsCSV, "Table of readings", "text/csv; charset=utf-8"},
 	{RecordJSON, "Record for other programs", "application/json"},
 	{BundleZIP, "Bundle that can be checked", "application/zip"},
@@ -84,6 +86,8 @@ func (m *Maker) Make(ctx context.Context, w io.Writer, kind string, a Ask) error
 		return m.with(a, func(rec *report.Record, o report.Options) error { return report.PDF(ctx, w, rec, o) })
 	case FormPDF:
 		return m.with(a, func(rec *report.Record, o report.Options) error { return report.Form(ctx, w, rec, o) })
+	case BenchPDF:
+		return m.with(a, func(rec *report.Record, o report.Options) error { return report.Bench(ctx, w, rec, o) })
 	case ReadingsCSV:
 		return m.with(a, func(rec *report.Record, o report.Options) error { return report.WriteCSV(w, rec, o.Units) })
 	case RecordJSON:

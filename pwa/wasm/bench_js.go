@@ -5,26 +5,26 @@ import (
 
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
-	"bucktail/qc/bend"
 	"bucktail/qc/drillup"
 	"bucktail/qc/history"
 	"bucktail/qc/layout"
 	"bucktail/qc/rivetchoice"
 	"bucktail/qc/shape"
+	"bucktail/qc/standing"
 	"bucktail/qc/toolroom"
 )
-
-// length is what was typed into one field, read.
-type length struct {
-	MM    *float64 `json:"mm,omitempty"` // nil: nothing was typed, or it could not be read
-	Wrong string   `json:"wrong,omitempty"`
-}
 
 // shapeOut is a measurement with the part that it is of.
 type shapeOut struct {
 	history.Shape
 	Part     string `json:"part"`
 	PartName string `json:"part_name"`
+}
+
+// length is what was typed into one field, read.
+type length struct {
+	MM    *float64 `json:"mm,omitempty"` // nil: nothing was typed, or it could not be read
+	Wrong string   `json:"wrong,omitempty"`
 }
 
 func init() {
@@ -48,20 +48,6 @@ func init() {
 		}
 		return out, nil
 	})
-	bridge.On("layout", func(in layout.Input, _ []byte) (any, error) { return asRefusal(layout.Lay(in)) })
-	bridge.On("bend", func(in bend.Input, _ []byte) (any, error) { return asRefusal(bend.Flatten(in)) })
-	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
-		return map[string]any{"alloys": bend.Alloys(), "formulas": bend.Formulas}, nil
-	})
-	bridge.On("drillup", func(in qc.Spec, _ []byte) (any, error) { return asRefusal(drillup.Plan(in)) })
-	// drillup.next says what may come next at each stage.
-	bridge.On("drillup.next", func(bridge.None, []byte) (any, error) {
-		out := map[qc.Stage][]qc.Stage{}
-		for _, s := range qc.Stages {
-			out[s] = append([]qc.Stage{}, drillup.Next(s)...)
-		}
-		return out, nil
-	})
 	bridge.On("rivet", func(in rivetchoice.Input, _ []byte) (any, error) { return asRefusal(rivetchoice.Choose(in)) })
 	bridge.On("shape", func(in shape.Input, _ []byte) (any, error) { return asRefusal(shape.Judge(in)) })
 	// keep says what spacers imposed and what to impose next; twists are signed.
@@ -72,6 +58,65 @@ func init() {
 		TargetMM   float64    `json:"target_mm"`
 	}, _ []byte) (any, error) {
 		return asRefusal(shape.Keep(shape.Spacers(in.SpacersMM), in.ReleasedMM, in.UMM, in.TargetMM))
+	})
+	bridge.On("room", func(in struct {
+		Axis     qc.Reading       `json:"axis"`
+		Tools    []toolroom.Tool  `json:"tools"`
+		Bend     toolroom.Bend    `json:"bend"`
+		Spec     *qc.Spec         `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
+		Head     toolroom.Head    `json:"head"`           // taken instead, where it is given
+		MarginMM float64          `json:"margin_mm"`
+		Line     toolroom.LegLine `json:"line,omitempty"` // that the axis was read to, where a photo shows it
+	}, _ []byte) (any, error) {
+		if in.Line != "" {
+			var err error
+			if in.Axis, err = in.Bend.FromLine(in.Axis, in.Line); err != nil {
+				return nil, err
+			}
+		}
+		if in.Spec != nil && in.Head == (toolroom.Head{}) {
+			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
+		}
+		in.Axis.Quantity = qc.LegDistance
+		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
+		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head, "axis": in.Axis}, err)
+	})
+	// layout.outline draws a part that was laid out, without its holes.
+	bridge.On("layout.outline", func(in layout.Input, _ []byte) (any, error) { return in.Outline(), nil })
+	// drillup.next says which locations of a part may come to each stage, and to each step of the
+	// preparation of its hole.
+	bridge.On("drillup.next", func(in idIn, _ []byte) (any, error) {
+		stages, preps := map[qc.Stage][]string{}, map[qc.Prep][]string{}
+		for _, l := range state.Locations(in.ID) {
+			if l.Out || l.Stray {
+				continue
+			}
+			for _, s := range drillup.Next(l.Stage) {
+				stages[s] = append(stages[s], l.ID)
+			}
+			for _, p := range drillup.NextPrep(l.Stage, l.Step) {
+				preps[p] = append(preps[p], l.ID)
+			}
+		}
+		return map[string]any{"stages": stages, "preps": preps}, nil
+	})
+	bridge.On("pins", func(in struct {
+		GoMM      float64 `json:"go_mm"`
+		NoGoMM    float64 `json:"no_go_mm"`
+		GoEnters  bool    `json:"go_enters"`
+		NoGoEnter bool    `json:"no_go_enters"`
+	}, _ []byte) (any, error) {
+		return qc.Pins(in.GoMM, in.NoGoMM, in.GoEnters, in.NoGoEnter)
+	})
+	// layers says of each location of a part how far it is from the edges of its layers.
+	bridge.On("layers", func(in idIn, _ []byte) (any, error) {
+		out := map[string][]standing.Layered{}
+		for _, l := range state.Locations(in.ID) {
+			if !l.Out {
+				out[l.ID] = standing.LayersOf(&state, l.ID)
+			}
+		}
+		return out, nil
 	})
 	// state.shapes are the measurements of all parts that stand and still want something.
 	bridge.On("state.shapes", func(bridge.None, []byte) (any, error) {
@@ -88,20 +133,26 @@ func init() {
 		}
 		return out, nil
 	})
-	bridge.On("room", func(in struct {
-		Axis     qc.Reading      `json:"axis"`
-		Tools    []toolroom.Tool `json:"tools"`
-		Bend     toolroom.Bend   `json:"bend"`
-		Spec     *qc.Spec        `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
-		Head     toolroom.Head   `json:"head"`           // taken instead, where it is given
-		MarginMM float64         `json:"margin_mm"`
-	}, _ []byte) (any, error) {
-		if in.Spec != nil && in.Head == (toolroom.Head{}) {
-			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
+	// legs gives the lines that photos show near the holes of a part: one may be that of a standing leg.
+	bridge.On("legs", func(in idIn, _ []byte) (any, error) {
+		type line struct {
+			Tag     string     `json:"tag"`
+			Reading qc.Reading `json:"reading"`
 		}
-		in.Axis.Quantity = qc.LegDistance
-		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
-		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head}, err)
+		out := []line{}
+		for _, l := range state.Locations(in.ID) {
+			v, _ := standing.Of(&state, l.ID)
+			rs := v.Hole
+			if now := v.Current(); now != nil {
+				rs = now.Current()
+			}
+			for _, r := range rs {
+				if !l.Out && r.Quantity == qc.EdgeDistance && r.Layer == "" && r.How != qc.ByGauge {
+					out = append(out, line{l.Tag, r})
+				}
+			}
+		}
+		return out, nil
 	})
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"bucktail/pwa/wasm/bridge"
@@ -26,6 +27,7 @@ type judged struct {
 	AnswersVerdict qc.Verdict     `json:"answers_verdict"`
 	Suggest        qc.Disposition `json:"suggest"`
 	Unlooked       []qc.Question  `json:"unlooked"`
+	Planned        []qc.Reading   `json:"planned"` // what the layout says beside: kept with the readings
 	standing.Summary
 }
 
@@ -95,13 +97,18 @@ func init() {
 		if v, ok := standing.Of(&state, in.Location); ok && in.Spec.Kind != qc.Hole {
 			hole = v.Hole
 		}
-		res, err := qc.JudgeLocation(in.Spec, in.Readings, hole)
+		planned, other := standing.Planned(&state, in.Location, append(slices.Clone(in.Readings), hole...))
+		readings := append(slices.Clone(in.Readings), planned...)
+		res, err := qc.JudgeLocation(in.Spec, readings, hole)
 		if err != nil {
 			return nil, badSpec(err)
 		}
+		if n := standing.NotJudged(other); n != "" {
+			res.Notes = append(res.Notes, n)
+		}
 		seen := qc.AnswersVerdict(in.Answers)
-		return judged{res, seen, qc.Suggest(in.Spec.Kind, res.Checks, seen), qc.Unlooked(in.Spec.Kind, in.Answers),
-			standing.Summarize(res.Checks, in.Readings, res.Unread, seen)}, nil
+		return judged{res, seen, qc.Suggest(in.Spec.Kind, res.Checks, seen), qc.Unlooked(in.Spec.Kind, in.Answers), append([]qc.Reading{}, planned...),
+			standing.Summarize(res.Checks, readings, res.Unread, seen)}, nil
 	})
 	bridge.On("hand", func(in handIn, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.Location)

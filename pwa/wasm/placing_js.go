@@ -39,6 +39,25 @@ func init() {
 		drafts, err := standing.Move(&state, in.Finding, in.To)
 		return draftsOut(drafts), err
 	})
+	// like plans a part that is made from another one, as it is or mirrored.
+	bridge.On("like", func(in struct {
+		Part     string `json:"part"`
+		Name     string `json:"name"`
+		Drawing  string `json:"drawing"`
+		Mirrored bool   `json:"mirrored"`
+	}, _ []byte) (any, error) {
+		drafts, err := standing.LikeOf(&state, in.Part, in.Name, in.Drawing, in.Mirrored)
+		return draftsOut(drafts), err
+	})
+	// family gathers the parts that were made from one another, and proposes the other hand's name.
+	bridge.On("family", func(in idIn, _ []byte) (any, error) {
+		p, _, _ := state.Part(in.ID)
+		return struct {
+			standing.Family
+			OtherHand string `json:"other_hand"`
+		}{standing.FamilyOf(&state, in.ID), standing.OtherHand(p.Name)}, nil
+	})
+	bridge.On("order", func(in idIn, _ []byte) (any, error) { return standing.OrderOf(&state, in.ID), nil })
 }
 
 func draftsOut(drafts []history.Draft) []draftOut {

@@ -56,6 +56,8 @@ type Input struct {
 	LengthMM    float64   `json:"length_mm"` // along the bend
 	Formula     string    `json:"formula,omitempty"`
 	Holes       []Hole    `json:"holes,omitempty"`
+	// Mirrored draws the pattern of the other hand; its figures are the same.
+	Mirrored bool `json:"mirrored,omitempty"`
 }
 
 // Hole is one that must miss the bend.
@@ -162,6 +164,9 @@ func Flatten(in Input) (Flat, error) {
 	f.holes(in)
 	f.notes(in)
 	f.draw(in)
+	if in.Mirrored {
+		f.Sketch.Mirror()
+	}
 	return f, nil
 }
 

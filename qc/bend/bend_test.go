@@ -238,3 +238,21 @@ func TestRefusals(t *testing.T) {
 		}
 	}
 }
+
+func TestThePatternOfTheOtherHand(t *testing.T) {
+	in := Input{ThicknessMM: 1.6, RadiusMM: 3, AngleDeg: 90, LegsMM: []float64{25, 25}, LengthMM: 80,
+		Holes: []Hole{{Tag: "R1", Leg: 2, AcrossMM: 15.5, AlongMM: 8, DMM: 2.5}}}
+	one, err := Flatten(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in.Mirrored = true
+	other, err := Flatten(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, b := one.Sketch, other.Sketch
+	if b.Min[0] != -a.Max[0] || b.Max[0] != -a.Min[0] || b.Holes[0].At[0] != -a.Holes[0].At[0] || b.Holes[0].At[1] != a.Holes[0].At[1] || one.WidthMM != other.WidthMM {
+		t.Errorf("%+v, mirrored %+v", a.Holes, b.Holes)
+	}
+}

@@ -6,9 +6,9 @@ package drillup
 
 import (
 	"fmt"
+	"slices"
 
 	"bucktail/qc"
-	"bucktail/qc/rivetchoice"
 	"bucktail/qc/spec"
 )
 
@@ -41,26 +41,12 @@ type Drilling struct {
 	Notes     []string `json:"notes"`
 }
 
-var citeDrilled = spec.Cite{Source: "AND10387, tolerance of drilled holes", Basis: spec.Read, Note: "for machine drilling in a fixture: by hand rather more"}
-
-// Drilled is what a hole made by a drill may measure: 0.001 in under to 0.004 in over (0.005 in from
-// 0.126 to 0.250 in).
-//
-// Source: AND10387, as quoted.
-func Drilled(drillMM float64) (minMM, maxMM float64) {
-	over := 0.004
-	if drillMM > 0.1255*qc.MMPerInch {
-		over = 0.005
-	}
-	return drillMM - 0.001*qc.MMPerInch, drillMM + over*qc.MMPerInch
-}
-
 // Plan gives the drilling of a rivet's hole. A size that the tables lack has no drills: a refusal.
 func Plan(s qc.Spec) (Drilling, error) {
 	if err := s.Valid(); err != nil {
 		return Drilling{}, refuse("bad-spec", err.Error(), "correct the rivet")
 	}
-	final, pilot := rivetchoice.Drills(s)
+	final, pilot := s.Drills()
 	hole := s
 	hole.Kind, hole.Rivet, hole.Pilot = qc.Hole, s.ForRivet(), false
 	ls, err := hole.Limits()
@@ -90,8 +76,8 @@ func Plan(s qc.Spec) (Drilling, error) {
 		last.DrillMM = (last.MinMM + last.MaxMM) / 2
 	}
 	if t, ok := spec.DrillNamed(pilot); ok {
-		p := Step{Stage: qc.PilotHole, Drill: pilot, DrillMM: t.DiameterMM, Cite: citeDrilled}
-		p.MinMM, p.MaxMM = Drilled(t.DiameterMM)
+		p := Step{Stage: qc.PilotHole, Drill: pilot, DrillMM: t.DiameterMM, Cite: spec.CiteDrilled}
+		p.MinMM, p.MaxMM = spec.Drilled(t.DiameterMM)
 		d.Steps = append(d.Steps, p)
 		d.CleanMM = (last.DrillMM - t.DiameterMM) / 2
 		d.Temporary = fmt.Sprintf("temporary fasteners of the %s hole until it is drilled up, then of the %s hole", pilot, named(final, last.DrillMM))
@@ -104,8 +90,66 @@ func Plan(s qc.Spec) (Drilling, error) {
 	d.Notes = append(d.Notes,
 		"Judge edge distance, pitch and room for the tool on the mark and the pilot hole, for the final rivet: a mark moves for nothing, a hole does not.",
 		"Drill up through the sheets together, a fastener in every second or third hole (practice); then take apart, deburr, clean, prime where wanted, refit.",
+		"A hole stands square to the surface (MIL-R-47196A, read there), round and straight, without cracks (AC 43.13-1B 4-58, read there).",
+		"Deburr no deeper than a tenth of the sheet, and 0.8 mm (0.032 in) at the most (MIL-R-47196A, read there).",
 		"The blind-side edge of a pulled rivet's hole inside a closed tube can't be reached and is not broken (TM 9-2320-363-34-2, read there).")
 	return d, nil
+}
+
+// Clamps are the temporary fasteners of one row at one stage.
+type Clamps struct {
+	Stage  qc.Stage `json:"stage"`
+	Drill  string   `json:"drill"` // "#40": the hole that they are for; "" where no table names it
+	HoleMM float64  `json:"hole_mm"`
+	Tags   []string `json:"tags"` // of the holes that they stand in, the first one to be put in first
+}
+
+// Clamp says which holes of a row get a temporary fastener while it is drilled up: both ends, then
+// the middle, then every third one.
+//
+// Source: practice: a fastener in every second or third hole, the ends first.
+func (d Drilling) Clamp(row []string) []Clamps {
+	n := len(row)
+	if n == 0 {
+		return nil
+	}
+	var tags []string
+	for _, k := range []int{0, n - 1, n / 2} {
+		if !slices.Contains(tags, row[k]) {
+			tags = append(tags, row[k])
+		}
+	}
+	for k := 3; k < n-2; k += 3 {
+		if !slices.Contains(tags, row[k]) {
+			tags = append(tags, row[k])
+		}
+	}
+	var out []Clamps
+	for _, s := range d.Steps {
+		out = append(out, Clamps{s.Stage, s.Drill, s.DrillMM, tags})
+	}
+	return out
+}
+
+// NextPrep lists how a location's hole may be prepared next: only a drilled one, in the order of the
+// work. A part that can't be taken apart is deburred as it stands; primed is only where that is wanted.
+func NextPrep(now qc.Stage, prep qc.Prep) []qc.Prep {
+	if now != qc.FinalHole {
+		return nil
+	}
+	switch prep {
+	case "":
+		return []qc.Prep{qc.TakenApart, qc.Deburred}
+	case qc.TakenApart:
+		return []qc.Prep{qc.Deburred}
+	case qc.Deburred:
+		return []qc.Prep{qc.Cleaned}
+	case qc.Cleaned:
+		return []qc.Prep{qc.Primed, qc.Refitted}
+	case qc.Primed:
+		return []qc.Prep{qc.Refitted}
+	}
+	return nil
 }
 
 func named(drill string, mm float64) string {

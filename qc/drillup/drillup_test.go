@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"bucktail/qc"
+	"bucktail/qc/spec"
 )
 
 const in = 25.4
@@ -40,7 +41,7 @@ func TestWorkedDrilling(t *testing.T) {
 // The tolerance of drilled holes by the worked list of tools.
 func TestDrilled(t *testing.T) {
 	for d, want := range map[float64][2]float64{in / 8: {3.150, 3.277}, 3.2639: {3.239, 3.391}, 3.4544: {3.429, 3.581}} {
-		lo, hi := Drilled(d)
+		lo, hi := spec.Drilled(d)
 		near(t, "least", lo, want[0])
 		near(t, "greatest", hi, want[1])
 	}

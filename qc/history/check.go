@@ -175,9 +175,12 @@ func (c *checker) readings(rs []qc.Reading, gauge bool) {
 			c.need(!gauge, "%s was read from a photo, not by gauge", r.Quantity)
 			c.photo("photo of "+string(r.Quantity), r.Photo, true)
 		case qc.ByGauge:
+		case qc.ByLayout:
+			c.need(!gauge, "%s was laid out, not read by gauge", r.Quantity)
 		default:
 			c.need(false, "%s does not say how it was obtained: %q", r.Quantity, r.How)
 		}
+		c.text("layer", r.Layer, 0, maxName)
 		if t := r.Of; t != nil {
 			c.text("edge or neighbour", t.Name, 0, maxName)
 			c.id("neighbour", t.Location, false)

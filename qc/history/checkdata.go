@@ -38,6 +38,16 @@ func (c *checker) data(h Head, data any) {
 		}
 	case *ShapeData:
 		c.measuredShape(d)
+	case *PrepData:
+		c.prepared(d)
+	case *CouponData:
+		c.coupon(d)
+	case *OrderData:
+		c.order(d)
+	case *FiledData:
+		c.text("edge", d.Edge, 1, maxName)
+		c.text("layer", d.Layer, 0, maxName)
+		c.between("what was taken off", d.MM, 0, 1000)
 	case *PartData:
 		c.part(h, d)
 	case *LayoutData:
@@ -64,6 +74,7 @@ func (c *checker) data(h Head, data any) {
 	case *StageData:
 		c.need(d.Stage == qc.Marked || d.Stage == qc.PilotHole || d.Stage == qc.FinalHole,
 			"stage %.30q is not marked, pilot hole or final hole; a set rivet and a drilled-out one have entries of their own", d.Stage)
+		c.need(d.Step == "" || d.Step.Valid() && d.Stage == qc.FinalHole, "step %.30q is none of a final hole", d.Step)
 	case *ShotData:
 		c.shot(d)
 	case *NoteData:
@@ -207,6 +218,9 @@ func (c *checker) part(h Head, d *PartData) {
 		c.between("thickness in mm", l.ThicknessMM, 0, 200)
 	}
 	c.spec(d.Spec)
+	if d.Like != nil {
+		c.like(d.Like)
+	}
 	if d.Was != nil {
 		c.need(d.Was.Was == nil, "what was before has nothing before it")
 		c.part(h, d.Was)

@@ -76,6 +76,8 @@ type PartData struct {
 	Layers  []Layer  `json:"layers,omitempty"`  // of the stack that is riveted
 	Spec    *qc.Spec `json:"spec,omitempty"`
 	Closed  *bool    `json:"closed,omitempty"` // put away: no more work is expected on it
+	// Like says which part this one was made from; only where it is made.
+	Like *Like `json:"like,omitempty"`
 	// Was holds what the members above said on the writer's device before, of those that had a
 	// value: where another device had changed one meanwhile, the two clash.
 	Was *PartData `json:"was,omitempty"`
@@ -132,12 +134,19 @@ type LocationData struct {
 	Pin  *Pin     `json:"pin,omitempty"`  // on the part's layout picture
 	Spec *qc.Spec `json:"spec,omitempty"` // where it differs from the part's
 	Out  *bool    `json:"out,omitempty"`  // true: no such location after all; false: it is one again
+	// Stray says that it is a hole that should not be there: nothing is riveted in it, and it is a
+	// neighbour of the others.
+	Stray *bool `json:"stray,omitempty"`
 }
 
 // StageData says what stands at a location, without measuring it. A set rivet is an
 // [AttemptData], a drilled-out one a [DrilledOutData].
 type StageData struct {
 	Stage qc.Stage `json:"stage"` // marked, pilot hole or final hole
+	// Step is how far a drilled hole has been prepared; "" not at all, or by the builder's word again
+	// as it was drilled. Unreached says that nobody reaches its blind side, whose edge is not broken.
+	Step      qc.Prep `json:"step,omitempty"`
+	Unreached bool    `json:"unreached,omitempty"`
 }
 
 // ShotData is one photo as taken. The entry may come before the photo itself.

@@ -89,6 +89,7 @@ type gist struct {
 type specGist struct {
 	Kind  qc.Kind `json:"kind"`
 	Pilot bool    `json:"pilot"`
+	Mark  bool    `json:"mark"`
 }
 
 type readingGist struct {
@@ -99,20 +100,22 @@ type readingGist struct {
 	Photo     string      `json:"photo"`
 	Of        *qc.Target  `json:"of"`
 	FromShank bool        `json:"from_shank"`
+	Layer     string      `json:"layer"`
 }
 
 func (g readingGist) reading() qc.Reading {
-	return qc.Reading{Quantity: g.Quantity, ValueMM: g.ValueMM, UMM: g.UMM, How: g.How, Photo: g.Photo, Of: g.Of, FromShank: g.FromShank}
+	return qc.Reading{Quantity: g.Quantity, ValueMM: g.ValueMM, UMM: g.UMM, How: g.How, Photo: g.Photo, Of: g.Of, FromShank: g.FromShank, Layer: g.Layer}
 }
 
 type limitGist struct {
 	Quantity qc.Quantity `json:"quantity"`
 	MinMM    float64     `json:"min_mm"`
 	MaxMM    float64     `json:"max_mm"`
+	Layer    string      `json:"layer"`
 }
 
 func (g limitGist) limit() qc.Limit {
-	return qc.Limit{Quantity: g.Quantity, MinMM: g.MinMM, MaxMM: g.MaxMM}
+	return qc.Limit{Quantity: g.Quantity, MinMM: g.MinMM, MaxMM: g.MaxMM, Layer: g.Layer}
 }
 
 type resultGist struct {
@@ -125,7 +128,7 @@ type resultGist struct {
 }
 
 func (g *gist) finding() *FindingData {
-	f := &FindingData{Spec: qc.Spec{Kind: g.Spec.Kind, Pilot: g.Spec.Pilot}, AnswersVerdict: g.AnswersVerdict, MovedFrom: g.MovedFrom}
+	f := &FindingData{Spec: qc.Spec{Kind: g.Spec.Kind, Pilot: g.Spec.Pilot, Mark: g.Spec.Mark}, AnswersVerdict: g.AnswersVerdict, MovedFrom: g.MovedFrom}
 	for _, r := range g.Readings {
 		f.Readings = append(f.Readings, r.reading())
 	}

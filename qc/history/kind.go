@@ -16,11 +16,15 @@ const (
 	KindTool        Kind = "tool"        // ToolData: one of the builder's own tools
 	KindPart        Kind = "part"        // PartData: made (no part named) or changed
 	KindLayout      Kind = "layout"      // LayoutData: the part's layout picture, photo or drawn grid
+	KindPrep        Kind = "preparation" // PrepData: a part's preparation list, as far as it is ticked off
+	KindCoupon      Kind = "coupon"      // CouponData: a test coupon of the session
+	KindOrder       Kind = "order"       // OrderData: the order of riveting
 	KindShape       Kind = "shape"       // ShapeData: twist, squareness and the like of a part, measured
 	KindLimits      Kind = "limits"      // LimitsData: limits chosen for a part, or for one location
 	KindLaxer       Kind = "laxer-limit" // LaxerData: a limit less strict than the published one, confirmed once
 	KindLocation    Kind = "location"    // LocationData: made (no location named), renamed, moved, taken out
 	KindStage       Kind = "stage"       // StageData: what stands at a location now, as the builder says
+	KindFiled       Kind = "filed"       // FiledData: an edge near a location was filed
 	KindShot        Kind = "shot"        // ShotData: a photo taken
 	KindFinding     Kind = "finding"     // FindingData: readings, checks, answers at one location
 	KindGauge       Kind = "gauge"       // GaugeData: readings by hand gauge and their checks
@@ -71,11 +75,15 @@ var kindRules = map[Kind]kindRule{
 	KindTool:        rule[ToolData](ofProject, false, true),
 	KindPart:        rule[PartData](makesPart, false, true),
 	KindLayout:      rule[LayoutData](ofPart, false, true),
+	KindPrep:        rule[PrepData](ofPart, false, true),
+	KindCoupon:      rule[CouponData](ofPart, false, true),
+	KindOrder:       rule[OrderData](ofPart, false, true),
 	KindShape:       rule[ShapeData](ofPart, false, true),
 	KindLimits:      rule[LimitsData](partOrLocation, false, true),
 	KindLaxer:       rule[LaxerData](partOrLocation, false, true),
 	KindLocation:    rule[LocationData](makesLocation, false, true),
 	KindStage:       rule[StageData](ofLocation, false, true),
+	KindFiled:       rule[FiledData](ofLocation, false, true),
 	KindShot:        rule[ShotData](partOrLocation, false, true),
 	KindFinding:     rule[FindingData](ofLocation, false, true),
 	KindGauge:       rule[GaugeData](ofLocation, false, true),
@@ -92,7 +100,7 @@ var kindRules = map[Kind]kindRule{
 // comes to be.
 var Kinds = []Kind{
 	KindDevice, KindMember, KindAccepted, KindProject, KindSettings, KindCard, KindTool, KindPart, KindLayout, KindShape, KindLimits, KindLaxer,
-	KindLocation, KindStage, KindShot, KindFinding, KindGauge, KindDisposition, KindDrilledOut,
+	KindPrep, KindCoupon, KindOrder, KindLocation, KindStage, KindFiled, KindShot, KindFinding, KindGauge, KindDisposition, KindDrilledOut,
 	KindAttempt, KindNote, KindDecision, KindSignOff, KindWithdrawal,
 }
 

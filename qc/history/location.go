@@ -19,7 +19,13 @@ type Location struct {
 	Spec    *qc.Spec    `json:"spec,omitempty"`   // where it differs from the part's
 	Limits  *LimitsData `json:"limits,omitempty"` // chosen for this location alone
 
-	Stage    qc.Stage  `json:"stage"`
+	Stray bool `json:"stray,omitempty"` // a hole that should not be there
+
+	Stage     qc.Stage `json:"stage"`
+	Step      qc.Prep  `json:"step,omitempty"`      // of the preparation of its hole
+	Unreached bool     `json:"unreached,omitempty"` // its blind side
+	Filed     []Filed  `json:"filed,omitempty"`     // edges near it, in the order in which they were filed
+
 	Attempt  int       `json:"attempt"` // the one that stands or is being prepared, from 1
 	Attempts []Attempt `json:"attempts"`
 	// Verdict is that of what was read and seen at the current finding, with later gauge
@@ -152,7 +158,9 @@ func (w *walk) step(e fact) {
 			w.remark(e, "a rivet stands here: a hole can't be marked until it is drilled out")
 			return
 		}
-		w.loc.Stage = d.Stage
+		w.loc.Stage, w.loc.Step, w.loc.Unreached = d.Stage, d.Step, d.Unreached
+	case *FiledData:
+		w.filed(e, d)
 	case *AttemptData:
 		if w.begun { // a new rivet without a word about the old one: the old attempt ends with it
 			w.next(e)
@@ -172,7 +180,7 @@ func (w *walk) step(e fact) {
 		w.decisions = nil // the builder's answer to it, or given before this was known
 	case *DrilledOutData:
 		w.next(e)
-		w.loc.Stage = qc.DrilledOut
+		w.loc.Stage, w.loc.Step = qc.DrilledOut, ""
 		w.ended = e.ID
 	case *DecisionData:
 		if !w.isAbout(d.Finding) {
@@ -203,6 +211,9 @@ func (w *walk) place(e fact, d *LocationData) {
 	if d.Out != nil {
 		w.loc.Out = *d.Out
 	}
+	if d.Stray != nil {
+		w.loc.Stray = *d.Stray
+	}
 }
 
 // set says that the current attempt's rivet stands.
@@ -210,7 +221,7 @@ func (w *walk) set(e fact) {
 	if !w.begun {
 		w.attempt().Set = e.ID
 	}
-	w.begun, w.loc.Stage = true, qc.SetRivet
+	w.begun, w.loc.Stage, w.loc.Step = true, qc.SetRivet, ""
 }
 
 // next ends the current attempt.
@@ -250,9 +261,8 @@ func (w *walk) begin(e fact, s qc.Spec) {
 		w.remark(e, "it measures a hole where a rivet stands; say first that the rivet was drilled out")
 		return
 	case s.Kind == qc.Hole:
-		w.loc.Stage = qc.FinalHole
-		if s.Pilot {
-			w.loc.Stage = qc.PilotHole
+		if stage := s.HoleStage(); stage != w.loc.Stage { // a hole that is measured once more is as far as it was
+			w.loc.Stage, w.loc.Step, w.loc.Unreached = stage, "", false
 		}
 	default:
 		w.set(e)
@@ -265,9 +275,7 @@ func (w *walk) begin(e fact, s qc.Spec) {
 func (w *walk) look(e fact, l qc.Look) {
 	w.looks = append(w.looks, l)
 	w.standing = qc.Stand(w.looks)
-	w.loc.Verdict = qc.Worst(w.standing.Verdict, w.seen)
-	w.loc.Whole = qc.Whole(w.loc.Verdict, w.standing.Unread)
-	w.loc.NotRead = len(qc.MissingOf(w.standing.Unread))
+	w.stands()
 	a := w.attempt()
 	a.Findings, a.Verdict = append(a.Findings, e.ID), w.loc.Whole
 	if len(w.looks) == 1 {
@@ -275,6 +283,13 @@ func (w *walk) look(e fact, l qc.Look) {
 	}
 	last := &a.Looks[len(a.Looks)-1]
 	*last = append(*last, e.ID)
+}
+
+// stands says how the location stands by what counts now.
+func (w *walk) stands() {
+	w.loc.Verdict = qc.Worst(w.standing.Verdict, w.seen)
+	w.loc.Whole = qc.Whole(w.loc.Verdict, w.standing.Unread)
+	w.loc.NotRead = len(qc.MissingOf(w.standing.Unread))
 }
 
 // gauge adds readings by hand gauge to the current finding; [qc.Stand] says what they take the
@@ -337,7 +352,7 @@ func (w *walk) finish() {
 			add(WorkDecide, last, "")
 		}
 	}
-	if l.Attempt > 1 && !w.begun && len(l.Work) == 0 {
+	if l.Attempt > 1 && !w.begun && len(l.Work) == 0 && !l.Stray {
 		add(WorkSetRivet, w.ended, "")
 	}
 	if a := decision.Answer; a == qc.Rejected || a == qc.ReMeasure {

@@ -23,6 +23,10 @@ type Part struct {
 	Layout      *LayoutData `json:"layout,omitempty"`
 	LayoutEntry string      `json:"layout_entry,omitempty"`
 	Shapes      []Shape     `json:"shapes,omitempty"` // in the order in which they were measured
+	Like        *Like       `json:"like,omitempty"`   // the part that it was made from
+	Prep        *Prep       `json:"prep,omitempty"`
+	Coupons     []Coupon    `json:"coupons,omitempty"`
+	Order       *OrderData  `json:"order,omitempty"`
 	Closed      bool        `json:"closed,omitempty"`
 	// Clashes are members that two devices changed without knowing of one another; the later
 	// change counts until one is made that knows of both.
@@ -82,6 +86,12 @@ func PartOf(id string, entries []Entry) Part {
 			p.Layout, p.LayoutEntry = d, e.ID
 		case *ShapeData:
 			p.shape(e, d)
+		case *PrepData:
+			p.Prep = &Prep{e.ID, e.At, *d}
+		case *CouponData:
+			p.Coupons = append(p.Coupons, Coupon{e.ID, e.At, *d})
+		case *OrderData:
+			p.Order = d
 		case *NoteData:
 			p.Notes = append(p.Notes, e.ID)
 		case *SignOffData:
@@ -96,7 +106,7 @@ func PartOf(id string, entries []Entry) Part {
 
 func (p *Part) change(e fact, d *PartData) {
 	if e.Part == "" {
-		p.Known, p.Project = true, e.Project
+		p.Known, p.Project, p.Like = true, e.Project, d.Like
 	}
 	was := PartData{}
 	if d.Was != nil {

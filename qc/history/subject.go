@@ -85,6 +85,12 @@ func (e Entry) Photos() []string {
 		add(d.Photo)
 	case *NoteData:
 		add(d.Photos...)
+	case *PrepData:
+		for _, x := range d.Items {
+			add(x.Photo)
+		}
+	case *CouponData:
+		add(d.Photo)
 	case *FindingData:
 		for _, r := range d.Readings {
 			add(r.Photo)
@@ -137,6 +143,12 @@ func (e Entry) Refers() []string {
 		out = append(out, d.Finding)
 	case *NoteData:
 		out = append(out, d.Finding)
+	case *PartData:
+		if d.Like != nil {
+			out = append(out, d.Like.Part)
+		}
+	case *OrderData:
+		out = append(out, d.Locations...)
 	case *SignOffData:
 		out = append(out, d.Covers...)
 	}

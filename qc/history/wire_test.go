@@ -261,5 +261,24 @@ func wireRecord() []history.Entry {
 		panic(err)
 	}
 	next.Put(part.Draft(history.KindShape, history.ShapeData{Input: twist, Result: res}))
+	// What was added for the work from drilling to riveting.
+	if b, err := os.ReadFile(filepath.Join(wireDir, "c9-shape.entry.json")); err == nil {
+		last, err := history.Parse(b)
+		if err != nil {
+			panic(err)
+		}
+		m.Prev = last.Hash()
+	}
+	next.Put(part.Draft(history.KindPrep, history.PrepData{Items: []history.PrepItem{{Text: "corners rounded", Done: true}, {Text: "film off", Note: "outside only", Photo: hash}},
+		Coats: []history.Coat{{What: "primer", Name: "two-part epoxy", Batch: "L 4471", Date: "2026-11-14", Cure: "12 h", Wet: true}}}))
+	next.Put(part.Draft(history.KindCoupon, history.CouponData{Spec: plan.Spec, Layers: []history.Layer{{Name: "gusset", Material: "2024-T3", ThicknessMM: 0.81}}, Lot: "7714", Photo: hash, Push: qc.No, Feeler: qc.NotLooked}))
+	next.Put(part.Draft(history.KindOrder, history.OrderData{Locations: []string{at.Location}, CheckEvery: 4}))
+	part.Location = at.Location
+	next.Put(part.Draft(history.KindFiled, history.FiledData{Edge: "lower edge", Layer: "gusset", MM: 0.5}))
+	next.Put(part.Draft(history.KindStage, history.StageData{Stage: qc.FinalHole, Step: qc.Deburred, Unreached: true}))
+	next.Put(part.Draft(history.KindLocation, history.LocationData{Stray: ptr(true)}))
+	part.Location, part.Part = "", ""
+	next.Put(part.Draft(history.KindPart, history.PartData{Name: "Corner gusset, right", Like: &history.Like{Part: at.Part, Mirrored: true,
+		Targets: []history.Target{{Name: "twist of the frame", Kind: shape.Twist, TargetMM: 8, ToleranceMM: 1, Source: "drawing BH-112, note 7"}}}}))
 	return append(append(append(slices.Clone(d.Wrote), in.Wrote...), later, e), next.Wrote...)
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"bucktail/qc"
+	"bucktail/qc/sketch"
 	"bucktail/qc/spec"
 )
 
@@ -124,16 +125,22 @@ func (in Input) spread(i int, l limits, placed []Hole, a *LegAnswer) {
 		in.number(leg, l, start, hi, a)
 		if a.Problem != "" || in.apart(i, a, l, placed) {
 			if start > lo {
-				a.Notes = append(a.Notes, fmt.Sprintf("the row begins %s farther on, to keep %s from the other leg's rivets", qc.Millimetres.Value(start-lo), qc.Millimetres.Value(l.diagonal.AtMM)))
+				a.Notes = append(a.Notes, fmt.Sprintf("the row begins %s farther on, to keep %s from the other leg's rivets and %s from its end", qc.Millimetres.Value(start-lo), qc.Millimetres.Value(l.diagonal.AtMM), qc.Millimetres.Value(l.edge.AtMM)))
 			}
 			return
 		}
 	}
 }
 
-// apart tells whether a leg's holes keep their pitch from those placed before.
+// apart tells whether a leg's holes keep their pitch from those placed before, and their edge distance
+// from the other leg's end, which a row reaches where the legs open wide.
 func (in Input) apart(i int, a *LegAnswer, l limits, placed []Hole) bool {
 	for _, h := range in.holes(i, a, 0) {
+		for j, o := range in.Legs {
+			if j != i && toSegment(h.At, in.at(j, o.LengthMM, 0), in.at(j, o.LengthMM, o.WidthMM)) < l.edge.AtMM-1e-9 {
+				return false
+			}
+		}
 		for _, p := range placed {
 			if math.Hypot(h.At[0]-p.At[0], h.At[1]-p.At[1]) < l.diagonal.AtMM-1e-9 {
 				return false
@@ -141,6 +148,14 @@ func (in Input) apart(i int, a *LegAnswer, l limits, placed []Hole) bool {
 		}
 	}
 	return true
+}
+
+// toSegment is how far a place is from a line between two others.
+func toSegment(p, a, b sketch.XY) float64 {
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	k := ((p[0]-a[0])*dx + (p[1]-a[1])*dy) / (dx*dx + dy*dy)
+	k = math.Max(0, math.Min(1, k))
+	return math.Hypot(p[0]-a[0]-k*dx, p[1]-a[1]-k*dy)
 }
 
 // number chooses how many rivets stand between two places along the leg.

@@ -9,6 +9,39 @@ import (
 
 // draw makes the drawing: outline, what lies behind, bend tangents, bands, rows, holes, dimensions.
 func (in Input) draw(a Answer) sketch.Sketch {
+	s := in.part()
+	for i, leg := range in.Legs {
+		la := a.Legs[i]
+		if la.Band.Open && la.Count > 0 {
+			lo, hi := la.Band.LowMM, la.Band.HighMM
+			f, l := la.FirstMM, la.LastMM
+			s.Within(sketch.Band, true, in.at(i, f, lo), in.at(i, l, lo), in.at(i, l, hi), in.at(i, f, hi))
+		}
+		for _, x := range la.Row {
+			// From where the row enters the part, past the other leg's outer side.
+			from := math.Max(0, x/math.Tan(in.angle()))
+			s.Within(sketch.Centre, false, in.at(i, from, x), in.at(i, leg.LengthMM, x))
+		}
+	}
+	pilot := in.pilotMM()
+	for _, h := range a.Holes {
+		s.Hole(h.At, pilot, h.Tag)
+	}
+	in.dims(&s, a)
+	return s
+}
+
+// Outline draws the part alone as it lies in the drawing of its layout: its edges and bends, and what
+// lies behind. It is as wide and as high as the whole drawing, for everything else lies within.
+func (in Input) Outline() sketch.Sketch {
+	s := in.part()
+	if in.Mirrored {
+		s.Mirror()
+	}
+	return s
+}
+
+func (in Input) part() sketch.Sketch {
 	var s sketch.Sketch
 	in.outline(&s)
 	for i, leg := range in.Legs {
@@ -17,21 +50,10 @@ func (in Input) draw(a Answer) sketch.Sketch {
 			t := leg.Bend.Setback()
 			s.Add(sketch.Bend, false, in.at(i, 0, t), in.at(i, leg.LengthMM, t))
 		}
-		la := a.Legs[i]
-		if la.Band.Open && la.Count > 0 {
-			lo, hi := la.Band.LowMM, la.Band.HighMM
-			f, l := la.FirstMM, la.LastMM
-			s.Add(sketch.Band, true, in.at(i, f, lo), in.at(i, l, lo), in.at(i, l, hi), in.at(i, f, hi))
-		}
-		for _, x := range la.Row {
-			s.Add(sketch.Centre, false, in.at(i, 0, x), in.at(i, leg.LengthMM, x))
-		}
 	}
-	pilot := in.pilotMM()
-	for _, h := range a.Holes {
-		s.Hole(h.At, pilot, h.Tag)
+	if at, d, ok := in.Relief(); ok {
+		s.Hole(at, d, "relief")
 	}
-	in.dims(&s, a)
 	return s
 }
 

@@ -28,6 +28,8 @@ type Input struct {
 	Tool     *toolroom.Tool `json:"tool,omitempty"`
 	MarginMM float64        `json:"margin_mm,omitempty"` // about the tool, the builder's own
 	Rows     int            `json:"rows,omitempty"`      // 1 or 2, staggered; 0 means 1
+	// Mirrored lays out the other hand: the drawing is turned over, places from the datum are the same.
+	Mirrored bool `json:"mirrored,omitempty"`
 }
 
 // Leg is one straight strip to be riveted.
@@ -154,8 +156,14 @@ func Lay(in Input) (Answer, error) {
 		worded(la.Along)
 		a.Holes = append(a.Holes, in.holes(i, la, len(a.Holes))...)
 	}
-	a.Notes = in.notes()
+	a.Notes = append(in.notes(), in.reliefNote()...)
 	a.Sketch = in.draw(a)
+	if in.Mirrored {
+		a.Sketch.Mirror()
+		for i := range a.Holes {
+			a.Holes[i].At[0] *= -1
+		}
+	}
 	return a, nil
 }
 
@@ -178,11 +186,12 @@ func (in Input) angle() float64 {
 
 // at turns a place on a leg into one of the drawing.
 func (in Input) at(leg int, along, across float64) sketch.XY {
-	if leg == 0 {
-		return sketch.XY{along, across}
+	p := sketch.XY{along, across}
+	if leg == 1 {
+		s, c := math.Sincos(in.angle())
+		p = sketch.XY{along*c + across*s, along*s - across*c}
 	}
-	s, c := math.Sincos(in.angle())
-	return sketch.XY{along*c + across*s, along*s - across*c}
+	return p
 }
 
 func (in Input) holes(leg int, la *LegAnswer, before int) []Hole {

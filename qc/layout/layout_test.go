@@ -426,3 +426,51 @@ func TestAskedTooMuch(t *testing.T) {
 		t.Errorf("%q", a.Legs[0].Problem)
 	}
 }
+
+// The outline of the part is as wide and as high as the whole drawing: pins are fractions of it.
+func TestTheOutlineHoldsTheDrawing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := anyInput(t)
+		in.Mirrored = rapid.Bool().Draw(t, "mirrored")
+		a, err := Lay(in)
+		if err != nil || len(a.Holes) == 0 {
+			return
+		}
+		o := in.Outline()
+		same := func(p, q [2]float64) bool { return math.Abs(p[0]-q[0]) < 1e-9 && math.Abs(p[1]-q[1]) < 1e-9 }
+		if !same(o.Min, a.Sketch.Min) || !same(o.Max, a.Sketch.Max) {
+			t.Fatalf("%v to %v, the drawing %v to %v", o.Min, o.Max, a.Sketch.Min, a.Sketch.Max)
+		}
+		for _, h := range a.Holes {
+			leg, along, across := in.Place(h.At)
+			if leg == h.Leg && (math.Abs(along-h.AlongMM) > 1e-6 || math.Abs(across-h.AcrossMM) > 1e-6) {
+				t.Fatalf("%s lies at %v, %v", h.Tag, along, across)
+			}
+		}
+	})
+}
+
+// Two bends that meet get a relief hole where their inner tangents cross.
+func TestReliefWhereBendsMeet(t *testing.T) {
+	for _, deg := range []float64{90, 60, 120} {
+		b := &toolroom.Bend{ThicknessMM: 1, RadiusMM: 3, LegMM: 20, AngleDeg: 90} // tangents at 4 mm
+		in := Input{Spec: qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}, AngleDeg: deg,
+			Legs: []Leg{{WidthMM: 30, LengthMM: 120, ThicknessMM: 1, Bend: b}, {WidthMM: 30, LengthMM: 120, ThicknessMM: 1, Bend: b}}}
+		at, d, ok := in.Relief()
+		if !ok || math.Abs(d-25.4/8) > 1e-9 || math.Abs(at[1]-4) > 1e-9 {
+			t.Fatalf("%v°: %v, %v, %t", deg, at, d, ok)
+		}
+		s, c := math.Sincos(deg * math.Pi / 180)
+		if across := at[0]*s - at[1]*c; math.Abs(across-4) > 1e-9 {
+			t.Errorf("%v°: %v mm from the second leg", deg, across)
+		}
+		a := lay(t, in)
+		if n := len(a.Sketch.Holes); n != len(a.Holes)+1 || a.Sketch.Holes[0].Tag != "relief" || !strings.Contains(strings.Join(a.Notes, ";"), "relief hole of 3.18 mm") {
+			t.Errorf("%v°: %d holes drawn, %q", deg, n, a.Notes)
+		}
+		in.Legs[1].Bend = nil
+		if _, _, ok := in.Relief(); ok {
+			t.Error("relief for one bend")
+		}
+	}
+}

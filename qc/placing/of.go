@@ -43,6 +43,8 @@ type Placed struct {
 	New    bool     `json:"new"`
 	Which  string   `json:"which,omitempty"`
 	Unlike bool     `json:"unlike,omitempty"`
+	// Hand says that the pattern of the holes is not this part's as it lies: see [Hand].
+	Hand string `json:"hand,omitempty"`
 }
 
 // Of tells which locations of a part a photo shows.
@@ -69,6 +71,7 @@ func Of(st *history.State, q Question) Placed {
 	}
 	a := Match(p, k)
 	out := Placed{Is: make([]Named, len(a.Is)), Ask: a.Ask, Of: append([]string{}, a.Of...), New: a.New, Which: a.Which, Unlike: a.Unlike}
+	out.Hand = hand(st, part, p.Seen)
 	next := nextTags(all)
 	for i, id := range a.Is {
 		out.Is[i] = Named{id, "?"}

@@ -69,7 +69,7 @@ func (w *writer) attemptLines(l *Location, a *Attempt, cw float64) []string {
 		k := standingOf(l, f)
 		for _, row := range k.Rows[:min(3, len(k.Rows))] {
 			c := k.Checks[row[0]]
-			add(c.Reading.Quantity.Words())
+			add(c.Reading.What())
 			add(w.u.WithU(c.Reading.ValueMM, c.UMM) + ", " + limitWords(c.Limit, w.u))
 		}
 		add("measured " + w.when.day(f.At))

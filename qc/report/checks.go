@@ -14,7 +14,7 @@ import (
 func (w *writer) readingWords(l *Location, f *Finding) string {
 	var out []string
 	for _, c := range standingOf(l, f).Checks {
-		out = append(out, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+c.Verdict.String())
+		out = append(out, c.Reading.What()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+c.Verdict.String())
 	}
 	if len(out) == 0 {
 		return "nothing was judged"
@@ -47,7 +47,7 @@ func (w *writer) checks(l *Location, f *Finding) {
 			}
 			value, u := w.valueU(g[0].Reading.ValueMM, g[0].UMM)
 			limit, source := w.limitAndSource(g)
-			t.row(strings.Join(shared.own(w.notesOn(g)), "; "), cell{text: g[0].Reading.Quantity.Words() + targetOf(k, g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
+			t.row(strings.Join(shared.own(w.notesOn(g)), "; "), cell{text: g[0].Reading.What() + targetOf(k, g[0].Reading), style: text}, cell{bold: value, text: u, style: pale},
 				cell{text: limit, style: text}, cell{text: source, style: small}, w.verdictCell(worstOf(g)))
 		}
 	}
@@ -67,7 +67,7 @@ func (w *writer) checks(l *Location, f *Finding) {
 	}
 	var also, superseded []string
 	for _, r := range k.Readings {
-		words := join(", ", r.Quantity.Words()+targetOf(k, r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
+		words := join(", ", r.What()+targetOf(k, r.Reading)+" "+w.u.WithU(r.ValueMM, r.UMM), how(r.Reading))
 		switch {
 		case !r.Stands():
 			superseded = append(superseded, words+", superseded by "+w.byWhom(l, r.By))
@@ -129,6 +129,11 @@ func (s sharedNotes) own(notes []string) []string {
 
 // byWhom names the hand reading that took another's place.
 func (w *writer) byWhom(l *Location, entry string) string {
+	for _, x := range l.View.Location.Filed {
+		if x.Entry == entry {
+			return "filing " + x.Edge
+		}
+	}
 	f := l.finding(entry)
 	if f == nil {
 		return "a hand reading"
@@ -150,7 +155,7 @@ func target(r qc.Reading) string {
 // targetOf is target, and where nobody named the edge or the neighbour, which one it is: the nearest
 // or a farther one of those on the same photo.
 func targetOf(k *standing.Look, r qc.Reading) string {
-	if t := target(r); t != "" || r.Quantity != qc.EdgeDistance && r.Quantity != qc.Pitch {
+	if t := target(r); t != "" || r.Layer != "" || r.Quantity != qc.EdgeDistance && r.Quantity != qc.Pitch {
 		return t
 	}
 	nearer := 0
@@ -176,6 +181,9 @@ func how(r qc.Reading) string {
 		return ""
 	case qc.ByPhotoHand:
 		return "with a mark placed by hand"
+	}
+	if r.How == qc.ByLayout {
+		return "as laid out, not measured"
 	}
 	return "by " + string(r.How)
 }
@@ -234,8 +242,8 @@ func (w *writer) against(l *Location, f *Finding, x, width float64) {
 	s.y += 5
 	y := s.y
 	value := w.u.WithU(worst.Reading.ValueMM, worst.UMM)
-	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.Quantity.Words()), h2) })
-	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.Quantity.Words(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
+	d.Tag(paper.Heading2, "", func() { d.Text(x, y, upper(worst.Reading.What()), h2) })
+	d.Tag(paper.Figure, fmt.Sprintf("A scale: %s %s, %s, %s", worst.Reading.What(), value, limitWords(worst.Limit, w.u), worst.Verdict), func() {
 		limitRule(d, same, w.u, x, y+6.5, width)
 	})
 	s.y = y + 16

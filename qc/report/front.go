@@ -151,6 +151,7 @@ func (w *writer) firstPage(p *Part) error {
 	w.deviations(p)
 	w.lessStrict(p)
 	w.shapes(p)
+	w.prepared(p)
 	return w.wholePart(p)
 }
 

@@ -59,6 +59,7 @@ type Project struct {
 	Builder   string         `json:"builder,omitempty"`
 	Authority string         `json:"authority,omitempty"`
 	Cards     []history.Card `json:"cards,omitempty"` // calibrations of printed card sheets
+	Tools     []history.Tool `json:"tools,omitempty"` // the builder's own
 }
 
 // Part is one part with its locations by tag.
@@ -74,11 +75,17 @@ type Part struct {
 	Sources   []string            `json:"sources"`         // of the limits that its checks were held against
 	Layout    *history.LayoutData `json:"layout,omitempty"`
 	Shapes    []history.Shape     `json:"shapes,omitempty"` // as they were measured; those that stand are marked
+	Like      *history.Like       `json:"like,omitempty"`   // the part that it was made from
+	Prep      *history.Prep       `json:"prep,omitempty"`   // its preparation list
+	Coupons   []history.Coupon    `json:"coupons,omitempty"`
+	Order     *history.OrderData  `json:"order,omitempty"` // of riveting, where one was pinned
 	Counts    history.Counts      `json:"counts"`
 	Covers    Covers              `json:"covers"` // what a sign-off given now would cover
 	SignOffs  []SignOff           `json:"sign_offs,omitempty"`
 	Notes     []Note              `json:"notes,omitempty"`
 	Locations []Location          `json:"locations"`
+	// Riveting is the order of riveting, pinned or proposed; record.json has a pinned one alone.
+	Riveting standing.Order `json:"-"`
 }
 
 // Covers names the entries of a part by their number and digest; see [history.Covers].
@@ -105,24 +112,29 @@ type Note struct {
 
 // Location is one fastener position.
 type Location struct {
-	ID       string           `json:"id"`
-	Tag      string           `json:"tag"`
-	Out      bool             `json:"taken_out,omitempty"` // no such location after all
-	Pin      *history.Pin     `json:"pin,omitempty"`
-	Spec     *qc.Spec         `json:"spec,omitempty"` // where it differs from the part's
-	Stage    qc.Stage         `json:"stage"`
-	Attempt  int              `json:"attempt"`
-	Verdict  qc.Verdict       `json:"verdict,omitempty"`  // of what was read and seen at the current finding; empty: not measured
-	Whole    qc.Verdict       `json:"whole,omitempty"`    // of the location: "unread" where a limit had no reading
-	NotRead  []string         `json:"not_read,omitempty"` // what there are limits for and no reading
-	Headline string           `json:"headline"`           // how it stands, in words
-	Finding  string           `json:"finding,omitempty"`  // the current one
-	Decision qc.Disposition   `json:"decision,omitempty"`
-	Work     []history.Work   `json:"work,omitempty"`
-	Awaits   bool             `json:"awaits,omitempty"` // an inspector
-	Attempts []Attempt        `json:"attempts"`
-	Notes    []Note           `json:"notes,omitempty"`
-	Remarks  []history.Remark `json:"remarks,omitempty"` // entries without effect, and why
+	ID    string       `json:"id"`
+	Tag   string       `json:"tag"`
+	Out   bool         `json:"taken_out,omitempty"` // no such location after all
+	Pin   *history.Pin `json:"pin,omitempty"`
+	Spec  *qc.Spec     `json:"spec,omitempty"` // where it differs from the part's
+	Stage qc.Stage     `json:"stage"`
+	// Step is how far its hole is prepared; Unreached says that its blind side can't be reached.
+	Step      qc.Prep          `json:"step,omitempty"`
+	Unreached bool             `json:"unreached,omitempty"`
+	Stray     bool             `json:"stray,omitempty"` // a hole that should not be there
+	Filed     []history.Filed  `json:"filed,omitempty"` // edges near it that were filed
+	Attempt   int              `json:"attempt"`
+	Verdict   qc.Verdict       `json:"verdict,omitempty"`  // of what was read and seen at the current finding; empty: not measured
+	Whole     qc.Verdict       `json:"whole,omitempty"`    // of the location: "unread" where a limit had no reading
+	NotRead   []string         `json:"not_read,omitempty"` // what there are limits for and no reading
+	Headline  string           `json:"headline"`           // how it stands, in words
+	Finding   string           `json:"finding,omitempty"`  // the current one
+	Decision  qc.Disposition   `json:"decision,omitempty"`
+	Work      []history.Work   `json:"work,omitempty"`
+	Awaits    bool             `json:"awaits,omitempty"` // an inspector
+	Attempts  []Attempt        `json:"attempts"`
+	Notes     []Note           `json:"notes,omitempty"`
+	Remarks   []history.Remark `json:"remarks,omitempty"` // entries without effect, and why
 	// Governing is the check that governs, nil where nothing that stands there was judged; Limits
 	// are those in force, nil where nothing says what is meant to stand there.
 	Governing *qc.Check `json:"governing,omitempty"`

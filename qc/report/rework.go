@@ -47,7 +47,7 @@ func (w *writer) nextRivet(l *Location, f *Finding) string {
 		var why []string
 		for _, c := range n.Checks {
 			if c.Verdict == n.Verdict {
-				why = append(why, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u))
+				why = append(why, c.Reading.What()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u))
 			}
 		}
 		if n.Verdict == "" {

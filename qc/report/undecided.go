@@ -95,7 +95,7 @@ func (w *writer) governing(l *Location) []cell {
 		return []cell{{text: words, style: text}, {style: text}, {style: text}}
 	}
 	value, u := w.valueU(c.Reading.ValueMM, c.UMM)
-	return []cell{{text: c.Reading.Quantity.Words(), style: text}, {bold: value, text: u, style: pale}, {text: limitWords(c.Limit, w.u), style: text}}
+	return []cell{{text: c.Reading.What(), style: text}, {bold: value, text: u, style: pale}, {text: limitWords(c.Limit, w.u), style: text}}
 }
 
 // valueU gives the two halves of "6.99 ± 0.06".

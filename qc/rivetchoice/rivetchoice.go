@@ -227,6 +227,12 @@ func allowance(d, grip float64) float64 {
 func (in Input) warn(c *Card) {
 	add := func(s string) { c.Warnings = append(c.Warnings, s) }
 	pulled := in.Spec.ForRivet() == qc.Pulled
+	if in.Spec.NominalMM < 3*qc.MMPerInch/32-0.005 {
+		add("a rivet under 3/32 in is not for structure (NAVEDTRA 14018 ch 13, read there)")
+	}
+	if in.Closed && in.TubeMM > 0 && in.Spec.NominalMM < in.TubeMM/8 {
+		add("D is less than an eighth of the tube, " + qc.Millimetres.Value(in.TubeMM/8) + ": AC 43.13-1B 4-58a wants at least that of a rivet through a hollow tube (read there; written for round and streamline tubes)")
+	}
 	if in.Mixed {
 		add("solid and pulled rivets in one pattern share the load unevenly: refer it to the designer (practice)")
 	}
@@ -262,33 +268,6 @@ func (in Input) limits(c *Card) error {
 	if err := add(hole, func(l qc.Limit) bool { return l.Quantity.Diameter() }); err != nil {
 		return err
 	}
-	c.Drill, c.Pilot = Drills(in.Spec)
+	c.Drill, c.Pilot = in.Spec.Drills()
 	return add(in.Spec, func(l qc.Limit) bool { return in.Spec.Kind != qc.Hole || !l.Quantity.Diameter() })
-}
-
-// Drills names the final drill of a rivet's hole and the pilot that it is opened from; "" where no
-// table has them. The pilot is the final drill of the next smaller rivet, by practice.
-func Drills(s qc.Spec) (final, pilot string) {
-	if s.ForRivet() == qc.Pulled {
-		row, ok := spec.HoleFor(spec.PulledHoles, s.NominalMM)
-		if !ok || row.Drill == "" {
-			return "", ""
-		}
-		below := 0.0
-		for _, r := range spec.PulledHoles {
-			if r.Drill != "" && r.NominalMM < s.NominalMM-0.1 && r.NominalMM > below {
-				below, pilot = r.NominalMM, r.Drill
-			}
-		}
-		if d, ok := spec.Final(3); ok && spec.SameSize(s.NominalMM, qc.MMPerInch/8) {
-			pilot = d.Drill // #40: what hangs beside the #30 in every shop
-		}
-		return row.Drill, pilot
-	}
-	if r, ok := spec.Solid(s.NominalMM); ok {
-		if f, ok := spec.Final(r.Dash); ok {
-			return f.Drill, f.Pilot
-		}
-	}
-	return "", ""
 }

@@ -99,7 +99,7 @@ func TestCard(t *testing.T) {
 		final, pilot string
 	}{{pulled, "#30", "#40"}, {solid, "#30", "#40"}, {qc.Spec{Kind: qc.PulledHead, NominalMM: 5 * in / 32}, "#20", "#30"}, {qc.Spec{Kind: qc.ShopHead, NominalMM: 5 * in / 32}, "#21", "#30"},
 		{qc.Spec{Kind: qc.PulledHead, NominalMM: 3.2}, "", ""}} {
-		if f, p := Drills(w.s); f != w.final || p != w.pilot {
+		if f, p := w.s.Drills(); f != w.final || p != w.pilot {
 			t.Errorf("%v %v: %s from %s", w.s.Kind, w.s.NominalMM, f, p)
 		}
 	}

@@ -17,6 +17,8 @@ type Sketch struct {
 	Lines []Line `json:"lines"`
 	Holes []Hole `json:"holes,omitempty"`
 	Dims  []Dim  `json:"dims,omitempty"`
+
+	framed bool // Min and Max hold something
 }
 
 // Role says what a line is.
@@ -74,6 +76,11 @@ func (s *Sketch) Add(r Role, closed bool, pts ...XY) {
 	}
 }
 
+// Within adds a line that lies on the part: the frame stays as its outline makes it.
+func (s *Sketch) Within(r Role, closed bool, pts ...XY) {
+	s.Lines = append(s.Lines, Line{r, pts, closed})
+}
+
 // Hole adds a hole and widens the frame.
 func (s *Sketch) Hole(at XY, dMM float64, tag string) {
 	s.Holes = append(s.Holes, Hole{at, dMM, tag})
@@ -86,9 +93,32 @@ func (s *Sketch) Dim(side Side, rank int, from, to XY) {
 	s.Dims = append(s.Dims, Dim{from, to, side, rank})
 }
 
+// Mirror turns the drawing over, left to right: the other hand.
+func (s *Sketch) Mirror() {
+	s.Min[0], s.Max[0] = -s.Max[0], -s.Min[0]
+	for _, l := range s.Lines {
+		for i := range l.Points {
+			l.Points[i][0] *= -1
+		}
+	}
+	for i := range s.Holes {
+		s.Holes[i].At[0] *= -1
+	}
+	for i := range s.Dims {
+		d := &s.Dims[i]
+		d.From[0], d.To[0] = -d.From[0], -d.To[0]
+		switch d.Side {
+		case Left:
+			d.Side = Right
+		case Right:
+			d.Side = Left
+		}
+	}
+}
+
 func (s *Sketch) reach(p XY) {
-	if len(s.Lines)+len(s.Holes) == 1 && s.Min == s.Max && s.Min == (XY{}) {
-		s.Min, s.Max = p, p
+	if !s.framed {
+		s.Min, s.Max, s.framed = p, p, true
 	}
 	for i := range p {
 		s.Min[i], s.Max[i] = math.Min(s.Min[i], p[i]), math.Max(s.Max[i], p[i])

@@ -54,6 +54,36 @@ func drills() []Drill {
 	return all
 }
 
+// MetricDrills lists metric twist drills from 1 mm to 13 mm: in steps of 0.05 mm to 6 mm, then of 0.1 mm.
+var MetricDrills = metricDrills()
+
+func metricDrills() []Drill {
+	c := Cite{Source: "ISO 235 metric sizes", Basis: Memory}
+	var all []Drill
+	for n := 100; n <= 1300; n += 5 { // hundredths of a millimetre
+		if n > 600 && n%10 != 0 {
+			continue
+		}
+		all = append(all, Drill{"metric", strconv.FormatFloat(float64(n)/100, 'f', -1, 64) + " mm", float64(n) / 100, c})
+	}
+	return all
+}
+
+// CiteDrilled is the source of [Drilled].
+var CiteDrilled = Cite{Source: "AND10387, tolerance of drilled holes", Basis: Read, Note: "for machine drilling in a fixture: by hand rather more"}
+
+// Drilled is what a hole made by a drill may measure: 0.001 in under to 0.004 in over (0.005 in from
+// 0.126 to 0.250 in).
+//
+// Source: AND10387, as quoted.
+func Drilled(drillMM float64) (minMM, maxMM float64) {
+	over := 0.004
+	if drillMM > 0.1255*inch {
+		over = 0.005
+	}
+	return drillMM - 0.001*inch, drillMM + over*inch
+}
+
 // DrillNamed finds a drill by its name as in the table.
 func DrillNamed(name string) (Drill, bool) {
 	for _, d := range Drills {

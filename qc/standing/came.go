@@ -53,7 +53,7 @@ func CameTo(st *history.State, part string) map[string]Came {
 	out := map[string]Came{}
 	for _, e := range st.Concerning(part) {
 		x, ok := read(e)
-		if !ok {
+		if !ok || x.Filed {
 			continue
 		}
 		s := x.summary()

@@ -32,7 +32,7 @@ func Move(st *history.State, finding, to string) ([]history.Draft, error) {
 	}
 	var out []history.Draft
 	for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: from.Location.ID}) {
-		if !slices.Contains(look, e.ID) {
+		if !slices.Contains(look, e.ID) || e.Kind == history.KindFiled { // what was filed there was filed there
 			continue
 		}
 		data, err := movedData(e, &v, len(out) == 0)
@@ -42,6 +42,9 @@ func Move(st *history.State, finding, to string) ([]history.Draft, error) {
 		out = append(out, history.Draft{Kind: e.Kind, Project: e.Project, Part: e.Part, Location: to,
 			Why: "moved from " + from.Location.Tag, Data: data})
 	}
+	look = slices.DeleteFunc(slices.Clone(look), func(id string) bool {
+		return slices.ContainsFunc(from.Location.Filed, func(f history.Filed) bool { return f.Entry == id })
+	})
 	out = append(out, history.Draft{Kind: history.KindWithdrawal, Project: from.Location.Project, Part: from.Location.Part, Location: from.Location.ID,
 		Supersedes: look, Why: "moved to " + v.Location.Tag, Data: history.WithdrawalData{}})
 	return out, takes(v.Location, out[0])
@@ -69,7 +72,7 @@ func lookOf(st *history.State, finding string) (v View, entries []string, ok boo
 // movedData says an entry again at another location; first is the finding of its look.
 func movedData(e history.Entry, v *View, first bool) (any, error) {
 	if d, err := history.DataOf[history.FindingData](e); err == nil {
-		d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.Pilot)
+		d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.HoleStage())
 		d.Readings = elsewhere(d.Readings, v.Location.ID)
 		d.MovedFrom = e.ID
 		d.Result, err = qc.JudgeLocation(d.Spec, d.Readings, holeFor(d.Spec, v))
@@ -79,7 +82,7 @@ func movedData(e history.Entry, v *View, first bool) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.Pilot)
+	d.Spec = v.Spec.LookedAt(d.Spec.Kind, d.Spec.HoleStage())
 	d.Readings = elsewhere(d.Readings, v.Location.ID)
 	d.MovedFrom = e.ID
 	if d.Finding != "" && !first {
@@ -99,9 +102,9 @@ func holeFor(s qc.Spec, v *View) []qc.Reading {
 	return v.Hole
 }
 
-// elsewhere drops what names the new location as its own neighbour.
+// elsewhere drops what was only laid out, and what names the new location as its own neighbour.
 func elsewhere(rs []qc.Reading, location string) []qc.Reading {
-	out := slices.Clone(rs)
+	out := slices.DeleteFunc(slices.Clone(rs), func(r qc.Reading) bool { return r.How == qc.ByLayout })
 	for i := range out {
 		if of := out[i].Of; of != nil && of.Location == location {
 			out[i].Of = nil

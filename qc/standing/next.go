@@ -52,7 +52,7 @@ func next(l history.Location) []Next {
 	add(Photo)
 	if l.Stage == qc.SetRivet {
 		add(DrillOut)
-	} else {
+	} else if !l.Stray {
 		add(SetRivet)
 	}
 	add(Gauge)

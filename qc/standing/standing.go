@@ -154,6 +154,9 @@ func read(e history.Entry) (entry, bool) {
 	if d, err := history.DataOf[history.GaugeData](e); err == nil {
 		return entry{d.Look(e.ID), d.Spec, ""}, true
 	}
+	if d, err := history.DataOf[history.FiledData](e); err == nil {
+		return entry{Look: d.Look(e.ID)}, true
+	}
 	return entry{}, false
 }
 
@@ -180,10 +183,25 @@ func (l *Look) Current() []qc.Reading { return qc.Standing{Readings: l.Readings}
 func (v *View) hole() []qc.Reading {
 	for i := len(v.Looks) - 1; i >= 0; i-- {
 		if l := &v.Looks[i]; l.Spec.Kind == qc.Hole {
-			return l.Current()
+			return v.sinceFiled(l)
 		}
 	}
 	return nil
+}
+
+// sinceFiled gives a hole's readings without the edge distances from before an edge was filed, where
+// that was after its rivet was set.
+func (v *View) sinceFiled(l *Look) []qc.Reading {
+	st := qc.Standing{Readings: slices.Clone(l.Readings)}
+	for i := range st.Readings {
+		r := &st.Readings[i]
+		for _, f := range v.Location.Filed {
+			if r.Stands() && r.Quantity == qc.EdgeDistance && r.Layer == f.Layer && r.Look < f.Entry {
+				r.By = f.Entry
+			}
+		}
+	}
+	return st.Current()
 }
 
 // LookOf is the look that an entry is of, nil if it is of none.

@@ -50,7 +50,7 @@ func pilotWords(a layout.Answer, u qc.Units) string {
 	if len(a.Sketch.Holes) == 0 {
 		return "none"
 	}
-	return u.Value(a.Sketch.Holes[0].DMM)
+	return u.Value(a.Sketch.Holes[len(a.Sketch.Holes)-1].DMM) // a relief hole comes first
 }
 
 func legFact(in layout.Input, a layout.Answer, i int, l layout.Leg, u qc.Units) string {

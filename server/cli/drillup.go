@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"strings"
 
 	"bucktail/qc/drillup"
 )
@@ -13,10 +14,14 @@ pilot hole may be off and still clean up, and what calipers read from its rim to
 
 `
 
+// mostInRow bounds the holes of one row.
+const mostInRow = 1000
+
 // drillUp is the subcommand drillup.
 func drillUp(c console, args []string) int {
 	b := newBench(c, "drillup")
 	b.withRivet()
+	row := b.Int("row", 0, "`NUMBER` of holes in the row: says which of them get a temporary fastener")
 	if status, done := b.read(drillupHead, args); done {
 		return status
 	}
@@ -28,8 +33,19 @@ func drillUp(c console, args []string) int {
 	if err != nil {
 		return b.refused(err)
 	}
+	if *row < 0 || *row > mostInRow {
+		return b.wrong(fmt.Errorf("--row %d: give the number of holes, 1 to %d", *row, mostInRow))
+	}
+	var tags []string
+	for i := range *row {
+		tags = append(tags, fmt.Sprintf("R%d", i+1))
+	}
+	clamps := d.Clamp(tags)
 	if *b.json {
-		return b.printJSON(d)
+		return b.printJSON(struct {
+			drillup.Drilling
+			Clamps []drillup.Clamps `json:"clamps,omitempty"`
+		}{d, clamps})
 	}
 	u := b.shown()
 	for _, x := range d.Steps {
@@ -41,6 +57,9 @@ func drillUp(c console, args []string) int {
 	fmt.Fprintf(c.out, "axis to the edge at least %s (%s)\n", u.Value(d.EdgeMM), d.EdgeFrom)
 	if d.Temporary != "" {
 		fmt.Fprintln(c.out, d.Temporary)
+	}
+	for _, k := range clamps {
+		fmt.Fprintf(c.out, "%s: %d temporary fasteners for %s, in %s\n", k.Stage, len(k.Tags), strings.TrimSpace(k.Drill+" "+u.Value(k.HoleMM)), strings.Join(k.Tags, ", "))
 	}
 	for _, n := range d.Notes {
 		fmt.Fprintf(c.out, "note: %s\n", n)

@@ -152,7 +152,7 @@ func TestCardPage(t *testing.T) {
 // TestAppExports makes everything that the app offers.
 func TestAppExports(t *testing.T) {
 	s, _, part := gusset(t, corners(t))
-	want := map[string]string{"report.pdf": "%PDF-", "form.pdf": "%PDF-", "cards.pdf": "%PDF-", "readings.csv": "project,part,", "record.json": "{\n", "bundle.zip": "PK\x03\x04"}
+	want := map[string]string{"report.pdf": "%PDF-", "form.pdf": "%PDF-", "bench.pdf": "%PDF-", "cards.pdf": "%PDF-", "readings.csv": "project,part,", "record.json": "{\n", "bundle.zip": "PK\x03\x04"}
 	all := workshop.Exports(s, time.Now)
 	if len(all) != len(want) {
 		t.Errorf("%d exports", len(all))

@@ -247,7 +247,7 @@ func (t *table) because(b *strings.Builder, indent string, l *answer.Location) {
 // checkLine tells a check in words: value, limit, source and how the limit's figure got here.
 func (t *table) checkLine(l *answer.Location, i int) string {
 	c := l.Checks[i]
-	s := fmt.Sprintf("%s: %s%s %s; %s", c.Verdict, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), t.limit(&c.Limit))
+	s := fmt.Sprintf("%s: %s%s %s; %s", c.Verdict, c.Reading.What(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), t.limit(&c.Limit))
 	if do := c.Settle(); do != "" {
 		s += ": " + do
 	}

@@ -2,6 +2,9 @@
 import { Bridge } from "../bridge/client";
 import type { Ask } from "../bridge/types";
 
+/** Lays out, bends and plans drilling; none of it needs the record. */
+export const helpers = new Bridge({ module: __PAPERS__ });
+
 /** Makes a template's PDF. Rejects with Refused where what was asked can't be made. */
 export async function makeTemplate(ask: Ask<"template">): Promise<Blob> {
   const papers = new Bridge({ module: __PAPERS__ });

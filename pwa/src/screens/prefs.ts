@@ -19,7 +19,7 @@ export interface Memory {
   units?: Units;
   fractions?: boolean;
   /** What was looked at last, by part. */
-  lookAt?: Record<string, Kind | "pilot">;
+  lookAt?: Record<string, Kind | "pilot" | "mark">;
   /** Sizes as they were typed, by what they are in mm. */
   sizes?: Record<string, string>;
   /** Who decides, as typed, and who did before, latest first. */

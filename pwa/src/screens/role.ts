@@ -33,7 +33,19 @@ export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
     case "part":
       return (
         id === "new" ||
-        ["snap", "layout", "edit", "lay", "room", "bend", "rivet", "stages"].includes(what)
+        [
+          "snap",
+          "layout",
+          "edit",
+          "lay",
+          "room",
+          "bend",
+          "rivet",
+          "stages",
+          "edges",
+          "order",
+          "prep",
+        ].includes(what)
       );
     case "location":
       return !["", "note"].includes(what);

@@ -1,5 +1,5 @@
 // Words that many screens share, and those about the app itself.
-import type { Kind, Origin, Quantity, Stage, Whole } from "../bridge/types";
+import type { Kind, Origin, Prep, Quantity, Stage, Whole } from "../bridge/types";
 
 const n = (k: number, one: string, many: string): string => `${k} ${k === 1 ? one : many}`;
 export const plural = n;
@@ -37,6 +37,13 @@ export const common = {
     "set rivet": "set rivet",
     "drilled out": "drilled out",
   } satisfies Record<Stage, string>,
+  prep: {
+    "taken apart": "taken apart",
+    deburred: "deburred",
+    cleaned: "cleaned",
+    primed: "primed",
+    refitted: "refitted",
+  } satisfies Record<Prep, string>,
   notJudged: "not judged",
   kind: {
     "shop-head": "shop head",
@@ -75,12 +82,14 @@ export const common = {
   } satisfies Record<Quantity, string>,
   pitchTo: (tag: string) => `pitch to ${tag}`,
   edgeOf: (name: string) => `edge distance, ${name}`,
+  inLayer: (what: string, layer: string) => `${what} in the ${layer}`,
   min: "min",
   max: "max",
   how: {
     photo: "by photo",
     "photo with hand-placed mark": "by hand on the photo",
     "hand gauge": "by hand gauge",
+    layout: "as laid out, not measured",
   },
   howSure: {
     ask: "What ± means",

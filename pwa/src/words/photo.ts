@@ -40,6 +40,7 @@ export const photo = {
     zoom: "Zoom",
     looking: "Looking at",
     pilot: "pilot hole",
+    mark: "mark, not drilled yet",
     taking: "Saving the photo.",
     kept: (k: number) => `${n(k, "photo", "photos")} kept on this phone.`,
     cardUsed: "card",

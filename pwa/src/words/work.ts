@@ -228,6 +228,11 @@ export const work = {
     kinds: [
       ["report.pdf", "Report", "PDF to print or send, with the photos of what is out or open"],
       ["form.pdf", "Inspector's form", "PDF to fill in by hand"],
+      [
+        "bench.pdf",
+        "Numbers for the bench",
+        "PDF with positions, drills, limits and boxes to tick",
+      ],
       ["readings.csv", "Table of readings", "CSV, a row for each reading, for a spreadsheet"],
       ["record.json", "Record", "JSON for other programs, with its schema published"],
       [

@@ -25,7 +25,7 @@ const members: Record<EntryKind, string[]> = {
     "layouts_revision",
   ],
   tool: ["name", "kind", "nose_mm", "length_mm", "body_mm", "narrow_mm", "reach_mm", "out"],
-  part: ["name", "drawing", "layers", "spec", "closed", "was"],
+  part: ["name", "drawing", "layers", "spec", "closed", "like", "was"],
   layout: [
     "photo",
     "width_px",
@@ -37,6 +37,9 @@ const members: Record<EntryKind, string[]> = {
     "all",
     "plan",
   ],
+  preparation: ["items", "coats"],
+  coupon: ["spec", "layers", "lot", "photo", "push", "feeler", "note"],
+  order: ["locations", "check_every", "source"],
   shape: [
     "name",
     "kind",
@@ -58,8 +61,9 @@ const members: Record<EntryKind, string[]> = {
   ],
   limits: ["set", "own"],
   "laxer-limit": ["limit", "reference", "said"],
-  location: ["tag", "pin", "spec", "out"],
-  stage: ["stage"],
+  location: ["tag", "pin", "spec", "out", "stray"],
+  stage: ["stage", "step", "unreached"],
+  filed: ["edge", "layer", "taken_mm"],
   shot: [
     "photo",
     "bytes",

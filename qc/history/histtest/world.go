@@ -83,7 +83,7 @@ func (w *World) Photo() []byte {
 }
 
 // Actions is how many different actions [World.Step] knows.
-const Actions = 20
+const Actions = 21
 
 // Step lets a device do one thing. An inspector's device only looks, notes, decides and signs,
 // whatever the action; a decision may meet a finding that was withdrawn meanwhile, and
@@ -128,6 +128,8 @@ func (w *World) Step(action, device int) {
 		b(history.KindLimits, history.LimitsData{Set: qc.DefaultSet})
 	case 14:
 		w.put(device, history.Draft{Kind: history.KindSettings, Project: w.Project, Data: history.SettingsData{Units: qc.Inches}})
+	case 20:
+		b(history.KindFiled, history.FiledData{Edge: "lower edge"})
 	default:
 		w.react(action, device)
 	}

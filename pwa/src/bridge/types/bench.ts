@@ -1,6 +1,7 @@
 // The bench's helpers: laying out, room for the tool.
 import type { Check, KnownLimit, Reading, Spec } from "./judging";
-import type { Seen, Stage, Verdict } from "./vocabulary";
+import type { Draft } from "./entries";
+import type { Prep, Seen, Stage, Verdict, Whole } from "./vocabulary";
 
 /** A place of a drawing, mm from the part's datum, x right, y down. */
 export type XY = [number, number];
@@ -65,6 +66,8 @@ export interface LayInput {
   tool?: Tool;
   margin_mm?: number;
   rows?: number;
+  /** The other hand. */
+  mirrored?: boolean;
 }
 
 export interface Bound {
@@ -140,6 +143,8 @@ export interface BendInput {
   legs_mm: number[];
   length_mm: number;
   formula?: string;
+  /** The other hand. */
+  mirrored?: boolean;
   holes?: { tag: string; leg: number; across_mm: number; along_mm: number; d_mm: number }[];
 }
 export interface BendFlat {
@@ -205,6 +210,48 @@ export interface Drilling {
   edge_from: string;
   temporary?: string;
   notes: string[];
+  clamps: { stage: Stage; drill: string; hole_mm: number; tags: string[] }[] | null;
+}
+
+/** How far a location is from the edges of one of its layers; "" is the sheet on the photo. */
+export interface Layered {
+  layer: string;
+  reading: Reading | null;
+  verdict?: Verdict;
+  limit_mm?: number;
+}
+
+/** Parts that were made from one another, the first article first. */
+export interface Family {
+  parts: { id: string; name: string; mirrored?: boolean }[];
+  rows: {
+    name: string;
+    shape?: boolean;
+    cells: {
+      location?: string;
+      whole?: Whole;
+      not_read?: number;
+      stage?: Stage;
+      text?: string;
+    }[];
+  }[];
+  /** What the first article lacks until it was checked wholly. */
+  waits: string[];
+  other_hand: string;
+}
+
+/** How far a hole is from a line of its photo, which may be that of a standing leg. */
+export interface LegLine {
+  tag: string;
+  reading: Reading;
+}
+
+export interface RivetOrder {
+  rows: { location: string; tag: string; set?: boolean; check?: boolean }[];
+  check_every?: number;
+  source: string;
+  proposed?: boolean;
+  warnings: string[];
 }
 
 export type ShapeKind =
@@ -262,6 +309,8 @@ declare module "./calls" {
       Record<string, { mm?: number; wrong?: string }>,
     ];
     layout: [LayInput, LayAnswer];
+    /** The part alone, without its holes. */
+    "layout.outline": [LayInput, Sketch];
     room: [
       {
         axis: Omit<Reading, "quantity" | "method">;
@@ -270,13 +319,30 @@ declare module "./calls" {
         spec?: Spec;
         head: { diameter_mm: number; height_mm: number };
         margin_mm: number;
+        /** What the reading goes to, where it is a line of a photo. */
+        line?: "outer face" | "inner face" | "bend tangent";
       },
-      { fits: Fit[]; head: { diameter_mm: number; height_mm: number } },
+      { fits: Fit[]; head: { diameter_mm: number; height_mm: number }; axis: Reading },
     ];
     bend: [BendInput, BendFlat];
     "bend.choices": [Record<string, never>, { alloys: string[]; formulas: BendFormula[] }];
-    drillup: [Spec, Drilling];
-    "drillup.next": [Record<string, never>, Record<Stage, Stage[]>];
+    drillup: [Spec & { row?: string[] }, Drilling];
+    /** Which locations of a part may come to each stage and step. */
+    "drillup.next": [
+      { id: string },
+      { stages: Partial<Record<Stage, string[]>>; preps: Partial<Record<Prep, string[]>> },
+    ];
+    pins: [
+      { go_mm: number; no_go_mm: number; go_enters: boolean; no_go_enters: boolean },
+      Reading[],
+    ];
+    /** Distances from holes of a part to lines of their photos, nearest first. */
+    legs: [{ id: string }, LegLine[]];
+    layers: [{ id: string }, Record<string, Layered[]>];
+    like: [{ part: string; name: string; drawing: string; mirrored: boolean }, Draft[]];
+    family: [{ id: string }, Family];
+    order: [{ id: string }, RivetOrder];
+    preparation: [Record<string, never>, Record<string, string[]>];
     rivet: [RivetInput, RivetCard];
     shape: [ShapeInput, ShapeResult];
     keep: [

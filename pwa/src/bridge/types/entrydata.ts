@@ -1,8 +1,8 @@
 // What the writer of an entry says, by its kind.
-import type { LayInput, ShapeData, Tool } from "./bench";
+import type { LayInput, ShapeData, ShapeKind, Tool } from "./bench";
 import type { Camera } from "./document";
 import type { Reading, Limit, OwnLimits, Spec, Result, Answer } from "./judging";
-import type { Verdict, Stage, Disposition, Units, Paper, Point } from "./vocabulary";
+import type { Verdict, Stage, Prep, Seen, Disposition, Units, Paper, Point } from "./vocabulary";
 
 export interface DeviceData {
   name: string;
@@ -51,6 +51,7 @@ export interface PartData {
   layers?: Layer[];
   spec?: Spec;
   closed?: boolean;
+  like?: Like;
   /** What the members said before, on the device that changed them. */
   was?: PartData;
 }
@@ -87,6 +88,8 @@ export interface LocationData {
   pin?: Pin;
   spec?: Spec;
   out?: boolean;
+  /** A hole that should not be there: a neighbour of the others. */
+  stray?: boolean;
 }
 /** Of a measuring instrument, as its label says; dates are YYYY-MM-DD. */
 export interface Identity {
@@ -96,6 +99,53 @@ export interface Identity {
 }
 export interface StageData {
   stage: Stage;
+  step?: Prep;
+  /** Its blind side can't be reached. */
+  unreached?: boolean;
+}
+export interface FiledData {
+  edge: string;
+  layer?: string;
+  taken_mm?: number;
+}
+/** The part that another one was made from. */
+export interface Like {
+  part: string;
+  mirrored?: boolean;
+  targets?: {
+    name: string;
+    kind: ShapeKind;
+    target_mm: number;
+    tolerance_mm: number;
+    source: string;
+  }[];
+}
+export interface PrepData {
+  items: { text: string; done?: boolean; note?: string; photo?: string }[];
+  coats?: Coat[];
+}
+export interface Coat {
+  what: string;
+  name: string;
+  batch?: string;
+  date?: string;
+  cure?: string;
+  wet?: boolean;
+}
+export interface CouponData {
+  spec: Spec;
+  layers?: Layer[];
+  lot: string;
+  photo?: string;
+  /** Yes: it failed. */
+  push: Seen;
+  feeler: Seen;
+  note?: string;
+}
+export interface OrderData {
+  locations: string[];
+  check_every?: number;
+  source?: string;
 }
 export interface ShotData {
   photo: string;
@@ -228,11 +278,15 @@ export interface DataOf {
   tool: ToolData;
   part: PartData;
   layout: LayoutData;
+  preparation: PrepData;
+  coupon: CouponData;
+  order: OrderData;
   shape: ShapeData;
   limits: LimitsData;
   "laxer-limit": LaxerData;
   location: LocationData;
   stage: StageData;
+  filed: FiledData;
   shot: ShotData;
   finding: FindingData;
   gauge: GaugeData;

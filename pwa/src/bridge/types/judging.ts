@@ -23,6 +23,8 @@ export interface Reading {
   of?: Target;
   /** The distance is from the shank's own axis, not from the middle of the driven head. */
   from_shank?: boolean;
+  /** Whose edge an edge distance goes to; none: that of the sheet on the photo. */
+  layer?: string;
 }
 
 /** An edge or a neighbour; reading is the number, from 1, of the finding's reading of the same one. */
@@ -42,6 +44,7 @@ export interface Limit {
   source: string;
   basis: Basis;
   note?: string;
+  layer?: string;
   published?: Limit;
   laxer?: boolean;
 }
@@ -77,6 +80,8 @@ export interface Spec {
   rivet?: "solid" | "pulled";
   flush?: boolean;
   pilot?: boolean;
+  /** Only marked yet. */
+  mark?: boolean;
   head?: string;
   limit_set?: string;
   own_limits?: OwnLimits;
@@ -193,6 +198,8 @@ export interface Judged extends Summary {
   answers_verdict: Verdict | "";
   suggest: Disposition | "";
   unlooked: Question[] | null;
+  /** What the layout says beside: kept with the readings. */
+  planned: Reading[];
 }
 
 /** What readings by hand come to: for their entry, and how the location stands then. */

@@ -31,6 +31,8 @@ export interface Placed {
   which?: string;
   /** What was said does not fit the pattern that is known. */
   unlike?: boolean;
+  /** The holes are not this part's as it lies: turned over, or another part's. */
+  hand?: string;
 }
 
 /** A photo to lay behind pins that were measured in it. */

@@ -2,12 +2,26 @@
 import type { Behind } from "./placing";
 import type { PartShape, Tool } from "./bench";
 import type { Entry } from "./entries";
-import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
+import type {
+  CardData,
+  CouponData,
+  FiledData,
+  Layer,
+  LayoutData,
+  Like,
+  LimitsData,
+  LaxerData,
+  OrderData,
+  Pin,
+  PrepData,
+  OnPaper,
+} from "./entrydata";
 import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
 import type {
   Verdict,
   Whole,
   Stage,
+  Prep,
   Disposition,
   WorkKind,
   Units,
@@ -78,6 +92,10 @@ export interface Part {
   layout?: LayoutData;
   layout_entry?: string;
   shapes?: PartShape[];
+  like?: Like;
+  prep?: PrepData & { entry: string; at: string };
+  coupons?: (CouponData & { entry: string; at: string })[];
+  order?: OrderData;
   closed?: boolean;
   /** What two devices changed without knowing of one another. */
   clashes?: Clash[];
@@ -132,7 +150,11 @@ export interface Location {
   pin?: Pin;
   spec?: Spec;
   limits?: LimitsData;
+  stray?: boolean;
   stage: Stage;
+  step?: Prep;
+  unreached?: boolean;
+  filed?: (FiledData & { entry: string })[];
   attempt: number;
   attempts: Attempt[];
   /** Of what was read and seen. */

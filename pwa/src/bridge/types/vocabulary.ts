@@ -8,6 +8,8 @@ export type Next = "photo" | "gauge" | "decide" | "drill out" | "set rivet" | "c
 export type Origin = "location" | "part" | "project" | "default";
 export type Kind = "shop-head" | "universal-head" | "pulled-head" | "flush-head" | "hole";
 export type Stage = "marked" | "pilot hole" | "final hole" | "set rivet" | "drilled out";
+/** How far a drilled hole is prepared, in the order of the work. */
+export type Prep = "taken apart" | "deburred" | "cleaned" | "primed" | "refitted";
 export type Disposition =
   "drill out" | "keep" | "re-measure" | "refer to the designer" | "confirmed" | "rejected";
 export type WorkKind =
@@ -21,7 +23,7 @@ export type WorkKind =
 export type Role = "builder" | "inspector";
 export type Units = "mm" | "in";
 export type Paper = "a4" | "letter";
-export type How = "photo" | "photo with hand-placed mark" | "hand gauge";
+export type How = "photo" | "photo with hand-placed mark" | "hand gauge" | "layout";
 export type Seen = "yes" | "no" | "not looked";
 export type Quantity =
   | "head_d_mean"

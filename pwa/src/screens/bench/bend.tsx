@@ -20,10 +20,12 @@ const keys = ["sheet", "radius", "a", "b", "c", "length"] as const;
 type Key = (typeof keys)[number];
 type Typed = Record<Key, string> & { alloy: string; angle: string; formula: string };
 
+const nothing = {};
+
 export function BendScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const v = view.value;
-  const choices = useLive("bend.choices", {}).value;
+  const choices = useAsk("bend.choices", nothing).value;
   const plan = v?.part.layout?.plan;
   const leg = plan?.legs.length === 1 ? plan.legs[0] : undefined;
   const [d, set] = useKept<Typed | undefined>(`bend ${id}`, undefined);
@@ -59,6 +61,7 @@ export function BendScreen({ id }: { id: string }) {
         legs_mm: [mm.a.mm!, mm.b.mm!, ...(mm.c.mm ? [mm.c.mm] : [])],
         length_mm: mm.length.mm!,
         formula,
+        ...(plan?.mirrored && { mirrored: true }),
         ...(alloy && { alloy }),
         ...(same &&
           laid?.holes && {

@@ -2,6 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Ask, CallName, Told } from "../../bridge/types";
 import { book } from "../../data/book";
+import { helpers } from "../../data/template";
 import { units } from "../prefs";
 
 /** What was kept under a key; undefined where nothing was, or the browser keeps nothing. */
@@ -38,6 +39,9 @@ export function useLengths<K extends string>(texts: Record<K, string>): Lengths<
   return told.value as Lengths<K> | undefined;
 }
 
+/** What the program for papers answers, which lays out and bends for its templates anyway. */
+const apart = new Set<CallName>(["layout", "bend", "bend.choices", "drillup", "preparation"]);
+
 /** Asks the Go side anew when what is asked changes; keeps the last answer until the next is there. */
 export function useAsk<N extends CallName>(
   name: N,
@@ -48,7 +52,7 @@ export function useAsk<N extends CallName>(
   useEffect(() => {
     if (!ask) return set({});
     let gone = false;
-    book.call(name, ask).then(
+    (apart.has(name) ? helpers : book).call(name, ask).then(
       (value) => {
         if (!gone) set({ value });
       },

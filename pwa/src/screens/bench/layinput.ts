@@ -38,6 +38,7 @@ export interface LayTyped extends Record<LengthKey, string> {
   angle: string;
   tool: string;
   rows: "1" | "2";
+  mirrored?: boolean;
   count: string;
   layers: LayerTyped[];
 }
@@ -134,6 +135,7 @@ export function layInput(
     name: o.name,
     spec: o.spec,
     rows: Number(d.rows),
+    ...(d.mirrored && { mirrored: true }),
     legs:
       d.shape === "corner"
         ? [
@@ -191,6 +193,7 @@ export function typedOf(p: LayInput, tools: Tool[]): LayTyped {
     body: typed(p.tool?.body_mm),
     margin: typed(p.margin_mm),
     rows: p.rows === 2 ? "2" : "1",
+    ...(p.mirrored && { mirrored: true }),
     count: a.count ? String(a.count) : "",
     pitch: typed(a.pitch_mm),
     end: typed(a.end_mm),

@@ -6,7 +6,7 @@ import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive } from "../hooks";
-import { Field, sentence, Tick, Trouble, Waiting } from "../kit/bits";
+import { Field, Select, sentence, Tick, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
@@ -20,6 +20,8 @@ interface Typed {
   closed: boolean;
   instead: boolean;
   mixed: boolean;
+  /** Location that the stack is of; "" the whole part. */
+  at?: string;
 }
 
 export function RivetScreen({ id }: { id: string }) {
@@ -50,10 +52,12 @@ export function RivetScreen({ id }: { id: string }) {
     return t === undefined ? [] : [{ name: x.name, thickness_mm: t }];
   });
   const wrong = mm && Object.values(mm).some((x) => x.wrong);
+  const at = v?.places.find((x) => x.location.id === now.at);
+  const spec = at?.spec ?? v?.spec;
   const input: RivetInput | undefined =
-    v?.spec && layers.length > 0 && !wrong
+    spec && layers.length > 0 && !wrong
       ? {
-          spec: v.spec,
+          spec,
           layers,
           closed: now.closed,
           instead: now.instead,
@@ -88,6 +92,7 @@ export function RivetScreen({ id }: { id: string }) {
           kind: "note",
           project: v.project.id,
           part: id,
+          ...(now.at && { location: now.at }),
           data: { text: text.filter(Boolean).join("\n") },
         },
       ]);
@@ -138,6 +143,19 @@ export function RivetScreen({ id }: { id: string }) {
         </button>
       </div>
       <div class="pad stack">
+        {v.places.length > 0 && (
+          <Select
+            label={l.at}
+            value={now.at ?? ""}
+            set={(x) => set({ ...now, at: x })}
+            of={[
+              { value: "", text: l.whole },
+              ...v.places
+                .filter((x) => !x.location.out && !x.location.stray)
+                .map((x) => ({ value: x.location.id, text: x.location.tag })),
+            ]}
+          />
+        )}
         <Trouble e={e ?? (input ? told.error : undefined)} />
         {now.layers.map((x, i) => (
           <div class="two" key={i}>

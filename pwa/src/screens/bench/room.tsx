@@ -1,12 +1,12 @@
 // Which of the builder's tools has room at a hole beside a standing leg, judged on the mark.
 import { useState } from "preact/hooks";
-import type { Fit } from "../../bridge/types";
+import type { Fit, LegLine } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive } from "../hooks";
-import { Choice, Field, sentence, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, Select, sentence, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
@@ -16,7 +16,8 @@ import { plain } from "./layinput";
 
 const keys = ["axis", "u", "sheet", "radius", "stand", "margin"] as const;
 type Key = (typeof keys)[number];
-type Typed = Record<Key, string> & { on: "rivet" | "mark" };
+type Line = "outer face" | "inner face" | "bend tangent";
+type Typed = Record<Key, string> & { on: "rivet" | "mark"; photo: string; line: Line };
 
 export function RoomScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -33,17 +34,27 @@ export function RoomScreen({ id }: { id: string }) {
     stand: typed(bend?.leg_mm),
     margin: typed(v?.part.layout?.plan?.margin_mm ?? 1),
     on: "rivet",
+    photo: "",
+    line: "inner face",
   };
-  const { on, ...texts } = now;
+  const { on, photo, line, ...texts } = now;
   const mm = useLengths(texts);
   const tools = v?.project.tools ?? [];
   const ready =
     mm && (["axis", "u", "sheet", "stand"] as const).every((k) => mm[k].mm !== undefined);
   const wrong = mm && keys.some((k) => mm[k].wrong);
-  const ask = ready &&
+  const legs = useLive("legs", { id }).value ?? [];
+  const read = legs.find((x) => lineKey(x) === photo);
+  const ask = (read ? mm?.sheet.mm !== undefined && mm.stand.mm !== undefined : ready) &&
+    mm &&
     !wrong &&
     tools.length > 0 && {
-      axis: { value_mm: mm.axis.mm!, U_mm: mm.u.mm!, how: "hand gauge" as const },
+      axis: read?.reading ?? {
+        value_mm: mm.axis.mm!,
+        U_mm: mm.u.mm!,
+        how: "hand gauge" as const,
+      },
+      ...(read && { line }),
       tools: tools.map(plain),
       bend: {
         thickness_mm: mm.sheet.mm!,
@@ -61,6 +72,7 @@ export function RoomScreen({ id }: { id: string }) {
         {view.error ? <Trouble e={view.error} /> : <Waiting />}
       </Sheet>
     );
+  const axis = told.value?.axis;
   const fits = (ask && told.value?.fits) || [];
   const len = (k: Key, label: string, hint?: string) => (
     <Field
@@ -81,7 +93,9 @@ export function RoomScreen({ id }: { id: string }) {
           project: v.project.id,
           part: id,
           data: {
-            text: [r.keepTitle(shown(mm!.axis.mm!, mm!.u.mm!).with_u), ...said].join("\n"),
+            text: [r.keepTitle(axis ? shown(axis.value_mm, axis.U_mm).with_u : ""), ...said].join(
+              "\n",
+            ),
           },
         },
       ]);
@@ -107,10 +121,34 @@ export function RoomScreen({ id }: { id: string }) {
       }
     >
       <div class="pad stack">
-        <div class="two">
-          {len("axis", r.axis, r.axisHint)}
-          {len("u", r.u, r.uHint)}
-        </div>
+        {legs.length > 0 && (
+          <Select
+            label={r.photo}
+            hint={r.photoHint}
+            value={read ? photo : ""}
+            set={(x) => set({ ...now, photo: x })}
+            of={[
+              { value: "", text: r.photoNone },
+              ...legs.map((x) => ({
+                value: lineKey(x),
+                text: `${x.tag}: ${shown(x.reading.value_mm, x.reading.U_mm).with_u}`,
+              })),
+            ]}
+          />
+        )}
+        {read ? (
+          <Choice<Line>
+            label={r.line}
+            value={line}
+            set={(x) => set({ ...now, line: x })}
+            of={(Object.keys(r.lines) as Line[]).map((x) => ({ value: x, text: r.lines[x] }))}
+          />
+        ) : (
+          <div class="two">
+            {len("axis", r.axis, r.axisHint)}
+            {len("u", r.u, r.uHint)}
+          </div>
+        )}
         <Choice
           label={r.stage}
           value={on}
@@ -176,6 +214,8 @@ export function RoomScreen({ id }: { id: string }) {
     </Sheet>
   );
 }
+
+const lineKey = (x: LegLine): string => `${x.tag} ${x.reading.value_mm}`;
 
 /** What a tool came to, for a note. */
 function lines(f: Fit): string[] {

@@ -66,6 +66,9 @@ export function ShapeScreen({ id }: { id: string }) {
         .map((s) => (
           <OneShape s={s} key={s.entry} />
         ))}
+      {[...new Set(all.map((s) => s.name))].map((n) => (
+        <Trend key={n} of={all.filter((s) => s.name === n)} />
+      ))}
       {earlier.length > 0 && (
         <div class="head">
           <h2>{l.earlier}</h2>
@@ -76,6 +79,51 @@ export function ShapeScreen({ id }: { id: string }) {
       ))}
       <p class="pad note">{bw.caution}</p>
     </Sheet>
+  );
+}
+
+/** Measurements of one name over time, each with its U, and the target with its tolerance. */
+function Trend({ of }: { of: PartShape[] }) {
+  const l = bw.shape;
+  if (of.length < 2) return null;
+  const target = of.filter((s) => s.target_mm !== undefined).at(-1),
+    t = target?.target_mm ?? 0,
+    tol = target?.tolerance_mm ?? 0;
+  const ends = of.flatMap((s) => [s.result.value - s.result.U, s.result.value + s.result.U]);
+  if (target) ends.push(t - tol, t + tol);
+  const lo = Math.min(...ends),
+    span = Math.max(...ends) - lo || 1;
+  const W = 340,
+    H = 120,
+    x = (i: number): number => 20 + ((W - 40) * i) / (of.length - 1),
+    y = (mm: number): number => 10 + (H - 40) * (1 - (mm - lo) / span);
+  const unit = of[0]!.result.unit;
+  return (
+    <figure class="pad">
+      <figcaption class="label">
+        {l.trend}: {of[0]!.name}
+      </figcaption>
+      <svg viewBox={`0 0 ${W} ${H}`} role="img" aria-label={l.trendOf(of.length, of[0]!.name)}>
+        {target && (
+          <>
+            <path class="d-hidden" d={`M10 ${y(t - tol)}H${W - 10}M10 ${y(t + tol)}H${W - 10}`} />
+            <path class="d-centre" d={`M10 ${y(t)}H${W - 10}`} />
+          </>
+        )}
+        {of.map((s, i) => (
+          <g key={s.entry}>
+            <path
+              class="d-thin"
+              d={`M${x(i)} ${y(s.result.value - s.result.U)}V${y(s.result.value + s.result.U)}`}
+            />
+            <circle class="d-thin" cx={x(i)} cy={y(s.result.value)} r={s.stands ? 6 : 3} />
+            <text class="d-text" x={x(i)} y={H - 8} text-anchor="middle">
+              {measurePlain(s.result.value, unit)}
+            </text>
+          </g>
+        ))}
+      </svg>
+    </figure>
   );
 }
 

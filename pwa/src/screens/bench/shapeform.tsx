@@ -103,8 +103,17 @@ function inputOf(d: Typed): ShapeInput | undefined {
 export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
   const l = bw.shape;
   const last = v.part.shapes?.at(-1);
+  const like = v.part.like?.targets?.[0];
   const [d, set] = useKept<Typed>(`shape form ${v.part.id}`, {
     ...none,
+    ...(like &&
+      !last && {
+        name: like.name,
+        kind: like.kind,
+        target: String(like.target_mm),
+        tolerance: String(like.tolerance_mm),
+        source: like.source,
+      }),
     ...(last && {
       name: last.name,
       kind: last.kind,

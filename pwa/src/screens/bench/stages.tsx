@@ -1,24 +1,32 @@
 // Drilling up: which drills, what calipers must read, and the stage of a whole row said at once.
 import { useState } from "preact/hooks";
-import type { Stage } from "../../bridge/types";
+import type { Prep, Stage } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive } from "../hooks";
-import { Choice, sentence, Tick, Trouble, Waiting } from "../kit/bits";
+import { Select, sentence, Tick, Trouble, upper, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { Said } from "./bounds";
 import { useAsk } from "./form";
 
+const preps = Object.keys(w.prep) as Prep[];
+const isPrep = (x: Stage | Prep): x is Prep => x in w.prep;
+
 export function StagesScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const v = view.value;
-  const next = useLive("drillup.next", {}).value;
-  const drilling = useAsk("drillup", v?.spec ?? undefined);
-  const [to, setTo] = useState<Stage>("pilot hole");
+  const next = useLive("drillup.next", { id }).value;
+  const row = v?.places
+    .map((p) => p.location)
+    .filter((x) => !x.out && !x.stray)
+    .map((x) => x.tag);
+  const drilling = useAsk("drillup", v?.spec && row ? { ...v.spec, row } : undefined);
+  const [to, setTo] = useState<Stage | Prep>("pilot hole");
+  const [unreached, setUnreached] = useState(false);
   const [chosen, setChosen] = useState<Set<string>>(new Set());
   const [e, setE] = useState<unknown>();
   const l = bw.stages;
@@ -29,7 +37,10 @@ export function StagesScreen({ id }: { id: string }) {
       </Sheet>
     );
   const all = v.places.map((p) => p.location).filter((x) => !x.out);
-  const may = all.filter((x) => next[x.stage].includes(to));
+  const step = isPrep(to) ? to : undefined;
+  const able = (step ? next.preps[step] : next.stages[to as Stage]) ?? [];
+  const may = all.filter((x) => able.includes(x.id));
+  const word = step ? w.prep[step] : w.stage[to as Stage];
   const picked = may.filter((x) => chosen.has(x.id));
   const keep = async (): Promise<void> => {
     try {
@@ -39,10 +50,16 @@ export function StagesScreen({ id }: { id: string }) {
           project: v.project.id,
           part: id,
           location: x.id,
-          data: { stage: to },
+          data: step
+            ? {
+                stage: x.stage,
+                step,
+                ...((x.unreached || (step === "deburred" && unreached)) && { unreached: true }),
+              }
+            : { stage: to as Stage },
         })),
       );
-      say(l.saved(picked.length, w.stage[to]));
+      say(step ? l.saved2(picked.length, word) : l.saved(picked.length, word));
       setChosen(new Set());
     } catch (x) {
       setE(x);
@@ -69,7 +86,7 @@ export function StagesScreen({ id }: { id: string }) {
             why={picked.length ? undefined : l.noneChosen}
             act={() => void keep()}
           >
-            {l.save(picked.length, w.stage[to])}
+            {l.save(picked.length, word)}
           </Act>
         </>
       }
@@ -106,15 +123,23 @@ export function StagesScreen({ id }: { id: string }) {
         <h2>{l.sweep}</h2>
       </div>
       <div class="pad stack">
-        <Choice<Stage>
+        <Select<Stage | Prep>
           label={l.what}
           value={to}
           set={(x) => {
             setTo(x);
             setChosen(new Set());
           }}
-          of={(["pilot hole", "final hole"] as const).map((s) => ({ value: s, text: w.stage[s] }))}
+          of={[
+            ...(["pilot hole", "final hole"] as const).map((s) => ({ value: s, text: w.stage[s] })),
+            ...preps.map((s) => ({ value: s, text: w.prep[s] })),
+          ]}
         />
+        {step === "deburred" && (
+          <Tick checked={unreached} set={setUnreached}>
+            {l.unreached}
+          </Tick>
+        )}
         {may.length === 0 && <p class="note">{all.length ? l.noneMay : w.part.none}</p>}
         {may.map((x) => (
           <Tick
@@ -127,11 +152,20 @@ export function StagesScreen({ id }: { id: string }) {
               setChosen(n);
             }}
           >
-            {x.tag} <V v="" stage={x.stage} />
+            {x.tag} <V v="" stage={x.stage} /> {x.step && <small>{w.prep[x.step]}</small>}
           </Tick>
         ))}
         <p class="note">{l.measure}</p>
       </div>
+      {d?.clamps && (
+        <Said
+          title={l.clamps}
+          of={d.clamps.map(
+            (c) =>
+              `${upper(w.stage[c.stage])}: ${l.clamp(c.tags.length, [c.drill, shown(c.hole_mm).value].filter(Boolean).join(", "), c.tags.join(", "))}`,
+          )}
+        />
+      )}
       {d && <Said title={bw.notes} of={[d.temporary && sentence(d.temporary), ...d.notes]} />}
       <p class="pad note">{bw.caution}</p>
     </Sheet>

@@ -282,7 +282,7 @@ function Grid({
 
 /** Outline, bends and what lies behind, of a layout that was laid out. */
 function PlanLines({ plan, x, y, w: W }: { plan: LayInput; x: number; y: number; w: number }) {
-  const s = useLive("layout", plan).value?.sketch;
+  const s = useLive("layout.outline", plan).value;
   if (!s) return null;
   const k = W / (s.max[0] - s.min[0]);
   return (

@@ -43,13 +43,17 @@ export const byWhom =
   };
 
 const same = (a: Reading, b: Reading): boolean =>
-  a.quantity === b.quantity && a.value_mm === b.value_mm && a.U_mm === b.U_mm && a.how === b.how;
+  a.quantity === b.quantity &&
+  a.value_mm === b.value_mm &&
+  a.U_mm === b.U_mm &&
+  a.how === b.how &&
+  a.layer === b.layer;
 
 /** What a reading is of, with the edge or the neighbour where that is known. */
 export function nameOf(r: AnyReading, tag?: (i: number) => string): string {
   const of = r.of?.name ?? (r.to !== undefined && tag ? tag(r.to) : undefined);
-  if (!of) return upper(w.quantity[r.quantity]);
-  return upper(r.quantity === "pitch" ? w.pitchTo(of) : w.edgeOf(of));
+  const what = !of ? w.quantity[r.quantity] : r.quantity === "pitch" ? w.pitchTo(of) : w.edgeOf(of);
+  return upper(r.layer ? w.inLayer(what, r.layer) : what);
 }
 
 export function Checks({ s, readings, tag, by, notes = [], brief = false }: Props) {

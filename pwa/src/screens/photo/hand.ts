@@ -18,9 +18,10 @@ import type {
   Spec,
 } from "../../bridge/types";
 import type { DraftRow } from "../../data/db";
+import { w } from "../../words";
 import { memory } from "../prefs";
 
-export type What = Kind | "pilot";
+export type What = Kind | "pilot" | "mark";
 
 export interface Placed {
   /** Where it is on the photo, to know it again after measuring anew. */
@@ -45,8 +46,8 @@ export const handOf = (d: DraftRow, what: What): Hand =>
 
 /** What is meant to be on the photo, from what is meant to stand there in the end. */
 export function specFor(base: Spec, what: What): Spec {
-  const { pilot: _, ...s } = base;
-  if (what !== "hole" && what !== "pilot")
+  const { pilot: _, mark: _m, ...s } = base;
+  if (what !== "hole" && what !== "pilot" && what !== "mark")
     return { ...s, kind: what, ...(what === "pulled-head" ? { rivet: "pulled" as const } : {}) };
   return {
     ...s,
@@ -54,20 +55,27 @@ export function specFor(base: Spec, what: What): Spec {
     rivet: base.rivet ?? (base.kind === "pulled-head" ? "pulled" : "solid"),
     ...(base.kind === "flush-head" && { flush: true }),
     ...(what === "pilot" && { pilot: true }),
+    ...(what === "mark" && { mark: true }),
   };
 }
 
-export const whatOf = (s: Spec): What => (s.kind === "hole" && s.pilot ? "pilot" : s.kind);
+export const whatOf = (s: Spec): What =>
+  s.kind !== "hole" ? s.kind : s.mark ? "mark" : s.pilot ? "pilot" : s.kind;
+
+/** What is looked at, in words. */
+export const whatWords = (x: What): string =>
+  x === "pilot" ? w.snapScreen.pilot : x === "mark" ? w.snapScreen.mark : w.kind[x];
 
 /** What may be looked at where this fastener goes. */
 export const choices = (base: Spec): What[] =>
   base.kind === "hole"
-    ? ["hole", "pilot"]
+    ? ["hole", "pilot", "mark"]
     : [
         base.kind,
         ...(base.kind === "shop-head" ? (["universal-head"] as const) : []),
         "hole",
         "pilot",
+        "mark",
       ];
 
 /**

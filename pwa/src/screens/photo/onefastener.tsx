@@ -30,12 +30,13 @@ export function One({ k, i }: { k: InWork; i: number }) {
           </div>
           <Checks
             s={s}
-            readings={l.readings}
+            readings={[...l.readings, ...(j?.planned ?? [])]}
             tag={(n) => k.assigned[n]?.tag ?? "?"}
             notes={j?.result.notes ?? l.notes}
           />
         </>
       )}
+      {k.placed?.hand && <p class="pad caution">{sentence(k.placed.hand)}</p>}
       {other && (
         <p class="pad caution">
           {w.result.otherSpec(a!.tag, sizeName(place_.spec!.nominal_mm, h?.solid, h?.pulled) ?? "")}

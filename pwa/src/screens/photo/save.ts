@@ -127,7 +127,7 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
       data: {
         shot,
         spec: specFor(place?.spec ?? view.spec!, w.hand.what),
-        readings: plain(k.l.readings).map(named),
+        readings: [...plain(k.l.readings).map(named), ...k.j!.planned],
         result: {
           ...result,
           checks: result.checks?.map((c) => ({ ...c, reading: named(c.reading) })) ?? null,

@@ -13,7 +13,7 @@ import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
 import { GuideCells } from "./aim";
-import { calibration, choices, type Hand, type What } from "./hand";
+import { calibration, choices, whatWords, type Hand, type What } from "./hand";
 import { LiveView, NoCamera } from "./liveview";
 import { NoRoom, RoomLeft } from "./roomleft";
 import { ShutterRow } from "./shutterrow";
@@ -200,7 +200,7 @@ function Snap({ v }: { v: PartView }) {
             label={w.snapScreen.looking}
             value={what}
             set={toLook}
-            of={of.map((x) => ({ value: x, text: x === "pilot" ? w.snapScreen.pilot : w.kind[x] }))}
+            of={of.map((x) => ({ value: x, text: whatWords(x) }))}
           />
         )}
       </div>

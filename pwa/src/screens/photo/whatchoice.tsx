@@ -1,7 +1,7 @@
 // As what a photo is measured.
 import { w } from "../../words";
 import { Select } from "../kit/bits";
-import { choices, type What } from "./hand";
+import { choices, whatWords, type What } from "./hand";
 import type { InWork } from "./usework";
 
 export function WhatChoice({ k }: { k: InWork }) {
@@ -11,7 +11,7 @@ export function WhatChoice({ k }: { k: InWork }) {
       label={w.result.whatIs}
       value={k.hand.what}
       set={(what) => void k.measure({ what })}
-      of={of.map((c) => ({ value: c, text: c === "pilot" ? w.snapScreen.pilot : w.kind[c] }))}
+      of={of.map((c) => ({ value: c, text: whatWords(c) }))}
     />
   );
 }

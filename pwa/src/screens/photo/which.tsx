@@ -3,6 +3,7 @@
 import { useState } from "preact/hooks";
 import type { Point } from "../../bridge/types";
 import { w } from "../../words";
+import { sentence } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
 import { place } from "./hand";
 import type { InWork } from "./usework";
@@ -73,6 +74,7 @@ export function Which({ k }: { k: InWork }) {
       <div class="pad stack">
         <h2 class="message">{w.which.title(tag)}</h2>
         <p class="note">{p.unlike ? w.which.unlike : w.which.note}</p>
+        {p.hand && <p class="caution">{sentence(p.hand)}</p>}
       </div>
       {pinned && (
         <LayoutPicture

@@ -53,7 +53,19 @@ export function entryLine(
     case "drilled-out":
       return { shape: "drilled", text: `${t}${e.data.reason ? `: ${e.data.reason}` : ""}` };
     case "stage":
-      return { shape: undefined, text: w.stage[e.data.stage] };
+      return {
+        shape: undefined,
+        text: [w.stage[e.data.stage], e.data.step && w.prep[e.data.step]]
+          .filter(Boolean)
+          .join(", "),
+      };
+    case "filed":
+      return {
+        shape: undefined,
+        text: `${t}: ${[e.data.edge, e.data.layer].filter(Boolean).join(", ")}`,
+      };
+    case "coupon":
+      return { shape: undefined, text: `${t}: ${e.data.lot}` };
     case "note":
       return { shape: undefined, text: e.data.text || w.note.photos(e.data.photos?.length ?? 0) };
     case "attempt":

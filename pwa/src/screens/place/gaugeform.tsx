@@ -12,6 +12,7 @@ import { askDates } from "../kit/dates";
 import { identityOf, InstrumentFields, isGiven, useInstruments } from "../kit/instrument";
 import { V } from "../kit/shapes";
 import { about, Form } from "./form";
+import { Pins } from "./pins";
 import { freshRow, GaugeRow, isGood, readingOf, usualU, type Row } from "./gaugerow";
 import { goals, isDistance } from "./target";
 import { units } from "../prefs";
@@ -19,7 +20,8 @@ import { units } from "../prefs";
 export function GaugeForm({ id }: { id: string }) {
   const [instrument, setInstrument] = useState(""),
     [identity, setIdentity] = useState<Identity>({}),
-    [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]);
+    [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]),
+    [pinned, setPinned] = useState<Reading[]>([]);
   const v = useLive("state.location", { id }).value,
     places = useLive("state.part", { id: v?.part.id ?? "" }).value?.places ?? [];
   const kind = v && kindAt(v);
@@ -28,9 +30,13 @@ export function GaugeForm({ id }: { id: string }) {
   useEffect(() => {
     if (kind === "hole") setRows([freshRow("hole_d_min")]);
   }, [kind]);
-  const readings = (v && rows.every(isGood) ? rows : []).map((r) =>
+  const layers = useLive("layers", { id: v?.part.id ?? "" }).value?.[id] ?? [];
+  const readings = (
+    v && rows.every((r) => isGood(r) || (pinned.length > 0 && !r.v)) ? rows.filter(isGood) : []
+  ).map((r) =>
     readingOf(r, instrument.trim(), isDistance(r.q) ? goals(v!, places, r.q) : [], kind),
   );
+  readings.push(...pinned);
   const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
   const then = useThen(id, typed ? readings : undefined);
   return (
@@ -83,6 +89,7 @@ export function GaugeForm({ id }: { id: string }) {
               r={r}
               kind={kind}
               goals={isDistance(r.q) ? goals(at, places, r.q) : []}
+              layers={layers.map((x) => x.layer).filter(Boolean)}
               put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
               remove={rows.length > 1 ? () => setRows(rows.filter((_, j) => j !== i)) : undefined}
             />
@@ -95,6 +102,7 @@ export function GaugeForm({ id }: { id: string }) {
           >
             {w.gauge.add}
           </button>
+          {kind === "hole" && <Pins v={at} take={setPinned} taken={pinned} />}
           {author.ask}
           <Then tag={at.location.tag} h={then} />
         </>

@@ -11,9 +11,14 @@ export interface Row {
   to: string;
   name: string;
   from: "head" | "shank";
+  /** Of an edge distance: whose edge; "" that of the sheet on the photo, OTHER one that is typed. */
+  layer: string;
+  layerName: string;
   v: string;
   u: string;
 }
+
+export const OTHER = "\u0000other";
 
 /** What hand gauges usually leave open, in the unit that is typed: calipers, and a rule read to half a millimetre. */
 export const usualU = () =>
@@ -24,6 +29,8 @@ export const freshRow = (q: Quantity, u = usualU().calipers): Row => ({
   to: "nearest",
   name: "",
   from: "head",
+  layer: "",
+  layerName: "",
   v: "",
   u,
 });
@@ -48,14 +55,15 @@ export function readingOf(
   const goal = goals.find((g) => g.value === r.to) ?? goals[0],
     named: Target | undefined = r.name.trim() ? { name: r.name.trim() } : undefined,
     of = goal && (goal.of ?? named);
-  if (goal && !of) return undefined;
+  const layer = (r.layer === OTHER ? r.layerName : r.layer).trim();
+  if ((goal && !of) || (r.layer === OTHER && !layer)) return undefined;
   return {
     quantity: r.q,
     value_mm: num(r.v) * k,
     U_mm: num(r.u) * k,
     how: "hand gauge",
     method: instrument,
-    ...(of && { of }),
+    ...(layer ? r.q === "edge_distance" && { layer } : of && { of }),
     ...(hasShank(kind, r.q) && r.from === "shank" && { from_shank: true }),
   };
 }
@@ -78,12 +86,15 @@ export function GaugeRow({
   r,
   kind,
   goals,
+  layers,
   put,
   remove,
 }: {
   r: Row;
   kind: Kind | undefined;
   goals: Goal[];
+  /** Names of the part's other layers. */
+  layers: string[];
   put: (c: Partial<Row>) => void;
   remove: (() => void) | undefined;
 }) {
@@ -94,7 +105,7 @@ export function GaugeRow({
       <Select<Quantity>
         label={w.gauge.quantity}
         value={r.q}
-        set={(q) => put({ q, to: "nearest", name: "" })}
+        set={(q) => put({ q, to: "nearest", name: "", layer: "" })}
         of={gaugeable
           .filter(
             (q) =>
@@ -103,7 +114,26 @@ export function GaugeRow({
           )
           .map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
       />
-      {goals.length > 0 && (
+      {r.q === "edge_distance" && (
+        <Select
+          label={w.gauge.layer}
+          value={r.layer}
+          set={(layer) => put({ layer })}
+          of={[
+            { value: "", text: w.gauge.layerSeen },
+            ...layers.map((x) => ({ value: x, text: x })),
+            { value: OTHER, text: w.gauge.layerOther },
+          ]}
+        />
+      )}
+      {r.q === "edge_distance" && r.layer === OTHER && (
+        <Field
+          label={w.gauge.layerName}
+          value={r.layerName}
+          set={(layerName) => put({ layerName })}
+        />
+      )}
+      {goals.length > 0 && !r.layer && (
         <Select
           label={w.gauge.goal[pitch]}
           value={r.to}

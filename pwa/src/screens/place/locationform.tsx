@@ -13,6 +13,7 @@ export function LocationEdit({ id }: { id: string }) {
     [own, setOwn] = useState<boolean>(),
     [spec, setSpec] = useState<SpecDraft>(),
     [stage, setStage] = useState<Stage>(),
+    [stray, setStray] = useState<boolean>(),
     [out, setOut] = useState<boolean>();
   const h = handbook();
   return (
@@ -26,6 +27,7 @@ export function LocationEdit({ id }: { id: string }) {
         const data = {
           ...(tag && tag !== l.tag && { tag: tag.trim() }),
           ...(own && spec && { spec: await specOf(spec, v.spec?.limit_set) }),
+          ...(stray !== undefined && stray !== (l.stray ?? false) && { stray }),
           ...(out !== undefined && out !== (l.out ?? false) && { out }),
         };
         const drafts: Draft[] = [];
@@ -72,6 +74,11 @@ export function LocationEdit({ id }: { id: string }) {
                 {w.limitsScreen.ofAlone(l.tag)}
               </a>
             </p>
+            {l.stage !== "set rivet" && (
+              <Tick checked={stray ?? l.stray ?? false} set={setStray}>
+                {w.location.stray} <small>{w.location.strayNote}</small>
+              </Tick>
+            )}
             <Tick checked={out ?? l.out ?? false} set={setOut}>
               {w.location.out} <small>{w.location.outSure}</small>
             </Tick>

@@ -1,7 +1,11 @@
 // The bench's helpers: laying out, tools and the room that they need.
 import type { JSX } from "preact";
 import { BendScreen } from "../bench/bend";
+import { EdgesScreen } from "../bench/edges";
 import { LayScreen } from "../bench/lay";
+import { LikeScreen } from "../bench/like";
+import { OrderScreen } from "../bench/order";
+import { PrepScreen } from "../bench/prep";
 import { RivetScreen } from "../bench/rivet";
 import { RoomScreen } from "../bench/room";
 import { ShapeScreen } from "../bench/shape";
@@ -19,6 +23,14 @@ export function bench([a = "", id = "", what = ""]: string[]): JSX.Element | und
       return <BendScreen id={id} />;
     case "rivet":
       return <RivetScreen id={id} />;
+    case "edges":
+      return <EdgesScreen id={id} />;
+    case "order":
+      return <OrderScreen id={id} />;
+    case "like":
+      return <LikeScreen id={id} />;
+    case "prep":
+      return <PrepScreen id={id} />;
     case "shape":
       return <ShapeScreen id={id} />;
     case "room":

@@ -8,7 +8,7 @@ export type Group = (path: string[]) => JSX.Element | undefined;
 type Name = "setup" | "parts" | "photo" | "more" | "bench";
 
 /** What the bench's helpers are called in a part's path. */
-const bench = ["lay", "room", "bend", "rivet", "shape", "stages"];
+const bench = ["lay", "room", "bend", "rivet", "shape", "stages", "edges", "order", "like", "prep"];
 
 const fetches: Record<Name, () => Promise<Group>> = {
   setup: async () => (await import("./setup")).setup,
