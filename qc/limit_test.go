@@ -173,9 +173,9 @@ func TestProvenance(t *testing.T) {
 		greatest bool
 		want     string
 	}{
-		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, HeadDMin, false, "read there"},
-		{Spec{Kind: ShopHead, NominalMM: 5 * in / 32}, HeadDMin, false, "derived: ratios of the 1/8 in row, 1.375 D to 1.75 D wide and 0.375 D to 0.625 D high, applied to this size"},
-		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, EdgeDistance, false, "read there; hole centre to the nearest edge"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, HeadDMin, false, "from the table"},
+		{Spec{Kind: ShopHead, NominalMM: 5 * in / 32}, HeadDMin, false, "scaled from the 1/8 in row, 1.375 D to 1.75 D wide and 0.375 D to 0.625 D high, applied to this size"},
+		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32}, EdgeDistance, false, "from the table; hole centre to the nearest edge"},
 		{Spec{Kind: UniversalHead, NominalMM: 4 * in / 32}, HeadDMin, false, "recalled, not read: compare with the document"},
 		{Spec{Kind: FlushHead, NominalMM: 4 * in / 32}, HeadDMin, false, "recalled, not read: compare with the document; the tolerance is less certain than the nominal value"},
 		{Spec{Kind: ShopHead, NominalMM: 4 * in / 32, Own: &OwnLimits{Name: "hatch", Reference: "BH-112", Limits: []OwnLimit{{Quantity: "pitch", MinD: 3}}}}, Pitch, false, "the builder's own"},
@@ -215,7 +215,7 @@ func TestEveryLimitSaysItsProvenance(t *testing.T) {
 						}
 						if l.Basis == spec.Derived {
 							derived++
-							if !strings.HasPrefix(p, "derived: ") || len(p) < len("derived: ")+20 {
+							if !strings.HasPrefix(p, "derived: ") && !strings.HasPrefix(p, "scaled from ") || len(p) < len("derived: ")+20 {
 								t.Errorf("%+v: %s is %q, from what?", s, l.Name, p)
 							}
 						}

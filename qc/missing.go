@@ -44,7 +44,7 @@ func toRead(q Quantity) (what, do string) {
 	return q.Words(), "measure it by hand"
 }
 
-// Headline is how a location stands, in words: "within", "within, 2 not read", "too close",
+// Headline is how a location stands, in words: "within", "within, 2 not read", "can't tell",
 // "out"; "open" where nothing was judged. whole is its verdict as [Whole] has it.
 func Headline(whole Verdict, missing int) string {
 	switch whole {
@@ -53,5 +53,5 @@ func Headline(whole Verdict, missing int) string {
 	case Unread:
 		return fmt.Sprintf("within, %d not read", missing)
 	}
-	return string(whole)
+	return whole.String()
 }

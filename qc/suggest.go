@@ -1,5 +1,7 @@
 package qc
 
+import "math"
+
 // Disposition says what is to be done about a finding.
 type Disposition string
 
@@ -34,7 +36,12 @@ func AnswersVerdict(answers []Answer) Verdict {
 	return worst
 }
 
-// Settle says what would settle a check that is too close; "" for any other.
+// onePhotoMore is how far from the limit a value must lie, in U, so that one more photo may decide:
+// of two photos fitted together U is no less than U/√2 of one alone, for what both have in common
+// does not shrink.
+const onePhotoMore = 1 / math.Sqrt2
+
+// Settle says what would settle a check that can't tell; "" for any other.
 func (c Check) Settle() string {
 	switch {
 	case c.Verdict != TooClose:
@@ -44,7 +51,28 @@ func (c Check) Settle() string {
 	case c.Reading.How == ByGauge:
 		return "keep it with a reason, or ask the designer"
 	}
-	return "measure by hand"
+	by := "use calipers"
+	if c.Limit.Quantity == HoleDMin || c.Limit.Quantity == HoleDMax || c.Limit.Quantity == HoleDMean {
+		by = "use a go / no-go pin or calipers"
+	}
+	switch off := math.Abs(c.Reading.ValueMM - c.bound()); {
+	case c.Reading.LessMM > 0 && c.Reading.Quantity != Pitch && off > c.UMM:
+		return "mark the faint line on the photo if it is the edge, or " + by
+	case c.Reading.LessMM > 0 && c.Reading.Quantity == Pitch && off > c.UMM:
+		return "tap the neighbour on the photo, or " + by
+	case len(c.Added) == 0 && off > onePhotoMore*c.UMM:
+		return "one more photo from another side, or " + by
+	}
+	return by
+}
+
+// bound is the side of the limit that the value lies nearest to.
+func (c Check) bound() float64 {
+	min, max := c.Limit.MinMM, c.Limit.MaxMM
+	if max <= 0 || min > 0 && math.Abs(c.Reading.ValueMM-min) < math.Abs(c.Reading.ValueMM-max) {
+		return min
+	}
+	return max
 }
 
 // byShank tells that a check is too close only because the shank may stand off its driven head's

@@ -79,3 +79,27 @@ func TestQuestions(t *testing.T) {
 		}
 	}
 }
+
+// A person reads what settles an undecided check: one more photo where the limit lies near the end of
+// the interval, calipers else, a pin for a hole.
+func TestWhatSettlesACheck(t *testing.T) {
+	for _, c := range []struct {
+		q          Quantity
+		value, min float64
+		want       string
+	}{
+		{EdgeDistance, 10.08, 10, "one more photo from another side, or use calipers"},
+		{EdgeDistance, 10.02, 10, "use calipers"},
+		{EdgeDistance, 9.92, 10, "one more photo from another side, or use calipers"},
+		{HoleDMin, 3.31, 3.3, "use a go / no-go pin or calipers"},
+		{EdgeDistance, 11, 10, ""},
+	} {
+		check := Judge(Reading{Quantity: c.q, ValueMM: c.value, UMM: 0.1, How: ByPhoto}, Limit{Quantity: c.q, MinMM: c.min})
+		if got := check.Settle(); got != c.want {
+			t.Errorf("%s %.2f ± 0.10 of %.2f, %s: %q, want %q", c.q, c.value, c.min, check.Verdict, got, c.want)
+		}
+	}
+	if got := TooClose.String(); got != "can't tell" || string(TooClose) != "too close" {
+		t.Errorf("a person reads %q, a record holds %q", got, string(TooClose))
+	}
+}

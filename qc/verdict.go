@@ -5,7 +5,8 @@ import (
 	"slices"
 )
 
-// Verdict says how a reading stands to a limit.
+// Verdict says how a reading stands to a limit. Its value is what records and other programs hold; a
+// person reads [Verdict.String].
 type Verdict string
 
 const (
@@ -17,6 +18,15 @@ const (
 	// but for one or more limits there is no reading.
 	Unread Verdict = "unread"
 )
+
+// String is the verdict's word for a person. The undecided one is stored as "too close", which reads
+// as an edge distance that is too short.
+func (v Verdict) String() string {
+	if v == TooClose {
+		return "can't tell"
+	}
+	return string(v)
+}
 
 // Verdicts lists them, the worst first.
 var Verdicts = []Verdict{Out, TooClose, Unread, Within}

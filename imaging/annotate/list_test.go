@@ -22,7 +22,7 @@ func TestListSaysHowEachStands(t *testing.T) {
 		rs       []qc.Reading
 	}{
 		{"within, 1 not read", []qc.Reading{r(qc.HeadDMin, 6.6, 0), r(qc.HeadDMax, 6.7, 0), r(qc.EdgeDistance, 12, 0), r(qc.Pitch, 19, 0)}},
-		{"too close", []qc.Reading{r(qc.HeadDMin, 6.6, 0), r(qc.EdgeDistance, 12, 0), r(qc.Pitch, 19, 16)}},
+		{"can't tell", []qc.Reading{r(qc.HeadDMin, 6.6, 0), r(qc.EdgeDistance, 12, 0), r(qc.Pitch, 19, 16)}},
 		{"out", []qc.Reading{r(qc.HeadDMin, 5.9, 0), r(qc.EdgeDistance, 9.6, 0)}},
 		{"open", nil},
 	} {

@@ -66,6 +66,9 @@ func near(got, want, relative float64) bool { return math.Abs(got-want) <= relat
 // thicker by d puts the sheet farther off by d, and all on it is larger by d over the distance.
 // How well the camera was fitted is what package plane is tested for; it must count.
 func TestLengthsCarryTheCard(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	const relU, thickU = 0.004, 0.05
 	n := 0
 	for name, nominalMM := range map[string]float64{"dev-08": 4.7625, "dev-16": 2.38125} {

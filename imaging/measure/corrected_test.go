@@ -20,6 +20,9 @@ func diameter(l *Location) *Reading {
 // and tilts: nothing moved changes nothing, a step of 0.02 mm changes the diameter by 0.04 mm at
 // most, and an outline that is put where it is in truth gives the truth within U.
 func TestACorrectionStartsFromWhatWasMeasured(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	for _, name := range bundled {
 		ph, tr := loadBundled(t, name)
 		done := map[string]bool{}

@@ -89,6 +89,9 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 // A rule reads a check line of 150 mm to some 0.2 mm; a printer that nobody measured is off by half a
 // per cent or so, along either axis; calipers read soft card to some hundredths of a millimetre.
 func TestCardsCarryWhatNobodyMeasured(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	ph := decoded("dev-16")
 	plain := Decoded(ph, shopHeads)
 	opt := shopHeads
@@ -123,6 +126,9 @@ func TestOtherCardIsRefused(t *testing.T) {
 // Two points beside a card give the millimetres, the card the tilt: readings grow with the stated
 // distance, and carry both marks. A distance that no printer explains is refused.
 func TestTwoPointsBesideACard(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	const larger, finger = 1.1, 1.5 // times; px
 	ph, card := decoded("dev-16"), someHeads()
 	a, b := &card.Locations[0], &card.Locations[1]

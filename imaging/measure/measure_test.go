@@ -146,6 +146,9 @@ func TestBundledPhotosAgainstTheirTruth(t *testing.T) {
 // Said a fourth too large, the things are read as large as they are, and the size is doubted; said
 // 1.6 times as large, they are not read but told of.
 func TestWrongSizesAreToldOf(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	for name, kind := range map[string]qc.Kind{"dev-03": qc.UniversalHead, "dev-13": qc.Hole} {
 		ph, tr := loadBundled(t, name)
 		read := func(factor float64) (diameters []float64, notes string) {
@@ -213,6 +216,9 @@ func TestReadingsCarryTheirBudget(t *testing.T) {
 
 // An unstated print scale and thickness cost uncertainty.
 func TestUnknownPrintScaleWidensU(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
 	if err != nil {
 		t.Fatal(err)
@@ -255,6 +261,9 @@ func beside(r *Reading, label string) float64 {
 
 // The same place with two points on it: the scale comes from them when no card is there.
 func TestTwoPointsGiveTheScale(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
 	if err != nil {
 		t.Fatal(err)

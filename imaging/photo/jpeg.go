@@ -31,7 +31,7 @@ func checkJPEG(data []byte, head jpegHead) error {
 	// Every scan walks over the whole picture even if it holds next to nothing, so
 	// their number bounds the time. Encoders write about ten.
 	if head.scans > maxScans {
-		return refuse("photo-damaged", fmt.Sprintf("the JPEG has %d scans; the limit is %d", head.scans, maxScans), redo)
+		return refuse("photo-damaged", "the photo's file is damaged, or no camera wrote it", redo)
 	}
 	return nil
 }
@@ -55,10 +55,10 @@ const maxScans = 100
 func refuseJPEG(err error) error {
 	var unsupported jpeg.UnsupportedError
 	if errors.As(err, &unsupported) {
-		return refuse("photo-unsupported", fmt.Sprintf("this is a rare kind of JPEG that cannot be read (%s)", string(unsupported)),
+		return refuse("photo-unsupported", "this is a rare kind of JPEG that cannot be read",
 			"save it again as an ordinary JPEG with 8 bits per channel")
 	}
-	return refuse("photo-damaged", fmt.Sprintf("the JPEG is damaged or cut off (%v)", err), redo)
+	return refuse("photo-damaged", "the photo's file is damaged or was cut off on its way", redo)
 }
 
 func planesOfJPEG(img image.Image) (*planes, error) {

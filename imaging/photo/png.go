@@ -56,7 +56,7 @@ func refusePNG(err error) error {
 		return refuse("photo-too-many-pixels", fmt.Sprintf("the PNG claims more pixels than the limit of %d million", MaxPixels/1_000_000),
 			"save a smaller copy")
 	}
-	return refuse("photo-damaged", fmt.Sprintf("the PNG is damaged or cut off (%v)", err), redo)
+	return refuse("photo-damaged", "the picture's file is damaged or was cut off on its way", redo)
 }
 
 // pngRowBits gives the bits in one row of w pixels as the header declares them, and

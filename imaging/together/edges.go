@@ -144,10 +144,9 @@ func (g *sameEdge) mean() (mm float64, kept []*line, weights []float64) {
 	return mm / total, kept, weights
 }
 
-// edgeReading joins the lines of one edge. One that lies off the others is left out; of two that
-// disagree the plainer one is taken, and the other may be the nearer.
-func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Reading {
-	var lesser float64
+// leaveOdd leaves out, worst first, lines that lie off the mean of the others. Of two that disagree
+// the plainer one is kept; lesser is then the distance of the other, which may be the edge, else 0.
+func (g *sameEdge) leaveOdd() (lesser float64) {
 	for {
 		_, kept, _ := g.mean()
 		worst, off := -1, oddLine
@@ -155,7 +154,6 @@ func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Readin
 			if len(kept) < 2 {
 				break
 			}
-			// Against the mean of the others.
 			var m, t float64
 			for k, o := range kept {
 				if k != i {
@@ -168,7 +166,7 @@ func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Readin
 			}
 		}
 		if worst < 0 {
-			break
+			return lesser
 		}
 		if len(kept) == 2 {
 			worst = 0
@@ -179,6 +177,11 @@ func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Readin
 		}
 		kept[worst].odd = true
 	}
+}
+
+// edgeReading joins the lines of one edge, without those that lie off the others.
+func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Reading {
+	lesser := g.leaveOdd()
 	mm, kept, weights := g.mean()
 	var budgets [][]qc.Contribution
 	for _, ln := range kept {

@@ -101,6 +101,9 @@ func part(r *measure.Reading, label string) float64 {
 // What all photos share stays in the budget, what is each photo's own falls with their number, and
 // U is what the budget adds up to.
 func TestCommonPartsStay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	rs := photos(t, 4)
 	k := measured(t, rs[0])
 	was := rs[0].Locations[k]

@@ -1,6 +1,7 @@
 // The app's start: the page, the route, the disk, the sync, the worker that makes it work offline.
 import { render } from "preact";
 import { warmUp } from "./bridge/client";
+import { leaveSampleOnceJoined } from "./data/db";
 import { painted } from "./painted";
 import { startRouter } from "./router";
 import { App } from "./screens/app";
@@ -8,6 +9,7 @@ import { readAllGroups } from "./screens/routes";
 import "uplot/dist/uPlot.min.css"; // here: nothing would load the style of a part
 import "./style/app.css";
 import { startUpdates } from "./sw/updates";
+import { JOINED } from "./sync/join";
 import { startSync } from "./sync/sync";
 
 /** What goes on behind the screens. */
@@ -26,6 +28,7 @@ async function whenCalm(): Promise<void> {
   else setTimeout(startRest, 500); // Safari
 }
 
+leaveSampleOnceJoined(JOINED);
 startRouter();
 const root = document.getElementById("app");
 if (!root) throw new Error("the page has no place for the app");

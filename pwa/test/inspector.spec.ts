@@ -1,5 +1,5 @@
-import AxeBuilder from "@axe-core/playwright";
 import { expect, test, type BrowserContext, type Page } from "@playwright/test";
+import { violations } from "./axe";
 import { root } from "./goside";
 import { entered, gauge, keep, pieces, seen, waiting } from "./inspected";
 import { Laptop } from "./laptop";
@@ -111,13 +111,7 @@ test.describe.serial("the inspector", () => {
       if (at === "/inspect") await expect.poll(() => seen(q)).toBe(true);
       for (const width of at === "/inspect" ? [1280, 390] : [390]) {
         await q.setViewportSize({ width, height: width === 390 ? 844 : 800 });
-        const { violations } = await new AxeBuilder({ page: q }).analyze();
-        expect
-          .soft(
-            violations.map((v) => `${v.id}: ${v.nodes[0]?.html}`),
-            `${at}, ${width}`,
-          )
-          .toEqual([]);
+        expect.soft(await violations(q), `${at}, ${width}`).toEqual([]);
       }
       await q.setViewportSize({ width: 390, height: 844 });
       expect.soft(await small(q), `targets of ${at}`).toEqual([]);

@@ -1,8 +1,8 @@
-// The pictures of README.md: the demonstration's record as a phone and a laptop show it, and its
-// photo with what was measured on it. They are made in each run, so that what they show is there;
+// The pictures of README.md: the demonstration's record as a phone and a laptop show it, its
+// photo with what was measured on it, and a page of its report. They are made in each run, so that what they show is there;
 // PICTURES=testdata/pictures writes them where README.md has them (make pictures).
 import { execFile } from "node:child_process";
-import { mkdir, readFile } from "node:fs/promises";
+import { mkdir, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
@@ -21,9 +21,17 @@ test.beforeAll(async () => {
 });
 test.afterAll(async () => laptop.end());
 
+const run = promisify(execFile);
+
 async function shot(page: Page, name: string): Promise<void> {
   // Pictures that come from the laptop are there, and nothing moves.
-  await page.waitForFunction(() => [...document.images].every((i) => i.complete));
+  await page.waitForFunction(
+    () =>
+      [...document.images].every((i) => i.complete) &&
+      [...document.querySelectorAll<HTMLCanvasElement>("canvas.crop")].every(
+        (c) => c.width === 320,
+      ),
+  );
   await page.screenshot({
     path: join(to, `${name}.jpg`),
     type: "jpeg",
@@ -60,11 +68,27 @@ test("the demonstration on a phone and on the laptop", async ({ page }) => {
   await page.waitForURL("**/part/*");
   await expect(page.getByText(/out/).first()).toBeVisible();
   await shot(page, "laptop");
+  await report(page, new URL(page.url()).pathname.split("/")[2]!);
 });
+
+/** A page of the part's report, as the laptop makes it. */
+async function report(page: Page, part: string): Promise<void> {
+  const pdf = await page.request.get(`${laptop.url}/api/exports/report.pdf?part=${part}`);
+  expect(pdf.ok()).toBe(true);
+  const file = join(root, "build", "picture-report");
+  await writeFile(file + ".pdf", await pdf.body());
+  // The first page that shows a photo with what was measured on it.
+  const { stdout } = await run("pdftotext", ["-layout", file + ".pdf", "-"]);
+  const at = stdout.split("\f").findIndex((t) => /Photo, SHA-256/.test(t) && /±/.test(t)) + 1;
+  expect(at).toBeGreaterThan(0);
+  await run("pdftoppm", `-png -r 110 -f ${at} -l ${at} -singlefile ${file}.pdf ${file}`.split(" "));
+  await framed(page, file + ".png", "png", 1000, 1300);
+  await shot(page, "report");
+}
 
 test("the photo with its dimensions", async ({ page }) => {
   const drawn = join(root, "build", "picture-annotated.jpg");
-  await promisify(execFile)(join(root, "build", "bucktail"), [
+  await run(join(root, "build", "bucktail"), [
     ..."measure --what shop-head --rivet 4 --card-scale 1.002,0.999 --card-thickness 0.25".split(
       " ",
     ),
@@ -72,14 +96,27 @@ test("the photo with its dimensions", async ({ page }) => {
     drawn,
     join(root, "server/demo/photos/aft-left.jpg"),
   ]);
-  const data = (await readFile(drawn)).toString("base64");
+  await framed(page, drawn, "jpeg", 1200, 760);
+  await shot(page, "annotated");
+});
+
+/** Shows a picture's upper part, as wide as the view. */
+async function framed(
+  page: Page,
+  file: string,
+  type: string,
+  most: number,
+  height: number,
+): Promise<void> {
+  const data = (await readFile(file)).toString("base64");
   await page.setContent(
-    `<style>body{margin:0}img{display:block}</style><img src="data:image/jpeg;base64,${data}">`,
+    `<style>body{margin:0}img{display:block}</style><img src="data:image/${type};base64,${data}">`,
   );
   const size = await page
     .locator("img")
     .evaluate((i: HTMLImageElement) => ({ w: i.naturalWidth, h: i.naturalHeight }));
-  const width = Math.min(size.w, 1200);
-  await page.setViewportSize({ width, height: 760 });
-  await shot(page, "annotated");
-});
+  await page.setViewportSize({
+    width: Math.min(size.w, most),
+    height: Math.min(size.h, height),
+  });
+}

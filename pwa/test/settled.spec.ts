@@ -4,7 +4,7 @@ import { Laptop } from "./laptop";
 import { button, drawingLimits, setUp, named } from "./workshop";
 
 // What a hand gauge measured takes that reading's place and no other's: the work list and the
-// location name the reading that still waits. By the drawing's limits the photo's R3 is too close
+// location name the reading that still waits. By the drawing's limits the photo's R3 is undecided
 // with its edge distance, 9.04 mm in truth, and with its pitch, 13.47 mm; R2 has two edges and two
 // neighbours.
 
@@ -60,11 +60,11 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     ]);
     // Where the shank stands nobody knows from the driven head: that is said, with what settles it.
     await page.getByLabel("Value").fill("9.15");
-    await page.getByLabel("U, at k = 2").fill("0.03");
-    await expect(then(page)).toContainText("too close");
+    await page.getByLabel("How sure are you, ±").fill("0.03");
+    await expect(then(page)).toContainText("can't tell");
     await expect(then(page)).toContainText("Measure from the manufactured head or the empty hole.");
     await page.getByRole("radio", { name: /^the manufactured head or the empty hole/ }).check();
-    await expect(then(page)).toContainText(/too close\s*pitch 13\.\d\d/);
+    await expect(then(page)).toContainText(/can.t tell\s*pitch 13\.\d\d/);
     expect((await then(page).boundingBox())!.height).toBeGreaterThanOrEqual(height);
     await button(page, "Save").click();
     await page.waitForURL((u) => !u.pathname.endsWith("/gauge"));
@@ -88,7 +88,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.getByLabel("To which edge").selectOption({ index: 1 });
     await page.getByRole("radio", { name: /^the manufactured head/ }).check();
     await page.getByLabel("Value").fill("21.2");
-    await expect(then(page)).toContainText(/too close\s*edge 9\.\d\d/);
+    await expect(then(page)).toContainText(/can.t tell\s*edge 9\.\d\d/);
     // Where hand and photo disagree it is said before it is saved.
     await page.getByLabel("To which edge").selectOption({ index: 0 });
     await page.getByLabel("Value").fill("12");
@@ -97,7 +97,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.getByLabel("To which edge").selectOption("other");
     await expect(then(page)).toContainText("Enter what was measured.");
     await page.getByLabel("Name of the edge").fill("edge at the hinge");
-    await expect(then(page)).toContainText(/too close\s*edge 9\.\d\d/);
+    await expect(then(page)).toContainText(/can.t tell\s*edge 9\.\d\d/);
     await page.getByLabel("What was measured").selectOption("pitch");
     const neighbours = page.getByLabel("To which neighbour").locator("option");
     await expect(neighbours.nth(0)).toHaveText(/^The nearest, R[13]: 13\.\d\d ± 0\.\d\d mm$/);
@@ -171,7 +171,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     for (const [t, x] of (await drawn()).limits)
       expect(x, `${t} stands beside all marks`).toBeGreaterThan((await drawn()).right + 11);
     await expect(page.locator("figure")).toHaveText(
-      /9\.\d\d ± 0\.\d\d edge\s*too close\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*too close/,
+      /9\.\d\d ± 0\.\d\d edge\s*can.t tell\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*can.t tell/,
     );
 
     // The part's plots: readings that come after the screen are drawn too.
@@ -222,8 +222,8 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.locator("a.row[href^='/location/']").first().click();
     await page.getByRole("link", { name: "Enter a hand reading" }).click();
     await button(page, "Add a reading").click();
-    await expect(page.getByLabel("U, at k = 2").first()).toHaveValue("0.002");
-    await expect(page.getByLabel("U, at k = 2").last()).toHaveValue("0.02");
+    await expect(page.getByLabel("How sure are you, ±").first()).toHaveValue("0.002");
+    await expect(page.getByLabel("How sure are you, ±").last()).toHaveValue("0.02");
     await expect(page.getByText("about 0.002 in")).toBeVisible();
   });
 });

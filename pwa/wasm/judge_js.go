@@ -117,7 +117,7 @@ func init() {
 	bridge.On("rework", func(in idIn, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.ID)
 		if !ok {
-			return nil, fmt.Errorf("there is no location %q", in.ID)
+			return nil, notThere
 		}
 		rw, err := v.Rework()
 		if err != nil {

@@ -21,16 +21,30 @@ type draftOut struct {
 func init() {
 	// placing tells which locations of a part a photo shows, and what must be asked.
 	bridge.On("placing", func(in placing.Question, _ []byte) (any, error) { return placing.Of(&state, in), nil })
+	// lay plans a part's pins from the places that its photos measured.
+	bridge.On("lay", func(in idIn, _ []byte) (any, error) { return draftsOut(placing.Lay(&state, in.ID)), nil })
+	// tight holds pins against the limits in force while they are placed.
+	bridge.On("tight", func(in struct {
+		Part string        `json:"part"`
+		Pins []history.Pin `json:"pins"`
+	}, _ []byte) (any, error) {
+		out, scaled := placing.Tights(&state, in.Part, in.Pins)
+		return map[string]any{"tight": append([]placing.Tight{}, out...), "scaled": scaled}, nil
+	})
 	// move plans to put a finding where it belongs.
 	bridge.On("move", func(in struct {
 		Finding string `json:"finding"`
 		To      string `json:"to"`
 	}, _ []byte) (any, error) {
 		drafts, err := standing.Move(&state, in.Finding, in.To)
-		out := make([]draftOut, len(drafts))
-		for i, d := range drafts {
-			out[i] = draftOut(d)
-		}
-		return out, err
+		return draftsOut(drafts), err
 	})
+}
+
+func draftsOut(drafts []history.Draft) []draftOut {
+	out := make([]draftOut, len(drafts))
+	for i, d := range drafts {
+		out[i] = draftOut(d)
+	}
+	return out
 }

@@ -1,11 +1,10 @@
 package main
 
 import (
-	"fmt"
-
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/history"
+	"bucktail/qc/placing"
 	"bucktail/qc/standing"
 )
 
@@ -76,6 +75,10 @@ func nowAt(l history.Location) *nowOut {
 	return k.now
 }
 
+// notThere answers for a part or location that is not on this device.
+var notThere = &qc.Refusal{Code: "not-there", Text: "there is nothing at this address",
+	Do: "it may be on another device that has not sent it yet"}
+
 func project(id string) history.Project {
 	for _, p := range state.Projects() {
 		if p.ID == id {
@@ -98,7 +101,7 @@ func init() {
 	bridge.On("state.part", func(in idIn, _ []byte) (any, error) {
 		p, c, ok := state.Part(in.ID)
 		if !ok {
-			return nil, fmt.Errorf("there is no part %q", in.ID)
+			return nil, notThere
 		}
 		pr := project(p.Project)
 		places := []placeOut{}
@@ -107,12 +110,13 @@ func init() {
 			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l)})
 		}
 		spec, _ := standing.InForce(pr, p, nil)
-		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places}, nil
+		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places,
+			"behind": placing.BehindOf(p, state.Locations(in.ID), &state)}, nil
 	})
 	bridge.On("state.location", func(in idIn, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.ID)
 		if !ok {
-			return nil, fmt.Errorf("there is no location %q", in.ID)
+			return nil, notThere
 		}
 		p, _, _ := state.Part(v.Location.Part)
 		return locationOut{v, project(v.Location.Project), p, entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID}))}, nil

@@ -90,15 +90,11 @@ func pinned(layout *history.LayoutData, locs []history.Location) Map {
 func measured(st *history.State, locs []history.Location) []Map {
 	shots := map[string]map[string]Point{} // by shot and location
 	for _, l := range locs {
-		for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: l.ID}) {
-			d, err := history.DataOf[history.FindingData](e)
-			if err != nil || d.Places == nil || d.Shot == "" || !counts(l, e.ID) {
-				continue
+		for _, f := range placesAt(st, l) {
+			if shots[f.Shot] == nil {
+				shots[f.Shot] = map[string]Point{}
 			}
-			if shots[d.Shot] == nil {
-				shots[d.Shot] = map[string]Point{}
-			}
-			shots[d.Shot][l.ID] = complex(d.Places.SheetMM[0], d.Places.SheetMM[1])
+			shots[f.Shot][l.ID] = complex(f.Places.SheetMM[0], f.Places.SheetMM[1])
 		}
 	}
 	var patches []map[string]Point
@@ -124,6 +120,18 @@ func measured(st *history.State, locs []history.Location) []Map {
 		out = append(out, m)
 	}
 	slices.SortStableFunc(out, func(a, b Map) int { return cmp.Compare(len(b.Places), len(a.Places)) })
+	return out
+}
+
+// placesAt are the findings of a location that say where on a shot they were measured, and that were
+// not taken back.
+func placesAt(st *history.State, l history.Location) (out []history.FindingData) {
+	for _, e := range st.History(history.Subject{Of: history.OfLocation, ID: l.ID}) {
+		d, err := history.DataOf[history.FindingData](e)
+		if err == nil && d.Places != nil && d.Shot != "" && counts(l, e.ID) {
+			out = append(out, d)
+		}
+	}
 	return out
 }
 

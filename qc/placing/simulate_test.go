@@ -153,6 +153,9 @@ func (p *part) learn(r *rand.Rand) {
 }
 
 func TestNeverWrong(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	type score struct{ photos, fasteners, right, asked, wrong, taps int }
 	scores := map[string]*score{}
 	count := func(form string) *score {

@@ -63,8 +63,7 @@ func (w *writer) certainty() {
 	s.heading1("How sure the readings are", "", 0)
 	for _, t := range []string{
 		"Each value stands with ± U, its expanded uncertainty (k = 2): of a hundred such intervals, about 95 hold the true length. It follows JCGM 100:2008.",
-		"A verdict is within or out only when the whole interval, value ± U, lies on one side of the limit. When the limit lies inside the interval the verdict is too close: " +
-			"measure it by hand. This is the rule of ISO 14253-1 with the whole U as guard band; it keeps the risk of a wrong within or out at about 2 in 100 for each reading (JCGM 106:2012, 8.3.2).",
+		"A verdict is within or out only when the whole interval, value ± U, lies on one side of the limit. When the limit lies inside the interval the verdict is can't tell: calipers, or one more photo where the limit lies near the interval's end, settle it. This is the rule of ISO 14253-1 with the whole U as guard band; it keeps the risk of a wrong within or out at about 2 in 100 for each reading (JCGM 106:2012, 8.3.2).",
 		"U speaks of lengths alone. It says nothing about what no photo shows: the hidden side, how the shank fills the hole, gaps and cracks finer than the picture, the fit of a stem, " +
 			"a rivet that is loose. A driven rivet's shank may stand off the middle of its head; where the hole was not measured before the rivet was set, the edge distance carries that uncertainty.",
 		"The limits are those named beside each reading. The aircraft's own drawings and manual come first, then the rules of the local authority. An inspector who looks at the part confirms.",

@@ -118,6 +118,9 @@ func reseal(t testing.TB, files []file) []file {
 }
 
 func TestBundleIsWhole(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	d := newDemo(14)
 	for _, parts := range [][]string{nil, {d.parts[0]}, {d.parts[1]}} {
 		data, sum := d.bundle(t, parts...)
@@ -143,6 +146,9 @@ func TestBundleIsWhole(t *testing.T) {
 // TestVerifyNames changes a bundle in each way that the format can be changed and looks
 // whether the verdict names it.
 func TestVerifyNames(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	d := newDemo(14)
 	whole, _ := d.bundle(t)
 	finding := d.entries[slices.IndexFunc(d.entries, func(e history.Entry) bool { return e.Kind == history.KindFinding })]
@@ -302,6 +308,9 @@ func words(v *Verdict) string {
 
 // TestRepacked: other programs pack otherwise; the content is whole and that is said.
 func TestRepacked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	d := newDemo(14)
 	whole, _ := d.bundle(t)
 	var b bytes.Buffer

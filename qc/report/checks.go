@@ -14,7 +14,7 @@ import (
 func (w *writer) readingWords(l *Location, f *Finding) string {
 	var out []string
 	for _, c := range standingOf(l, f).Checks {
-		out = append(out, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+string(c.Verdict))
+		out = append(out, c.Reading.Quantity.Words()+" "+w.u.WithU(c.Reading.ValueMM, c.UMM)+", "+limitWords(c.Limit, w.u)+", "+c.Verdict.String())
 	}
 	if len(out) == 0 {
 		return "nothing was judged"

@@ -56,7 +56,7 @@ func (w *writer) cells(t tally) {
 	}{
 		{"within", t.within, green, func(x, y float64) { verdictShape(d, qc.Within, x, y, 4.4) }},
 		{"not all read", t.unread, green, func(x, y float64) { verdictShape(d, qc.Unread, x, y, 4.4) }},
-		{"too close", t.close, ochre, func(x, y float64) { verdictShape(d, qc.TooClose, x, y, 4.4) }},
+		{qc.TooClose.String(), t.close, ochre, func(x, y float64) { verdictShape(d, qc.TooClose, x, y, 4.4) }},
 		{"out", t.out, vermilion, func(x, y float64) { verdictShape(d, qc.Out, x, y, 4.4) }},
 		{"drilled out", t.drilled, ink2, func(x, y float64) { drilledShape(d, x, y, 4.4) }},
 		{"open", t.open, ink2, func(x, y float64) { openShape(d, x, y, 4.4) }},
@@ -263,7 +263,7 @@ func (w *writer) overview() {
 	s.y = w.facts(margin, s.y, s.width(), [][2]string{{"Aircraft", p.Aircraft}, {"Mark", p.Mark}, {"Builder", p.Builder}, {"Measured by", w.measurers(parts)}, {"Authority", p.Authority}})
 	s.heading2("Parts", 20)
 	ww := s.width()
-	cols := []column{{"part", 0.27 * ww, false}, {"drawing", 0.15 * ww, false}, {"within", 0.08 * ww, true}, {"not all read", 0.1 * ww, true}, {"too close", 0.09 * ww, true}, {"out", 0.06 * ww, true},
+	cols := []column{{"part", 0.27 * ww, false}, {"drawing", 0.15 * ww, false}, {"within", 0.08 * ww, true}, {"not all read", 0.1 * ww, true}, {qc.TooClose.String(), 0.09 * ww, true}, {"out", 0.06 * ww, true},
 		{"drilled out", 0.11 * ww, true}, {"open", 0.08 * ww, true}, {"page", 0.07 * ww, true}}
 	if len(parts) == 0 {
 		s.para("This project has no parts yet.", text)

@@ -38,6 +38,9 @@ func compiled(t testing.TB) *jsonschema.Schema {
 }
 
 func TestJSONFollowsItsSchema(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	s := compiled(t)
 	d := newDemo(14)
 	var b bytes.Buffer
@@ -245,6 +248,9 @@ func TestPDFTakesWhatPeopleType(t *testing.T) {
 
 // TestPDFWithoutPictures: a picture that is missing or no picture is said on the page.
 func TestPDFWithoutPictures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	d := newDemo(14)
 	for name, data := range map[string][]byte{"missing": nil, "text": []byte("hello"), "cut off": disc(40, 30, 1)[:20], "huge": make([]byte, 9<<20)} {
 		get := func(context.Context, PictureRequest) (Picture, error) {

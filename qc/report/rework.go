@@ -53,7 +53,7 @@ func (w *writer) nextRivet(l *Location, f *Finding) string {
 		if n.Verdict == "" {
 			out = join(" ", out, "Next size "+n.Name+": nothing known about its edge distance and pitch here.")
 		} else {
-			out = join(" ", out, "Next size "+n.Name+": "+string(n.Verdict)+" ("+strings.Join(why, "; ")+").")
+			out = join(" ", out, "Next size "+n.Name+": "+n.Verdict.String()+" ("+strings.Join(why, "; ")+").")
 		}
 	}
 	return out

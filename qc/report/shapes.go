@@ -35,7 +35,7 @@ func (w *writer) shapeWords(m history.Shape) []string {
 	first := fmt.Sprintf("%s, %s %s: %s", m.Name, m.State, w.when.day(m.At), w.measure(m.Result.Value, m.Result.U, m.Result.Unit))
 	switch {
 	case m.Result.Verdict != "":
-		first += ", " + string(m.Result.Verdict)
+		first += ", " + m.Result.Verdict.String()
 	case m.TargetMM != nil:
 		first += ", not judged: only what stands when it is released counts"
 	}
@@ -47,7 +47,7 @@ func (w *writer) shapeWords(m history.Shape) []string {
 		out = append(out, fmt.Sprintf("%s %s (%s).", upper(l.Name), w.measure(l.Value, l.U, l.Unit), l.By))
 	}
 	for _, st := range m.Result.Stations {
-		out = append(out, join(", ", fmt.Sprintf("Station %s: %s", st.Name, w.measure(st.Value, st.U, m.Result.Unit)), string(st.Verdict))+".")
+		out = append(out, join(", ", fmt.Sprintf("Station %s: %s", st.Name, w.measure(st.Value, st.U, m.Result.Unit)), st.Verdict.String())+".")
 	}
 	for _, n := range m.Result.Notes {
 		if m.TargetMM != nil && m.Result.Verdict == "" {

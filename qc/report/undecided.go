@@ -13,7 +13,7 @@ import (
 // which nothing was right yet is told by its table of locations.
 const mostUndecided = 40
 
-// outOrUndecided lists what is out, too close or waiting, over the page's end where it must.
+// outOrUndecided lists what is out, undecided or waiting, over the page's end where it must.
 func (w *writer) outOrUndecided(parts []*Part) {
 	s := w.sheet
 	type line struct {
@@ -35,7 +35,7 @@ func (w *writer) outOrUndecided(parts []*Part) {
 	s.y += 2
 	if len(lines) == 0 {
 		s.heading2("Out or undecided", 6)
-		words := "Nothing is out, too close or waiting."
+		words := "Nothing is out, undecided or waiting."
 		if n := open.unread; n > 0 {
 			words += " Of " + plural(n, "location", "locations") + " that " + plurals(n, "is", "are") + " within, not all was read."
 		}

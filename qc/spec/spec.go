@@ -8,7 +8,10 @@
 // aircraft go before every figure here.
 package spec
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // inch in millimetres, exact since 1959.
 const inch = 25.4
@@ -38,16 +41,19 @@ type Cite struct {
 	Note   string `json:"note,omitempty"`
 }
 
-// Provenance says in plain words how the figure got here, with the note: "read there",
-// "recalled, not read: compare with the document", "derived: ratios of the 1/8 in row, …".
+// Provenance says in plain words how the figure got here, with the note: "from the table",
+// "recalled, not read: compare with the document", "scaled from the 1/8 in row, …".
 func (c Cite) Provenance() string {
 	words, note := string(c.Basis), "; "+c.Note
 	switch c.Basis {
 	case Read:
-		words = "read there"
+		words = "from the table"
 	case Memory:
 		words = "recalled, not read: compare with the document"
 	case Derived:
+		if row, scaled := strings.CutPrefix(c.Note, "ratios of "); scaled {
+			return "scaled from " + row
+		}
 		words, note = "derived", ": "+c.Note
 	case Own:
 		words = "the builder's own"

@@ -57,7 +57,7 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	b.do(history.KindAttempt, history.AttemptData{})
 	step("set", -1, 1, 3, "", "", standing.Photo)
 	f := b.do(history.KindFinding, histtest.HeadFinding("", photo, 6.62, 12)) // 6.55 at the least
-	step("too close", 1, 2, 3, qc.TooClose, "too close", standing.Gauge)
+	step("too close", 1, 2, 3, qc.TooClose, "can't tell", standing.Gauge)
 	b.do(history.KindGauge, histtest.GaugeReading(f, 6.5))
 	step("out by hand", 1, 2, 3, qc.Out, "out", standing.DrillOut)
 	v := b.view(t)
@@ -94,7 +94,7 @@ func TestTheLastHoleCounts(t *testing.T) {
 func TestAnswersCountInASummary(t *testing.T) {
 	within := qc.Check{Reading: qc.Reading{Quantity: qc.Pitch, ValueMM: 20, UMM: 0.1}, Limit: qc.Limit{Quantity: qc.Pitch, MinMM: 15}, Verdict: qc.Within, UMM: 0.1}
 	for _, c := range []struct{ seen, want qc.Verdict }{{"", qc.Within}, {qc.Within, qc.Within}, {qc.TooClose, qc.TooClose}, {qc.Out, qc.Out}} {
-		if got := standing.Summarize([]qc.Check{within}, nil, nil, c.seen); got.Verdict != c.want || got.Headline != string(c.want) {
+		if got := standing.Summarize([]qc.Check{within}, nil, nil, c.seen); got.Verdict != c.want || got.Headline != c.want.String() {
 			t.Errorf("within, and seen %q: %q, %q", c.seen, got.Verdict, got.Headline)
 		}
 	}

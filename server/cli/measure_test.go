@@ -83,7 +83,7 @@ func TestTable(t *testing.T) {
 		}
 		flat := strings.Join(strings.Fields(text), " ")
 		for _, want := range []string{"strip card, 12 rings, tilt 4°, 200 mm away, 10.0 px per mm", "4.20 ± 0.06", "9.87 ± 0.08", "13.05 ± 0.10",
-			"out: least head diameter 4.20 ± 0.06 mm; at least 4.37 mm", "out: pitch to 2 8.50 ± 0.59 mm; at least 9.53 mm (AC 43.13-1B 4-57c; read there)", "not measured: only 12 pixels across: come nearer and snap again",
+			"out: least head diameter 4.20 ± 0.06 mm; at least 4.37 mm", "out: pitch to 2 8.50 ± 0.59 mm; at least 9.53 mm (AC 43.13-1B 4-57c; from the table)", "not measured: only 12 pixels across: come nearer and snap again",
 			"not read: head height: measure it by hand",
 			"Standard Aircraft Handbook", "an inspector who looks at the part confirms."} {
 			if !strings.Contains(flat, want) {

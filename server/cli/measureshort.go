@@ -33,7 +33,7 @@ func (t *table) short(doc *answer.Document) error {
 		counts[v]++
 		if v != qc.Within {
 			c := l.Checks[l.Governing]
-			s := fmt.Sprintf("%d is %s: %s%s %s, %s", i+1, v, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units))
+			s := fmt.Sprintf("%d: %s, %s%s %s, %s", i+1, v, c.Reading.Quantity.Words(), to(l, c.Reading), t.units.WithU(c.Reading.ValueMM, c.UMM), c.Limit.Text(t.units))
 			if do := c.Settle(); do != "" {
 				s += "; " + do
 			}

@@ -257,7 +257,7 @@ func (t *table) checkLine(l *answer.Location, i int) string {
 	return s
 }
 
-// limit tells a limit with its origin: "at least 4.37 mm (AC 43.13-1B 4-57c; read there)".
+// limit tells a limit with its origin: "at least 4.37 mm (AC 43.13-1B 4-57c; from the table)".
 func (t *table) limit(l *qc.Limit) string {
 	return fmt.Sprintf("%s (%s; %s)", l.Text(t.units), l.Source, l.Provenance())
 }

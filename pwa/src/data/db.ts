@@ -102,6 +102,8 @@ export interface Settings {
   cursor: string;
   /** Who writes, as typed. */
   by: string;
+  /** How many entries the sample began with. */
+  sampleMade: number;
   /** What the screens remember. */
   preferences: Record<string, unknown>;
 }
@@ -117,6 +119,8 @@ interface Schema extends DBSchema {
 export type DB = IDBPDatabase<Schema>;
 
 const CHOICE = "bucktail-record";
+/** What the browser knew of joining when the sample was chosen. */
+const CHOSEN = "bucktail-record-chosen";
 /** The sample part lives in a record of its own that is never sent. */
 export const isSample = (): boolean => globalThis.localStorage?.getItem(CHOICE) === "sample";
 
@@ -124,6 +128,16 @@ export const isSample = (): boolean => globalThis.localStorage?.getItem(CHOICE) 
 export function useSample(on: boolean): void {
   if (on) localStorage.setItem(CHOICE, "sample");
   else localStorage.removeItem(CHOICE);
+  if (on) localStorage.setItem(CHOSEN, document.cookie);
+}
+
+/**
+ * Joined since the sample was opened, on the laptop's own page or here: the workshop is open then.
+ * To be called before anything is read.
+ */
+export function leaveSampleOnceJoined(joined: string): void {
+  const has = (cookies: string | null): boolean => !!cookies?.includes(joined);
+  if (isSample() && has(document.cookie) && !has(localStorage.getItem(CHOSEN))) useSample(false);
 }
 
 let opened: Promise<DB> | undefined;

@@ -44,6 +44,12 @@ export async function room(): Promise<Room> {
   return { used, quota, persisted, photosLeft, low: photosLeft < FEW, droppable };
 }
 
+/** Whether something failed because the browser gives this app no more room. */
+export const isFull = (e: unknown): boolean =>
+  e instanceof DOMException &&
+  (e.name === "QuotaExceededError" ||
+    (e.name !== "AbortError" && /quota|disk space/i.test(e.message)));
+
 /** Asks the browser to keep what is here; from the page and best after the first photo. */
 export async function askToPersist(): Promise<boolean | undefined> {
   return navigator.storage?.persist?.().catch(() => undefined);

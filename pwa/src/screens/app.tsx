@@ -1,16 +1,19 @@
 // Which screen stands at which address.
 import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
+import { changed } from "../data/changes";
 import { isSample, whenBlocked } from "../data/db";
 import { go, route } from "../router";
+import { hasJoined } from "../sync/join";
 import { newVersion, loadNew } from "../sw/updates";
 import { w } from "../words";
+import { notHere } from "./hooks";
 import { Trouble, Waiting } from "./kit/bits";
-import { say } from "./kit/say";
+import { hush, say } from "./kit/say";
 import { Act, Sheet } from "./kit/sheet";
 import { StartScreen } from "./start/start";
 import { readMemory } from "./prefs";
-import { isBuilders, readIdentity, useRole } from "./role";
+import { identity, isBuilders, readIdentity, useRole } from "./role";
 import { groupOf, readGroup } from "./routes";
 
 whenBlocked(() => say(w.otherTab));
@@ -43,6 +46,7 @@ export function App({ standing }: { standing: () => void }): JSX.Element {
   const key = p.join("/");
   useEffect(() => {
     if (!ready) return;
+    if (p[0] === "photo") hush(); // what was said of the photo before is not said of this one
     const main = document.querySelector<HTMLElement>(".main");
     main?.scrollTo(0, 0);
     if (document.activeElement === document.body || !document.activeElement?.isConnected)
@@ -56,6 +60,7 @@ export function App({ standing }: { standing: () => void }): JSX.Element {
     );
   return (
     <>
+      {isSample() && <p class="update samplemark">{w.sample.mark}</p>}
       <Screen p={p} key={key} />
       {newVersion.value && p[0] !== "photo" && p[2] !== "snap" && <Update />}
     </>
@@ -96,14 +101,38 @@ function Screen({ p }: { p: string[] }): JSX.Element {
         <p class="pad">{w.inspect.buildersDo}</p>
       </Sheet>
     );
+  if (
+    !identity.value?.ready &&
+    !isSample() &&
+    !hasJoined() &&
+    isBuilders(p) &&
+    p.join("/") !== "cards"
+  )
+    return (
+      <Sheet
+        title={w.start.pairFirst}
+        back="/start"
+        strip={
+          <>
+            <Act to="/sample">{w.start.sample}</Act>
+            <Act go to="/pair">
+              {w.start.pair}
+            </Act>
+          </>
+        }
+      >
+        <p class="pad">{w.start.pairFirstDo}</p>
+      </Sheet>
+    );
   if (!group)
     return (
       <Sheet title={w.start.title} cell={{ label: w.unsent, value: "–" }}>
         {e ? <Trouble e={e} /> : <Waiting />}
       </Sheet>
     );
+  const lacks = notHere.value;
   return (
-    group(p) ?? (
+    (lacks?.id === p[1] && lacks?.at === changed.value ? undefined : group(p)) ?? (
       <Sheet
         title={w.nothingHere}
         back="/parts"

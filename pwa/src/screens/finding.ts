@@ -19,6 +19,9 @@ export const findingOf = (
 ): Extract<KnownEntry, { kind: "finding" }> | undefined =>
   ofKind(v.entries, "finding").find((f) => f.id === look?.entries[0]);
 
+/** A length that somebody typed: no more digits than that, and none lost. */
+export const asTyped = (mm: number): string => `${Number(mm.toFixed(3))} mm`;
+
 /** A size as builders write it: the tables' name for a nominal diameter. */
 export function sizeName(
   mm: number,

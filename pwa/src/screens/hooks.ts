@@ -3,19 +3,35 @@ import { signal } from "@preact/signals";
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { fraction, number, value, withU } from "../bridge/show";
 import type { Ask, CallName, Crop, Handbook, Shown, Told } from "../bridge/types";
+import { Refused } from "../bridge/client";
 import { book } from "../data/book";
 import { live, type Live } from "../data/live";
-import { diskChanged } from "../data/changes";
+import { changed, diskChanged } from "../data/changes";
 import { photo, picture } from "../data/photos";
 import { piece } from "../data/pieces";
+import { route } from "../router";
 import { units } from "./prefs";
 
 export function useLive<K extends CallName>(name: K, ask: Ask<K>): Live<Told<K>> {
   const key = name + JSON.stringify(ask);
   const l = useMemo(() => live(name, ask), [key]);
   useEffect(() => l.stop, [l]);
+  const { error } = l.answer.value;
+  useEffect(() => {
+    const id = route.peek().path[1];
+    if (
+      error instanceof Refused &&
+      error.refusal.code === "not-there" &&
+      id &&
+      JSON.stringify(ask).includes(id)
+    )
+      notHere.value = { id, at: changed.peek() };
+  }, [error]);
   return l.answer.value;
 }
+
+/** What the address names and the record lacks, as far as it had come then. */
+export const notHere = signal<{ id: string; at: number } | undefined>(undefined);
 
 /** A length and its U as text, in the chosen units. */
 export function shown(mm: number, u = 0): Shown {
@@ -113,10 +129,15 @@ wideQuery.addEventListener("change", () => {
   wide.value = wideQuery.matches;
 });
 
-const dayFormat = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short" });
+const dayFormat = new Intl.DateTimeFormat("en-GB", {
+  day: "numeric",
+  month: "short",
+  year: "numeric",
+});
 const timeFormat = new Intl.DateTimeFormat("en-GB", {
   day: "numeric",
   month: "short",
+  year: "numeric",
   hour: "2-digit",
   minute: "2-digit",
 });
@@ -127,7 +148,20 @@ const longDay = new Intl.DateTimeFormat("en-GB", {
 });
 export const day = (at: string | number): string => dayFormat.format(new Date(at));
 export const dayLong = (at: string | number): string => longDay.format(new Date(at));
-export const time = (at: string | number): string => timeFormat.format(new Date(at));
+/** With this device's zone where what was written elsewhere stands in another one. */
+export const time = (at: string | number): string => {
+  const d = new Date(at),
+    here = -d.getTimezoneOffset();
+  const [, sign, h, m] = /([+-])(\d\d):(\d\d)$/.exec(String(at)) ?? [];
+  const there = sign ? (sign === "-" ? -1 : 1) * (60 * Number(h) + Number(m)) : 0;
+  return timeFormat.format(d) + (typeof at === "string" && there !== here ? ` ${zone(here)}` : "");
+};
+
+const zone = (minutes: number): string => {
+  const a = Math.abs(minutes),
+    rest = a % 60;
+  return `UTC${minutes < 0 ? "−" : "+"}${Math.floor(a / 60)}${rest ? `:${String(rest).padStart(2, "0")}` : ""}`;
+};
 export const megabytes = (bytes: number): string =>
   bytes >= 1e9
     ? `${(bytes / 1e9).toFixed(1)} GB`

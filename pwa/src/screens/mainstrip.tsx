@@ -5,7 +5,14 @@ import { Act } from "./kit/sheet";
 import { memory } from "./prefs";
 import { useRole } from "./role";
 
-export function MainStrip({ here }: { here: "parts" | "work" | "inspect" | "" }) {
+export function MainStrip({
+  here,
+  next,
+}: {
+  here: "parts" | "work" | "inspect" | "";
+  /** What comes before the first photo. */
+  next?: { to: string; text: string } | undefined;
+}) {
   const work = useLive("state.work", {}).value?.length;
   const role = useRole();
   const part = memory.value?.part;
@@ -20,6 +27,10 @@ export function MainStrip({ here }: { here: "parts" | "work" | "inspect" | "" })
       {role === "inspector" ? (
         <Act go to="/inspect" here={here === "inspect"} icon="sign">
           {w.inspectorTab}
+        </Act>
+      ) : next ? (
+        <Act go to={next.to}>
+          {next.text}
         </Act>
       ) : (
         <Act go icon="snap" to={part ? `/part/${part}/snap` : "/snap"}>

@@ -20,6 +20,8 @@ export interface Memory {
   fractions?: boolean;
   /** What was looked at last, by part. */
   lookAt?: Record<string, Kind | "pilot">;
+  /** Sizes as they were typed, by what they are in mm. */
+  sizes?: Record<string, string>;
   /** Who decides, as typed, and who did before, latest first. */
   inspector?: Inspector;
   inspectors?: Inspector[];

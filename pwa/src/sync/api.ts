@@ -1,4 +1,5 @@
 // The laptop's interface, as server/api/openapi.yaml describes it: the parts that the app uses.
+import { signal } from "@preact/signals";
 import type { Fault, Role } from "../bridge/types";
 
 /** A problem detail (RFC 9457) with what to do. */
@@ -68,6 +69,14 @@ export class OutOfReach extends Error {}
 const PHOTO_MS = 10 * 60_000;
 const SHORT_MS = 30_000;
 
+/** How far this device's clock is before the laptop's, ms, as of the last answer; 0: not known. */
+export const clockAhead = signal(0);
+
+function heard(r: Response): void {
+  const at = Date.parse(r.headers.get("Date") ?? "");
+  if (!Number.isNaN(at)) clockAhead.value = Date.now() - at;
+}
+
 async function ask(path: string, init: RequestInit & { ms?: number } = {}): Promise<Response> {
   const { ms = SHORT_MS, signal, ...rest } = init;
   const limit = new AbortController();
@@ -90,6 +99,7 @@ async function ask(path: string, init: RequestInit & { ms?: number } = {}): Prom
     clearTimeout(timer);
     signal?.removeEventListener("abort", stop);
   }
+  heard(r);
   if (r.ok) return r;
   const type = r.headers.get("Content-Type") ?? "";
   if (!type.startsWith("application/problem+json")) {

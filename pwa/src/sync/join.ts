@@ -122,7 +122,7 @@ export async function joinSample(name: string): Promise<void> {
 // The sign-in itself can't be seen from scripts: beside it stands a word that says there is one. It
 // outlives the phone's disk being cleared, so that the phone is known again then. The laptop's own
 // page of joining writes it too.
-const JOINED = "bucktail-joined=yes";
+export const JOINED = "bucktail-joined=yes";
 
 /** Whether this browser has joined; one that has not need not ask the laptop who it is. */
 export const hasJoined = (): boolean => document.cookie.split("; ").includes(JOINED);

@@ -18,12 +18,12 @@ export const common = {
   verdict: {
     within: "within",
     out: "out",
-    "too close": "too close",
+    "too close": "can't tell",
     unread: "not all read",
   } satisfies Record<Whole, string>,
   /** How a location stands: the one wording for every screen, the same as in reports. */
   headline: (whole: Whole, notRead: number): string =>
-    whole === "unread" ? `within, ${notRead} not read` : whole,
+    whole === "unread" ? `within, ${notRead} not read` : common.verdict[whole],
   origin: {
     location: "chosen for this location",
     part: "chosen for the part",
@@ -82,6 +82,19 @@ export const common = {
     "photo with hand-placed mark": "by hand on the photo",
     "hand gauge": "by hand gauge",
   },
+  howSure: {
+    ask: "What ± means",
+    told: "So far the true length may lie off what was measured, in 95 of 100 cases. Calipers on a head: about 0.05 mm; a rule: 0.5 mm. In the record it is U, the expanded uncertainty at k = 2: twice the standard uncertainty.",
+  },
+  roomLeft: {
+    none: "No room for another photo on this phone",
+    full: "This phone has no more room for the app",
+    fullDo: "The photo is taken, but not kept yet. Save it as a file, or make room and try again.",
+    fullHere: "What was saved before is safe. Make room, then try again.",
+    asFile: "Save the photo as a file",
+    again: "Try again",
+    nothing: "Nothing can be dropped yet: originals go once the laptop has them. Send what waits:",
+  },
   crashed: "measuring stopped",
   crashedDo: "The photo is safe; try again.",
   fault: "something is wrong in the app",
@@ -111,6 +124,9 @@ export const common = {
     subReady: "Card beside the rivets, phone flat above, 10 to 15 cm away.",
     factsReady: "Setting up",
     pair: "Pair with the laptop",
+    pairFirst: "Pair this phone first",
+    pairFirstDo:
+      "What is entered here goes into the workshop's record, which is on the laptop. Pair once; from then on all works without it. Or try everything on the sample part, which is never sent.",
     pairNote: "scan the code that the laptop shows",
     pairDone: (name: string) => `done, as ${name}`,
     project: "Name the project",
@@ -129,6 +145,11 @@ export const common = {
   },
   sample: {
     bar: "Sample",
+    mark: "Sample: not your record, nothing of it is sent",
+    entered: (k: number) =>
+      `${n(k, "entry", "entries")} of yours ${k === 1 ? "is" : "are"} in the sample`,
+    enteredDo: "They stay in the sample, on this phone alone, and never come into your own record.",
+    stay: "Stay in the sample",
     leave: "Leave the sample",
     note: "This is the sample part. Nothing of it is sent.",
     photo: "Measure the sample photo",
@@ -250,6 +271,16 @@ export const common = {
   unsentScreen: {
     title: "Unsent",
     facts: (p: number, e: number) => `${n(p, "photo", "photos")}, ${n(e, "entry", "entries")}`,
+    clock: (ahead: number) => {
+      const m = Math.round(Math.abs(ahead));
+      const by =
+        m < 120
+          ? `${m} minutes`
+          : m < 2880
+            ? `${Math.round(m / 60)} hours`
+            : `${Math.round(m / 1440)} days`;
+      return `This phone's clock is ${by} ${ahead > 0 ? "before" : "behind"} the laptop's. Set the wrong one right: entries carry the time of the device that wrote them.`;
+    },
     oldest: "oldest",
     none: "Everything is sent",
     noneNote: "The laptop has everything that this phone has.",

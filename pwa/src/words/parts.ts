@@ -1,6 +1,10 @@
 // Words about projects, parts, their layout and limits.
 import { plural as n } from "./common";
 
+/** The first tags of a list, and how many more there are. */
+const few = (tags: string[]): string =>
+  tags.length > 6 ? `${tags.slice(0, 5).join(", ")} and ${tags.length - 5} more` : tags.join(", ");
+
 export const parts = {
   partsScreen: {
     noProject: "No project yet",
@@ -30,7 +34,7 @@ export const parts = {
     nameHint: "Corner gusset, left",
     drawing: "Drawing reference",
     drawingHint: "with sheet and revision",
-    layers: "Stack to be riveted",
+    layers: "Sheets, top to bottom",
     material: "Material",
     thickness: "Thickness",
     layerName: "Piece",
@@ -76,7 +80,7 @@ export const parts = {
       all: "all",
       open: "open",
       out: "out",
-      "too close": "too close",
+      "too close": "can't tell",
       unread: "not all read",
       within: "within",
     },
@@ -92,7 +96,13 @@ export const parts = {
     progress: "Progress",
     layoutName: (part: string, k: number) =>
       `Layout of ${part} with ${n(k, "location", "locations")}`,
-    noPins: "Pins come with the locations.",
+    noPins: "No map yet: the first saved photo lays it out at true scale.",
+    offMap: (tags: string[]) =>
+      `Not on the map: ${few(tags)}. Set ${tags.length === 1 ? "its pin" : "their pins"} under “Add locations”.`,
+    offPhotos: (tags: string[]) =>
+      `Not on the map yet: ${few(tags)}. A photo that also shows two rivets of the map brings ${tags.length === 1 ? "it" : "them"} there.`,
+    zoom: "Size of the map",
+    zoomed: (z: number) => `Map, ${z} times as large: scroll it`,
     near: "Near each other",
     choose: "Choose",
     chosen: (k: number) => `${k} chosen`,
@@ -125,7 +135,7 @@ export const parts = {
     use: "Use this grid",
     saved: (k: number) => `${n(k, "location", "locations")} added. Saved on this phone.`,
     pictureSaved: "Layout picture saved on this phone.",
-    noPins: "Add without pins",
+    noPins: "Add names only",
     noPinsNote: "For the list only; pins can be set later.",
     move: "Drag with the arrows: the chosen pin moves.",
     place: "Place by coordinates",
@@ -135,6 +145,16 @@ export const parts = {
     listHead: "New",
     remove: (t: string) => `Remove ${t}`,
     setPin: (t: string) => `Pin of ${t}`,
+    orSnap: "Or snap at once: the first saved photo lays out the map at true scale.",
+    noScale: "This picture has no scale, so nothing is said of pitches and edge distances here.",
+    nearPin: (a: string, b: string, v: string, d: number) =>
+      `${a} and ${b} are ${v} apart, ${d.toFixed(1)} D.`,
+    nearEdge: (t: string, v: string, d: number) => `${t} is ${v} from the edge, ${d.toFixed(1)} D.`,
+    atLeast: (v: string) => `At least ${v}:`,
+    moreNear: (k: number) => `${k} more are too near.`,
+    fromPhotos:
+      "This map is from your photos, at true scale, with one of them behind it. It grows with each photo that shows two or more rivets of it.",
+    noOthers: "There are no other rivets on this part: name those on a photo without asking",
   },
 
   limitsScreen: {

@@ -117,7 +117,7 @@ export const place = {
     instrumentHint: "calipers 150 mm, no. 3",
     quantity: "What was measured",
     value: "Value",
-    u: "U, at k = 2",
+    u: "How sure are you, ±",
     uHint: (inch: boolean) =>
       inch
         ? "calipers on a head: about 0.002 in; a rule read to half a millimetre or 1/64 in: 0.02 in (common practice)"

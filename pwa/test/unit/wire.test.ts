@@ -26,7 +26,17 @@ const members: Record<EntryKind, string[]> = {
   ],
   tool: ["name", "kind", "nose_mm", "length_mm", "body_mm", "narrow_mm", "reach_mm", "out"],
   part: ["name", "drawing", "layers", "spec", "closed", "was"],
-  layout: ["photo", "width_px", "height_px", "width_mm", "height_mm", "step_mm", "plan"],
+  layout: [
+    "photo",
+    "width_px",
+    "height_px",
+    "width_mm",
+    "height_mm",
+    "step_mm",
+    "from",
+    "all",
+    "plan",
+  ],
   shape: [
     "name",
     "kind",

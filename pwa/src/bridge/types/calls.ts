@@ -6,7 +6,7 @@ import type { Identity, Places } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
 import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
 import type { MeasureOptions, Taken } from "./measuring";
-import type { Placed, PlacingIn } from "./placing";
+import type { Placed, PlacingIn, Tight, TightIn } from "./placing";
 import type { Rework } from "./rework";
 import type { ShowIn, Shown } from "./show";
 import type {
@@ -40,6 +40,10 @@ export interface Calls {
   rework: [{ id: string }, Rework];
   /** Which locations of a part a photo shows, or what must be asked. */
   placing: [PlacingIn, Placed];
+  /** What is to be written so that a part has its pins from its photos. */
+  lay: [{ id: string }, Draft[]];
+  /** Where the layout has no scale, nothing can be said. */
+  tight: [TightIn, { tight: Tight[]; scaled: boolean }];
   /** What is to be written so that a finding stands where it belongs. */
   move: [{ finding: string; to: string }, Draft[]];
   limits: [

@@ -1,5 +1,6 @@
 // Which locations of a part a photo shows.
-import type { Reading } from "./judging";
+import type { Pin } from "./entrydata";
+import type { Limit, Reading } from "./judging";
 import type { Point } from "./vocabulary";
 
 export interface PlacingIn {
@@ -30,4 +31,27 @@ export interface Placed {
   which?: string;
   /** What was said does not fit the pattern that is known. */
   unlike?: boolean;
+}
+
+/** A photo to lay behind pins that were measured in it. */
+export interface Behind {
+  photo: string;
+  /** Height over width. */
+  ratio: number;
+  /** From a place of the photo to one of the layout, fractions, by rows, for homogeneous coordinates. */
+  map: number[];
+}
+
+export interface TightIn {
+  part: string;
+  pins: Pin[];
+}
+/** Pins that lie nearer to each other, or to the edge (b is -1), than the limits in force allow. */
+export interface Tight {
+  a: number;
+  b: number;
+  mm: number;
+  d: number;
+  limit: Limit;
+  basis: string;
 }

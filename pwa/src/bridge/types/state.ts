@@ -1,4 +1,5 @@
 // What the record says of projects, parts and locations now.
+import type { Behind } from "./placing";
 import type { PartShape, Tool } from "./bench";
 import type { Entry } from "./entries";
 import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
@@ -167,6 +168,8 @@ export interface PartView {
   counts: Counts;
   spec: Spec | null;
   places: Place[];
+  /** Rectified, where the pins are from photos. */
+  behind: Behind | null;
 }
 /** A location as lists and maps show it. */
 export interface Place {

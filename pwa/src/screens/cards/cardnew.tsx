@@ -5,7 +5,7 @@ import { book } from "../../data/book";
 import { back, go } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { Choice, Field, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, HowSure, Trouble, Waiting } from "../kit/bits";
 import { identityOf, InstrumentFields, isGiven, useInstruments } from "../kit/instrument";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
@@ -58,7 +58,7 @@ export function CardNew() {
           )
         }
       >
-        {projects ? <p class="pad">{w.partsScreen.noProject}</p> : <Waiting />}
+        {projects ? <p class="pad">{w.cards.projectFirst}</p> : <Waiting />}
       </Sheet>
     );
   const type = (x: Partial<typeof d>): void => {
@@ -133,6 +133,12 @@ export function CardNew() {
           <text class="d-text" x="180" y="88">
             150
           </text>
+          <text class="d-text" x="180" y="72">
+            {c.lines.across}
+          </text>
+          <text class="d-text" x="150" y="40">
+            {c.lines.along}
+          </text>
         </svg>
         <Trouble e={e} />
         <Field
@@ -154,6 +160,7 @@ export function CardNew() {
         <div class="two">{lengths.slice(0, 2).map(length)}</div>
         {length(lengths[2])}
         <div class="two">{lengths.slice(3).map(length)}</div>
+        <HowSure />
         <Choice<Paper>
           label={c.paper}
           value={d.paper}

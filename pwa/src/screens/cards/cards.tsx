@@ -4,6 +4,7 @@ import type { Paper, Project } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { makeHere } from "../../data/papers";
 import { w } from "../../words";
+import { asTyped } from "../finding";
 import { day, useLive } from "../hooks";
 import { Len, Step } from "../kit/bits";
 import { say } from "../kit/say";
@@ -20,7 +21,7 @@ export function CardsScreen() {
   const c = w.cards;
   const used = calibration(project)?.id;
   const parts = useLive("state.parts", { id: project?.id ?? "" }).value;
-  const next = cardsOf(project) && parts?.length === 0;
+  const next = cardsOf(project) && !!parts;
   const cards = [...(project?.cards ?? [])].reverse();
   return (
     <Sheet
@@ -32,11 +33,11 @@ export function CardsScreen() {
         <>
           <PrintAct paper={project?.paper ?? "a4"} />
           <Act go={!next} to="/cards/new">
-            {c.new}
+            {next ? c.newShort : c.new}
           </Act>
           {next && (
-            <Act go to="/part/new">
-              {w.start.part}
+            <Act go to={parts.length === 0 ? "/part/new" : "/snap"}>
+              {parts.length === 0 ? w.start.part : w.snap}
             </Act>
           )}
         </>
@@ -63,7 +64,7 @@ export function CardsScreen() {
                 <small>
                   {c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />,{" "}
                   {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
-                  <Len mm={k.thickness_mm} />
+                  <span class="nowrap">{asTyped(k.thickness_mm)}</span>
                 </small>
               </span>
               {k.id !== used && (

@@ -2,6 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { useId } from "preact/hooks";
 import { Crashed, Refused } from "../../bridge/client";
+import { isFull } from "../../data/storage";
 import { w } from "../../words";
 import { shown } from "../hooks";
 import { fractions } from "../prefs";
@@ -211,6 +212,14 @@ export function FileButton(p: {
   );
 }
 
+/** ± in plain words, on a tap. */
+export const HowSure = () => (
+  <details>
+    <summary>{w.howSure.ask}</summary>
+    <p class="note">{w.howSure.told}</p>
+  </details>
+);
+
 /** What went wrong, in the words of what refused, or of ours with what is safe. */
 export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
   if (!e) return null;
@@ -219,13 +228,20 @@ export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
       ? [e.refusal.text, e.refusal.do]
       : e instanceof Crashed
         ? [w.crashed, w.crashedDo]
-        : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
+        : isFull(e)
+          ? [w.roomLeft.full, w.roomLeft.fullHere]
+          : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
   return (
     <div class="said bad" role="alert">
       <p>
         <b>{upper(text)}</b>
       </p>
       {todo && <p>{upper(todo)}</p>}
+      {isFull(e) && (
+        <a class="link" href="/unsent">
+          {w.unsentScreen.room}
+        </a>
+      )}
     </div>
   );
 }
@@ -276,7 +292,7 @@ export function Step({
   return (
     <li class={now ? "now" : done ? "done" : ""} aria-current={now ? "step" : undefined}>
       <span class="n" aria-hidden="true">
-        {done ? "–" : n}
+        {done ? "✓" : n}
       </span>
       <div class="grow">{children}</div>
     </li>

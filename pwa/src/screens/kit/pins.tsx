@@ -1,7 +1,9 @@
 // A part's layout picture with its locations as numbered balloons: verdict first, else stage.
 import { useRef, useState } from "preact/hooks";
-import type { LayInput, LayoutData, Location, Pin, Stage, Whole } from "../../bridge/types";
+import type { Behind, LayInput, LayoutData, Location, Pin, Stage, Whole } from "../../bridge/types";
+import { w as words } from "../../words";
 import { useLive, usePicture, useSize } from "../hooks";
+import { PhotoBehind } from "./behind";
 import { shapeOf, standsAs } from "./shapes";
 
 export const pinNumber = (tag: string): string => /(\d+)\D*$/.exec(tag)?.[1] ?? tag.slice(0, 3);
@@ -100,6 +102,7 @@ export interface PinLike {
 
 interface Props {
   layout: LayoutData | undefined;
+  behind?: Behind | null | undefined;
   pins: PinLike[];
   label: string;
   /** One was pressed; with several near each other, all of them. */
@@ -110,6 +113,9 @@ interface Props {
   hold?: (id: string) => void;
   most?: number;
 }
+
+/** Pins nearer to each other than this can't be told apart by a finger, px. */
+const TOUCH = 30;
 
 /** Height over width of a layout without a picture. */
 const PLAIN = 0.6;
@@ -126,10 +132,12 @@ export function LayoutPicture(p: Props) {
         : PLAIN;
   const frame = 26;
   const room = Math.max(width, 60) - 2 * frame;
-  const w0 = p.most ? Math.min(room, (p.most - 2 * frame) / ratio) : room;
-  const W = Math.max(40, w0),
+  const w0 = Math.max(40, p.most ? Math.min(room, (p.most - 2 * frame) / ratio) : room);
+  const [zoom, setZoom] = useState(1);
+  const W = w0 * zoom,
     H = W * ratio,
-    left = (Math.max(width, 60) - W) / 2;
+    across = Math.max(width, 60, zoom > 1 ? W + 2 * frame : 0),
+    left = (across - W) / 2;
   const at = (pin: Pin): [number, number] => [left + pin.x * W, frame + pin.y * H];
   const pins = p.pins.filter((x) => x.pin);
   const press = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
@@ -139,85 +147,108 @@ export function LayoutPicture(p: Props) {
       [x, y] = at(me.pin!);
     const close = pins.filter((o) => {
       const [a, b] = at(o.pin!);
-      return Math.hypot(a - x, b - y) < 30;
+      return Math.hypot(a - x, b - y) < TOUCH;
     });
     return close.length > 1 ? [id, ...close.filter((c) => c.id !== id).map((c) => c.id)] : [id];
   };
+  const crowded = pins.some((a, i) =>
+    pins.some(
+      (b, j) =>
+        j < i && Math.hypot(a.pin!.x - b.pin!.x, (a.pin!.y - b.pin!.y) * ratio) * w0 < TOUCH,
+    ),
+  );
   const dense = pins.length > 1 && W / Math.sqrt(pins.length) < 44;
   const k = dense ? 0.72 : 1;
   return (
     <div class="layout" ref={ref as never}>
-      <svg
-        width={Math.max(width, 60)}
-        height={H + 2 * frame}
-        viewBox={`0 0 ${Math.max(width, 60)} ${H + 2 * frame}`}
-        role="group"
-        aria-label={p.label}
-        onClick={(e) => {
-          if (!p.place) return;
-          const r = e.currentTarget.getBoundingClientRect();
-          const x = (e.clientX - r.left - left) / W,
-            y = (e.clientY - r.top - frame) / H;
-          if (x >= -0.03 && x <= 1.03 && y >= -0.03 && y <= 1.03)
-            p.place({ x: Math.min(1, Math.max(0, x)), y: Math.min(1, Math.max(0, y)) });
-        }}
+      <div
+        class={`layoutview ${zoom > 1 ? "zoomed" : ""}`}
+        tabIndex={zoom > 1 ? 0 : undefined}
+        role={zoom > 1 ? "region" : undefined}
+        aria-label={zoom > 1 ? words.part.zoomed(zoom) : undefined}
       >
-        {l?.photo && url ? (
-          <image href={url} x={left} y={frame} width={W} height={H} preserveAspectRatio="none" />
-        ) : (
-          <>
-            <Grid l={l} x={left} y={frame} w={W} h={H} />
-            {l?.plan && <PlanLines plan={l.plan} x={left} y={frame} w={W} />}
-          </>
-        )}
-        {l?.width_mm && !l.photo ? <Measure x={left} w={W} text={`${l.width_mm}`} /> : null}
-        {pins.map((x) => {
-          const [cx, cy] = at(x.pin!);
-          const word = standsAs(x.whole, x.notRead, x.stage);
-          const act = (): void => {
-            if (held.current) held.current = false;
-            else p.open?.(near(x.id));
-          };
-          return (
-            <g
-              class={`pin ${x.chosen ? "chosen" : ""}`}
-              transform={`translate(${cx} ${cy}) scale(${k})`}
-              key={x.id}
-              {...(p.open && {
-                role: "button",
-                tabIndex: 0,
-                "aria-label": `${pinNumber(x.tag) === x.tag ? "" : `${pinNumber(x.tag)}, `}${x.tag}, ${word}`,
-                "aria-pressed": x.chosen === undefined ? undefined : x.chosen,
-              })}
-              onClick={(e) => {
-                if (p.open) {
-                  e.stopPropagation();
-                  act();
-                }
-              }}
-              onKeyDown={(e) => {
-                if (p.open && (e.key === "Enter" || e.key === " ")) {
-                  e.preventDefault();
-                  p.open([x.id]);
-                }
-              }}
-              onPointerDown={() => {
-                if (p.hold)
-                  press.current = setTimeout(() => {
-                    held.current = true;
-                    p.hold?.(x.id);
-                  }, 500);
-              }}
-              onPointerUp={() => clearTimeout(press.current)}
-              onPointerLeave={() => clearTimeout(press.current)}
-            >
-              <circle class="hit" r={24 / k} />
-              {l?.photo && <circle r="19" fill="var(--sheet)" opacity=".82" />}
-              <Balloon shape={shapeOf(x.whole, x.stage)} text={pinNumber(x.tag)} />
-            </g>
-          );
-        })}
-      </svg>
+        {p.behind && <PhotoBehind b={p.behind} x={left} y={frame} w={W} h={H} />}
+        <svg
+          width={across}
+          height={H + 2 * frame}
+          viewBox={`0 0 ${across} ${H + 2 * frame}`}
+          role="group"
+          aria-label={p.label}
+          onClick={(e) => {
+            if (!p.place) return;
+            const r = e.currentTarget.getBoundingClientRect();
+            const x = (e.clientX - r.left - left) / W,
+              y = (e.clientY - r.top - frame) / H;
+            if (x >= -0.03 && x <= 1.03 && y >= -0.03 && y <= 1.03)
+              p.place({ x: Math.min(1, Math.max(0, x)), y: Math.min(1, Math.max(0, y)) });
+          }}
+        >
+          {l?.photo && url ? (
+            <image href={url} x={left} y={frame} width={W} height={H} preserveAspectRatio="none" />
+          ) : (
+            <>
+              <Grid l={l} x={left} y={frame} w={W} h={H} />
+              {l?.plan && <PlanLines plan={l.plan} x={left} y={frame} w={W} />}
+            </>
+          )}
+          {l?.width_mm && !l.photo ? <Measure x={left} w={W} text={`${l.width_mm}`} /> : null}
+          {pins.map((x) => {
+            const [cx, cy] = at(x.pin!);
+            const word = standsAs(x.whole, x.notRead, x.stage);
+            const act = (): void => {
+              if (held.current) held.current = false;
+              else p.open?.(near(x.id));
+            };
+            return (
+              <g
+                class={`pin ${x.chosen ? "chosen" : ""}`}
+                transform={`translate(${cx} ${cy}) scale(${k})`}
+                key={x.id}
+                {...(p.open && {
+                  role: "button",
+                  tabIndex: 0,
+                  "aria-label": `${pinNumber(x.tag) === x.tag ? "" : `${pinNumber(x.tag)}, `}${x.tag}, ${word}`,
+                  "aria-pressed": x.chosen === undefined ? undefined : x.chosen,
+                })}
+                onClick={(e) => {
+                  if (p.open) {
+                    e.stopPropagation();
+                    act();
+                  }
+                }}
+                onKeyDown={(e) => {
+                  if (p.open && (e.key === "Enter" || e.key === " ")) {
+                    e.preventDefault();
+                    p.open([x.id]);
+                  }
+                }}
+                onPointerDown={() => {
+                  if (p.hold)
+                    press.current = setTimeout(() => {
+                      held.current = true;
+                      p.hold?.(x.id);
+                    }, 500);
+                }}
+                onPointerUp={() => clearTimeout(press.current)}
+                onPointerLeave={() => clearTimeout(press.current)}
+              >
+                <circle class="hit" r={24 / k} />
+                {(l?.photo || p.behind) && <circle r="19" fill="var(--sheet)" opacity=".82" />}
+                <Balloon shape={shapeOf(x.whole, x.stage)} text={pinNumber(x.tag)} />
+              </g>
+            );
+          })}
+        </svg>
+      </div>
+      {(crowded || zoom > 1) && (
+        <div class="zoomcells" role="group" aria-label={words.part.zoom}>
+          {[1, 2, 4].map((z) => (
+            <button type="button" class="btn" aria-pressed={z === zoom} onClick={() => setZoom(z)}>
+              {z === 1 ? words.result.fit : `${z} ×`}
+            </button>
+          ))}
+        </div>
+      )}
     </div>
   );
 }
@@ -296,9 +327,4 @@ export function toPin(l: Location): PinLike {
     notRead: l.not_read,
     stage: l.stage,
   };
-}
-
-/** A row that opens when pins are too near each other for a finger. */
-export function useNear(): [string[] | undefined, (v: string[] | undefined) => void] {
-  return useState<string[] | undefined>(undefined);
 }

@@ -21,7 +21,12 @@ export function say(text: string, more?: More): void {
 
 /** Takes a sentence away that is true no more. */
 export function unsay(text: string): void {
-  if (now.peek().text === text) now.value = { text: "", n: now.peek().n + 1 };
+  if (now.peek().text === text) hush();
+}
+
+/** Takes away whatever is said. */
+export function hush(): void {
+  if (now.peek().text) now.value = { text: "", n: now.peek().n + 1 };
 }
 
 export const Say = () => (

@@ -4,6 +4,7 @@ import { useEffect } from "preact/hooks";
 import { back as goBack } from "../../router";
 import { unsent } from "../../sync/sync";
 import { w } from "../../words";
+import { useFit } from "./fit";
 import { Icon } from "./shapes";
 import { Say, say, unsay } from "./say";
 
@@ -48,8 +49,12 @@ export function Sheet(p: Props) {
           </button>
         )}
         <div class="name">
-          <h1>{p.title}</h1>
-          {p.facts && <p class="facts">{p.facts}</p>}
+          <Title text={p.title} />
+          {typeof p.facts === "string" && p.facts ? (
+            <Facts text={p.facts} />
+          ) : (
+            p.facts && <p class="facts">{p.facts}</p>
+          )}
         </div>
         {p.more?.map((m) => (
           <div class="more cell">
@@ -76,6 +81,16 @@ export function Sheet(p: Props) {
       <Zones />
     </div>
   );
+}
+
+function Title({ text }: { text: string }) {
+  const ref = useFit<HTMLHeadingElement>(text);
+  return <h1 ref={ref} aria-label={text} title={text} />;
+}
+
+function Facts({ text }: { text: string }) {
+  const ref = useFit<HTMLParagraphElement>(text);
+  return <p class="facts" ref={ref} title={text} />;
 }
 
 const CellText = ({ c }: { c: Cell }) => (

@@ -14,16 +14,25 @@ import { remember } from "../prefs";
 import { currentProject } from "./current";
 import { draftOf, emptySpec, SpecForm, specOf, type SpecDraft } from "./specform";
 
+/** Where letter paper and inches are usual, by the browser's region; the builder may choose otherwise. */
+function usual(): { units: Units; paper: Paper } {
+  const region = new Intl.Locale(navigator.language).maximize().region ?? "";
+  return {
+    units: region === "US" ? "in" : "mm",
+    paper: ["US", "CA", "MX", "PH", "CL", "CO", "VE"].includes(region) ? "letter" : "a4",
+  };
+}
+
 export function ProjectEdit({ id }: { id?: string }) {
-  const old = useLive("state.projects", {}).value?.find((p) => p.id === id);
+  const projects = useLive("state.projects", {}).value;
+  const old = projects?.find((p) => p.id === id);
   const h = handbook();
   const [d, set] = useState({
     name: "",
     aircraft: "",
     mark: "",
     builder: "",
-    units: "mm" as Units,
-    paper: "a4" as Paper,
+    ...usual(),
     limits: "",
     authority: "",
   });
@@ -41,6 +50,20 @@ export function ProjectEdit({ id }: { id?: string }) {
         authority: old.authority ?? "",
       });
   }, [old?.last_id]);
+  if (id && !old)
+    return (
+      <Sheet
+        title={projects ? w.nothingHere : w.project.title}
+        back="/parts"
+        strip={
+          <Act go to="/parts">
+            {w.toParts}
+          </Act>
+        }
+      >
+        {projects ? <p class="pad">{w.nothingHereDo}</p> : <Waiting />}
+      </Sheet>
+    );
   const keep = async (): Promise<void> => {
     const data = {
       name: d.name.trim(),
@@ -167,7 +190,8 @@ export function PartEdit({ id }: { id?: string }) {
   const [layers, setLayers] = useState<LayerDraft[]>([{ name: "", material: "", mm: "" }]);
   const [spec, setSpec] = useState<SpecDraft>(emptySpec);
   const [e, setE] = useState<unknown>();
-  const old = view?.part;
+  const old = view?.part,
+    sizes = !!handbook();
   useEffect(() => {
     if (!old) return;
     set({ name: old.name, drawing: old.drawing ?? "" });
@@ -179,7 +203,7 @@ export function PartEdit({ id }: { id?: string }) {
       })) ?? [{ name: "", material: "", mm: "" }],
     );
     setSpec(draftOf(old.spec));
-  }, [old?.last_id]);
+  }, [old?.last_id, sizes]);
   const back = id ? path("part", id) : "/parts";
   if (!project)
     return (

@@ -12,6 +12,7 @@ import { Act, Sheet } from "../kit/sheet";
 import { count, between } from "./between";
 import { ByFigures, FreshList } from "./fresh";
 import { PictureForm } from "./pictureform";
+import { FromPhotos, TightPins } from "./pinrules";
 
 type How = "tap" | "row" | "grid";
 
@@ -78,6 +79,9 @@ export function LayoutScreen({ id }: { id: string }) {
       setE(x);
     }
   };
+  const here = all.filter((l) => !l.out && l.pin),
+    shown = here.map((l) => l.pin!);
+  const tags = [...here.map((l) => l.tag), ...fresh.map((_, i) => `${n.prefix}${first + i}`)];
   const plain = count(n.plain);
   const total = fresh.length + plain;
   const add = (): Promise<void> =>
@@ -121,20 +125,27 @@ export function LayoutScreen({ id }: { id: string }) {
           >
             {w.undo}
           </Act>
-          <Act
-            go
-            icon="save"
-            why={total === 0 ? w.layoutScreen.none : undefined}
-            act={() => void add()}
-          >
-            {w.layoutScreen.add(total)}
-          </Act>
+          {total === 0 && all.length === 0 ? (
+            <Act go icon="snap" to={path("part", id, "snap")}>
+              {w.snap}
+            </Act>
+          ) : (
+            <Act
+              go
+              icon="save"
+              why={total === 0 ? w.layoutScreen.none : undefined}
+              act={() => void add()}
+            >
+              {w.layoutScreen.add(total)}
+            </Act>
+          )}
         </>
       }
     >
       <div class="left">
         <LayoutPicture
           layout={v.part.layout}
+          behind={v.behind}
           pins={pins}
           label={w.part.layoutName(v.part.name, all.length)}
           place={place}
@@ -144,6 +155,8 @@ export function LayoutScreen({ id }: { id: string }) {
       <section class="right">
         <div class="pad stack">
           <Trouble e={e} />
+          {all.length === 0 && <p class="note">{w.layoutScreen.orSnap}</p>}
+          <TightPins part={id} pins={[...shown, ...fresh]} tags={tags} from={shown.length} />
           {!moved && (
             <Choice<How>
               label={w.layoutScreen.how}
@@ -211,7 +224,8 @@ export function LayoutScreen({ id }: { id: string }) {
             remove={(i) => setFresh(fresh.filter((__, j) => j !== i))}
           />
         )}
-        {!moved && (
+        {!moved && v.part.layout?.from && <FromPhotos v={v} />}
+        {!moved && !v.part.layout?.from && (
           <PictureForm
             part={id}
             project={v.project.id}

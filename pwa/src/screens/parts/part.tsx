@@ -1,9 +1,9 @@
 // A part: its layout picture with pins, and the list that is the picture's equal.
 import { useState, useEffect } from "preact/hooks";
-import type { Place } from "../../bridge/types";
+import type { Location, PartView, Place } from "../../bridge/types";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { sizeName } from "../finding";
+import { asTyped, sizeName } from "../finding";
 import { handbook, useLive, wide } from "../hooks";
 import { Empty, Field, Select, Trouble, Waiting } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
@@ -30,8 +30,11 @@ export function PartScreen({ id }: { id: string }) {
   const role = useRole(),
     builder = role !== "inspector";
   const signs = useLive("state.sign-offs", { id }).value;
-  useEffect(() => void remember({ part: id }), [id]);
-  const v = view.value;
+  const v = view.value,
+    known = !!v;
+  useEffect(() => {
+    if (known) void remember({ part: id });
+  }, [id, known]);
   if (!v)
     return (
       <Sheet
@@ -43,14 +46,7 @@ export function PartScreen({ id }: { id: string }) {
           </Act>
         }
       >
-        {view.error ? (
-          <div class="pad stack">
-            <h2 class="message">{w.nothingHere}</h2>
-            <p>{w.nothingHereDo}</p>
-          </div>
-        ) : (
-          <Waiting />
-        )}
+        {view.error ? <Trouble e={view.error} /> : <Waiting />}
       </Sheet>
     );
   const places = v.places.filter((p) => !p.location.out),
@@ -69,7 +65,7 @@ export function PartScreen({ id }: { id: string }) {
     v.part.drawing,
     v.spec &&
       w.part.rivetFact(
-        sizeName(v.spec.nominal_mm, h?.solid, h?.pulled) ?? `${v.spec.nominal_mm} mm`,
+        sizeName(v.spec.nominal_mm, h?.solid, h?.pulled) ?? asTyped(v.spec.nominal_mm),
       ),
   ]
     .filter(Boolean)
@@ -107,15 +103,9 @@ export function PartScreen({ id }: { id: string }) {
       <Act to="/work">
         {w.part.work} <span class="count">{work}</span>
       </Act>
-      {all.length === 0 ? (
-        <Act go to={path("part", id, "layout")}>
-          {w.part.add}
-        </Act>
-      ) : (
-        <Act go icon="snap" to={path("part", id, "snap")}>
-          {wide.value ? w.addPhotos : w.snap}
-        </Act>
-      )}
+      <Act go icon="snap" to={path("part", id, "snap")}>
+        {wide.value ? w.addPhotos : w.snap}
+      </Act>
     </>
   );
   return (
@@ -128,9 +118,10 @@ export function PartScreen({ id }: { id: string }) {
       strip={strip}
     >
       <div class="left">
-        {all.length > 0 && (
+        {all.some((l) => l.pin) && (
           <LayoutPicture
             layout={v.part.layout}
+            behind={v.behind}
             label={w.part.layoutName(v.part.name, all.length)}
             open={open}
             most={wide.value ? 620 : 360}
@@ -138,6 +129,7 @@ export function PartScreen({ id }: { id: string }) {
             pins={all.map((l) => ({ ...toPin(l), ...(choosing && { chosen: chosen.has(l.id) }) }))}
           />
         )}
+        <OffTheMap v={v} all={all} />
         {all.length === 0 && (
           <Empty title={w.part.none}>
             <p>{w.part.noneDo}</p>
@@ -216,6 +208,19 @@ export function PartScreen({ id }: { id: string }) {
       </section>
     </Sheet>
   );
+}
+
+/** What is not on the map yet, and what brings it there. */
+function OffTheMap({ v, all }: { v: PartView; all: Location[] }) {
+  const off = all.filter((l) => !l.pin).map((l) => l.tag);
+  if (off.length === 0) return null;
+  const text =
+    off.length === all.length
+      ? w.part.noPins
+      : v.part.layout?.from
+        ? w.part.offPhotos(off)
+        : w.part.offMap(off);
+  return <p class="pad note">{text}</p>;
 }
 
 const toggle = (s: Set<string>, id: string): Set<string> => {

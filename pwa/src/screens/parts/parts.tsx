@@ -75,7 +75,14 @@ export function PartsScreen() {
       more={[
         { label: w.settings.forInspector, value: <a href="/inspect">{total((c) => c.awaits)}</a> },
       ]}
-      strip={<MainStrip here="parts" />}
+      strip={
+        <MainStrip
+          here="parts"
+          next={
+            parts.value?.length === 0 ? { to: "/part/new", text: w.partsScreen.new } : undefined
+          }
+        />
+      }
     >
       <section class="right">
         <Totals counts={counts} open={open} />

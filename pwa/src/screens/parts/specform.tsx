@@ -3,9 +3,10 @@ import { useEffect, useState } from "preact/hooks";
 import type { Kind, Spec } from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
-import { sizeName } from "../finding";
+import { asTyped, sizeName } from "../finding";
 import { handbook, shown } from "../hooks";
 import { Choice, Field, Select, Tick } from "../kit/bits";
+import { memory, remember } from "../prefs";
 import { Refused } from "../../bridge/client";
 
 export interface SpecDraft {
@@ -28,12 +29,17 @@ export function draftOf(s: Spec | null | undefined): SpecDraft {
   const h = handbook();
   return {
     kind: s.kind,
-    size: sizeName(s.nominal_mm, h?.solid, h?.pulled) ?? `${s.nominal_mm} mm`,
+    size:
+      memory.value?.sizes?.[key(s.nominal_mm)] ??
+      sizeName(s.nominal_mm, h?.solid, h?.pulled) ??
+      asTyped(s.nominal_mm),
     head: s.head ?? "dome",
     flush: s.flush ?? false,
     rivet: s.rivet ?? (s.kind === "pulled-head" ? "pulled" : "solid"),
   };
 }
+
+const key = (mm: number): string => mm.toFixed(4);
 
 /** What the Go side reads a size from: the drill of a hole names a rivet, if it is known which. */
 const sizeIn = (d: SpecDraft) => ({
@@ -46,6 +52,7 @@ const sizeIn = (d: SpecDraft) => ({
 export async function specOf(d: SpecDraft, limits?: string): Promise<Spec> {
   if (!d.size.trim()) throw new Refused({ code: "no-size", text: w.part.needSize, do: "" });
   const size = await book.call("size", sizeIn(d));
+  remember({ sizes: { ...memory.value?.sizes, [key(size.nominal_mm)]: d.size.trim() } });
   return {
     kind: d.kind,
     nominal_mm: size.nominal_mm,

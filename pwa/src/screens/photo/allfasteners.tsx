@@ -1,8 +1,8 @@
 // All fasteners of a photo as tabs and as a list.
-import type { Summary, Whole } from "../../bridge/types";
+import type { Refusal, Summary, Whole } from "../../bridge/types";
 import { w } from "../../words";
 import { isDiameter } from "../finding";
-import { Num } from "../kit/bits";
+import { Num, sentence, upper } from "../kit/bits";
 import { Shape, V, verdictShape } from "../kit/shapes";
 import { inOrder } from "./tags";
 import type { InWork } from "./usework";
@@ -31,47 +31,65 @@ export function AllList({
         <p>{w.result.nothingDo}</p>
       </div>
     );
+  const same = askedAlike(k);
   return (
-    <ul class="rows">
-      {inOrder(k).map((i) => {
-        const l = doc.locations[i]!;
-        const s = stand[i]!,
-          one = s.shown;
-        const a = k.assigned[i];
-        return (
-          <li key={i}>
-            <button type="button" class="row" onClick={() => open(i)}>
-              <span class="tag">{a?.loc === "none" ? "–" : a?.tag}</span>
-              <span class="fixed">
-                {l.ask ? (
-                  <span class="v stage">{w.result.ask}</span>
-                ) : (
-                  <V v={s.whole} n={s.missing.length} />
-                )}
-              </span>
-              <span class="rd">
-                {l.ask ? (
-                  <small>{l.ask.text}</small>
-                ) : (
-                  one && (
-                    <>
-                      <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} />
-                      <small>
-                        {w.quantityShort[one.quantity]}
-                        {l.by_hand ? ` · ${w.result.byHandMark}` : ""}
-                        {a?.loc === "new" ? ` · ${w.result.placeNew(a.tag)}` : ""}
-                        {a?.loc === "none" ? ` · ${w.result.placeNone}` : ""}
-                      </small>
-                    </>
-                  )
-                )}
-              </span>
-            </button>
-          </li>
-        );
-      })}
-    </ul>
+    <>
+      {same && (
+        <div class="said" role="status">
+          <p>
+            <b>{upper(same.text)}</b>
+          </p>
+          <p>{sentence(same.do)}</p>
+        </div>
+      )}
+      <ul class="rows">
+        {inOrder(k).map((i) => {
+          const l = doc.locations[i]!;
+          const s = stand[i]!,
+            one = s.shown;
+          const a = k.assigned[i];
+          return (
+            <li key={i}>
+              <button type="button" class="row" onClick={() => open(i)}>
+                <span class="tag">{a?.loc === "none" ? "–" : a?.tag}</span>
+                <span class="fixed">
+                  {l.ask ? (
+                    <span class="v stage">{w.result.ask}</span>
+                  ) : (
+                    <V v={s.whole} n={s.missing.length} />
+                  )}
+                </span>
+                <span class="rd">
+                  {l.ask ? (
+                    <small>{same ? "" : l.ask.text}</small>
+                  ) : (
+                    one && (
+                      <>
+                        <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} />
+                        <small>
+                          {w.quantityShort[one.quantity]}
+                          {l.by_hand ? ` · ${w.result.byHandMark}` : ""}
+                          {a?.loc === "new" ? ` · ${w.result.placeNew(a.tag)}` : ""}
+                          {a?.loc === "none" ? ` · ${w.result.placeNone}` : ""}
+                        </small>
+                      </>
+                    )
+                  )}
+                </span>
+              </button>
+            </li>
+          );
+        })}
+      </ul>
+    </>
   );
+}
+
+/** What all fasteners of a photo are asked alike: it is said once for the photo. */
+function askedAlike(k: InWork): Refusal | undefined {
+  const asks = k.doc!.locations.map((l) => l.ask);
+  const first = asks[0] ?? undefined;
+  return first && asks.length > 1 && asks.every((a) => a?.code === first.code) ? first : undefined;
 }
 
 export function Tabs({

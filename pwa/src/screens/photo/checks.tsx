@@ -220,6 +220,9 @@ const Source = ({ l, said }: { l: Limit; said: Said }) => (
 
 const published = (l: Limit, from = ""): string => [limitText(l), l.source, from].join(", ");
 
+/** So many rows of a budget stand open: what follows hardly counts. */
+const LARGEST = 5;
+
 /** What makes up the U that was judged with, the largest fraction first. */
 function Budget({ c, brief }: { c: Check; brief: boolean }) {
   const parts = [...(c.reading.contributions ?? []), ...(c.added ?? [])].sort(
@@ -228,6 +231,13 @@ function Budget({ c, brief }: { c: Check; brief: boolean }) {
   if (parts.length === 0) return null;
   const total = parts.reduce((a, x) => a + x.u_mm ** 2, 0) || 1;
   const made = w.result.makesUp(shown(0, c.U_mm).with_u.split(" ± ")[1] ?? "");
+  const rows = (of: typeof parts) =>
+    of.map((x) => (
+      <span key={x.label}>
+        <span>{w.result.parts[x.label] ?? x.label}</span>
+        <b>{x.u_mm.toFixed(3)}</b>
+      </span>
+    ));
   const budget = (
     <>
       <div class="bar" aria-hidden="true">
@@ -236,17 +246,18 @@ function Budget({ c, brief }: { c: Check; brief: boolean }) {
         ))}
       </div>
       <div class="two-col">
-        {parts.map((x) => (
-          <span key={x.label}>
-            <span>{x.label}</span>
-            <b>{x.u_mm.toFixed(3)}</b>
-          </span>
-        ))}
+        {rows(parts.slice(0, LARGEST))}
         <span>
           <span>{w.result.twoU}</span>
           <b>{c.U_mm.toFixed(2)}</b>
         </span>
       </div>
+      {parts.length > LARGEST && (
+        <details>
+          <summary>{w.result.moreParts(parts.length - LARGEST)}</summary>
+          <div class="two-col">{rows(parts.slice(LARGEST))}</div>
+        </details>
+      )}
     </>
   );
   return brief ? (

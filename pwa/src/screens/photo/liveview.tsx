@@ -37,7 +37,15 @@ export function LiveView({
   );
 }
 
-export function NoCamera({ none, take }: { none: CameraError; take: (files: File[]) => void }) {
+export function NoCamera({
+  none,
+  take,
+  again,
+}: {
+  none: CameraError;
+  take: (files: File[]) => void;
+  again: () => void;
+}) {
   return (
     <div
       class="pad stack scrolls"
@@ -51,6 +59,11 @@ export function NoCamera({ none, take }: { none: CameraError; take: (files: File
       <HowToLay />
       <h2 class="message">{w.snapScreen.noCamera}</h2>
       <p>{none.why === "denied" ? w.snapScreen.denied : w.snapScreen.noCameraNote}</p>
+      {none.why !== "insecure" && (
+        <button type="button" class="btn" onClick={again}>
+          {w.snapScreen.tryAgain}
+        </button>
+      )}
       <p class="note">{w.snapScreen.dragHere}</p>
     </div>
   );

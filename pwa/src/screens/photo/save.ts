@@ -8,6 +8,7 @@ import type {
   Reading,
   Target,
 } from "../../bridge/types";
+import { book } from "../../data/book";
 import { save } from "../../data/entries";
 import { photo } from "../../data/photos";
 import { askToPersist } from "../../data/storage";
@@ -75,6 +76,12 @@ function naming(read: PhotoReading[], neighbours: Map<number, Target>): (r: Read
   };
 }
 
+/** Gives a part that nobody pinned its pins from the places that its photos measured. */
+async function layOut(part: string): Promise<void> {
+  const pins = await book.call("lay", { id: part });
+  if (pins.length > 0) await save(pins);
+}
+
 /** Saves all that has a location. Gives the tags that go on the work list. */
 export async function saveWork(w: InWork): Promise<{ tags: string[]; part: string }> {
   const { doc, view, draft } = w;
@@ -137,6 +144,7 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
     });
   });
   await save(drafts, { draft: draft.id });
+  await layOut(view.part.id).catch(() => undefined); // the readings are safe; the next photo tries again
   void askToPersist();
   return {
     tags: kept

@@ -3,17 +3,19 @@
 import { useEffect, useState } from "preact/hooks";
 import type { PartView } from "../../bridge/types";
 import { snap } from "../../capture/snap";
+import { isFull } from "../../data/storage";
 import { eye } from "../../eye";
 import { go, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
 import { FileButton, Select, Trouble, Waiting } from "../kit/bits";
 import { Icon } from "../kit/shapes";
-import { Sheet } from "../kit/sheet";
+import { Act, Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
 import { GuideCells } from "./aim";
 import { calibration, choices, type Hand, type What } from "./hand";
 import { LiveView, NoCamera } from "./liveview";
+import { NoRoom, RoomLeft } from "./roomleft";
 import { ShutterRow } from "./shutterrow";
 import { tagsTitle } from "./tags";
 import { useCamera } from "./usecamera";
@@ -25,6 +27,21 @@ export function SnapScreen({ part }: { part: string }) {
     return (
       <Sheet title={w.snapScreen.title} back={path("part", part)}>
         {view.error ? <Trouble e={view.error} /> : <Waiting />}
+      </Sheet>
+    );
+  if (!v.spec)
+    return (
+      <Sheet
+        title={w.snapScreen.title}
+        facts={v.part.name}
+        back={path("part", part)}
+        strip={
+          <Act go to={path("part", part, "edit")}>
+            {w.part.change}
+          </Act>
+        }
+      >
+        <p class="pad">{w.snapScreen.rivetFirst}</p>
       </Sheet>
     );
   return <Snap v={v} />;
@@ -41,7 +58,9 @@ function Snap({ v }: { v: PartView }) {
     [zoom, setZoom] = useState<number>();
   const [busy, setBusy] = useState<string>();
   const [e, setE] = useState<unknown[]>([]);
-  const { video, cam, none, g } = useCamera();
+  /** Taken, and not on the disk. */
+  const [homeless, setHomeless] = useState<Blob[]>([]);
+  const { video, cam, none, g, again } = useCamera();
   const at = route.value.query.get("at")?.split(",").filter(Boolean);
   const wanted = at?.filter((x) => v.places.some((p) => p.location.id === x));
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
@@ -49,7 +68,8 @@ function Snap({ v }: { v: PartView }) {
   const sheet = calibration(v.project);
   const takeIn = async (files: Blob[]): Promise<void> => {
     g?.pause();
-    const bad: unknown[] = [];
+    const bad: unknown[] = [],
+      left: Blob[] = [];
     let first: string | undefined,
       n = 0;
     for (const f of files) {
@@ -73,13 +93,16 @@ function Snap({ v }: { v: PartView }) {
         });
         first ??= d.id;
       } catch (x) {
-        bad.push(x);
+        if (isFull(x)) left.push(f);
+        else bad.push(x);
       }
     }
     setBusy(undefined);
     setE(bad);
+    setHomeless(left);
     g?.resume();
-    if (first && bad.length === 0) go(files.length > 1 ? "/photos" : path("photo", first));
+    if (first && bad.length === 0 && left.length === 0)
+      go(files.length > 1 ? "/photos" : path("photo", first));
   };
   const shoot = async (): Promise<void> => {
     if (busy || !cam || !video.current) return;
@@ -149,7 +172,7 @@ function Snap({ v }: { v: PartView }) {
       }
     >
       {none ? (
-        <NoCamera none={none} take={(f) => void takeIn(f)} />
+        <NoCamera none={none} take={(f) => void takeIn(f)} again={again} />
       ) : (
         <LiveView video={video} cam={cam} g={g} />
       )}
@@ -181,6 +204,10 @@ function Snap({ v }: { v: PartView }) {
           />
         )}
       </div>
+      {homeless.length === 0 && <RoomLeft />}
+      {homeless.map((f) => (
+        <NoRoom picture={f} again={() => void takeIn(homeless)} />
+      ))}
       {e.map((x) => (
         <Trouble e={x} />
       ))}

@@ -9,18 +9,36 @@ export function useCamera() {
   const [none, setNone] = useState<CameraError>();
   const [g, setG] = useState<Guidance>();
   const video = useRef<HTMLVideoElement>(null);
-  useEffect(() => {
-    let gone = false;
+  const gone = useRef(false);
+  const open = (): void => {
     camera().then(
       (c) => {
-        if (!gone) setCam(c);
+        if (gone.current) return;
+        setNone(undefined);
+        setCam(c);
       },
       (x: unknown) => {
-        if (!gone) setNone(x instanceof CameraError ? x : new CameraError("missing", x));
+        if (!gone.current) setNone(x instanceof CameraError ? x : new CameraError("missing", x));
       },
     );
+  };
+  useEffect(() => {
+    open();
+    // Allowed in the browser's settings meanwhile: no need to ask for it here.
+    let told: PermissionStatus | undefined;
+    navigator.permissions?.query({ name: "camera" as PermissionName }).then(
+      (p) => {
+        if (gone.current) return;
+        told = p;
+        p.onchange = () => {
+          if (p.state === "granted") open();
+        };
+      },
+      () => undefined, // not every browser tells
+    );
     return () => {
-      gone = true;
+      gone.current = true;
+      if (told) told.onchange = null;
     };
   }, []);
   useEffect(() => {
@@ -40,10 +58,10 @@ export function useCamera() {
       if (document.visibilityState === "hidden") {
         void endCamera();
         setCam(undefined);
-      } else camera().then(setCam, () => undefined);
+      } else open();
     };
     document.addEventListener("visibilitychange", hide);
     return () => document.removeEventListener("visibilitychange", hide);
   }, []);
-  return { video, cam, none, g };
+  return { video, cam, none, g, again: open };
 }

@@ -77,6 +77,7 @@ export function Which({ k }: { k: InWork }) {
       {pinned && (
         <LayoutPicture
           layout={v.part.layout}
+          behind={v.behind}
           pins={v.places
             .map((x) => x.location)
             .filter((l) => !l.out)

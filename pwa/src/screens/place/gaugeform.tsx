@@ -6,7 +6,7 @@ import { book } from "../../data/book";
 import { w } from "../../words";
 import { isDiameter, nowAt } from "../finding";
 import { useLive } from "../hooks";
-import { Field, Num, sentence } from "../kit/bits";
+import { Field, HowSure, Num, sentence } from "../kit/bits";
 import { useAuthor } from "../kit/author";
 import { askDates } from "../kit/dates";
 import { identityOf, InstrumentFields, isGiven, useInstruments } from "../kit/instrument";
@@ -150,6 +150,7 @@ function Then({ tag, h }: { tag: string; h: Hand | undefined }) {
           {s.missing.length > 0 && (
             <p class="note">{w.inspect.notRead(s.missing.map((m) => m.what).join(", "))}</p>
           )}
+          <HowSure />
           {settle && (
             <p class="note">
               <b>{w.result.settle}</b> {sentence(settle)}

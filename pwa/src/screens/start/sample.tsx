@@ -3,7 +3,7 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Draft, Pin } from "../../bridge/types";
 import { book } from "../../data/book";
-import { isSample, useSample } from "../../data/db";
+import { db, isSample, setSetting, setting, useSample } from "../../data/db";
 import { save } from "../../data/entries";
 import { joinSample } from "../../sync/join";
 import { w } from "../../words";
@@ -12,14 +12,19 @@ import { Act, Sheet } from "../kit/sheet";
 import { remember } from "../prefs";
 
 const GUSSET = { width_mm: 96, height_mm: 84, step_mm: 7 };
-/** Six along the top, five down the left side, three on the corner angle: mm from the top left. */
+/**
+ * As the sample photo shows the corner: up the right side, three heads and a hole, 13.7 apart and 9
+ * from the edges; then along the lower side, and the corner angle. mm from the top left.
+ */
 const places: [number, number][] = [
-  ...[10, 23.7, 37.4, 51.1, 64.8, 78.5].map((x): [number, number] => [x, 10]),
-  ...[23.7, 37.4, 51.1, 64.8].map((y): [number, number] => [10, y]),
-  [28, 28],
-  [42, 28],
-  [28, 42],
-  [28, 56],
+  ...[76.5, 62.8, 49.1, 35.3].map((y): [number, number] => [86.9, y]),
+  ...[70.9, 54.9, 38.9, 22.9].map((x): [number, number] => [x, 74]),
+  [68, 56],
+  [68, 38],
+  [50, 56],
+  [68, 20],
+  [32, 56],
+  [14, 56],
 ];
 
 interface Worked {
@@ -112,12 +117,33 @@ export async function makeSample(): Promise<void> {
   ];
   const made = await save(drafts);
   await saveWorked(worked, made[0]!.id, made[2]!.id);
+  await setSetting("sampleMade", await (await db()).count("entries"));
   await remember({ project: made[0]!.id, part: made[4]!.id, card: made[3]!.id });
+}
+
+/** How many entries somebody made in the sample, photos that wait among them. */
+async function entered(): Promise<number> {
+  const d = await db();
+  const made = await setting("sampleMade");
+  return (made ? (await d.count("entries")) - made : 0) + (await d.count("drafts"));
+}
+
+function goHome(): void {
+  useSample(false);
+  location.replace("/");
 }
 
 export function SampleScreen({ leave }: { leave: boolean }) {
   const [e, setE] = useState<unknown>();
+  const [mine, setMine] = useState(0);
   useEffect(() => {
+    if (leave && isSample()) {
+      entered().then((k) => {
+        if (k > 0) setMine(k);
+        else goHome();
+      }, setE);
+      return;
+    }
     if (leave || !isSample()) {
       useSample(!leave);
       location.replace(leave ? "/" : "/sample");
@@ -129,17 +155,26 @@ export function SampleScreen({ leave }: { leave: boolean }) {
     <Sheet
       title={w.sample.bar}
       strip={
-        <Act
-          act={() => {
-            useSample(false);
-            location.replace("/");
-          }}
-        >
-          {w.sample.leave}
-        </Act>
+        <>
+          <Act act={goHome}>{w.sample.leave}</Act>
+          {mine > 0 && (
+            <Act go to="/parts">
+              {w.sample.stay}
+            </Act>
+          )}
+        </>
       }
     >
-      {e ? <Trouble e={e} /> : <Waiting />}
+      {mine > 0 ? (
+        <div class="pad stack">
+          <h2 class="message">{w.sample.entered(mine)}</h2>
+          <p>{w.sample.enteredDo}</p>
+        </div>
+      ) : e ? (
+        <Trouble e={e} />
+      ) : (
+        <Waiting />
+      )}
     </Sheet>
   );
 }

@@ -103,6 +103,9 @@ function WorkRow({ x }: { x: WorkItem }) {
       {s ? (
         <span class={s === "drilled" ? "stage" : s}>
           <Shape s={s} />
+          <span class="unseen">
+            {c && c.verdict !== "within" ? w.verdict[c.verdict] : w.workScreen.one[x.kind]}
+          </span>
         </span>
       ) : (
         <Icon i="sign" />

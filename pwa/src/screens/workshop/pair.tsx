@@ -1,6 +1,6 @@
 // Pairing by typing the code: scanning it opens the laptop's own page, which comes back here.
-import { useState } from "preact/hooks";
-import { setSetting } from "../../data/db";
+import { useEffect, useState } from "preact/hooks";
+import { isSample, setSetting, useSample } from "../../data/db";
 import { go } from "../../router";
 import { OutOfReach, Refusal } from "../../sync/api";
 import { pair } from "../../sync/join";
@@ -17,6 +17,12 @@ export function PairScreen() {
     [you, setYou] = useState(""),
     [busy, setBusy] = useState(false),
     [e, setE] = useState<unknown>();
+  // Whoever joins leaves the sample: this device's own record is opened for it.
+  useEffect(() => {
+    if (!isSample()) return;
+    useSample(false);
+    location.reload();
+  }, []);
   const run = async (): Promise<void> => {
     setBusy(true);
     setE(undefined);

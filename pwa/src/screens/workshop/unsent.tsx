@@ -1,4 +1,5 @@
 // What waits on this phone, the way to the laptop, the room that is left.
+import { clockAhead } from "../../sync/api";
 import { useEffect, useState } from "preact/hooks";
 import type { EntryKind } from "../../bridge/types";
 import { handOver } from "../../capture/files";
@@ -25,6 +26,9 @@ function age(ms: number): string {
       ? `${Math.floor(min / 60)} h ${min % 60 < 10 ? "0" : ""}${min % 60}`
       : `${Math.floor(min / 1440)} d`;
 }
+
+/** A clock farther off than this gives dates that nobody can put in order, ms. */
+const FAR_MS = 5 * 60_000;
 
 export function UnsentScreen() {
   const n = unsent.value,
@@ -105,6 +109,9 @@ export function UnsentScreen() {
       <div class="pad stack" role="status">
         <h2 class="message">{title}</h2>
         {note && <p>{note}</p>}
+        {Math.abs(clockAhead.value) > FAR_MS && (
+          <p class="said bad">{u.clock(clockAhead.value / 60_000)}</p>
+        )}
         {s.is === "unpaired" && (
           <p>
             <a class="link" href="/pair">

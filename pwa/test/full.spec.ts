@@ -1,0 +1,81 @@
+import { expect, test } from "@playwright/test";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, pairs } from "./workshop";
+
+// The browser gives no more room, and a camera that was denied is allowed after all.
+
+let laptop: Laptop;
+test.use({
+  serviceWorkers: "block",
+  actionTimeout: 20_000,
+  launchOptions: {
+    executablePath: process.env["CHROMIUM"] ?? "/usr/bin/chromium",
+    args: [
+      "--no-sandbox",
+      "--disable-gpu",
+      "--use-fake-device-for-media-stream",
+      "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
+    ],
+  },
+});
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
+test.afterAll(async () => laptop.end());
+
+test("a full phone says so before the shutter, and loses no picture", async ({ page, context }) => {
+  test.setTimeout(200_000);
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  await page.goto(laptop.url + "/project/new");
+  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
+  await button(page, "Create the project").click();
+  await page.waitForURL("**/start");
+  await page.goto(laptop.url + "/part/new");
+  await page.getByLabel("Name", { exact: true }).fill("Angle");
+  await page.getByLabel("Size").fill("-6");
+  await expect(page.getByText(/^D 4\.76/)).toBeVisible();
+  await button(page, "Add the part").click();
+  await page.waitForURL("**/part/*/layout");
+  const part = /\/part\/[^/]+/.exec(page.url())![0];
+
+  await test.step("a camera that was denied works once it is allowed", async () => {
+    await page.goto(laptop.url + part + "/snap");
+    await expect(page.getByText(/may not use the camera/)).toBeVisible();
+    await context.grantPermissions(["camera"], { origin: laptop.url });
+    const video = page.locator("video");
+    // Where the browser tells of its leave, the view stands before the button is pressed.
+    await button(page, "Try the camera again")
+      .click({ timeout: 3000 })
+      .catch(() => undefined);
+    await expect(video).toBeVisible();
+    await expect(page.getByText(/may not use the camera/)).toHaveCount(0);
+  });
+
+  await page.addInitScript(() => {
+    navigator.storage.estimate = () => Promise.resolve({ usage: 1000, quota: 1000 });
+    const put = Object.getOwnPropertyDescriptor(IDBObjectStore.prototype, "put")!
+      .value as IDBObjectStore["put"];
+    IDBObjectStore.prototype.put = function (...x) {
+      if (this.name === "photos" && !("roomy" in globalThis))
+        throw new DOMException("", "QuotaExceededError");
+      return put.apply(this, x);
+    };
+  });
+  await page.reload();
+  await expect(page.getByText("No room for another photo on this phone")).toBeVisible();
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles(root + "testdata/photos/dev-08.jpg");
+  await expect(page.getByText("This phone has no more room for the app")).toBeVisible();
+  await expect(page.getByText("Something is wrong in the app", { exact: false })).toHaveCount(0);
+  if (process.env["LOOK"]) await page.screenshot({ path: process.env["LOOK"] + "/full.png" });
+  const saved = page.waitForEvent("download");
+  await button(page, "Save the photo as a file").click();
+  expect((await saved).suggestedFilename()).toBe("dev-08.jpg");
+
+  await page.evaluate(() => Object.assign(globalThis, { roomy: true }));
+  await button(page, "Try again").click();
+  await page.waitForURL("**/photo/*");
+});

@@ -1,0 +1,121 @@
+import { expect, test } from "@playwright/test";
+import { readFileSync } from "node:fs";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, named, pairs } from "./workshop";
+
+// What a builder reads: plain words, the sample named as such, sizes and dates as they are.
+
+let laptop: Laptop;
+test.use({
+  serviceWorkers: "block",
+  actionTimeout: 20_000,
+  navigationTimeout: 30_000,
+  locale: "en-US",
+});
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
+test.afterAll(async () => laptop.end());
+
+test("the sample is never taken for the real record", async ({ page }) => {
+  test.setTimeout(240_000);
+  const mark = page.getByText("Sample: not your record");
+  await page.goto(laptop.url + "/sample");
+  await page.waitForURL("**/parts");
+  for (const at of ["/parts", "/work", "/settings", "/cards", "/part/new"]) {
+    await page.goto(laptop.url + at);
+    await expect(mark, at).toBeVisible();
+  }
+  await page.goto(laptop.url + "/parts");
+  await page.getByRole("link", { name: /Corner gusset, left/ }).click();
+  await page.waitForURL("**/part/*");
+  const part = new URL(page.url()).pathname;
+  await page.goto(`${laptop.url}${part}/snap?sample`);
+  await page.waitForURL("**/photo/*");
+  await named(page);
+  await expect(mark).toBeVisible();
+  await button(page, "Save").click();
+  await expect(page.getByText(/^Saved on this phone/)).toBeVisible({ timeout: 30_000 });
+  if (process.env["LOOK"]) await page.screenshot({ path: process.env["LOOK"] + "/sample.png" });
+
+  // What was said of a saved photo does not stand over the next one.
+  await page.goto(`${laptop.url}${part}/snap?sample`);
+  await page.waitForURL("**/photo/*");
+  await expect(page.getByText(/^Saved on this phone/)).toHaveCount(0);
+
+  await page.goto(laptop.url + "/work");
+  await expect(page.locator("main a.row .unseen").first()).toHaveText(/out|can't tell/);
+
+  await page.goto(laptop.url + "/sample/leave");
+  await expect(page.getByText(/of yours (is|are) in the sample/)).toBeVisible();
+  await button(page, "Leave the sample").click();
+  await expect(mark).toHaveCount(0);
+
+  // Whoever joins from within the sample is in the workshop.
+  await page.goto(laptop.url + "/sample");
+  await page.waitForURL("**/parts");
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  await expect(mark).toHaveCount(0);
+  await page.goto(laptop.url + "/parts");
+  await expect(mark).toHaveCount(0);
+  await expect(page.getByText("No project yet").first()).toBeVisible();
+
+  await test.step("units and paper by region, sizes as typed, plain words", async () => {
+    await page.goto(laptop.url + "/project/new");
+    await expect(page.getByRole("radio", { name: "inch" })).toBeChecked();
+    await expect(page.getByRole("radio", { name: "Letter" })).toBeChecked();
+    await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
+    await button(page, "Create the project").click();
+    await page.waitForURL("**/start");
+    await page.goto(laptop.url + "/cards/new");
+    await page.getByLabel("Check line across").fill("149.55");
+    await page.getByLabel("Check line along").fill("149.62");
+    await page.getByLabel("Thickness, with backing").fill("0.255");
+    await page.getByText("What ± means").click();
+    await expect(page.getByText(/k = 2/)).toBeVisible();
+    await button(page, "Save").click();
+    await page.waitForURL("**/cards");
+    await expect(page.getByText(/0\.255 mm/)).toBeVisible();
+    await expect(page.getByText(/measured \d+ \w+ 20\d\d/)).toBeVisible();
+    await page.goto(laptop.url + "/start");
+    await expect(page.locator(".steps li.done .n").first()).toHaveText("✓");
+    await page.goto(laptop.url + "/part/new");
+    await expect(page.getByRole("heading", { name: "Sheets, top to bottom" })).toBeVisible();
+    await page.getByLabel("Name", { exact: true }).fill("Angle");
+    await page.getByLabel("Size").fill("1/8");
+    await expect(page.getByText(/^D /)).toBeVisible();
+    await button(page, "Add the part").click();
+    await page.waitForURL("**/part/*/layout");
+    await expect(page.getByText("Add names only")).toBeVisible();
+    const at = /\/part\/[^/]+/.exec(page.url())![0];
+    await page.goto(`${laptop.url}${at}/edit`);
+    await expect(page.getByLabel("Size")).toHaveValue("1/8");
+    await page.goto(`${laptop.url}${at}/snap`);
+    const photo = readFileSync(root + "testdata/photos/dev-08.jpg");
+    await page
+      .locator("input[type=file]")
+      .last()
+      .setInputFiles({
+        name: "cut.jpg",
+        mimeType: "image/jpeg",
+        buffer: photo.subarray(0, photo.length >> 1),
+      });
+    await page.waitForURL("**/photo/*");
+    await expect(page.getByText(/damaged or was cut off/)).toHaveCount(1, { timeout: 60_000 });
+    await expect(page.getByText(/Huffman|EOF|marker/)).toHaveCount(0);
+  });
+
+  await test.step("a clock that is far off is named", async () => {
+    await page.route("**/api/**", async (r) => {
+      const answer = await r.fetch();
+      await r.fulfill({
+        response: answer,
+        headers: { ...answer.headers(), date: new Date(Date.now() + 3 * 3600_000).toUTCString() },
+      });
+    });
+    await page.goto(laptop.url + "/unsent");
+    await button(page, "Try now").click();
+    await expect(page.getByText(/clock is 3 hours behind the laptop's/)).toBeVisible();
+  });
+});
