@@ -164,7 +164,8 @@ export const common = {
     photo: "Measure the sample photo",
   },
 
-  datesAsked: "look at the clocks and dates; save again if it is so",
+  datesAsked: "Is that so?",
+  datesLook: "look at the clocks and dates, and save again",
   instrument: {
     number: "Serial or inventory number",
     numberHint: "as on the instrument",

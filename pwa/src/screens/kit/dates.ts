@@ -1,16 +1,17 @@
 // Times that can hardly be right are asked about before they are entered.
 import { Refused } from "../../bridge/client";
 import { book } from "../../data/book";
+import { isSample } from "../../data/db";
 import { w } from "../../words";
+import { sentence } from "./bits";
 
-let asked = "";
-
-/** Rejects once with what is strange; who saves again means it. */
+/** Asks where something is strange; rejects where the answer is no. The sample's photos are old. */
 export async function askDates(of: {
   project: string;
   taken?: string | undefined;
   page?: string;
 }): Promise<void> {
+  if (isSample()) return;
   const { taken, ...rest } = of;
   const odd = await book.call("dates", {
     ...rest,
@@ -18,9 +19,6 @@ export async function askDates(of: {
     clock_ms: Date.now(),
   });
   const text = odd.join("; ");
-  if (text && text !== asked) {
-    asked = text;
-    throw new Refused({ code: "dates", text, do: w.datesAsked });
-  }
-  asked = "";
+  if (text && !confirm(`${sentence(text)} ${w.datesAsked}`))
+    throw new Refused({ code: "dates", text, do: w.datesLook });
 }
