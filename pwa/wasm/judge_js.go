@@ -129,6 +129,20 @@ func init() {
 		}
 		return out, nil
 	})
+	bridge.On("advice", func(in idIn, _ []byte) (any, error) {
+		v, ok := standing.Of(&state, in.ID)
+		if !ok {
+			return nil, fmt.Errorf("there is no location %q", in.ID)
+		}
+		return v.Advise(), nil
+	})
+	// pins gives what a hole measures by the pin that enters and the one that does not.
+	bridge.On("pins", func(in struct {
+		GoMM   float64 `json:"go_mm"`
+		NoGoMM float64 `json:"no_go_mm"`
+	}, _ []byte) (any, error) {
+		return qc.ByPins(in.GoMM, in.NoGoMM)
+	})
 	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()
 		if err != nil {
