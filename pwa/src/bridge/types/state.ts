@@ -5,6 +5,7 @@ import type { Entry } from "./entries";
 import type { CardData, Layer, LayoutData, LimitsData, LaxerData, Pin, OnPaper } from "./entrydata";
 import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
 import type {
+  Kind,
   Verdict,
   Whole,
   Stage,
@@ -160,6 +161,7 @@ export interface WorkItem extends Work {
   not_read?: number;
   /** What governs it, where the line is from a measurement. */
   check?: Check;
+  next: Next;
 }
 
 export interface PartView {
@@ -185,6 +187,8 @@ export interface Place {
   } | null;
   /** How soon it needs somebody, the smallest first. */
   urgency: number;
+  /** What a photo of it shows now, where its stage says so. */
+  look_for?: Kind;
 }
 export interface LocationView {
   project: Project;

@@ -1,7 +1,10 @@
 // One reading by hand as it is typed.
+import { useState } from "preact/hooks";
+import { Refused } from "../../bridge/client";
 import type { Kind, Quantity, Reading, Target } from "../../bridge/types";
+import { book } from "../../data/book";
 import { w } from "../../words";
-import { Choice, Field, Select, upper } from "../kit/bits";
+import { Choice, Field, Select, sentence, upper } from "../kit/bits";
 import { units } from "../prefs";
 import { isDistance, type Goal } from "./target";
 
@@ -13,6 +16,8 @@ export interface Row {
   from: "head" | "shank";
   v: string;
   u: string;
+  /** A hole by pins: the one that goes in and the one that does not. */
+  pins?: { go: string; noGo: string };
 }
 
 /** What hand gauges usually leave open, in the unit that is typed: calipers, and a rule read to half a millimetre. */
@@ -32,6 +37,11 @@ const MM_PER_INCH = 25.4;
 const num = (s: string): number => Number(s.replace(",", "."));
 
 export const isGood = (r: Row): boolean => num(r.v) > 0 && num(r.u) > 0;
+
+/** What pins say, typed as value and U by who asked the Go side. */
+export const typedMM = (s: string): number => num(s) * (units.value === "in" ? MM_PER_INCH : 1);
+export const asTyped = (mm: number): string =>
+  (units.value === "in" ? mm / MM_PER_INCH : mm).toFixed(units.value === "in" ? 5 : 4);
 
 /** Only a driven head's shank may stand off its centre. */
 const hasShank = (kind: Kind | undefined, q: Quantity): boolean =>
@@ -84,7 +94,7 @@ export function GaugeRow({
   r: Row;
   kind: Kind | undefined;
   goals: Goal[];
-  put: (c: Partial<Row>) => void;
+  put: (c: Partial<Row> | { pins: undefined }) => void;
   remove: (() => void) | undefined;
 }) {
   const unit = units.value,
@@ -94,12 +104,13 @@ export function GaugeRow({
       <Select<Quantity>
         label={w.gauge.quantity}
         value={r.q}
-        set={(q) => put({ q, to: "nearest", name: "" })}
+        set={(q) => put({ q, to: "nearest", name: "", ...(r.pins && { pins: undefined }) })}
         of={gaugeable
           .filter(
             (q) =>
               !q.startsWith(kind === "hole" ? "head" : "hole") &&
-              (q !== "mandrel_off" || kind === "pulled-head"),
+              (q !== "mandrel_off" || kind === "pulled-head") &&
+              (q !== "head_height" || kind !== "flush-head"),
           )
           .map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
       />
@@ -129,6 +140,21 @@ export function GaugeRow({
           of={(["head", "shank"] as const).map((f) => ({ value: f, ...w.gauge.froms[f] }))}
         />
       )}
+      {r.q === "hole_d_min" && (
+        <Choice<"calipers" | "pins">
+          label={w.gauge.by}
+          value={r.pins ? "pins" : "calipers"}
+          set={(x) =>
+            put(
+              x === "pins"
+                ? { pins: { go: "", noGo: "" }, v: "", u: "" }
+                : { pins: undefined, v: "", u: usualU().calipers },
+            )
+          }
+          of={(["calipers", "pins"] as const).map((x) => ({ value: x, text: w.gauge.bys[x] }))}
+        />
+      )}
+      {r.pins && <Pins pins={r.pins} put={put} />}
       <div class="two">
         <Field
           label={w.gauge.value}
@@ -144,6 +170,42 @@ export function GaugeRow({
           {w.gauge.remove}
         </button>
       )}
+    </div>
+  );
+}
+
+/** A pin that goes in and one that does not: what they say of the hole is the Go side's. */
+function Pins({ pins, put }: { pins: NonNullable<Row["pins"]>; put: (c: Partial<Row>) => void }) {
+  const [wrong, setWrong] = useState<string>();
+  const set = (p: NonNullable<Row["pins"]>): void => {
+    put({ pins: p });
+    setWrong(undefined);
+    if (!p.go.trim() || !p.noGo.trim()) return;
+    book.call("pins", { go_mm: typedMM(p.go), no_go_mm: typedMM(p.noGo) }).then(
+      (r) => put({ pins: p, v: asTyped(r.value_mm), u: asTyped(r.U_mm) }),
+      (e: unknown) => {
+        put({ pins: p, v: "", u: "" });
+        setWrong(e instanceof Refused ? sentence(e.refusal.text) : undefined);
+      },
+    );
+  };
+  return (
+    <div class="two">
+      <Field
+        label={w.gauge.go}
+        unit={units.value}
+        mode="decimal"
+        value={pins.go}
+        set={(go) => set({ ...pins, go })}
+      />
+      <Field
+        label={w.gauge.noGo}
+        unit={units.value}
+        mode="decimal"
+        value={pins.noGo}
+        set={(noGo) => set({ ...pins, noGo })}
+        wrong={wrong}
+      />
     </div>
   );
 }
