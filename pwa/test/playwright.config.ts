@@ -11,6 +11,7 @@ export default defineConfig({
   reporter: [["list"]],
   use: {
     viewport: { width: 390, height: 844 },
+    locale: "en-GB", // millimetres and A4, as the tests read them
     hasTouch: true,
     launchOptions: {
       executablePath: process.env["CHROMIUM"] ?? "/usr/bin/chromium",
