@@ -11,6 +11,7 @@ type Step struct {
 	Text     string         `json:"text"`
 	Cautions []spec.Caution `json:"cautions,omitempty"`
 	Sources  []spec.Cite    `json:"sources"`
+	Photo    bool           `json:"photo,omitempty"` // it is done by taking one
 }
 
 // Rework says how a rivet is drilled out and what its location allows afterwards.
@@ -86,15 +87,15 @@ func solidSteps(s Spec) []Step {
 	}
 	return []Step{
 		{"Centre-punch the manufactured head in its middle; file a flat first where it is damaged. Some heads have a dimple to start from.",
-			spec.CautionsFor("punch"), cites("C01")},
+			spec.CautionsFor("punch"), cites("C01"), false},
 		{"Drill into the head with " + drill + ", to the depth of the head and no deeper.",
-			spec.CautionsFor("drill"), cites("W03", "C02", "C03")},
+			spec.CautionsFor("drill"), cites("W03", "C02", "C03"), false},
 		{"Snap the head off with a pin in the drilled hole, without prying on the sheet.",
-			nil, cites("C03")},
+			nil, cites("C03"), false},
 		{"Back the sheet up close to the rivet and drive the shank out with a punch under its diameter (" + Millimetres.Value(s.NominalMM) + ").",
-			spec.CautionsFor("punch"), cites("C04")},
+			spec.CautionsFor("punch"), cites("C04"), false},
 		{"Take chips and burrs out from between the sheets.",
-			spec.CautionsFor("clean", "primer"), []spec.Cite{{Source: "AC 43.13-1B 4-58", Basis: spec.Read}}},
+			spec.CautionsFor("clean", "primer"), []spec.Cite{{Source: "AC 43.13-1B 4-58", Basis: spec.Read}}, false},
 	}
 }
 
@@ -105,19 +106,19 @@ func pulledSteps(s Spec) []Step {
 	}
 	return []Step{
 		{"Drive the rest of the stem out with a punch where it still stands, so that the drill can't wander on it.",
-			spec.CautionsFor("punch"), cites("C05")},
+			spec.CautionsFor("punch"), cites("C05"), false},
 		{"Drill the head off with " + drill + ". Stop when the head comes loose.",
-			spec.CautionsFor("drill"), cites("C05", "C02")},
+			spec.CautionsFor("drill"), cites("C05", "C02"), false},
 		{"Push the body out. Leave neither body nor stem loose inside: count the pieces.",
-			nil, cites("C05")},
+			nil, cites("C05"), false},
 		{"Take chips and burrs out from between the sheets.",
-			spec.CautionsFor("clean", "primer"), []spec.Cite{{Source: "AC 43.13-1B 4-58", Basis: spec.Read}}},
+			spec.CautionsFor("clean", "primer"), []spec.Cite{{Source: "AC 43.13-1B 4-58", Basis: spec.Read}}, false},
 	}
 }
 
 // checkHole words the look at the empty hole, which goes before any new rivet.
 func checkHole(limits []Limit) Step {
-	st := Step{Text: "Measure the hole before it is filled again: take a photo of it with the card."}
+	st := Step{Photo: true, Text: "Measure the hole before it is filled again: take a photo of it with the card."}
 	for _, l := range limits {
 		st.Text += " " + l.Name + ": " + l.Text(Millimetres) + "."
 		st.Sources = append(st.Sources, spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note})

@@ -87,10 +87,14 @@ type Location struct {
 	SheetMM   Point   `json:"sheet_mm"` // centre on the sheet, for patterns of locations
 	RadiusMM  float64 `json:"radius_mm"`
 	OutlinePx []Point `json:"outline_px"`
-	// HandlesPx are the centre and a point of the rim, both at the height where the outline is
-	// widest: given back as an outline placed by hand they change nothing.
-	HandlesPx [2]Point `json:"handles_px"`
+	// HandlesPx are what a hand moves the outline by: its centre, at the height where it is widest,
+	// then the points farthest to the photo's right, bottom, left and top, which given back as an
+	// outline placed by hand change nothing.
+	HandlesPx [5]Point `json:"handles_px"`
 	ByHand    bool     `json:"by_hand,omitempty"`
+	// Hand says of an outline that was placed by hand what it was taken from: the edge that the picture
+	// shows near the hand's marks ("edge"), or the marks ("marks").
+	Hand measure.Hand `json:"hand,omitempty"`
 	// Probability that such a fastener stands there, and how clearly its outline stands out.
 	Probability float64 `json:"probability"`
 	Clear       float64 `json:"clear"`
@@ -199,8 +203,12 @@ func scaleOf(s *measure.Scale) *Scale {
 // asked about.
 func judged(l *measure.Location, opt *Options, neighbourAsked bool) (Location, error) {
 	out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
-		SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), HandlesPx: [2]Point{{l.HandlesPx[0].U, l.HandlesPx[0].V}, {l.HandlesPx[1].U, l.HandlesPx[1].V}}, ByHand: l.ByHand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
+		SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand, Hand: l.Hand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
 		Readings: []Reading{}, Ask: l.Ask}
+	out.HandlesPx[0] = Point{l.MiddlePx.U, l.MiddlePx.V} // not rounded: they are given back
+	for i, p := range l.SidesPx {
+		out.HandlesPx[i+1] = Point{p.U, p.V}
+	}
 	var rs []qc.Reading
 	for _, r := range l.Readings {
 		rs = append(rs, r.Reading)

@@ -94,7 +94,7 @@ const (
 	arrowWidth     = 3.6
 	outsideTail    = 22 // of an arrow that points from outside
 	leastBetween   = 2*arrowLength + 8
-	leastHead      = 34 // a smaller head shows what is not within, and its tag
+	leastHead      = 34 // a smaller head shows what is not within, its diameter and its tag
 	leastHit       = 24 // radius for a finger
 	plaquePad      = 4
 	tagHalf        = 14

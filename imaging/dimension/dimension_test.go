@@ -105,6 +105,28 @@ func TestBadIsDrawn(t *testing.T) {
 	}
 }
 
+// However small the heads, a picture of all of them has numbers.
+func TestSmallHeadsHaveNumbers(t *testing.T) {
+	small := 0
+	for _, s := range all() {
+		read := slices.ContainsFunc(s.plan.all, func(f *fastener) bool { return !f.ask })
+		if !read || s.plan.alone() {
+			continue
+		}
+		p := s.plan.placing(s.view, look)
+		if 2*p.heads[0].r >= leastHead || !p.seen(0) {
+			continue
+		}
+		small++
+		if len(s.out.Values) == 0 {
+			t.Errorf("%s: no value on a picture of %d", s.what, len(s.plan.all))
+		}
+	}
+	if small == 0 {
+		t.Error("no picture has small heads")
+	}
+}
+
 // Every head in the frame that is dimensioned has its tag, inside it, with the verdict of its location
 // as a whole; one that is asked about is dashed and has no values.
 func TestTags(t *testing.T) {
@@ -261,23 +283,6 @@ func TestView(t *testing.T) {
 	}
 	if w := part.Wide(195).At(geom.PxPoint{U: 1699.5, V: 999.5}); math.Abs(w.X-195) > 1e-9 {
 		t.Errorf("half as wide, the last corner is at %v", w)
-	}
-}
-
-// A circle by a centre and a point of its rim is one on the sheet, and begins at that point.
-func TestCircle(t *testing.T) {
-	for _, b := range benches() {
-		cam := b.camera()
-		c, r := b.at[0], geom.SheetPoint{X: 2.1, Y: -1.3}
-		ps := Circle(cam, cam.Project(c, 0), cam.Project(c.Add(r), 0), 12)
-		if d := math.Hypot(ps[0].U-cam.Project(c.Add(r), 0).U, ps[0].V-cam.Project(c.Add(r), 0).V); d > 1e-3 {
-			t.Errorf("%v: begins %v px off", b, d)
-		}
-		for _, q := range ps {
-			if got := cam.ToSheet(q, 0).Sub(c).Norm(); math.Abs(got-r.Norm()) > 1e-4 {
-				t.Errorf("%v: %v mm from the centre, not %v", b, got, r.Norm())
-			}
-		}
 	}
 }
 

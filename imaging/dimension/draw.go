@@ -135,14 +135,6 @@ func circle(cam *geom.Camera, at geom.SheetPoint, rMM, from float64, n int) (out
 	return out
 }
 
-// Circle gives n points of the circle about a centre through a point of its rim, as it lies on
-// the sheet; the first is the rim's.
-func Circle(cam *geom.Camera, centre, rim geom.PxPoint, n int) []geom.PxPoint {
-	at, to := cam.ToSheet(centre, 0), cam.ToSheet(rim, 0)
-	w := to.Sub(at)
-	return circle(cam, at, w.Norm(), math.Atan2(w.Y, w.X), n)
-}
-
 // seen tells whether a head is in the frame, at least in part.
 func (d *placing) seen(i int) bool { return d.frame().Near(d.heads[i].c) < d.heads[i].r }
 
@@ -156,9 +148,9 @@ func (d *placing) served() []*fastener {
 }
 
 // leftOut tells that a dimension has no place in this view: its heads are too small for more than
-// what is not within, or it lies outside.
+// their diameters and what is not within, or it lies outside.
 func (d *placing) leftOut(m *dim) bool {
-	if m.keep != keepBad && 2*d.heads[m.of].r < leastHead {
+	if m.keep > keepDiameter && 2*d.heads[m.of].r < leastHead {
 		return true
 	}
 	if m.kind == diameter {

@@ -35,35 +35,12 @@ type Fastener struct {
 	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
 	Slope       float64       // tangent of the view angle
 	PxPerMM     float64
-	Tapped      bool              // the builder pointed at it
-	Placed      bool              // the builder placed its outline
-	Contour     []geom.SheetPoint // the silhouette as seen on the sheet's plane
+	Tapped      bool // the builder pointed at it
+	Placed      bool // the builder placed its outline
+	// Of one that was placed: what the hand's marks alone say, from 0 (the picture shows an edge where
+	// they are) to 1 (none near them).
+	ByMarks float64
+	Contour []geom.SheetPoint // the silhouette as seen on the sheet's plane
 	// What the outline was fitted to, on the sheet's plane; none of one that was placed.
 	Observations []outline.Observation
-}
-
-// Handles are two places on the photo that stand for the outline, px: its centre and a point of
-// its rim at the mean radius, both at the height where it is widest. [Placed] of them is a circle
-// of that centre and diameter.
-func (f *Fastener) Handles(cam *geom.Camera, kind qc.Kind, nominalMM float64) (centrePx, rimPx geom.PxPoint) {
-	p := outline.ProfileOf(kind)
-	z := p.Widest * p.HeightD * nominalMM
-	return cam.Project(f.Centre, z), cam.Project(f.Centre.Add(geom.SheetPoint{X: f.MeanD() / 2}), z)
-}
-
-// Placed is a fastener whose outline a person placed: the centre and a point of
-// the rim, px, of the outline where it is widest. ok is false where the two say nothing.
-func Placed(cam *geom.Camera, kind qc.Kind, nominalMM float64, centrePx, rimPx geom.PxPoint) (f Fastener, ok bool) {
-	p := outline.ProfileOf(kind)
-	h := p.HeightD * nominalMM
-	z := p.Widest * h // where Handles has them
-	c, r := cam.ToSheet(centrePx, z), cam.ToSheet(rimPx, z)
-	radius := r.Sub(c).Norm()
-	if !(radius > 0.2*nominalMM && radius < 3*nominalMM) { // no rivet's head or hole by far
-		return f, false
-	}
-	f = Fastener{Outline: outline.Outline{Centre: c, RMM: radius}, HeightMM: h,
-		Probability: 1, Clear: 1, Support: 1, Slope: cam.ViewSlope(c).Norm(), PxPerMM: cam.PxPerMM(c, z), Placed: true}
-	f.Contour = f.Outline.Contour(&p, h, cam, 64)
-	return f, true
 }

@@ -41,6 +41,7 @@ type looks struct {
 	clearNear float64 // 0: no outline could be fitted near by
 	centre    geom.SheetPoint
 	rMM       float64
+	within    float64 // mm: how near afar the closer looks look; 0: as far as they see
 }
 
 // lookAt takes three looks: from the place given, then from the outline's middle, and there by the
@@ -90,26 +91,27 @@ func lookAt(pic *raster.Picture, cam *geom.Camera, from *start, k qc.Kind, nomin
 // closer looks along the outline that the looks from afar found: rectified, the networks
 // see it finer than in the neighbourhood as a whole. The first network has seen all that a workshop
 // shows; the second was trained on clean heads alone and sees them finer, and is believed where
-// the first agrees.
-func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominalMM float64) {
+// the first agrees. It gives what the first network alone saw.
+func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominalMM float64) (first outline.Outline) {
 	prof, prior := outline.ProfileOf(k), outline.PriorOf(k, nominalMM)
 	l.near, l.seen = l.afar, l.pts // and asked about, as it stays unclear
 	flats := flatsOf(l.pts)
 	along := func(by contour.Opinion) (f outline.Fitted, seen []outline.Observation, clear float64, ok bool) {
 		// A band shows a part of a driven head's flat only.
-		v := contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by)
+		v := contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by, l.within)
 		seen = append(v.Observations, flats...)
 		f, ok = outline.Fit(seen, cam, l.near.Outline, prior, closeFloorD*nominalMM)
 		return f, seen, v.Clear, ok
 	}
 	f, seen, clear, ok := along(contour.FirstBand)
 	if !ok {
-		return
+		return l.near.Outline
 	}
-	l.near, l.seen, l.clearNear = f, seen, clear
+	l.near, l.seen, l.clearNear, first = f, seen, clear, f.Outline
 	if f, seen, clear, ok = along(contour.SecondBand); ok && agree(k, &l.near.Outline, &f.Outline) {
 		l.near, l.seen, l.clearNear = f, seen, min(l.clearNear, clear)
 	}
+	return first
 }
 
 // agree tells whether the two bands' outlines are of one contour. A shadow's or a burnished ring's
@@ -145,12 +147,9 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 		return Fastener{}, false
 	}
 	l.closer(pic, cam, opt.Kind, D)
-	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, Tapped: from.tapped,
-		Probability: p[own], Clear: min(l.clearAfar, l.clearNear),
-		Support: float64(l.near.Used) / contour.Directions, RMS: l.near.RMS, Change: spread(l.alone),
-		Cov: l.near.Cov, Slope: cam.ViewSlope(from.at).Norm(), PxPerMM: cam.PxPerMM(l.near.Centre, 0), Observations: l.seen}
-	prof := outline.ProfileOf(opt.Kind)
-	out.Contour = l.near.Outline.Contour(&prof, l.near.HeightMM, cam, 64)
+	out := l.fastener(cam, opt.Kind)
+	out.Tapped, out.Probability, out.Clear, out.Change = from.tapped, p[own], min(l.clearAfar, l.clearNear), spread(l.alone)
+	out.Slope = cam.ViewSlope(from.at).Norm()
 	return out, true
 }
 

@@ -216,7 +216,8 @@ func TestMarksByHandCarryTheHand(t *testing.T) {
 	}
 	cam := auto.Scale.Camera
 	opt.Only = true
-	opt.Outlines = []HandOutline{{l.CentrePx, l.OutlinePx[0]}}
+	opt.Outlines = []HandOutline{{apart(l, 9)}} // no edge is as far off: the marks alone
+
 	opt.Edges = []HandEdge{{r.EdgePx[0], r.EdgePx[1]}}
 	hand := Decoded(decoded("dev-16"), opt)
 	n := each(hand, qc.HeadDMean, func(l *Location, r *Reading) {

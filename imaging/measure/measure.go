@@ -140,20 +140,20 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			res.Warnings = append(res.Warnings, note)
 		}
 	}
-	fs = m.placed(opt, fs)
+	fs = m.placed(ph.Picture, opt, fs)
 	for i := range fs {
 		f := &fs[i]
 		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed,
-			Probability: f.Probability, Clear: f.Clear}
-		for _, c := range f.Contour {
-			loc.OutlinePx = append(loc.OutlinePx, m.cam.Project(c, 0))
-		}
-		loc.HandlesPx[0], loc.HandlesPx[1] = f.Handles(&m.cam, opt.Kind, opt.NominalMM)
+			Probability: f.Probability, Clear: f.Clear, OutlinePx: seenPx(&m.cam, f)}
+		loc.MiddlePx, loc.SidesPx = f.Handles(&m.cam, opt.Kind)
 		how := m.how
 		var hand []qc.Contribution
 		if f.Placed {
-			how = qc.ByPhotoHand
-			hand = []qc.Contribution{{Label: "outline placed by hand", UMM: handPx / f.PxPerMM}}
+			how, loc.Hand = qc.ByPhotoHand, FromEdge
+			if f.ByMarks > 0 {
+				loc.Hand = FromMarks
+			}
+			hand = []qc.Contribution{{Label: "outline placed by hand", UMM: f.ByMarks * handPx / f.PxPerMM}}
 		}
 		loc.Ask = whyAsk(f, opt)
 		loc.centreU = position(f, opt.Kind, hand)
@@ -217,39 +217,6 @@ func otherSizes(opt *Options, found []fastener.Fastener, otherMM []float64) (n N
 // unusual is by how much a diameter may lie outside of what is usual for its size before the
 // size is doubted: the worst readings err by as much.
 const unusual = 1.04
-
-// placed adds the outlines that a person placed and drops what was found in their place.
-func (m *sheetMap) placed(opt *Options, fs []fastener.Fastener) []fastener.Fastener {
-	for _, h := range opt.Outlines {
-		f, ok := fastener.Placed(&m.cam, opt.Kind, opt.NominalMM, h.CentrePx, h.RimPx)
-		if !ok {
-			continue
-		}
-		if untouched(fs, f) {
-			continue
-		}
-		kept := fs[:0]
-		for _, o := range fs {
-			if o.Centre.Sub(f.Centre).Norm() > max(o.RMM, f.RMM) {
-				kept = append(kept, o)
-			}
-		}
-		fs = append(kept, f)
-	}
-	return fs
-}
-
-// untouchedMM is how little an outline may differ from one that was measured to count as that one:
-// far below the step of 0.02 mm that a hand moves it by, far above what rounding does.
-const untouchedMM = 0.001
-
-// untouched reports whether a placed outline is one that was measured: moved there and back it is
-// still what the picture gave, with its own uncertainty.
-func untouched(fs []fastener.Fastener, placed fastener.Fastener) bool {
-	return slices.ContainsFunc(fs, func(f fastener.Fastener) bool {
-		return !f.Placed && f.Centre.Sub(placed.Centre).Norm() < untouchedMM && math.Abs(f.MeanD()-placed.MeanD()) < 2*untouchedMM
-	})
-}
 
 // edges finds the sheet's edges and adds the distances to them.
 func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fastener.Fastener) {

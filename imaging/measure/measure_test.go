@@ -326,18 +326,12 @@ func TestHandPlacedOutline(t *testing.T) {
 		if r == nil {
 			continue
 		}
-		// A driven head is widest at about 0.2 D over the sheet: that is where a person sees
-		// its outline.
-		cam, z := auto.Scale.Camera, 0.2*4.7625
-		rim := l.Centre
-		rim.X += l.RadiusMM
-		hand := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 4.7625, Only: true,
-			Outlines: []HandOutline{{cam.Project(l.Centre, z), cam.Project(rim, z)}}})
+		hand := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 4.7625, Only: true, Outlines: []HandOutline{{apart(l, 9)}}})
 		if len(hand.Locations) != 1 {
 			t.Fatalf("%d locations for one outline", len(hand.Locations))
 		}
 		h := find(&hand.Locations[0], qc.HeadDMean)
-		if h == nil || h.How != qc.ByPhotoHand || math.Abs(h.ValueMM-r.ValueMM) > 0.1*r.ValueMM {
+		if h == nil || h.How != qc.ByPhotoHand || math.Abs(h.ValueMM-r.ValueMM-18*auto.Scale.MMPerPx) > 0.03*r.ValueMM || h.UMM < r.UMM || hand.Locations[0].Hand != FromMarks {
 			t.Fatalf("by hand %+v, by the program %+v", h, r)
 		}
 		return

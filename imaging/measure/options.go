@@ -6,6 +6,7 @@ package measure
 import (
 	"fmt"
 
+	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 )
@@ -36,7 +37,7 @@ type Options struct {
 	EdgeTaps []geom.PxPoint // a sheet edge runs there
 	Only     bool           // measure at the taps and hand-placed outlines alone
 
-	Outlines []HandOutline // placed by hand: taken as they are
+	Outlines []HandOutline // placed by hand
 	Edges    []HandEdge
 
 	TwoPoints *TwoPoints // a scale, where there is no card
@@ -74,8 +75,19 @@ func (o *Options) begin(s Step) {
 	}
 }
 
-// HandOutline is an outline that a person placed: its centre and a point of its rim (px).
-type HandOutline struct{ CentrePx, RimPx geom.PxPoint }
+// HandOutline is an outline that a person placed by its sides. Where the picture shows an edge near
+// them, that is the outline.
+type HandOutline struct{ SidesPx fastener.Sides }
+
+// Hand says what an outline that a person placed was taken from.
+type Hand string
+
+// Where the picture shows an edge near the hand's marks they choose it; where it shows none, or one a
+// little farther off, they are the outline.
+const (
+	FromEdge  Hand = "edge"
+	FromMarks Hand = "marks"
+)
 
 // HandEdge is a sheet edge that a person placed, by two points (px).
 type HandEdge struct{ P0Px, P1Px geom.PxPoint }
@@ -125,12 +137,14 @@ type Location struct {
 	Centre    geom.SheetPoint // of the widest outline, on the sheet
 	RadiusMM  float64
 	OutlinePx []geom.PxPoint // the silhouette as it is seen
-	// HandlesPx are the centre and a point of the rim by which a hand moves the outline: given back
-	// as a [HandOutline] they are the outline as measured.
-	HandlesPx [2]geom.PxPoint
-	Readings  []Reading
-	Ask       *qc.Refusal
-	ByHand    bool // placed or tapped by a person
+	// By these a hand moves the outline: its centre, at the height where it is widest, and its sides,
+	// which given back as a [HandOutline] are the outline as measured.
+	MiddlePx geom.PxPoint
+	SidesPx  fastener.Sides
+	Readings []Reading
+	Ask      *qc.Refusal
+	ByHand   bool // placed or tapped by a person
+	Hand     Hand // of one that was placed
 	// Probability that such a fastener stands there, and how clearly its outline stands out
 	// all round (0 to 1), as the program sees it.
 	Probability, Clear float64

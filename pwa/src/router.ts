@@ -38,6 +38,13 @@ export function back(otherwise = "/"): void {
   else go(otherwise, { replace: true });
 }
 
+/** Goes on in place of this page and the one before it: back leads to where both came from. */
+export function goInstead(to: string): void {
+  if (depth === 0) return go(to, { replace: true });
+  addEventListener("popstate", () => go(to, { replace: true }), { once: true });
+  history.back();
+}
+
 /** A path from its parts, escaped. */
 export const path = (...parts: string[]): string => "/" + parts.map(encodeURIComponent).join("/");
 

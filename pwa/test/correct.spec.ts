@@ -53,13 +53,13 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
   await page.getByRole("button", { name: "Outline" }).click();
   const before = await reading.innerText();
   const right = page.getByRole("button", { name: "Right", exact: true });
-  for (let i = 0; i < 4; i++) await right.click();
+  for (let i = 0; i < 16; i++) await right.click(); // beyond the edge that shows
   await page.getByRole("button", { name: "Undo" }).click();
   await expect(reading).toHaveText(before);
   await page.waitForTimeout(700); // longer than arrows wait for one another
   await expect(page.locator(".doing p")).toHaveCount(0);
   await expect(reading).toHaveText(before);
-  for (let i = 0; i < 4; i++) await right.click();
+  for (let i = 0; i < 16; i++) await right.click();
   await page.getByRole("button", { name: "Done" }).click();
   await expect(page.getByRole("button", { name: "Save" })).not.toHaveAttribute(
     "aria-disabled",

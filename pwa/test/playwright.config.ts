@@ -11,8 +11,8 @@ export default defineConfig({
   reporter: [["list"]],
   use: {
     viewport: { width: 390, height: 844 },
+    locale: "en-GB", // millimetres and A4, as the tests read them
     hasTouch: true,
-    locale: "en-GB", // millimetres and A4, where a test does not say otherwise
     launchOptions: {
       executablePath: process.env["CHROMIUM"] ?? "/usr/bin/chromium",
       args: [

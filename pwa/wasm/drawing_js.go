@@ -6,6 +6,7 @@ import (
 
 	"bucktail/imaging/answer"
 	"bucktail/imaging/dimension"
+	"bucktail/imaging/measure"
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/drawing"
@@ -52,11 +53,11 @@ type drawingIn struct {
 	Covered [][4]float64 `json:"covered,omitempty"` // what lies over the frame: x0, y0, x1, y1
 }
 
-type circleIn struct {
-	Camera answer.Camera `json:"camera"`
-	Centre answer.Point  `json:"centre"`
-	Rim    answer.Point  `json:"rim"`
-	Points int           `json:"points"`
+type ringIn struct {
+	Camera    answer.Camera `json:"camera"`
+	What      qc.Kind       `json:"what"`
+	NominalMM float64       `json:"nominal_mm"`
+	outlineIn
 }
 
 // widthElse is that of a character which the page has not measured, about a figure's.
@@ -151,10 +152,11 @@ func init() {
 		v := p.Fit(dimension.Frame{Width: in.Size[0], Least: in.Size[1], Most: in.Size[1]}, last.look)
 		return map[string]float64{"x": -v.X / v.Scale, "y": -v.Y / v.Scale, "w": v.Width / v.Scale, "h": v.Height / v.Scale}, nil
 	})
-	// drawing.circle gives a circle on the sheet as the photo shows it.
-	bridge.On("drawing.circle", func(in circleIn, _ []byte) (any, error) {
+	// drawing.ring gives the outline that a hand places by its sides as the photo shows it; none where
+	// they say nothing.
+	bridge.On("drawing.ring", func(in ringIn, _ []byte) (any, error) {
 		out := []answer.Point{}
-		for _, q := range dimension.Circle(in.Camera.Geom(), px(in.Centre), px(in.Rim), min(in.Points, 360)) {
+		for _, q := range measure.Ring(in.Camera.Geom(), in.What, in.NominalMM, in.px()) {
 			if q.U-q.U != 0 || q.V-q.V != 0 {
 				return []answer.Point{}, nil // behind the camera
 			}

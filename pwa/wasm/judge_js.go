@@ -136,6 +136,13 @@ func init() {
 		}
 		return out, nil
 	})
+	bridge.On("advice", func(in idIn, _ []byte) (any, error) {
+		v, ok := standing.Of(&state, in.ID)
+		if !ok {
+			return nil, fmt.Errorf("there is no location %q", in.ID)
+		}
+		return v.Advise(), nil
+	})
 	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()
 		if err != nil {

@@ -55,9 +55,16 @@ type keptIn struct {
 	measureIn
 }
 
+// outlineIn is an outline by its sides, in the order of [answer.Location.HandlesPx].
 type outlineIn struct {
-	Centre answer.Point `json:"centre"`
-	Rim    answer.Point `json:"rim"`
+	Sides [4]answer.Point `json:"sides"`
+}
+
+func (o *outlineIn) px() (out [4]geom.PxPoint) {
+	for i, p := range o.Sides {
+		out[i] = px(p)
+	}
+	return out
 }
 
 type twoPointsIn struct {
@@ -92,7 +99,7 @@ func (m measureIn) options() answer.Options {
 		o.Measure.ThicknessMM, o.Measure.ThicknessU = c.ThicknessMM, c.ThicknessUMM/2
 	}
 	for _, l := range m.Outlines {
-		o.Measure.Outlines = append(o.Measure.Outlines, measure.HandOutline{CentrePx: px(l.Centre), RimPx: px(l.Rim)})
+		o.Measure.Outlines = append(o.Measure.Outlines, measure.HandOutline{SidesPx: l.px()})
 	}
 	for _, e := range m.Edges {
 		o.Measure.Edges = append(o.Measure.Edges, measure.HandEdge{P0Px: px(e[0]), P1Px: px(e[1])})

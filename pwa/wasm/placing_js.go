@@ -21,6 +21,13 @@ type draftOut struct {
 func init() {
 	// placing tells which locations of a part a photo shows, and what must be asked.
 	bridge.On("placing", func(in placing.Question, _ []byte) (any, error) { return placing.Of(&state, in), nil })
+	// placing.next tells which locations a next photo is expected to show.
+	bridge.On("placing.next", func(in struct {
+		Part  string   `json:"part"`
+		Saved []string `json:"saved"`
+	}, _ []byte) (any, error) {
+		return placing.Next(&state, in.Part, in.Saved), nil
+	})
 	// lay plans a part's pins from the places that its photos measured.
 	bridge.On("lay", func(in idIn, _ []byte) (any, error) { return draftsOut(placing.Lay(&state, in.ID)), nil })
 	// tight holds pins against the limits in force while they are placed.

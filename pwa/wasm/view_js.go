@@ -22,6 +22,8 @@ type workOut struct {
 	Whole    qc.Verdict `json:"whole,omitempty"`
 	NotRead  int        `json:"not_read,omitempty"`
 	Check    *qc.Check  `json:"check,omitempty"`
+	// Next is what is done there next.
+	Next standing.Next `json:"next"`
 }
 
 // placeOut is a location as lists and maps show it. Spec is nil where neither location nor part
@@ -31,6 +33,8 @@ type placeOut struct {
 	Spec     *qc.Spec         `json:"spec"`
 	Now      *nowOut          `json:"now"`
 	Urgency  int              `json:"urgency"` // see [standing.Urgency]
+	// LookFor is what a photo of it shows now: see [standing.LookFor].
+	LookFor qc.Kind `json:"look_for,omitempty"`
 }
 
 type nowOut struct {
@@ -107,7 +111,7 @@ func init() {
 		places := []placeOut{}
 		for _, l := range state.Locations(in.ID) {
 			spec, _ := standing.InForce(pr, p, &l)
-			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l)})
+			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l), standing.LookFor(l, spec)})
 		}
 		spec, _ := standing.InForce(pr, p, nil)
 		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places,
@@ -129,7 +133,7 @@ func init() {
 		for _, w := range state.WorkList() {
 			p, _, _ := state.Part(w.Part)
 			l, _ := state.Location(w.Location)
-			o := workOut{WorkItem: w, Project: p.Project, PartName: p.Name, Whole: l.Whole, NotRead: l.NotRead}
+			o := workOut{WorkItem: w, Project: p.Project, PartName: p.Name, Whole: l.Whole, NotRead: l.NotRead, Next: standing.First(l)}
 			if l.IsCurrent(w.Entry) {
 				if now := nowAt(l); now != nil {
 					o.Check = now.Check

@@ -26,7 +26,7 @@ type FindingData struct {
 // Mark is a hint that a hand placed on the photo, kept so that the reading can be had again.
 type Mark struct {
 	What     string    `json:"what"`      // "outline", "centre", "edge", "scale", "round thing"
-	PointsPx []PointPx `json:"points_px"` // upright pixels of the shot
+	PointsPx []PointPx `json:"points_px"` // upright pixels of the shot; of an outline its four sides, by older programs its centre and a point of the rim
 	LengthMM float64   `json:"length_mm,omitempty"`
 	UMM      float64   `json:"U_mm,omitempty"`
 	Note     string    `json:"note,omitempty"`

@@ -201,3 +201,40 @@ func TestNamesFollowARow(t *testing.T) {
 		t.Errorf("after one tap: %+v", p)
 	}
 }
+
+// After a photo of three of a row, the next three are expected that nothing is known of yet; what was
+// measured already, or taken out, is passed over, and what was passed over comes last.
+func TestTheNextOfARowAreExpected(t *testing.T) {
+	b := newBench()
+	ids := map[string]string{}
+	for i := 1; i <= 11; i++ {
+		tag := fmt.Sprintf("R%d", i)
+		ids[tag] = b.location(tag, nil)
+	}
+	next := func(saved ...string) (tags []string) {
+		var of []string
+		for _, tag := range saved {
+			of = append(of, ids[tag])
+		}
+		for _, id := range placing.Next(history.StateOf(b.Wrote), b.at.Part, of) {
+			tags = append(tags, b.tags[id])
+		}
+		return tags
+	}
+	if got := next("R1", "R2", "R3"); !slices.Equal(got, []string{"R4", "R5", "R6"}) {
+		t.Errorf("after R1 to R3: %v", got)
+	}
+	b.snap(map[string][2]float64{ids["R5"]: {0, 0}, ids["R9"]: {0, 20}, ids["R10"]: {0, 40}})
+	if got := next("R3", "R4"); !slices.Equal(got, []string{"R6", "R7"}) {
+		t.Errorf("after R3, R4: %v", got)
+	}
+	if got := next("R9", "R10"); !slices.Equal(got, []string{"R11", "R1"}) {
+		t.Errorf("after R9, R10: %v", got)
+	}
+	for _, tag := range []string{"R1", "R2", "R3", "R4", "R6", "R7", "R8"} {
+		b.snap(map[string][2]float64{ids[tag]: {0, 0}})
+	}
+	if got := next("R11"); len(got) > 0 {
+		t.Errorf("with all measured: %v", got)
+	}
+}

@@ -53,6 +53,19 @@ func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
 	return h, nil
 }
 
+// Advise says what fits the finding that stands, or else the last one.
+func (v *View) Advise() qc.Advice {
+	now := v.Last()
+	if now == nil {
+		return qc.Advise(qc.Hole, nil, nil, nil)
+	}
+	var next *qc.NextSize
+	if rw, err := qc.PlanRework(now.Spec, now.Current(), v.Hole); err == nil {
+		next = rw.NextSize
+	}
+	return qc.Advise(now.Spec.Kind, now.Checks, now.answers, next)
+}
+
 // Rework plans the drilling out of the rivet that stands there, from the readings that count now.
 func (v *View) Rework() (qc.Rework, error) {
 	if now := v.Current(); now != nil {

@@ -39,6 +39,9 @@ func next(l history.Location) []Next {
 		case history.WorkMeasure:
 			add(Gauge)
 		case history.WorkSetRivet:
+			if l.Finding == "" { // its hole, before it is filled again
+				add(Photo)
+			}
 			add(SetRivet)
 		case history.WorkDecide, history.WorkRefer:
 			add(Decide)
@@ -61,6 +64,21 @@ func next(l history.Location) []Next {
 	}
 	add(Change)
 	return out
+}
+
+// First is what is usually done at a location next.
+func First(l history.Location) Next { return next(l)[0] }
+
+// LookFor is what a photo shows that is taken of a location now, where its stage says so: the hole
+// after a rivet was drilled out, what is meant to stand there once one is set; "" where that is open.
+func LookFor(l history.Location, s *qc.Spec) qc.Kind {
+	switch {
+	case l.Stage == qc.DrilledOut:
+		return qc.Hole
+	case l.Stage == qc.SetRivet && s != nil && s.Kind != qc.Hole:
+		return s.Kind
+	}
+	return ""
 }
 
 // Urgency tells how soon a location needs somebody, the smallest number first: what is out or too

@@ -42,8 +42,9 @@ type Look struct {
 	Readings []qc.Stood `json:"readings"` // all of them
 	Notes    []string   `json:"notes,omitempty"`
 
-	looks []qc.Look
-	seen  qc.Verdict
+	looks   []qc.Look
+	seen    qc.Verdict
+	answers []qc.Answer
 }
 
 // Summary is what some checks and answers come to.
@@ -142,17 +143,18 @@ func projectOf(st *history.State, id string) history.Project {
 // entry is what a finding or a hand reading says.
 type entry struct {
 	qc.Look
-	spec qc.Spec
-	seen qc.Verdict
+	spec    qc.Spec
+	seen    qc.Verdict
+	answers []qc.Answer
 }
 
 // read is false for an entry that measures nothing.
 func read(e history.Entry) (entry, bool) {
 	if d, err := history.DataOf[history.FindingData](e); err == nil {
-		return entry{d.Look(e.ID), d.Spec, d.AnswersVerdict}, true
+		return entry{d.Look(e.ID), d.Spec, d.AnswersVerdict, d.Answers}, true
 	}
 	if d, err := history.DataOf[history.GaugeData](e); err == nil {
-		return entry{d.Look(e.ID), d.Spec, ""}, true
+		return entry{d.Look(e.ID), d.Spec, "", nil}, true
 	}
 	if d, err := history.DataOf[history.FiledData](e); err == nil {
 		return entry{Look: d.Look(e.ID)}, true
@@ -166,7 +168,7 @@ func (e entry) summary() Summary {
 }
 
 func lookAt(entries map[string]entry, attempt int, ids []string) Look {
-	out := Look{Entries: ids, Attempt: attempt, Spec: entries[ids[0]].spec, seen: entries[ids[0]].seen}
+	out := Look{Entries: ids, Attempt: attempt, Spec: entries[ids[0]].spec, seen: entries[ids[0]].seen, answers: entries[ids[0]].answers}
 	for _, id := range ids {
 		out.looks = append(out.looks, entries[id].Look)
 	}

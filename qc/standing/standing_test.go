@@ -66,11 +66,18 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 		t.Errorf("the finding by itself: %+v", own)
 	}
 	b.do(history.KindDrilledOut, history.DrilledOutData{})
-	step("drilled out", -1, 2, 3, "", "", standing.SetRivet)
+	step("drilled out", -1, 2, 3, "", "", standing.Photo) // its hole, before it is filled again
+	look := func() qc.Kind { v := b.view(t); return standing.LookFor(v.Location, v.Spec) }
+	if k := look(); k != qc.Hole {
+		t.Errorf("after drilling out a photo shows %q", k)
+	}
 	if v := b.view(t); (&v).Last() == nil || (&v).Last().Whole != qc.Out {
 		t.Error("what stood there before is not told")
 	}
 	b.do(history.KindAttempt, history.AttemptData{})
+	if k := look(); k != qc.ShopHead {
+		t.Errorf("of a new rivet a photo shows %q", k)
+	}
 	b.do(history.KindFinding, histtest.HeadFinding("", photo, 7.4, 12))
 	step("second rivet", 2, 3, 3, qc.Unread, "within, 1 not read", standing.Gauge)
 }

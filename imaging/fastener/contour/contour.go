@@ -62,19 +62,19 @@ func (p *polar) look(by Opinion, cam *geom.Camera, k qc.Kind, least float64) (v 
 	maps, logit := by.net().See(ws, p.picture(ws, by.mirror), p.setting(cam, k, by.mirror), least)
 	v.Logit = logit
 	if maps != nil {
-		v.read(maps, p.patch, p.at, k, by.mirror, afarReach)
+		v.read(maps, p.patch, p.at, k, by.mirror, afarReach, 0)
 	}
 	return v
 }
 
 // Along looks along the contour that a head of outline o, side view prof and height
-// heightMM would show.
-func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64, k qc.Kind, by Opinion) (v Look) {
+// heightMM would show: within withinMM of it, in the whole band where that is 0.
+func Along(pic *raster.Picture, cam *geom.Camera, o *outline.Outline, prof *outline.Profile, heightMM, rNomMM float64, k qc.Kind, by Opinion, withinMM float64) (v Look) {
 	b := rectify(pic, cam, o, prof, heightMM, rNomMM)
 	ws := convnet.Borrow()
 	defer ws.Return()
 	maps, _ := by.net().See(ws, b.picture(ws, false), b.setting(cam, k, false), math.Inf(-1))
-	v.read(maps, b.patch, b.at, k, false, closeReach)
+	v.read(maps, b.patch, b.at, k, false, closeReach, withinMM)
 	return v
 }
 
@@ -87,9 +87,14 @@ const (
 )
 
 // read takes the observations from the network's maps, silhouette and flat: in each direction the
-// place that at names, found within reach steps of the likeliest column.
-func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) geom.SheetPoint, k qc.Kind, mirror bool, reach int) {
-	n := 0
+// place that at names, found within reach steps of the likeliest column of those that lie within
+// withinMM of the patch's middle (0: of all).
+func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) geom.SheetPoint, k qc.Kind, mirror bool, reach int, withinMM float64) {
+	n, first, last := 0, 0, p.rho-1
+	if withinMM > 0 {
+		off := min(int(math.Ceil(withinMM/p.stepMM)), p.rho/2-1)
+		first, last = (p.rho-1)/2-off, p.rho/2+off
+	}
 	for i := range convnet.Directions {
 		if !p.cov[2*i] || !p.cov[2*i+1] {
 			continue
@@ -103,7 +108,7 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 			if mirror {
 				row = convnet.Directions - 1 - i
 			}
-			col, sigma, fraction := bestPlace(maps.Row(m, row), reach)
+			col, sigma, fraction := bestPlace(maps.Row(m, row), first, last, reach)
 			if m == 0 {
 				v.Clear += fraction
 			}
@@ -123,11 +128,12 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 }
 
 // bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
-// the greatest, the spread there, and the fraction of all likelihood within reach steps of it.
-func bestPlace(row []float32, reach int) (at, sigma, fraction float64) {
-	top := 0
-	for k, v := range row {
-		if v > row[top] {
+// the greatest of the columns first to last, the spread there, and the fraction of all likelihood,
+// the other columns' too, within reach steps of it.
+func bestPlace(row []float32, first, last, reach int) (at, sigma, fraction float64) {
+	top := first
+	for k := first; k <= last; k++ {
+		if row[k] > row[top] {
 			top = k
 		}
 	}

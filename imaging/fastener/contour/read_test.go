@@ -28,9 +28,18 @@ func TestBestPlaceOfBells(t *testing.T) {
 		row          []float32
 		at, fraction float64
 	}{{bell(20), 20, 1}, {bell(20.3), 20.3, 1}, {bell(40.5), 40.5, 1}, {bell(20.2, 45), 0, 0.5}} {
-		at, sigma, fraction := bestPlace(c.row, 3)
+		at, sigma, fraction := bestPlace(c.row, 0, len(c.row)-1, 3)
 		if c.at > 0 && math.Abs(at-c.at) > 0.03 || math.Abs(sigma-0.9) > 0.05 || math.Abs(fraction-c.fraction) > 0.03 {
 			t.Errorf("place %.2f ± %.2f with %.2f of the likelihood, want %.2f ± 0.9 with %.1f", at, sigma, fraction, c.at, c.fraction)
+		}
+	}
+	// Near a mark the nearer of two counts, with the half that it holds.
+	for _, c := range []struct {
+		first, last int
+		at          float64
+	}{{10, 30, 20.2}, {35, 55, 45}} {
+		if at, _, fraction := bestPlace(bell(20.2, 45), c.first, c.last, 3); math.Abs(at-c.at) > 0.03 || math.Abs(fraction-0.5) > 0.03 {
+			t.Errorf("from column %d to %d: place %.2f with %.2f of the likelihood, want %.1f with a half", c.first, c.last, at, fraction, c.at)
 		}
 	}
 }
@@ -66,7 +75,7 @@ func TestReadingOfTheMaps(t *testing.T) {
 		flats  int
 	}{{qc.ShopHead, false, convnet.Directions - 1}, {qc.ShopHead, true, convnet.Directions - 1}, {qc.UniversalHead, false, 0}, {qc.Hole, true, 0}} {
 		var v Look
-		v.read(maps, p, at, c.kind, c.mirror, afarReach)
+		v.read(maps, p, at, c.kind, c.mirror, afarReach, 0)
 		flats := 0
 		for _, o := range v.Observations {
 			i, column := int(o.At.X), o.At.Y

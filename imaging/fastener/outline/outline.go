@@ -122,21 +122,28 @@ func (o *Outline) MaxD() float64 { return 2*o.RMM + 2*math.Hypot(o.A2, o.B2) }
 // Contour gives n points of the outline as it is seen on the sheet's plane from camera
 // cam, for a head of the given profile and height.
 func (o *Outline) Contour(p *Profile, heightMM float64, cam *geom.Camera, n int) []geom.SheetPoint {
-	d := cam.ViewSlope(o.Centre)
-	_, _, cz := cam.Centre()
 	pts := make([]geom.SheetPoint, n)
-	const h = 1e-3
-	s := func(phi float64) float64 {
-		sn, cs := math.Sincos(phi)
-		r := o.RMM + o.A2*math.Cos(2*phi) + o.B2*math.Sin(2*phi)
-		v, _ := p.Silhouette(r, heightMM, d.X*cs+d.Y*sn, cz)
-		return v
-	}
 	for i := range pts {
-		phi := 2 * math.Pi * float64(i) / float64(n)
-		sn, cs := math.Sincos(phi)
-		v, dv := s(phi), (s(phi+h)-s(phi-h))/(2*h)
-		pts[i] = geom.SheetPoint{X: o.Centre.X + v*cs - dv*sn, Y: o.Centre.Y + v*sn + dv*cs}
+		pts[i] = o.Seen(p, heightMM, cam, 2*math.Pi*float64(i)/float64(n))
 	}
 	return pts
+}
+
+// Seen gives the point of [Outline.Contour] that lies farthest out in direction phi, rad.
+func (o *Outline) Seen(p *Profile, heightMM float64, cam *geom.Camera, phi float64) geom.SheetPoint {
+	const h = 1e-3
+	sn, cs := math.Sincos(phi)
+	v, dv := o.Support(p, heightMM, cam, phi), (o.Support(p, heightMM, cam, phi+h)-o.Support(p, heightMM, cam, phi-h))/(2*h)
+	return geom.SheetPoint{X: o.Centre.X + v*cs - dv*sn, Y: o.Centre.Y + v*sn + dv*cs}
+}
+
+// Support gives how far what is seen of the outline on the sheet's plane reaches in direction
+// phi, rad, from Centre, mm.
+func (o *Outline) Support(p *Profile, heightMM float64, cam *geom.Camera, phi float64) float64 {
+	d := cam.ViewSlope(o.Centre)
+	_, _, cz := cam.Centre()
+	sn, cs := math.Sincos(phi)
+	r := o.RMM + o.A2*math.Cos(2*phi) + o.B2*math.Sin(2*phi)
+	v, _ := p.Silhouette(r, heightMM, d.X*cs+d.Y*sn, cz)
+	return v
 }

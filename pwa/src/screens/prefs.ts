@@ -28,6 +28,18 @@ export interface Memory {
   /** The page that decisions are entered from. */
   page?: PaperPage;
   seenStart?: boolean;
+  /** Drillings-out that are not finished, by location. */
+  rework?: Record<string, Begun>;
+  /** What was measured with by hand last. */
+  instrument?: string;
+}
+
+/** How far a rivet is drilled out, and what was typed. */
+export interface Begun {
+  attempt: number;
+  at: number;
+  drill: string;
+  reason: string;
 }
 
 export interface Inspector {

@@ -279,6 +279,8 @@ export const common = {
 
   unsentScreen: {
     title: "Unsent",
+    notSaved: (k: number) => `${n(k, "photo", "photos")} not saved yet`,
+    notSavedDo: "Taken and kept on this phone, without an entry.",
     facts: (p: number, e: number) => `${n(p, "photo", "photos")}, ${n(e, "entry", "entries")}`,
     clock: (ahead: number) => {
       const m = Math.round(Math.abs(ahead));

@@ -4,6 +4,7 @@ import { plural as n } from "./common";
 export const photo = {
   snapScreen: {
     title: "Snap",
+    expected: (tags: string) => `Snap ${tags}`,
     cells: { card: "card", tilt: "tilt", distance: "distance", light: "light" },
     seen: "seen",
     notSeen: "not seen",
@@ -139,8 +140,15 @@ export const photo = {
     byHandOf: (when: string) => `the hand reading of ${when}`,
     supersededBy: (what: string) => `superseded by ${what}`,
     questions: "Look at the part itself",
-    questionsSub: "What only a look at the part can answer. Yes means a fault.",
     seen: { yes: "yes", no: "no", "not looked": "not looked" },
+    lookSub: (tags: string[]) =>
+      `One look for the photo: ${tags.join(", ")}. Tap those that have a fault, then say that the rest is fine.`,
+    allFine: (k: number) => (k === 1 ? "It is fine" : "All are fine"),
+    fineBut: (tags: string[]) => `Fine, but what is marked at ${tags.join(", ")}`,
+    looked: "Looked at. It is kept with the readings.",
+    notLooked: "Not looked at yet.",
+    lookCovers: (tags: string[]) =>
+      tags.length === 1 ? "" : `one look for the photo: ${tags.join(", ")}`,
     place: "Location",
     placeNone: "not saved",
     placeNew: (t: string) => `new: ${t}`,
@@ -186,9 +194,16 @@ export const photo = {
       scale: "Scale",
     },
     move: (mm: string) => `One press moves it ${mm}`,
-    was: (s: string) => `by hand · was ${s}`,
+    was: (s: string) => `was ${s}`,
+    from: {
+      edge: "by hand, on the edge that shows there",
+      marks: "by hand alone: no edge shows near the marks",
+    },
+    onMeasured: "as measured: the marks lie on that edge",
+    inOrOut: "A side moves in or out.",
     fitAgain: "Fit again",
-    hintOutline: "Drag a handle to the rim of the head, or the middle to its centre.",
+    hintOutline:
+      "Drag each side to the rim. Within a few pixels of an edge that shows, the edge is taken.",
     hintCentre: "Drag the cross to the centre.",
     hintEdge: "Drag both ends of the line onto the sheet's edge.",
     hintAdd: "Tap where a fastener stands that was not found.",
@@ -203,10 +218,15 @@ export const photo = {
     apply: "Measure with this",
     added: "Added, by hand.",
     removed: (t: string) => `${t} left out.`,
-    handle: { rim: "Rim", centre: "Centre", a: "First end", b: "Second end" } as Record<
-      string,
-      string
-    >,
+    handle: {
+      right: "Right side",
+      bottom: "Bottom",
+      left: "Left side",
+      top: "Top",
+      centre: "Centre",
+      a: "First end",
+      b: "Second end",
+    } as Record<string, string>,
     measuring: "Measuring with your marks",
     left: "Left",
     right: "Right",

@@ -129,6 +129,9 @@ export const place = {
     need: "Enter the instrument, the value and U.",
     saved: "Hand reading saved on this phone.",
     add: "Add a reading",
+    oneIsNotEnough: (qs: string[]) =>
+      `One value is not enough: there are limits for the ${qs.join(" and the ")}. Measure in several directions.`,
+    addOther: "Add the other one",
     remove: "Remove this reading",
     goal: { edge: "To which edge", pitch: "To which neighbour" },
     goalName: { edge: "Name of the edge", pitch: "Name of the neighbour" },

@@ -45,6 +45,7 @@ const shape: Shape = {
       outline_px: [point],
       "handles_px?": [point],
       "by_hand?": "boolean",
+      "hand?": "string",
       probability: "number",
       clear: "number",
       ...summary,

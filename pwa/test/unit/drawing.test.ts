@@ -157,15 +157,27 @@ test("findings are drawn from what the record keeps of them", async () => {
   assert.equal(kept.d.tags[0]!.text, "R7");
 });
 
-test("a circle on the sheet begins at its rim and is seen as one", async () => {
-  const { camera } = document.scale!;
-  const centre: Point = document.locations[0]!.centre_px,
-    rim: Point = [centre[0] + 30, centre[1]];
-  const ps = await go.call("drawing.circle", { camera, centre, rim, points: 72 });
-  assert.equal(ps.length, 72);
-  assert.ok(Math.hypot(ps[0]![0] - rim[0], ps[0]![1] - rim[1]) < 1e-3);
-  for (const p of ps) {
-    const r = Math.hypot(p[0] - centre[0], p[1] - centre[1]);
-    assert.ok(r > 24 && r < 36, `${r} px`);
-  }
+test("an outline that a hand places goes through its sides", async () => {
+  const { camera } = document.scale!,
+    l = document.locations[0]!;
+  const [, ...sides] = l.handles_px!;
+  sides[0] = [sides[0][0] + 12, sides[0][1]];
+  const ps = await go.call("drawing.ring", {
+    camera,
+    what: l.what,
+    nominal_mm: l.nominal_mm,
+    sides,
+  });
+  assert.equal(ps.length, 64);
+  const right = Math.max(...ps.map((p) => p[0])),
+    left = Math.min(...ps.map((p) => p[0])),
+    bottom = Math.max(...ps.map((p) => p[1])),
+    top = Math.min(...ps.map((p) => p[1]));
+  for (const [drawn, at] of [
+    [right, sides[0][0]],
+    [bottom, sides[1][1]],
+    [left, sides[2][0]],
+    [top, sides[3][1]],
+  ] as const)
+    assert.ok(Math.abs(drawn - at) < 1, `${drawn} for ${at}`);
 });

@@ -109,6 +109,7 @@ export const place: Members = {
   "spec!": spec,
   "now!": { headline: "string", "shown!": shown, "check!": check, not_read: ["string"] },
   urgency: "number",
+  "look_for?": "string",
 };
 export const judged: Members = {
   result,

@@ -1,13 +1,13 @@
 // What the Go side may be asked.
 import type { Document } from "./document";
-import type { CircleIn, Drawing, DrawingBox, DrawFrame, DrawView, InScene } from "./drawing";
+import type { Drawing, DrawingBox, DrawFrame, DrawView, InScene, RingIn } from "./drawing";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
 import type { Identity, Places } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
 import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
 import type { MeasureOptions, Taken } from "./measuring";
 import type { Placed, PlacingIn, Tight, TightIn } from "./placing";
-import type { Rework } from "./rework";
+import type { DecisionAdvice, Rework } from "./rework";
 import type { ShowIn, Shown } from "./show";
 import type {
   Project,
@@ -31,15 +31,18 @@ export interface Calls {
   /** Both refuse with "not-at-hand" where another scene was drawn last. */
   drawing: [InScene & { view: DrawView; covered: DrawingBox[] }, Drawing];
   "drawing.frame": [InScene, DrawFrame];
-  "drawing.circle": [CircleIn, Point[]];
+  "drawing.ring": [RingIn, Point[]];
   strip: [Record<string, never>, Record<string, never>];
   guide: [Frame, Sight];
   "guide.reset": [Record<string, never>, Record<string, never>];
   judge: [{ spec: Spec; readings: Reading[]; location?: string; answers?: Answer[] }, Judged];
   hand: [{ location: string; readings: Reading[] }, Hand];
   rework: [{ id: string }, Rework];
+  advice: [{ id: string }, DecisionAdvice];
   /** Which locations of a part a photo shows, or what must be asked. */
   placing: [PlacingIn, Placed];
+  /** Locations that a next photo is expected to show. */
+  "placing.next": [{ part: string; saved: string[] }, string[]];
   /** What is to be written so that a part has its pins from its photos. */
   lay: [{ id: string }, Draft[]];
   /** Where the layout has no scale, nothing can be said. */

@@ -1,6 +1,6 @@
 // A measured photo.
 import type { Reading, Limit, Spec, Summary } from "./judging";
-import type { Kind, Point, Refusal, Note } from "./vocabulary";
+import type { Kind, Point, Refusal, Note, Sides } from "./vocabulary";
 
 export interface Camera {
   focal_px: number;
@@ -40,9 +40,11 @@ export interface PhotoLocation extends Summary {
   sheet_mm: Point;
   radius_mm: number;
   outline_px: Point[] | null;
-  /** Centre and a point of the rim, at the rim's height; photos that waited since an older version have none. */
-  handles_px?: [Point, Point];
+  /** Centre and sides of the outline, to be moved by hand; photos that waited since an older version have none. */
+  handles_px?: [Point, ...Sides];
   by_hand?: boolean;
+  /** What an outline placed by hand was taken from: the edge near the marks, or the marks alone. */
+  hand?: "edge" | "marks";
   /** That such a fastener stands there, and how clearly its outline stands out, 0 to 1. */
   probability: number;
   clear: number;

@@ -2,7 +2,7 @@
 import type { Camera, Document } from "./document";
 import type { Places } from "./entrydata";
 import type { Check, Reading, Spec } from "./judging";
-import type { Point, Units, Verdict, Whole } from "./vocabulary";
+import type { Kind, Point, Sides, Units, Verdict, Whole } from "./vocabulary";
 
 /** A verdict is its own ink; none: plain. */
 export type DrawingInk = Verdict | "pencil";
@@ -90,10 +90,10 @@ export interface InScene {
   size: [number, number];
 }
 
-/** A circle on the sheet, by its centre and a place on its rim, where it begins. */
-export interface CircleIn {
+/** An outline that a hand places, by its sides. */
+export interface RingIn {
   camera: Camera;
-  centre: Point;
-  rim: Point;
-  points: number;
+  what: Kind;
+  nominal_mm: number;
+  sides: Sides;
 }

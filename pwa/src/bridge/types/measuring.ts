@@ -1,7 +1,7 @@
 // What is asked of a photo.
 import type { CardData } from "./entrydata";
 import type { Spec } from "./judging";
-import type { Point } from "./vocabulary";
+import type { Point, Sides } from "./vocabulary";
 
 /** What the builder says to a photo. Points are upright pixels. */
 export interface MeasureOptions {
@@ -20,7 +20,8 @@ export interface MeasureOptions {
   edge_taps?: Point[];
   /** Measure at the taps and hand-placed outlines alone. */
   only?: boolean;
-  outlines?: { centre: Point; rim: Point }[];
+  /** By their sides: the points farthest to the photo's right, bottom, left and top. */
+  outlines?: { sides: Sides }[];
   edges?: [Point, Point][];
   /** A scale by two points on the sheet a known distance apart. */
   two_points?: { a: Point; b: Point; mm: number };

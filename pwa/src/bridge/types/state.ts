@@ -18,6 +18,7 @@ import type {
 } from "./entrydata";
 import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
 import type {
+  Kind,
   Verdict,
   Whole,
   Stage,
@@ -182,6 +183,7 @@ export interface WorkItem extends Work {
   not_read?: number;
   /** What governs it, where the line is from a measurement. */
   check?: Check;
+  next: Next;
 }
 
 export interface PartView {
@@ -207,6 +209,8 @@ export interface Place {
   } | null;
   /** How soon it needs somebody, the smallest first. */
   urgency: number;
+  /** What a photo of it shows now, where its stage says so. */
+  look_for?: Kind;
 }
 export interface LocationView {
   project: Project;

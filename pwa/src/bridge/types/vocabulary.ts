@@ -41,6 +41,8 @@ export type Quantity =
 /** How a figure of the tables was had; Go says it in words. */
 export type Basis = string;
 export type Point = [number, number];
+/** Of an outline: its points farthest to the photo's right, bottom, left and top. */
+export type Sides = [Point, Point, Point, Point];
 
 /** What could not be done with what was given, and what to do: shown as it is. */
 export interface Refusal {

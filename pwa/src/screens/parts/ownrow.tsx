@@ -23,7 +23,7 @@ export function OwnRow({
           value={r.quantity}
           set={(quantity) => put({ quantity })}
           of={Object.entries(w.limitsScreen.quantities)
-            .filter(([value]) => value !== "mandrel_off" || kind === "pulled-head")
+            .filter(([value]) => applies(value, kind))
             .map(([value, text]) => ({ value, text }))}
         />
         <Select<RowDraft["unit"]>
@@ -58,3 +58,11 @@ export function OwnRow({
     </div>
   );
 }
+
+/** A plain hole has no head, a flush head no height, and only a pulled rivet a mandrel. */
+const applies = (quantity: string, kind: string | undefined): boolean =>
+  quantity === "mandrel_off"
+    ? kind === "pulled-head"
+    : quantity === "head_height"
+      ? kind !== "hole" && kind !== "flush-head"
+      : quantity !== "head_d" || kind !== "hole";

@@ -10,6 +10,7 @@ import { LayoutPicture, toPin } from "../kit/pins";
 import { ShapeRows } from "../kit/shaperow";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
+import { Unsaved } from "../kit/unsaved";
 import { remember, units } from "../prefs";
 import { useRole } from "../role";
 import { signStands } from "../signoff";
@@ -156,6 +157,7 @@ export function PartScreen({ id }: { id: string }) {
             <Icon i="next" />
           </a>
         )}
+        {builder && <Unsaved part={id} />}
         {all.length > 0 && (
           <ListHead
             near={!!near}

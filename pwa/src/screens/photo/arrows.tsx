@@ -1,9 +1,17 @@
 // The arrows that move a handle by small steps.
 import { useEffect, useRef } from "preact/hooks";
 import { w } from "../../words";
+import { say } from "../kit/say";
 import { Icon } from "../kit/shapes";
+import { sideways, upright, type Handle } from "./handles";
 
-export function Arrows({ nudge }: { nudge: (dx: number, dy: number, times: number) => void }) {
+export function Arrows({
+  nudge,
+  of,
+}: {
+  nudge: (dx: number, dy: number, times: number) => void;
+  of: Handle["name"];
+}) {
   return (
     <div class="arrows">
       {(
@@ -14,14 +22,30 @@ export function Arrows({ nudge }: { nudge: (dx: number, dy: number, times: numbe
           ["next", 1, 0, w.correct.right],
         ] as const
       ).map(([icon, dx, dy, name]) => (
-        <Press key={icon} icon={icon} name={name} act={(n) => nudge(dx, dy, n)} />
+        <Press
+          key={icon}
+          icon={icon}
+          name={name}
+          why={(dx ? upright(of) : sideways(of)) ? w.correct.inOrOut : undefined}
+          act={(n) => nudge(dx, dy, n)}
+        />
       ))}
     </div>
   );
 }
 
 /** A press moves by one step; held, by five at a time. */
-function Press({ icon, name, act }: { icon: string; name: string; act: (times: number) => void }) {
+function Press({
+  icon,
+  name,
+  why,
+  act,
+}: {
+  icon: string;
+  name: string;
+  why: string | undefined;
+  act: (times: number) => void;
+}) {
   const t = useRef<ReturnType<typeof setInterval> | undefined>(undefined),
     latest = useRef(act);
   latest.current = act;
@@ -32,9 +56,11 @@ function Press({ icon, name, act }: { icon: string; name: string; act: (times: n
       type="button"
       class="btn"
       aria-label={name}
-      onClick={() => act(1)}
+      aria-disabled={why ? "true" : undefined}
+      onClick={() => (why ? say(why) : act(1))}
       onPointerDown={() => {
         stop();
+        if (why) return;
         t.current = setInterval(() => latest.current(5), 400);
       }}
       onPointerUp={stop}

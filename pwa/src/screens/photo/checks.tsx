@@ -277,5 +277,5 @@ function Budget({ c, brief }: { c: Check; brief: boolean }) {
   );
 }
 
-const limitText = (l: Limit): string =>
+export const limitText = (l: Limit): string =>
   `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;

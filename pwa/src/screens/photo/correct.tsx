@@ -97,25 +97,22 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         }}
         grab={(p, v) => {
           if (tool === "add") return false;
-          const all = handlesOf(tool, hs, ring);
+          const all = handlesOf(tool, hs);
           const n = all.reduce(
             (a, x, j) => (dist(x.at, p) < dist(all[a]?.at ?? [Infinity, Infinity], p) ? j : a),
             0,
           );
           if (!all[n] || dist(all[n]!.at, p) * v.s > 34) return false;
-          if (tool === "outline" && all[n]!.name === "rim")
-            c.setHs(hs.map((h) => (h.name === "rim" ? { ...h, at: all[n]!.at } : h)));
           c.setHold(hs.findIndex((h) => h.name === all[n]!.name));
           c.setHeld(true);
           return true;
         }}
         drag={(_, by) => {
-          const h = hs[hold];
-          if (h) c.move(hold, [h.at[0] + by[0], h.at[1] + by[1]], false);
+          if (hs[hold]) c.move(hold, by[0], by[1], false);
         }}
         drop={() => {
           c.setHeld(false);
-          if (tool !== "scale") c.commit(hs);
+          if (tool !== "scale" && c.off) c.commit(hs);
         }}
         ink={(v) => <Marks tool={tool} hs={hs} hold={hold} ring={ring} view={v} k={k} i={i} />}
         over={(v, s, img) =>

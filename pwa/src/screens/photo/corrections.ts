@@ -1,7 +1,7 @@
 // What is asked when something is corrected by hand, and which reading that changes.
 import type { MeasureOptions, PhotoLocation, PhotoReading, Point } from "../../bridge/types";
 import { isDiameter } from "../finding";
-import { dist, foot, type Handle, type Tool } from "./handles";
+import { dist, foot, middle, placedOutlines, sidesOf, type Handle, type Tool } from "./handles";
 
 /** With the handles of one fastener as they stand; undefined for tools that mark none. */
 export function withHandles(
@@ -22,13 +22,14 @@ export function withHandles(
         [h[0]!.at, h[1]!.at],
       ],
     };
-  const c = h.find((x) => x.name === "centre")!.at,
-    rim = h.find((x) => x.name === "rim")!.at;
+  const sides = sidesOf(h);
+  if (!sides) return undefined;
+  const c = middle(sides);
   return {
     ...options,
     outlines: [
-      ...(options.outlines ?? []).filter((o) => dist(o.centre, c) > l.radius_mm * pxPerMM),
-      { centre: c, rim },
+      ...placedOutlines(options).filter((o) => dist(middle(o.sides), c) > l.radius_mm * pxPerMM),
+      { sides },
     ],
   };
 }
@@ -47,14 +48,14 @@ export function without(
   pxPerMM: number,
 ): MeasureOptions {
   const at = locations[n]!.centre_px,
-    hand = options.outlines ?? [];
+    hand = placedOutlines(options);
   return {
     ...options,
     only: true,
-    outlines: hand.filter((o) => dist(o.centre, at) > pxPerMM * 2),
+    outlines: hand.filter((o) => dist(middle(o.sides), at) > pxPerMM * 2),
     taps: locations
       .filter((_, j) => j !== n)
-      .filter((r) => !hand.some((o) => dist(o.centre, r.centre_px) < pxPerMM * 2))
+      .filter((r) => !hand.some((o) => dist(middle(o.sides), r.centre_px) < pxPerMM * 2))
       .map((r) => r.centre_px),
   };
 }

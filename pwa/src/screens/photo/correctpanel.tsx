@@ -31,11 +31,18 @@ export function CorrectPanel({
             {now && <Num mm={now.value_mm} u={now.U_mm} d={isDiameter(now.quantity)} unit />}
           </div>
           <p class="label" role="status">
-            {c.past.length && old
-              ? w.correct.was(`${shown(old.value_mm, old.U_mm).with_u}`)
-              : l.by_hand
-                ? w.result.byHandMark
-                : w.correct.asMeasured}
+            {[
+              c.from === "measured" && w.correct.onMeasured,
+              c.from && c.from !== "measured" && w.correct.from[c.from],
+              !c.from && (c.byHand ? w.result.byHandMark : w.correct.asMeasured),
+              c.past.length > 0 &&
+                old &&
+                now &&
+                old.value_mm !== now.value_mm &&
+                w.correct.was(shown(old.value_mm, old.U_mm).with_u),
+            ]
+              .filter(Boolean)
+              .join(" · ")}
           </p>
         </div>
       )}
@@ -73,7 +80,7 @@ export function CorrectPanel({
           of={hs.map((h, n) => ({ value: String(n), text: w.correct.handle[h.name] }))}
         />
       )}
-      {hs.length > 0 && <Arrows nudge={c.nudge} />}
+      {hs[hold] && <Arrows nudge={c.nudge} of={hs[hold]!.name} />}
       {tool === "add" && (
         <button type="button" class="btn wide" onClick={() => c.addHere(hs[0]!.at)}>
           {w.correct.tools.add}: {w.correct.addAt.toLowerCase()}

@@ -1,12 +1,34 @@
 // The handles that a correction is made by, in upright pixels of the photo.
-import type { MeasureOptions, PhotoLocation, Point } from "../../bridge/types";
+import type { MeasureOptions, PhotoLocation, Point, Sides } from "../../bridge/types";
 
 export type Tool = "outline" | "centre" | "edge" | "add" | "remove" | "scale";
 export const tools: Tool[] = ["outline", "centre", "edge", "add", "remove", "scale"];
+/** The sides of an outline, in the order in which measuring has them. */
+export const sideNames = ["right", "bottom", "left", "top"] as const;
+type Side = (typeof sideNames)[number];
 export interface Handle {
-  name: "rim" | "centre" | "a" | "b";
+  name: Side | "centre" | "a" | "b";
   at: Point;
 }
+
+/** A side moves in or out alone: across it, nothing would change. */
+export const sideways = (n: Handle["name"]): boolean => n === "right" || n === "left";
+export const upright = (n: Handle["name"]): boolean => n === "top" || n === "bottom";
+
+/** The sides among the handles; undefined where it is not an outline that is in hand. */
+export function sidesOf(hs: Handle[]): Sides | undefined {
+  const s = sideNames.map((n) => hs.find((h) => h.name === n)?.at);
+  return s.every((p) => p !== undefined) ? (s as Sides) : undefined;
+}
+
+export const middle = (s: Sides): Point => [
+  (s[0][0] + s[1][0] + s[2][0] + s[3][0]) / 4,
+  (s[0][1] + s[1][1] + s[2][1] + s[3][1]) / 4,
+];
+
+/** The outlines that were placed by hand; a photo that waited since an older version has others. */
+export const placedOutlines = (o: MeasureOptions | undefined): { sides: Sides }[] =>
+  (o?.outlines ?? []).filter((x) => (x.sides as Sides | undefined)?.length === 4);
 
 export const dist = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
@@ -27,15 +49,9 @@ function nearPart(c: Point, e: [Point, Point], half: number): [Point, Point] {
   ];
 }
 
-/** Four handles on the rim for one radius. */
-export function handlesOf(tool: Tool, hs: Handle[], ring: Point[]): Handle[] {
-  const c = hs.find((h) => h.name === "centre"),
-    rim = hs.find((h) => h.name === "rim");
-  if (tool !== "outline" || !c || !rim)
-    return tool === "centre" ? hs.filter((h) => h.name === "centre") : hs;
-  const rims = ring.length ? ring.filter((_, n) => n % (ring.length / 4) === 0) : [rim.at];
-  return [...rims.map((at): Handle => ({ name: "rim", at })), c];
-}
+/** What a finger takes hold of. */
+export const handlesOf = (tool: Tool, hs: Handle[]): Handle[] =>
+  tool === "centre" ? hs.filter((h) => h.name === "centre") : hs;
 
 /** Where the handles of a tool begin: at a fastener, or in the middle of the photo. */
 export function firstHandles(
@@ -50,7 +66,7 @@ export function firstHandles(
     size: { w: number; h: number };
     pxPerMM: number;
     by: "two" | "round";
-    outlines: MeasureOptions["outlines"];
+    outlines: { sides: Sides }[];
   },
 ): Handle[] {
   if (t === "scale")
@@ -81,13 +97,19 @@ export function firstHandles(
       { name: "b", at: b },
     ];
   }
-  const own = outlines?.find((o) => dist(o.centre, x.centre_px) < pxPerMM * x.radius_mm);
-  const [centre, rim] = x.handles_px ?? [
+  const own = outlines.find((o) => dist(middle(o.sides), x.centre_px) < pxPerMM * x.radius_mm),
+    r = x.radius_mm * pxPerMM,
+    [u, v] = x.centre_px;
+  const [centre, ...found] = x.handles_px ?? [
     x.centre_px,
-    [x.centre_px[0] + x.radius_mm * pxPerMM, x.centre_px[1]] as Point,
+    [u + r, v] as Point,
+    [u, v + r] as Point,
+    [u - r, v] as Point,
+    [u, v - r] as Point,
   ];
+  const sides = own?.sides ?? found;
   return [
-    { name: "rim", at: own?.rim ?? rim },
-    { name: "centre", at: own?.centre ?? centre },
+    ...sideNames.map((name, n): Handle => ({ name, at: sides[n]! })),
+    { name: "centre", at: centre },
   ];
 }

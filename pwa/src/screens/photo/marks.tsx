@@ -17,7 +17,7 @@ export function Marks({
   tool: Tool;
   hs: Handle[];
   hold: number;
-  /** The circle through the rim handle. */
+  /** The outline in hand. */
   ring: Point[];
   view: View;
   k: InWork;
@@ -34,10 +34,10 @@ export function Marks({
       )
       .join("L")}${close ? "Z" : ""}`;
   const c = hs.find((h) => h.name === "centre"),
-    rim = hs.find((h) => h.name === "rim"),
     a = hs.find((h) => h.name === "a"),
     b = hs.find((h) => h.name === "b");
-  const d = rim && c && ring.length ? line(ring, true) : a && b ? line([a.at, b.at], false) : "";
+  const d =
+    c && hs.length > 1 && ring.length ? line(ring, true) : a && b ? line([a.at, b.at], false) : "";
   const others = k.doc!.locations.filter(
     (_, n) => n !== i || tool === "remove" || tool === "add" || tool === "scale",
   );
@@ -55,7 +55,7 @@ export function Marks({
       )}
       {c && <Cross at={s(c.at)} />}
       {!fine &&
-        handlesOf(tool, hs, ring)
+        handlesOf(tool, hs)
           .filter((h) => h.name !== "centre")
           .map((h) => {
             const [x, y] = s(h.at);

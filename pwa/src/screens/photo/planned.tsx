@@ -4,13 +4,13 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { Refused } from "../../bridge/client";
 import type {
   Ask,
-  Camera,
   Document,
   Drawing,
   DrawFrame,
   DrawLook,
   DrawScene,
   Point,
+  Sides,
   Told,
 } from "../../bridge/types";
 import { book } from "../../data/book";
@@ -165,31 +165,26 @@ export function Planned(p: {
   return got ? <g transform={moved(got.view, v)}>{ink}</g> : null;
 }
 
-const CIRCLE = 72;
-
 /**
- * The circle about a centre through its rim as it lies on the sheet: 72 points, the first at the
- * rim. Moved along until the next is known.
+ * The outline that a hand places by its sides, as the photo shows it. Moved along with them until the
+ * next is known.
  */
-export function useCircle(
-  camera: Camera | undefined,
-  centre: Point | undefined,
-  rim: Point | undefined,
-): Point[] {
-  const got = useLatest(`${centre} ${rim} ${camera?.t}`, async () =>
-    camera && centre && rim
-      ? {
-          centre,
-          rim,
-          points: await book.call("drawing.circle", { camera, centre, rim, points: CIRCLE }),
-        }
+export function useRing(doc: Document, sides: Sides | undefined): Point[] {
+  const { kind: what, nominal_mm } = doc.spec,
+    camera = doc.scale?.camera;
+  const got = useLatest(`${sides} ${camera?.t}`, async () =>
+    camera && sides
+      ? { sides, points: await book.call("drawing.ring", { camera, what, nominal_mm, sides }) }
       : undefined,
   );
-  if (!got || !centre || !rim) return [];
-  const k = away(rim, centre) / (away(got.rim, got.centre) || 1);
-  return got.points.map((q) => [
-    centre[0] + (q[0] - got.centre[0]) * k,
-    centre[1] + (q[1] - got.centre[1]) * k,
-  ]);
+  if (!got || !sides) return [];
+  const u = between(got.sides[2][0], got.sides[0][0], sides[2][0], sides[0][0]),
+    v = between(got.sides[3][1], got.sides[1][1], sides[3][1], sides[1][1]);
+  return got.points.map((p) => [u(p[0]), v(p[1])]);
 }
-const away = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+/** Takes what lies between a and b to where it lies between two others. */
+const between =
+  (a: number, b: number, to: number, other: number) =>
+  (x: number): number =>
+    to + ((x - a) / (b - a || 1)) * (other - to);

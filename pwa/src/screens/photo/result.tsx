@@ -10,6 +10,7 @@ import { askDates } from "../kit/dates";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { AboutPhoto } from "./aboutphoto";
+import { afterSave } from "./aftersave";
 import { AllList, Tabs } from "./allfasteners";
 import { Correct } from "./correct";
 import { Discard } from "./discard";
@@ -181,7 +182,7 @@ export function ResultScreen({ id }: { id: string }) {
       await author.keep();
       const s = await saveWork(k);
       say(w.result.saved(s.tags.length ? w.result.onWork(w.result.isAre(s.tags)) : ""));
-      go(path("part", s.part), { replace: true });
+      await afterSave(k);
     } catch (x) {
       setE(x);
       setSaving(false);
@@ -225,7 +226,7 @@ export function ResultScreen({ id }: { id: string }) {
             <Act
               icon="eye"
               act={() => {
-                if (tab === undefined) setTab(order[0]);
+                k.fix();
                 setMode("look");
               }}
             >
@@ -256,8 +257,8 @@ export function ResultScreen({ id }: { id: string }) {
         <Trouble e={e ?? k.error} />
         <Obstacles part={k.view.part.id} standing={standing} lessStrict={lessStrict} />
         {author.ask && <div class="pad">{author.ask}</div>}
-        {mode === "look" && tab !== undefined ? (
-          <Looks k={k} i={tab} tag={tags[tab]!} choose={setTab} />
+        {mode === "look" ? (
+          <Looks k={k} />
         ) : tab === undefined ? (
           <>
             {asked && <Which k={k} />}

@@ -13,7 +13,9 @@ import { save } from "../../data/entries";
 import { photo } from "../../data/photos";
 import { askToPersist } from "../../data/storage";
 import { eye } from "../../eye";
+import { w as words } from "../../words";
 import { placedAt, plain, specFor } from "./hand";
+import { dist, middle, placedOutlines } from "./handles";
 import type { InWork } from "./usework";
 
 const at = (p: Point): { x: number; y: number } => ({ x: p[0], y: p[1] });
@@ -21,10 +23,7 @@ const at = (p: Point): { x: number; y: number } => ({ x: p[0], y: p[1] });
 /** What was placed by hand, so that the reading can be had again. */
 export function marksOf(o: MeasureOptions | undefined): Mark[] {
   return [
-    ...(o?.outlines ?? []).map((x): Mark => ({
-      what: "outline",
-      points_px: [at(x.centre), at(x.rim)],
-    })),
+    ...placedOutlines(o).map((x): Mark => ({ what: "outline", points_px: x.sides.map(at) })),
     ...(o?.edges ?? []).map((x): Mark => ({ what: "edge", points_px: x.map(at) })),
     ...(o?.two_points
       ? [
@@ -83,7 +82,7 @@ async function layOut(part: string): Promise<void> {
 }
 
 /** Saves all that has a location. Gives the tags that go on the work list. */
-export async function saveWork(w: InWork): Promise<{ tags: string[]; part: string }> {
+export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
   const { doc, view, draft } = w;
   if (!doc || !view || !draft) throw new Error("nothing is measured");
   const about = { project: view.project.id, part: view.part.id };
@@ -102,9 +101,23 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
       { location: ids[n]!, name: k.a.tag },
     ]),
   );
+  const seen = kept.map((k) =>
+    (placedAt(w.hand, k.l)?.answers ?? []).filter((x) => x.seen !== "not looked" || x.note),
+  );
+  const covers = words.result.lookCovers(
+    kept.filter((_, i) => seen[i]!.length > 0).map((k) => k.a.tag),
+  );
   const shot = `@${drafts.length}`;
   drafts.push({ kind: "shot", ...about, data: await shotData(w, ids) });
-  const marks = marksOf(draft.options);
+  // Marks that lie where the outline was measured anyhow changed nothing.
+  const marks = marksOf({
+    ...draft.options!,
+    outlines: placedOutlines(draft.options).filter((o) =>
+      doc.locations.some(
+        (l) => l.hand && dist(middle(o.sides), l.centre_px) < l.radius_mm / doc.scale!.mm_per_px,
+      ),
+    ),
+  });
   const places = await eye.call("places", doc);
   kept.forEach((k, i) => {
     const drawn = places[doc.locations.indexOf(k.l)];
@@ -116,8 +129,10 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
           Math.hypot(p[0] - k.l.centre_px[0], p[1] - k.l.centre_px[1]),
         ),
       ) * 1.9;
-    const answers =
-      placedAt(w.hand, k.l)?.answers?.filter((x) => x.seen !== "not looked" || x.note) ?? [];
+    // What the look covered is said once for each location.
+    const answers = seen[i]!.map((x, n) =>
+      covers && n === 0 && !x.note ? { ...x, note: covers } : x,
+    );
     const named = naming(k.l.readings, neighbours),
       result = k.j!.result;
     drafts.push({
@@ -151,7 +166,6 @@ export async function saveWork(w: InWork): Promise<{ tags: string[]; part: strin
       .filter((k) => k.j!.suggest && k.j!.suggest !== "keep")
       .map((k) => k.a.tag)
       .sort((a, b) => a.localeCompare(b, "en", { numeric: true })),
-    part: view.part.id,
   };
 }
 

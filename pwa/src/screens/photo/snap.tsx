@@ -49,7 +49,14 @@ export function SnapScreen({ part }: { part: string }) {
 
 function Snap({ v }: { v: PartView }) {
   const id = v.part.id;
-  const asked = memory.value?.lookAt?.[id],
+  // Chosen for this photo, or expected after the one before.
+  const at = (route.value.query.get("at") ?? route.value.query.get("next"))
+    ?.split(",")
+    .filter(Boolean);
+  const wanted = at?.filter((x) => v.places.some((p) => p.location.id === x));
+  const chosen = route.value.query.has("at") ? wanted : undefined;
+  const asked =
+      v.places.find((p) => p.location.id === chosen?.[0])?.look_for ?? memory.value?.lookAt?.[id],
     of = v.spec ? choices(v.spec) : [];
   const [what, setWhat] = useState<What>(
     asked && of.includes(asked) ? asked : (v.spec?.kind ?? "shop-head"),
@@ -61,8 +68,6 @@ function Snap({ v }: { v: PartView }) {
   /** Taken, and not on the disk. */
   const [homeless, setHomeless] = useState<Blob[]>([]);
   const { video, cam, none, g, again } = useCamera();
-  const at = route.value.query.get("at")?.split(",").filter(Boolean);
-  const wanted = at?.filter((x) => v.places.some((p) => p.location.id === x));
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
 
   const sheet = calibration(v.project);
@@ -82,13 +87,14 @@ function Snap({ v }: { v: PartView }) {
         const hand: Hand = {
           what,
           placed: [],
-          ...(wanted?.length && { wanted }),
+          // One that is only expected is asked about like any other.
+          ...(wanted && wanted.length > (chosen ? 0 : 1) && { wanted }),
           ...(sheet && { card: sheet.id }), // the one that the screen names
         };
         const d = await snap(eye, f, {
           project: v.project.id,
           part: id,
-          ...(wanted?.length === 1 && { location: wanted[0]! }),
+          ...(chosen?.length === 1 && { location: chosen[0]! }),
           hand,
         });
         first ??= d.id;
@@ -138,7 +144,7 @@ function Snap({ v }: { v: PartView }) {
   }, [sample]);
   return (
     <Sheet
-      title={tagsTitle(tags) || w.snapScreen.title}
+      title={(tags.length > 0 && w.snapScreen.expected(tagsTitle(tags))) || w.snapScreen.title}
       facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")}
       back={path("part", id)}
       as="still"

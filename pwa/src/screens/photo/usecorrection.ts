@@ -1,12 +1,22 @@
 // A correction in hand: the tool, its handles, what they change, and the way back.
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { MeasureOptions, PhotoReading, Point } from "../../bridge/types";
+import type { MeasureOptions, PhotoLocation, Point } from "../../bridge/types";
 import { w } from "../../words";
 import { usePicture } from "../hooks";
 import { say } from "../kit/say";
 import { inHand, unmarked, withHandles, without, withScale, withTap } from "./corrections";
-import { dist, firstHandles, type Handle, type Tool } from "./handles";
-import { useCircle } from "./planned";
+import {
+  dist,
+  firstHandles,
+  middle,
+  placedOutlines,
+  sidesOf,
+  sideways,
+  upright,
+  type Handle,
+  type Tool,
+} from "./handles";
+import { useRing } from "./planned";
 import { marksOf } from "./save";
 import type { InWork } from "./usework";
 
@@ -21,14 +31,15 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const [place, setPlace] = useState<Point | undefined>(
     () => (doc.locations[at ?? -1] ?? doc.locations.find((l) => !l.ask))?.centre_px,
   );
-  const off = (n: number): number => (place ? dist(doc.locations[n]!.centre_px, place) : n);
-  const i = doc.locations.reduce((a, _, n) => (off(n) < off(a) ? n : a), 0);
+  const away = (n: number): number => (place ? dist(doc.locations[n]!.centre_px, place) : n);
+  const i = doc.locations.reduce((a, _, n) => (away(n) < away(a) ? n : a), 0);
   const setI = (n: number): void => setPlace(doc.locations[n]?.centre_px);
   const [hs, setHs] = useState<Handle[]>([]);
   const [hold, setHold] = useState<number>(0);
   const [held, setHeld] = useState(false);
-  // The reading at handles that were moved and are not measured for good yet.
-  const [live, setLive] = useState<PhotoReading>();
+  // What is read at handles that were moved and are not measured for good yet.
+  const [live, setLive] = useState<PhotoLocation>();
+  const [off, setOff] = useState(false); // they were moved since
   const moved = useRef(0);
   const [past, setPast] = useState<MeasureOptions[]>([]);
   const [len_, setLen] = useState("");
@@ -48,16 +59,23 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const size = doc.width ? photo : natural;
   const pxPerMM = doc.scale ? 1 / doc.scale.mm_per_px : size.w / 120;
   const options = k.draft?.options;
-  const ring = useCircle(
-    doc.scale?.camera,
-    hs.find((h) => h.name === "centre")?.at,
-    hs.find((h) => h.name === "rim")?.at,
-  );
+  // At rest what was measured; on the move what the handles say.
+  const moving = useRing(doc, off ? sidesOf(hs) : undefined),
+    ring = off && moving.length > 0 ? moving : (l?.outline_px ?? []);
 
   const start = (t: Tool = tool, n = i): void => {
     const x = doc.locations[n];
-    setHold(t === "centre" && x ? 1 : 0);
-    setHs(firstHandles(t, x, { size, pxPerMM, by: scaleBy, outlines: options?.outlines }));
+    const first = firstHandles(t, x, {
+      size,
+      pxPerMM,
+      by: scaleBy,
+      outlines: placedOutlines(options),
+    });
+    setHold((h) =>
+      t === "centre" ? first.findIndex((y) => y.name === "centre") : first[h] ? h : 0,
+    );
+    setHs(first);
+    setOff(false);
   };
   useEffect(() => start(), [tool, i, size.w, scaleBy]);
   useEffect(() => {
@@ -88,14 +106,15 @@ export function useCorrection(k: InWork, at: number | undefined) {
     const o = marked(h);
     if (!o || !l) return;
     const at = moved.current,
-      c = h.find((x) => x.name === "centre")?.at ?? l.centre_px,
+      sides = sidesOf(h),
+      c = sides ? middle(sides) : l.centre_px,
       near = (p: Point): boolean => dist(p, c) < l.radius_mm * pxPerMM;
-    const outlines = (o.outlines ?? []).filter((x) => near(x.centre));
+    const outlines = placedOutlines(o).filter((x) => near(middle(x.sides)));
     void k
       .follow({ ...o, only: true, outlines, taps: outlines.length > 0 ? [] : [l.centre_px] })
       .then((d) => {
         const x = d?.locations.find((y) => near(y.centre_px));
-        if (at === moved.current && x && !x.ask) setLive(inHand(tool, x.readings, h));
+        if (at === moved.current && x && !x.ask) setLive(x);
       });
   };
   const later = (h: Handle[]): void => {
@@ -105,26 +124,22 @@ export function useCorrection(k: InWork, at: number | undefined) {
       commit(h);
     }, 450);
   };
-  const move = (n: number, to: Point, pause: boolean): void => {
+  const move = (n: number, dx: number, dy: number, pause: boolean): void => {
+    const { name } = hs[n]!,
+      by: Point = [upright(name) ? 0 : dx, sideways(name) ? 0 : dy];
+    if (!by[0] && !by[1]) return;
+    // With the middle goes the whole outline.
     const next = hs.map((h, j) =>
-      j === n
-        ? { ...h, at: to }
-        : tool === "centre" && h.name === "rim"
-          ? { ...h, at: [h.at[0] + to[0] - hs[n]!.at[0], h.at[1] + to[1] - hs[n]!.at[1]] as Point }
-          : h,
+      j === n || name === "centre" ? { ...h, at: [h.at[0] + by[0], h.at[1] + by[1]] as Point } : h,
     );
     setHs(next);
+    setOff(true);
     along(next);
     if (pause) later(next);
   };
   const nudge = (dx: number, dy: number, times = 1): void => {
-    const h = hs[hold];
-    if (h)
-      move(
-        hold,
-        [h.at[0] + dx * STEP_MM * pxPerMM * times, h.at[1] + dy * STEP_MM * pxPerMM * times],
-        true,
-      );
+    const px = STEP_MM * pxPerMM * times;
+    if (hs[hold]) move(hold, dx * px, dy * px, true);
   };
   const addHere = (p: Point): void => {
     if (!options) return;
@@ -164,8 +179,14 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const before =
     l &&
     first.current.locations.find((x) => dist(x.centre_px, l.centre_px) < pxPerMM * l.radius_mm);
-  const now = live ?? (l && inHand(tool, l.readings, hs)),
-    old = before && inHand(tool, before.readings, hs);
+  const at_ = live ?? l,
+    now = at_ && inHand(tool, at_.readings, hs),
+    marked_ =
+      !!l &&
+      placedOutlines(options).some(
+        (o) => dist(middle(o.sides), l.centre_px) < pxPerMM * l.radius_mm,
+      );
+  const old = before && inHand(tool, before.readings, hs);
   return {
     url,
     size,
@@ -188,6 +209,10 @@ export function useCorrection(k: InWork, at: number | undefined) {
     setLen,
     now,
     old,
+    off,
+    /** What the reading stands on: what was measured, or where the hand's marks led. */
+    from: at_?.hand ?? (marked_ && !off ? ("measured" as const) : undefined),
+    byHand: !!at_?.by_hand,
     past,
     waits: timer.current !== undefined,
     move,

@@ -36,6 +36,8 @@ export interface InWork {
   view: PartView | undefined;
   doc: Document | undefined;
   hand: Hand;
+  /** As what it is measured, or is being measured. */
+  what: What;
   setHand: (h: Hand) => void;
   doing: { what: MeasureStep; fraction: number } | undefined;
   error: unknown;
@@ -58,6 +60,7 @@ export function useWork(id: string): InWork {
   const [doing, setDoing] = useState<InWork["doing"]>();
   const [error, setError] = useState<unknown>();
   const [hand, setHandNow] = useState<Hand>({ what: "shop-head", placed: [] });
+  const [asWhat, setAsWhat] = useState<What>();
   const abort = useRef<AbortController | undefined>(undefined);
   const view = useLive("state.part", { id: draft?.part ?? "" }).value;
   const row = useRef<DraftRow | undefined>(undefined);
@@ -95,6 +98,7 @@ export function useWork(id: string): InWork {
     abort.current = mine;
     setError(undefined);
     setDoing({ what: "decode", fraction: 0.05 });
+    setAsWhat(what);
     try {
       const now = await measureDraft(eye, row.current, options, {
         signal: mine.signal,
@@ -107,7 +111,10 @@ export function useWork(id: string): InWork {
     } catch (e) {
       if (!mine.signal.aborted) setError(e);
     } finally {
-      if (abort.current === mine) setDoing(undefined);
+      if (abort.current === mine) {
+        setDoing(undefined);
+        setAsWhat(undefined);
+      }
     }
   };
 
@@ -137,7 +144,8 @@ export function useWork(id: string): InWork {
     setHandNow(h);
     if (!draft.document && view.spec) {
       void measure({ what: h.what });
-      if (memory.value?.lookAt?.[view.part.id] !== h.what)
+      // What stands at the one location that was chosen says nothing of the others.
+      if (!h.wanted && memory.value?.lookAt?.[view.part.id] !== h.what)
         void remember({ lookAt: { ...memory.value?.lookAt, [view.part.id]: h.what } });
     }
   }, [ready]);
@@ -169,7 +177,8 @@ export function useWork(id: string): InWork {
       gone = true;
     };
   }, [asked]);
-  const placed = found?.of === doc ? found?.placed : undefined;
+  // Measured anew with the same outcome, the same is asked: the answer stands.
+  const placed = found && (found.of === doc || found.asked === asked) ? found.placed : undefined;
   const assigned = useMemo(() => (placed && view ? assign(placed, view) : []), [placed, view]);
   const [told, setTold] = useState<{
     judged: (Judged | undefined)[];
@@ -215,6 +224,7 @@ export function useWork(id: string): InWork {
     view,
     doc,
     hand,
+    what: asWhat ?? hand.what,
     setHand,
     doing,
     error,
@@ -230,6 +240,7 @@ export function useWork(id: string): InWork {
     cancel: () => {
       abort.current?.abort();
       setDoing(undefined);
+      setAsWhat(undefined);
     },
   };
 }

@@ -9,7 +9,7 @@ export function WhatChoice({ k }: { k: InWork }) {
   return (
     <Select<What>
       label={w.result.whatIs}
-      value={k.hand.what}
+      value={k.what}
       set={(what) => void k.measure({ what })}
       of={of.map((c) => ({ value: c, text: whatWords(c) }))}
     />

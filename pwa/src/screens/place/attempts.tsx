@@ -21,24 +21,41 @@ export function Attempts({ v }: { v: LocationView }) {
   );
 }
 
-function Figure({ k, v, shots }: { k: Look; v: LocationView; shots: LocationView["entries"] }) {
+/** The picture of a measurement. */
+export function LookCrop({
+  k,
+  v,
+  shots,
+}: {
+  k: Look;
+  v: LocationView;
+  shots: LocationView["entries"];
+}) {
   const first = v.entries.find((e) => e.id === k.entries[0]),
     f = findingOf(v, k),
     shot = shotOf(shots, f?.data.shot),
     own = v.own[k.entries[0]!],
     at = first ? day(first.at) : "";
   return (
+    <CropView
+      hash={shot?.photo}
+      crop={f?.data.crop}
+      width={shot?.width_px}
+      from={f && pieceOf(f.data)}
+      alt={`${v.location.tag}, ${own?.whole ? w.headline(own.whole, own.missing.length) : w.notJudged}, ${at}`}
+    />
+  );
+}
+
+function Figure({ k, v, shots }: { k: Look; v: LocationView; shots: LocationView["entries"] }) {
+  const first = v.entries.find((e) => e.id === k.entries[0]),
+    own = v.own[k.entries[0]!];
+  return (
     <figure>
       <figcaption class="label">
-        {k.spec.kind === "hole" ? w.history.hole : k.attempt} · {at}
+        {k.spec.kind === "hole" ? w.history.hole : k.attempt} · {first ? day(first.at) : ""}
       </figcaption>
-      <CropView
-        hash={shot?.photo}
-        crop={f?.data.crop}
-        width={shot?.width_px}
-        from={f && pieceOf(f.data)}
-        alt={`${v.location.tag}, ${own?.whole ? w.headline(own.whole, own.missing.length) : w.notJudged}, ${at}`}
-      />
+      <LookCrop k={k} v={v} shots={shots} />
       {own && <Stands s={own} />}
       {k.entries.length > 1 && (
         <>

@@ -1,7 +1,7 @@
 // What was measured by hand at one location: with what, which quantity, and of a distance to what
 // and from where. How the location will stand is shown before it is saved.
 import { useEffect, useState } from "preact/hooks";
-import type { Hand, Identity, Kind, LocationView, Reading } from "../../bridge/types";
+import type { Hand, Identity, Kind, LocationView, Quantity, Reading } from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
 import { isDiameter, nowAt } from "../finding";
@@ -15,10 +15,10 @@ import { about, Form } from "./form";
 import { Pins } from "./pins";
 import { freshRow, GaugeRow, isGood, readingOf, usualU, type Row } from "./gaugerow";
 import { goals, isDistance } from "./target";
-import { units } from "../prefs";
+import { memory, remember, units } from "../prefs";
 
 export function GaugeForm({ id }: { id: string }) {
-  const [instrument, setInstrument] = useState(""),
+  const [instrument, setInstrument] = useState(memory.value?.instrument ?? ""),
     [identity, setIdentity] = useState<Identity>({}),
     [rows, setRows] = useState<Row[]>([freshRow("head_d_min")]),
     [pinned, setPinned] = useState<Reading[]>([]);
@@ -37,6 +37,10 @@ export function GaugeForm({ id }: { id: string }) {
     readingOf(r, instrument.trim(), isDistance(r.q) ? goals(v!, places, r.q) : [], kind),
   );
   readings.push(...pinned);
+  const limited = useLimited(v),
+    pair = (kind === "hole" ? hole : head).filter((q) => limited.has(q)),
+    one = rows.some((r) => pair.includes(r.q)) && pair.some((q) => !rows.some((r) => r.q === q)),
+    both = pair.length > 1 && one ? pair : undefined;
   const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
   const then = useThen(id, typed ? readings : undefined);
   return (
@@ -52,6 +56,7 @@ export function GaugeForm({ id }: { id: string }) {
       make={async (at) => {
         await askDates({ project: at.project.id });
         await author.keep();
+        void remember({ instrument: instrument.trim() });
         const h = await book.call("hand", { location: id, readings: readings as Reading[] });
         return [
           {
@@ -94,6 +99,25 @@ export function GaugeForm({ id }: { id: string }) {
               remove={rows.length > 1 ? () => setRows(rows.filter((_, j) => j !== i)) : undefined}
             />
           ))}
+          {both && (
+            <div class="said">
+              <p>
+                <b>{w.gauge.oneIsNotEnough(both.map((q) => w.quantity[q]))}</b>
+              </p>
+              <button
+                type="button"
+                class="link"
+                onClick={() =>
+                  setRows([
+                    ...rows,
+                    ...both.filter((q) => !rows.some((r) => r.q === q)).map((q) => freshRow(q)),
+                  ])
+                }
+              >
+                {w.gauge.addOther}
+              </button>
+            </div>
+          )}
           <p class="note">{w.gauge.uHint(units.value === "in")}</p>
           <button
             type="button"
@@ -109,6 +133,23 @@ export function GaugeForm({ id }: { id: string }) {
       )}
     </Form>
   );
+}
+
+const head: Quantity[] = ["head_d_min", "head_d_max"],
+  hole: Quantity[] = ["hole_d_min", "hole_d_max"];
+
+/** The quantities that there are limits for. */
+function useLimited(v: LocationView | undefined): Set<Quantity> {
+  const [set, setSet] = useState(new Set<Quantity>());
+  const spec = v && (nowAt(v)?.spec ?? v.spec);
+  useEffect(() => {
+    if (spec)
+      book.call("limits", spec).then(
+        (l) => setSet(new Set(l.limits.map((x) => x.quantity))),
+        () => undefined, // saving says why
+      );
+  }, [JSON.stringify(spec)]);
+  return set;
 }
 
 /** What stands there, or is meant to. */

@@ -110,7 +110,8 @@ export function GaugeRow({
           .filter(
             (q) =>
               !q.startsWith(kind === "hole" ? "head" : "hole") &&
-              (q !== "mandrel_off" || kind === "pulled-head"),
+              (q !== "mandrel_off" || kind === "pulled-head") &&
+              (q !== "head_height" || kind !== "flush-head"),
           )
           .map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
       />

@@ -1,5 +1,5 @@
 // A location: its attempts side by side, all that was entered, what can be done now.
-import type { LocationView, Next } from "../../bridge/types";
+import type { LocationView } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
 import { nowAt } from "../finding";
@@ -14,6 +14,7 @@ import { Attempts } from "./attempts";
 import { EntryRow } from "./entryrow";
 import { Plot } from "./plot";
 import { pointsOf } from "./points";
+import { wayTo } from "../wayto";
 
 export function LocationScreen({ id }: { id: string }) {
   const live = useLive("state.location", { id });
@@ -148,22 +149,6 @@ export function LocationScreen({ id }: { id: string }) {
     </Sheet>
   );
 }
-
-/** Where something that can be done at a location is done. */
-const wayTo = (v: LocationView, n: Next): string =>
-  n === "photo"
-    ? `${path("part", v.part.id, "snap")}?at=${v.location.id}`
-    : path(
-        "location",
-        v.location.id,
-        {
-          gauge: "gauge",
-          decide: "decide",
-          "drill out": "rework",
-          "set rivet": "attempt",
-          change: "edit",
-        }[n],
-      );
 
 /** What else can be done here now; the usual thing is in the strip. */
 function Todo({ v }: { v: LocationView }) {

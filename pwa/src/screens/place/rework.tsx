@@ -14,15 +14,26 @@ import { nameOf, NotRead } from "../photo/checks";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
+import { memory, remember, type Begun } from "../prefs";
 
 export function ReworkScreen({ id }: { id: string }) {
   const live = useLive("state.location", { id });
   const [rw, setRw] = useState<Rework>(),
-    [at, setAt] = useState(0),
     [e, setE] = useState<unknown>();
-  const [drill, setDrill] = useState(""),
-    [reason, setReason] = useState("");
   const v = live.value;
+  // Where it was interrupted it goes on.
+  const all = memory.value?.rework ?? {},
+    begun = all[id]?.attempt === v?.location.attempt ? all[id] : undefined,
+    at = begun?.at ?? 0,
+    drill = begun?.drill ?? "",
+    reason = begun?.reason ?? "";
+  const keep = (change: Partial<Begun>): void =>
+    void remember({
+      rework: {
+        ...memory.value?.rework,
+        [id]: { at, drill, reason, ...change, attempt: v!.location.attempt },
+      },
+    });
   const spec = v && (nowAt(v)?.spec ?? v.spec);
   useEffect(() => {
     if (v) book.call("rework", { id }).then(setRw, setE);
@@ -36,7 +47,7 @@ export function ReworkScreen({ id }: { id: string }) {
       </Sheet>
     );
   const steps = rw.steps,
-    last = at >= steps.length;
+    last = at >= steps.length || !!steps[at]?.photo;
   const next = rw.next_size;
   const mm = Number(drill.replace(",", ".").replace(/\s*mm\s*$/, "")),
     wrong = drill.trim() && !(mm > 0) ? w.rework.drillWrong : undefined;
@@ -56,6 +67,8 @@ export function ReworkScreen({ id }: { id: string }) {
           },
         },
       ]);
+      const { [id]: _, ...others } = memory.value?.rework ?? {};
+      void remember({ rework: others });
       say(w.rework.saved);
       go(`${path("part", v.part.id, "snap")}?at=${id}`, { replace: true });
     } catch (x) {
@@ -82,11 +95,11 @@ export function ReworkScreen({ id }: { id: string }) {
         <>
           <Act to={home}>{w.rework.stop}</Act>
           {last ? (
-            <Act go why={wrong} act={() => void drilled()}>
+            <Act go icon="snap" why={wrong} act={() => void drilled()}>
               {w.rework.drilled}
             </Act>
           ) : (
-            <Act go act={() => setAt(at + 1)}>
+            <Act go act={() => keep({ at: at + 1 })}>
               {w.rework.doneNext}
             </Act>
           )}
@@ -104,7 +117,7 @@ export function ReworkScreen({ id }: { id: string }) {
               {i < at ? "–" : i + 1}
             </span>
             <div class="grow">
-              <button type="button" class="steptext" onClick={() => setAt(i)}>
+              <button type="button" class="steptext" onClick={() => keep({ at: i })}>
                 {i === at ? <b>{sentence(s.text)}</b> : sentence(s.text)}
               </button>
               {i === at && (
@@ -134,10 +147,10 @@ export function ReworkScreen({ id }: { id: string }) {
             unit="mm"
             mode="decimal"
             value={drill}
-            set={setDrill}
+            set={(d) => keep({ drill: d })}
             wrong={wrong}
           />
-          <Field area label={w.rework.reason} value={reason} set={setReason} />
+          <Field area label={w.rework.reason} value={reason} set={(r) => keep({ reason: r })} />
         </div>
       )}
       <div class="head gap">

@@ -8,6 +8,7 @@ import { Empty, Num, Trouble, upper, Waiting } from "../kit/bits";
 import { ShapeRow } from "../kit/shaperow";
 import { Icon, Shape, verdictShape } from "../kit/shapes";
 import { Sheet } from "../kit/sheet";
+import { Unsaved } from "../kit/unsaved";
 import { MainStrip } from "../mainstrip";
 import { useRole } from "../role";
 
@@ -21,21 +22,23 @@ const shapeFor: Record<WorkItem["kind"], string> = {
   "inspector asks": "",
 };
 const target = (x: WorkItem, builder: boolean): string =>
-  path(
-    "location",
-    x.location,
-    ...(!builder
-      ? []
-      : x.kind === "drill out"
-        ? ["rework"]
-        : x.kind === "measure by hand"
-          ? ["gauge"]
-          : x.kind === "set a new rivet"
-            ? ["attempt"]
-            : x.kind === "decide" || x.kind === "refer"
-              ? ["decide"]
-              : []),
-  );
+  builder && x.kind === "set a new rivet" && x.next === "photo"
+    ? `${path("part", x.part, "snap")}?at=${x.location}`
+    : path(
+        "location",
+        x.location,
+        ...(!builder
+          ? []
+          : x.kind === "drill out"
+            ? ["rework"]
+            : x.kind === "measure by hand"
+              ? ["gauge"]
+              : x.kind === "set a new rivet"
+                ? ["attempt"]
+                : x.kind === "decide" || x.kind === "refer"
+                  ? ["decide"]
+                  : []),
+      );
 
 export function WorkScreen() {
   const live = useLive("state.work", {});
@@ -53,6 +56,7 @@ export function WorkScreen() {
       as="column"
       strip={<MainStrip here="work" />}
     >
+      <Unsaved />
       {!list && (live.error ? <Trouble e={live.error} /> : <Waiting />)}
       {list?.length === 0 && shapes.length === 0 && (
         <Empty title={w.workScreen.none}>
@@ -120,7 +124,13 @@ function WorkRow({ x }: { x: WorkItem }) {
             {c.limit.min_mm ? w.min : w.max} {shown(c.limit.min_mm || c.limit.max_mm || 0).number}
           </span>
         ) : (
-          <span class="note">{x.text ? upper(x.text) : w.workScreen.one[x.kind]}</span>
+          <span class="note">
+            {x.text
+              ? upper(x.text)
+              : x.kind === "set a new rivet" && x.next === "photo"
+                ? w.workScreen.holeFirst
+                : w.workScreen.one[x.kind]}
+          </span>
         )}
         {x.whole === "unread" && <small>{w.headline(x.whole, x.not_read ?? 0)}</small>}
       </span>

@@ -1,0 +1,144 @@
+import { expect, test, type Page } from "@playwright/test";
+import { root } from "./goside";
+import { Laptop } from "./laptop";
+import { button, named, setUp } from "./workshop";
+
+// The ways from one photo to the next thing: a row is snapped without leaving the camera, what was not
+// saved is found again, one look covers a photo, a decision is made with eyes open, and drilling out
+// leads from the hole to the new rivet.
+
+let laptop: Laptop;
+test.use({ serviceWorkers: "block", actionTimeout: 20_000, viewport: { width: 390, height: 844 } });
+test.beforeAll(async () => {
+  laptop = await Laptop.start();
+});
+test.afterAll(async () => laptop.end());
+
+async function takes(page: Page): Promise<void> {
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles(root + "testdata/photos/dev-08.jpg");
+  await page.waitForURL("**/photo/*");
+  await expect(page.getByRole("tab").nth(1)).toBeVisible({ timeout: 90_000 });
+}
+const shot = (page: Page, name: string): Promise<Buffer> =>
+  page.screenshot({ path: `${root}build/ways/${name}.png` });
+
+test("from one photo to the next thing", async ({ page }) => {
+  test.setTimeout(400_000);
+  const part = await setUp(page, laptop);
+  await page.goto(`${laptop.url}${part}/snap`);
+  await takes(page);
+
+  await test.step("as what it is measured is said at once", async () => {
+    const as = page.getByLabel("Measured as");
+    await as.selectOption("hole");
+    await expect(as).toHaveValue("hole", { timeout: 1000 });
+    await button(page, "Cancel").click();
+    await expect(as).toHaveValue("shop-head");
+  });
+
+  await test.step("what is not saved is found from part and work list", async () => {
+    for (const from of [part, "/work"]) {
+      await page.goto(laptop.url + from);
+      await shot(page, `unsaved${from.replace(/\W/g, "-").slice(0, 6)}`);
+      await page.getByRole("link", { name: /^1 photo not saved yet/ }).click();
+      await page.waitForURL("**/photo/*");
+    }
+  });
+
+  await named(page);
+  await test.step("one look for the photo", async () => {
+    await page.getByRole("button", { name: /^(Look|Check by eye)/ }).click();
+    await expect(
+      page.getByText("One look for the photo: R1, R2, R3.", { exact: false }),
+    ).toBeVisible();
+    const cracked = page.getByRole("group", { name: /cracked/i }).first();
+    await cracked.getByLabel("R2").check();
+    await shot(page, "look");
+    await button(page, "Fine, but what is marked at R2").click();
+    await expect(page.getByText("Looked at. It is kept with the readings.")).toBeVisible();
+    await button(page, "Done").click();
+    await expect(
+      page.getByRole("button", { name: /^(Look|Check by eye)/ }).locator(".count"),
+    ).toHaveText("0");
+  });
+
+  await test.step("saving leads back to the camera, with what is next", async () => {
+    await button(page, "Save").click();
+    await page.waitForURL("**/snap?next=*");
+    await expect(page.getByRole("heading", { level: 1 })).toHaveText("Snap R4");
+    await shot(page, "next");
+  });
+
+  await page.goto(laptop.url + part);
+  const r2 = (await page.getByRole("link", { name: /^R2/ }).getAttribute("href"))!,
+    id = r2.split("/").pop()!;
+
+  await test.step("a decision with eyes open", async () => {
+    await page.goto(`${laptop.url}${r2}/decide`);
+    await expect(page.locator("canvas.crop")).toBeVisible();
+    await expect(page.locator(".decided")).toContainText("±");
+    await expect(page.locator(".advice")).not.toBeEmpty();
+    await expect(page.getByRole("radio").first()).not.toBeChecked();
+    await expect(page.getByText("fits what was found")).toHaveCount(1);
+    await shot(page, "decide");
+  });
+
+  await test.step("more than one value by hand", async () => {
+    await page.goto(`${laptop.url}${r2}/gauge`);
+    await page.getByLabel("Instrument").fill("calipers 150 mm, no. 3");
+    await expect(
+      page.getByText(/^One value is not enough: there are limits for the least/),
+    ).toBeVisible();
+    await shot(page, "gauge");
+    await button(page, "Add the other one").click();
+    await expect(page.getByText(/^One value is not enough/)).toHaveCount(0);
+    for (const [i, v] of ["7.6", "7.8"].entries())
+      await page.getByLabel("Value", { exact: true }).nth(i).fill(v);
+    await button(page, "Save").click();
+    await page.waitForURL("**" + r2);
+    await page.goto(`${laptop.url}${r2}/gauge`);
+    await expect(page.getByLabel("Instrument")).toHaveValue("calipers 150 mm, no. 3");
+  });
+
+  await test.step("drilling out goes on where it was left, then the hole, then the new rivet", async () => {
+    await page.goto(`${laptop.url}${r2}/rework`);
+    for (let i = 0; i < 2; i++) await button(page, "Done, next").click();
+    await expect(page.locator(".steps .now")).toContainText("3");
+    await page.reload();
+    await expect(page.locator(".steps .now .n")).toHaveText("3");
+    while ((await button(page, "Done, next").count()) > 0) await button(page, "Done, next").click();
+    await expect(page.locator(".steps .now")).toContainText("take a photo of it");
+    await shot(page, "rework");
+    await button(page, "Drilled out: snap the hole").click();
+    await page.waitForURL(`**/snap?at=${id}`);
+    await expect(page.getByLabel("Looking at")).toHaveValue("hole");
+
+    await page.goto(laptop.url + "/work");
+    await expect(
+      page.getByText("Snap the hole, then set a new rivet", { exact: false }),
+    ).toBeVisible();
+    await page.getByRole("link", { name: /R2.*snap the hole/i }).click();
+    await page.waitForURL(`**/snap?at=${id}`);
+    await takes(page);
+    await expect(page.getByLabel("Measured as")).toHaveValue("hole");
+    await shot(page, "hole");
+    await button(page, "Save").click();
+    await page.waitForURL(/\/location\/[^/]+(\/attempt)?$/);
+    await shot(page, "afterhole");
+
+    // By pins, before the new rivet.
+    await page.goto(`${laptop.url}${r2}/gauge`);
+    await page.getByText("Go and no-go pins of the hole's band").click();
+    await page.getByLabel("Go pin").first().fill("4.90");
+    await page.getByLabel("No-go pin").first().fill("4.85");
+    await button(page, "Take the pins as readings").click();
+    await expect(page.getByText("are no band")).toBeVisible();
+    await page.getByLabel("No-go pin").first().fill("4.95");
+    await button(page, "Take the pins as readings").click();
+    await expect(page.getByText("go 4.900 mm entered")).toBeVisible();
+    await shot(page, "pins");
+  });
+});

@@ -1,0 +1,63 @@
+package qc
+
+import (
+	"strings"
+	"testing"
+)
+
+// The fitting choice stands first, and the advice says why with the location's own numbers.
+func TestAdvice(t *testing.T) {
+	high := Spec{Kind: ShopHead, NominalMM: shop4.NominalMM, LimitSet: shop4.LimitSet}
+	limits, err := high.Limits()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var most, least float64
+	for _, l := range limits {
+		if l.Quantity == HeadHeight {
+			most, least = max(most, l.MaxMM), max(least, l.MinMM)
+		}
+	}
+	if most == 0 || least == 0 {
+		t.Fatalf("the default limits of a driven head's height are %v to %v", least, most)
+	}
+	hole := Spec{Kind: Hole, NominalMM: 3.175}
+	for _, c := range []struct {
+		name    string
+		spec    Spec
+		rs      []Reading
+		answers []Answer
+		want    Disposition
+		says    string
+		not     Disposition
+	}{
+		{"short edge", shop4, []Reading{rd(EdgeDistance, 5, 0.1)}, nil, Refer, "next size, -5 (5/32 in), needs", ""},
+		{"short edge and narrow", shop4, []Reading{rd(EdgeDistance, 5, 0.1), rd(HeadDMin, 4, 0.1)}, nil, Refer, "not mended by drilling out", ""},
+		{"narrow and high", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, nil, ReMeasure, "driven a little further", ""},
+		{"narrow, height not read", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, nil, DrillOut, "Measure its height", ""},
+		{"narrow and low", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, least-0.5, 0.05)}, nil, DrillOut, "drilled out and replaced", ""},
+		{"wide and low", shop4, []Reading{rd(HeadDMax, 7, 0.1), gauge(HeadHeight, least-0.5, 0.05)}, nil, DrillOut, "can't be driven back", ""},
+		{"gap", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, []Answer{{"gap-shop", Yes, ""}}, DrillOut, "gap is not closed", ""},
+		{"pulled", Spec{Kind: PulledHead, NominalMM: 3.2}, []Reading{rd(HeadDMin, 5, 0.05)}, nil, DrillOut, "never set again", ""},
+		{"close", shop4, []Reading{rd(HeadDMin, 4.4, 0.1)}, nil, ReMeasure, "use calipers", ""},
+		{"close by hand", shop4, []Reading{gauge(HeadDMin, 4.38, 0.05)}, nil, Refer, "keep it with a reason", ""},
+		{"hole too wide", hole, []Reading{rd(HoleDMax, 3.8, 0.05)}, nil, Refer, "next size", DrillOut},
+		{"within", shop4, []Reading{rd(HeadDMin, 4.8, 0.1)}, nil, Keep, "Nothing", ""},
+	} {
+		var next *NextSize
+		if rw, err := PlanRework(c.spec, c.rs, nil); err == nil {
+			next = rw.NextSize
+		}
+		a := Advise(c.spec.Kind, judge(t, c.spec, c.rs, nil).Checks, c.answers, next)
+		if a.Choices[0] != c.want || !strings.Contains(a.Text, c.says) || a.Source == "" {
+			t.Errorf("%s: %v, %q; want %s first, %q", c.name, a.Choices, a.Text, c.want, c.says)
+		}
+		for _, d := range a.Choices {
+			if d == c.not {
+				t.Errorf("%s: %s is offered", c.name, d)
+			}
+		}
+	}
+}
+
+// A hole lies between the pin that enters and the one that does not, anywhere alike.
