@@ -1,17 +1,12 @@
 package main
 
 import (
-	"errors"
-
 	"bucktail/pwa/wasm/bridge"
 	"bucktail/qc"
 	"bucktail/qc/drillup"
 	"bucktail/qc/history"
 	"bucktail/qc/layout"
-	"bucktail/qc/rivetchoice"
-	"bucktail/qc/shape"
 	"bucktail/qc/standing"
-	"bucktail/qc/toolroom"
 )
 
 // shapeOut is a measurement with the part that it is of.
@@ -47,39 +42,6 @@ func init() {
 			out[k] = length{MM: &mm}
 		}
 		return out, nil
-	})
-	bridge.On("rivet", func(in rivetchoice.Input, _ []byte) (any, error) { return asRefusal(rivetchoice.Choose(in)) })
-	bridge.On("shape", func(in shape.Input, _ []byte) (any, error) { return asRefusal(shape.Judge(in)) })
-	// keep says what spacers imposed and what to impose next; twists are signed.
-	bridge.On("keep", func(in struct {
-		SpacersMM  [4]float64 `json:"spacers_mm"`
-		ReleasedMM float64    `json:"released_mm"`
-		UMM        float64    `json:"U_mm"`
-		TargetMM   float64    `json:"target_mm"`
-	}, _ []byte) (any, error) {
-		return asRefusal(shape.Keep(shape.Spacers(in.SpacersMM), in.ReleasedMM, in.UMM, in.TargetMM))
-	})
-	bridge.On("room", func(in struct {
-		Axis     qc.Reading       `json:"axis"`
-		Tools    []toolroom.Tool  `json:"tools"`
-		Bend     toolroom.Bend    `json:"bend"`
-		Spec     *qc.Spec         `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
-		Head     toolroom.Head    `json:"head"`           // taken instead, where it is given
-		MarginMM float64          `json:"margin_mm"`
-		Line     toolroom.LegLine `json:"line,omitempty"` // that the axis was read to, where a photo shows it
-	}, _ []byte) (any, error) {
-		if in.Line != "" {
-			var err error
-			if in.Axis, err = in.Bend.FromLine(in.Axis, in.Line); err != nil {
-				return nil, err
-			}
-		}
-		if in.Spec != nil && in.Head == (toolroom.Head{}) {
-			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
-		}
-		in.Axis.Quantity = qc.LegDistance
-		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
-		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head, "axis": in.Axis}, err)
 	})
 	// layout.outline draws a part that was laid out, without its holes.
 	bridge.On("layout.outline", func(in layout.Input, _ []byte) (any, error) { return in.Outline(), nil })
@@ -154,13 +116,4 @@ func init() {
 		}
 		return out, nil
 	})
-}
-
-// asRefusal words any error of the bench's helpers as what it is: about what was typed.
-func asRefusal(out any, err error) (any, error) {
-	var r *qc.Refusal
-	if err != nil && !errors.As(err, &r) {
-		return nil, said("bad-input", err, "")
-	}
-	return out, err
 }

@@ -6,7 +6,6 @@ import (
 
 	"bucktail/qc"
 	"bucktail/qc/history"
-	"bucktail/qc/layout"
 	"bucktail/qc/sketch"
 	"bucktail/qc/standing"
 )
@@ -77,17 +76,14 @@ func borderOf(l *history.LayoutData) (out [][2]Point) {
 	}
 	switch {
 	case l.Plan != nil:
-		a, err := layout.Lay(*l.Plan)
-		if err != nil {
-			return nil
-		}
-		for _, line := range a.Sketch.Lines {
+		part := l.Plan.Outline()
+		for _, line := range part.Lines {
 			if line.Role != sketch.Outline {
 				continue
 			}
 			var pts []Point
 			for _, q := range line.Points {
-				pts = append(pts, complex(q[0]-a.Sketch.Min[0], a.Sketch.Min[1]-q[1]))
+				pts = append(pts, complex(q[0]-part.Min[0], part.Min[1]-q[1]))
 			}
 			closed(pts, line.Closed)
 		}

@@ -39,8 +39,18 @@ export function useLengths<K extends string>(texts: Record<K, string>): Lengths<
   return told.value as Lengths<K> | undefined;
 }
 
-/** What the program for papers answers, which lays out and bends for its templates anyway. */
-const apart = new Set<CallName>(["layout", "bend", "bend.choices", "drillup", "preparation"]);
+/** What the program for papers answers, which lays out and bends for its templates anyway: no photo waits for it. */
+const apart = new Set<CallName>([
+  "layout",
+  "bend",
+  "bend.choices",
+  "drillup",
+  "preparation",
+  "rivet",
+  "shape",
+  "keep",
+  "room",
+]);
 
 /** Asks the Go side anew when what is asked changes; keeps the last answer until the next is there. */
 export function useAsk<N extends CallName>(
