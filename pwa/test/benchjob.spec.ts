@@ -145,7 +145,7 @@ test("a hole's pins and a layer's edge are typed; a stray hole is a neighbour", 
   await fill(page, { Instrument: "calipers" });
   await page.getByLabel("What was measured").selectOption("edge_distance");
   await page.getByLabel("In which layer").selectOption({ label: "another layer" });
-  await fill(page, { "Name of the layer": "tube", Value: "5", "U, at k = 2": "0.1" });
+  await fill(page, { "Name of the layer": "tube", Value: "5", "How sure are you, ±": "0.1" });
   await expect(page.getByText(/5\.00 ± 0\.10/).first()).toBeVisible();
   await picture(page, "gauge");
   await button(page, "Save").click();

@@ -32,6 +32,7 @@ export const reading: Members = {
     "name?": "string",
   },
   "from_shank?": "boolean",
+  "layer?": "string",
 };
 const published: Members = {
   quantity: "string",
@@ -42,6 +43,7 @@ const published: Members = {
   source: "string",
   basis: "string",
   "note?": "string",
+  "layer?": "string",
 };
 export const limit: Members = { ...published, "laxer?": "boolean", "published?": published };
 export const check: Members = {
@@ -116,6 +118,7 @@ export const judged: Members = {
   answers_verdict: "string",
   suggest: "string",
   "unlooked!": ["object"],
+  planned: [reading],
   ...summary,
 };
 export const hand: Members = {

@@ -1,6 +1,5 @@
 // The bench's helpers: laying out, room for the tool.
 import type { Check, KnownLimit, Reading, Spec } from "./judging";
-import type { Draft } from "./entries";
 import type { Prep, Seen, Stage, Verdict, Whole } from "./vocabulary";
 
 /** A place of a drawing, mm from the part's datum, x right, y down. */
@@ -339,7 +338,6 @@ declare module "./calls" {
     /** Distances from holes of a part to lines of their photos, nearest first. */
     legs: [{ id: string }, LegLine[]];
     layers: [{ id: string }, Record<string, Layered[]>];
-    like: [{ part: string; name: string; drawing: string; mirrored: boolean }, Draft[]];
     family: [{ id: string }, Family];
     order: [{ id: string }, RivetOrder];
     preparation: [Record<string, never>, Record<string, string[]>];

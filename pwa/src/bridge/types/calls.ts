@@ -45,6 +45,7 @@ export interface Calls {
   "placing.next": [{ part: string; saved: string[] }, string[]];
   /** What is to be written so that a part has its pins from its photos. */
   lay: [{ id: string }, Draft[]];
+  like: [{ part: string; name: string; drawing: string; mirrored: boolean }, Draft[]];
   /** Where the layout has no scale, nothing can be said. */
   tight: [TightIn, { tight: Tight[]; scaled: boolean }];
   /** What is to be written so that a finding stands where it belongs. */

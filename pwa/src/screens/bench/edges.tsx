@@ -4,6 +4,7 @@ import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
+import { ow } from "../../words/order";
 import { shown, useLive } from "../hooks";
 import { Field, Select, Tick, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
@@ -18,7 +19,7 @@ export function EdgesScreen({ id }: { id: string }) {
     [layer, setLayer] = useState(""),
     [near, setNear] = useState<Set<string>>(new Set()),
     [e, setE] = useState<unknown>();
-  const l = bw.edges;
+  const l = ow.edges;
   if (!v || !layers)
     return (
       <Sheet title={l.title} back={path("part", id)}>

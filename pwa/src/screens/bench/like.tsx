@@ -5,7 +5,7 @@ import { save } from "../../data/entries";
 import { book } from "../../data/book";
 import { go, path } from "../../router";
 import { w } from "../../words";
-import { bw } from "../../words/bench";
+import { ow } from "../../words/order";
 import { useLive } from "../hooks";
 import { Choice, Field, sentence, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
@@ -22,7 +22,7 @@ export function LikeScreen({ id }: { id: string }) {
     [typed, setTyped] = useState<string>(),
     [drawing, setDrawing] = useState(""),
     [e, setE] = useState<unknown>();
-  const l = bw.like;
+  const l = ow.like;
   if (!v || !f)
     return (
       <Sheet title={l.title} back={path("part", id)}>
@@ -104,7 +104,7 @@ export function LikeScreen({ id }: { id: string }) {
 }
 
 function First({ f }: { f: Family }) {
-  const l = bw.like;
+  const l = ow.like;
   return (
     <>
       <div class="head">
@@ -127,7 +127,7 @@ function First({ f }: { f: Family }) {
 }
 
 function Matrix({ f }: { f: Family }) {
-  const l = bw.like;
+  const l = ow.like;
   return (
     <>
       <div class="head">

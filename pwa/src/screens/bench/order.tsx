@@ -3,6 +3,7 @@ import { useState } from "preact/hooks";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { bw } from "../../words/bench";
+import { ow } from "../../words/order";
 import { useLive } from "../hooks";
 import { Field, sentence, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
@@ -16,7 +17,7 @@ export function OrderScreen({ id }: { id: string }) {
     [every, setEvery] = useState<string>(),
     [source, setSource] = useState<string>(),
     [e, setE] = useState<unknown>();
-  const l = bw.order;
+  const l = ow.order;
   if (!v || !o)
     return (
       <Sheet title={l.title} back={path("part", id)}>

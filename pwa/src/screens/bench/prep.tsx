@@ -4,6 +4,7 @@ import type { Coat, CouponData, PartView, PrepData, Seen } from "../../bridge/ty
 import { save, type NewPhoto } from "../../data/entries";
 import { path } from "../../router";
 import { bw } from "../../words/bench";
+import { ow } from "../../words/order";
 import { time, useLive } from "../hooks";
 import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
@@ -22,7 +23,7 @@ export function PrepScreen({ id }: { id: string }) {
   const [photos, setPhotos] = useState<NewPhoto[]>([]);
   const [kind, setKind] = useState("gusset");
   const [e, setE] = useState<unknown>();
-  const l = bw.prep;
+  const l = ow.prep;
   if (!v)
     return (
       <Sheet title={l.title} back={path("part", id)}>
@@ -174,7 +175,7 @@ export function PrepScreen({ id }: { id: string }) {
 }
 
 function Coupons({ v }: { v: PartView }) {
-  const l = bw.prep;
+  const l = ow.prep;
   const [lot, setLot] = useState(""),
     [push, setPush] = useState<Seen>("not looked"),
     [feeler, setFeeler] = useState<Seen>("not looked"),

@@ -5,6 +5,7 @@ import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
+import { ow } from "../../words/order";
 import { shown, useLive } from "../hooks";
 import { Select, sentence, Tick, Trouble, upper, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
@@ -29,7 +30,7 @@ export function StagesScreen({ id }: { id: string }) {
   const [unreached, setUnreached] = useState(false);
   const [chosen, setChosen] = useState<Set<string>>(new Set());
   const [e, setE] = useState<unknown>();
-  const l = bw.stages;
+  const l = ow.stages;
   if (!v || !next)
     return (
       <Sheet title={l.title} back={path("part", id)}>
