@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, setUp, named } from "./workshop";
+import { button, setUp, named, saves } from "./workshop";
 
 // The card setup as people fill it in, and that a shot keeps the calibration it was taken with.
 
@@ -52,11 +52,6 @@ async function snap(page: Page, part: string): Promise<string> {
   await page.waitForURL("**/photo/*");
   await named(page);
   return new URL(page.url()).pathname;
-}
-
-async function savePhoto(page: Page, part: string): Promise<void> {
-  await button(page, "Save").click();
-  await page.waitForURL("**" + part);
 }
 
 test.use({ actionTimeout: 15_000 });
@@ -111,9 +106,9 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   await expect(button(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
     timeout: 60_000,
   });
-  await savePhoto(page, part);
+  await saves(page, part);
   await snap(page, part);
-  await savePhoto(page, part);
+  await saves(page, part);
   await expect
     .poll(async () => (await entries(page, "shot")).map((e) => e.data.calibration))
     .toEqual([first, second]);

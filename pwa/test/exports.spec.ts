@@ -5,7 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { named } from "./workshop";
+import { named, saves } from "./workshop";
 
 // What leaves the house, made by the laptop and by the phone alone.
 
@@ -57,8 +57,7 @@ test("with no laptop at all the phone makes every file, with the photos that it 
   await page.goto(`${laptop.url}${part}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await named(page);
-  await page.getByRole("button", { name: "Save" }).click();
-  await page.waitForURL("**" + part);
+  await saves(page, part);
   await onPhone(page);
   await laptop.off();
 

@@ -3,7 +3,17 @@ import { violations } from "./axe";
 import { root } from "./goside";
 import { entered, gauge, keep, pieces, seen, waiting } from "./inspected";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, invites, onPhone, setUp, small, there, named } from "./workshop";
+import {
+  button,
+  drawingLimits,
+  invites,
+  named,
+  onPhone,
+  saves,
+  setUp,
+  small,
+  there,
+} from "./workshop";
 
 // The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
 // inspector's own, out of the laptop's reach, and on paper. Three rivets of the photo are measured;
@@ -26,8 +36,7 @@ async function measure(page: Page, part: string): Promise<void> {
   await page.locator("input[type=file]").last().setInputFiles(photo);
   await page.waitForURL("**/photo/*");
   await named(page);
-  await button(page, "Save").click();
-  await page.waitForURL("**" + part);
+  await saves(page, part);
 }
 
 async function place(page: Page, part: string, tag: string): Promise<string> {

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { violations } from "./axe";
 import { Laptop } from "./laptop";
-import { small, named } from "./workshop";
+import { small, named, saves } from "./workshop";
 
 // Every screen, as a person meets it: with the sample part and its photo, measured and saved.
 // Rules: WCAG 2.2 as axe-core tests them; 2.5.8 asks for 24 px targets, hands with gloves on for 44.
@@ -39,8 +39,7 @@ async function measure(page: Page, part: string): Promise<string> {
 async function everything(page: Page): Promise<string[]> {
   const part = await sample(page);
   await measure(page, part);
-  await page.getByRole("button", { name: "Save" }).click();
-  await page.waitForURL("**" + part);
+  await saves(page, part);
   await settled(page);
   const place = await page.locator("a.row[href^='/location/']").first().getAttribute("href");
   const photo = await measure(page, part);
@@ -176,7 +175,7 @@ test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved"
   );
   await tabTo(page, "Save");
   await page.keyboard.press("Enter");
-  await page.waitForURL("**" + part);
+  await page.waitForURL(`**${part}/snap?next=*`);
   await expect(page.getByText(/Saved on this phone/)).toBeVisible();
 });
 

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp, named } from "./workshop";
+import { button, drawingLimits, setUp, named, saves } from "./workshop";
 
 // What a hand gauge measured takes that reading's place and no other's: the work list and the
 // location name the reading that still waits. By the drawing's limits the photo's R3 is undecided
@@ -41,8 +41,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     .setInputFiles(root + "testdata/photos/dev-08.jpg");
   await page.waitForURL("**/photo/*");
   await named(page);
-  await button(page, "Save").click();
-  await page.waitForURL("**" + part);
+  await saves(page, part);
 
   await test.step("the edge is gauged, the pitch waits", async () => {
     await page.goto(laptop.url + "/work");

@@ -2,7 +2,7 @@ import { expect, test, type Page } from "@playwright/test";
 import { violations } from "./axe";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp, named } from "./workshop";
+import { button, drawingLimits, setUp, named, saves } from "./workshop";
 
 // A location of which a limit has no reading is never called within: no photo shows a head's height.
 // By the drawing's limits edges and pitches of the photo's R2 and R3 are within.
@@ -48,8 +48,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
     panel.getByText(/^min 1\.79 mm · Standard Aircraft Handbook.* · scaled from /),
   ).toBeVisible();
   await clean(page, "result");
-  await button(page, "Save").click();
-  await page.waitForURL("**" + part);
+  await saves(page, part);
 
   const row = page.locator("a.row[href^='/location/']").filter({ hasText: "R3" });
   await expect(row.locator(".v")).toHaveText(stands);

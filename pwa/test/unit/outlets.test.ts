@@ -126,7 +126,8 @@ test("what a finding came to is what judging it again comes to", async () => {
       location: s.id,
     });
     hold(j, judged, s.tag);
-    const { result, answers_verdict: _a, suggest: _s, unlooked: _u, ...summary } = j;
+    const { result, planned, answers_verdict: _a, suggest: _s, unlooked: _u, ...summary } = j;
+    assert.deepEqual(planned, [], `${s.tag}: its part was not laid out`);
     assert.deepEqual(summary satisfies Summary, v.own[f.id], s.tag);
     assert.deepEqual(result.checks, f.data.result.checks, s.tag);
     judgements++;
