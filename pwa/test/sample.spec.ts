@@ -26,3 +26,20 @@ test("the sample has readings and history", async ({ page }) => {
   await expect(page.getByText(/4\.\d\d/).first()).toBeVisible();
   await expect(page.locator("main img, main canvas").first()).toBeVisible({ timeout: 30_000 });
 });
+
+test("the start asks for nothing again while the record is not read yet", async ({ page }) => {
+  await page.goto(laptop.url + "/sample");
+  await page.waitForURL("**/parts");
+  await expect(page.getByRole("link", { name: /Corner gusset, left/ })).toBeVisible();
+  let read = (): void => undefined;
+  const held = new Promise<void>((go) => (read = go));
+  await page.route("**/*.wasm", async (r) => {
+    await held;
+    await r.continue();
+  });
+  await page.goto(laptop.url + "/start");
+  await expect(page.getByText("Opening the record.")).toBeVisible();
+  await expect(page.getByText("Name the project")).toHaveCount(0);
+  read();
+  await expect(page.locator("nav.strip .go")).toHaveText("Snap", { timeout: 30_000 });
+});

@@ -188,7 +188,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     // A drill that can't be read is asked about, and not left out of the record without a word.
     await page.getByRole("link", { name: "Drill out" }).click();
     const next = button(page, "Done, next"),
-      done = button(page, "It is drilled out");
+      done = button(page, "Drilled out: snap the hole");
     while (!(await done.count())) await next.click();
     await page.getByLabel("Drill used").fill("#13");
     await page.getByLabel("Why").fill("too near its neighbour");

@@ -1,5 +1,5 @@
 // The result: the photo with its dimensions, a tab for each fastener, the way to save.
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
@@ -37,6 +37,10 @@ export function ResultScreen({ id }: { id: string }) {
     tags = k.assigned.map((a) => a.tag);
   const order = inOrder(k);
   useEffect(() => setTab(undefined), [doc]);
+  const asked = (k.placed?.ask ?? -1) >= 0;
+  // What is shown anew is read from its beginning, however far down the last thing was read.
+  const panel = useRef<HTMLDivElement>(null);
+  useLayoutEffect(() => panel.current?.scrollTo(0, 0), [mode, tab, asked]);
   const title =
     tagsTitle(order.filter((i) => k.assigned[i]!.loc !== "none").map((i) => tags[i]!)) ||
     w.result.title;
@@ -188,7 +192,6 @@ export function ResultScreen({ id }: { id: string }) {
       setSaving(false);
     }
   };
-  const asked = (k.placed?.ask ?? -1) >= 0;
   const { standing, lessStrict, why } = obstacles(k, saving);
   const stand = doc.locations.map((l, i) => k.judged[i] ?? l);
   return (
@@ -248,6 +251,7 @@ export function ResultScreen({ id }: { id: string }) {
       <PhotoWithInk k={k} tab={tab} stand={stand} tags={tags} choose={setTab} />
       <Tabs k={k} order={order} stand={stand} tab={tab} choose={setTab} />
       <div
+        ref={panel}
         class="scrolls right"
         role="tabpanel"
         id="tab-panel"

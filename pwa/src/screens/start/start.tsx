@@ -19,10 +19,10 @@ export function StartScreen() {
   useEffect(() => {
     if (inspector) go("/inspect", { replace: true });
   }, [inspector]);
-  const projects = useLive("state.projects", {}).value;
-  const project = currentProject(projects);
-  const parts = useLive("state.parts", { id: project?.id ?? "" }).value;
-  const part = parts?.[0]?.part;
+  const projects = useLive("state.projects", {});
+  const project = currentProject(projects.value);
+  const parts = useLive("state.parts", { id: project?.id ?? "" });
+  const part = parts.value?.[0]?.part;
   const card = (project?.cards?.length ?? 0) > 0;
   const s = w.start;
   const steps: { done: boolean; text: string; note: string; to: string }[] = [
@@ -48,9 +48,12 @@ export function StartScreen() {
     { done: false, text: s.snap, note: s.snapNote, to: part ? `/part/${part.id}/snap` : "/snap" },
   ];
   const now = steps.findIndex((x) => !x.done);
-  // Joined on the laptop's own page: the record is on its way.
+  const unread = (a: { value?: unknown; error?: unknown }): boolean => !a.value && !a.error;
+  // Joined on the laptop's own page: the record is on its way. Or it is here and not read yet: then
+  // nobody is told to do again what was done.
   if (
     inspector ||
+    (me?.ready && (unread(projects) || (project && unread(parts)))) ||
     (!me?.ready &&
       !isSample() &&
       hasJoined() &&
