@@ -45,7 +45,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
 
   await test.step("the edge is gauged, the pitch waits", async () => {
     await page.goto(laptop.url + "/work");
-    const waits = page.getByRole("link", { name: /^R3/ });
+    const waits = page.getByRole("link", { name: /\bR3 / });
     await expect(waits).toContainText(/edge 9\.\d\d ± 0\.\d\d, min 9\.10/);
     await waits.click();
     await page.waitForURL("**/gauge");

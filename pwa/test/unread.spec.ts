@@ -87,9 +87,9 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await page.waitForURL("**" + at);
 
   await page.goto(laptop.url + "/work");
-  await expect(page.getByRole("link", { name: /^R3/ })).toContainText(stands);
+  await expect(page.getByRole("link", { name: /\bR3 / })).toContainText(stands);
 
-  await page.getByRole("link", { name: /^R3/ }).click();
+  await page.getByRole("link", { name: /\bR3 / }).click();
   await page.getByLabel("Instrument").fill("calipers 150 mm");
   await page.getByLabel("What was measured").selectOption("head_height");
   await page.getByLabel("Value").fill("2.4");

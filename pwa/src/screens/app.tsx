@@ -60,7 +60,11 @@ export function App({ standing }: { standing: () => void }): JSX.Element {
     );
   return (
     <>
-      {isSample() && <p class="update samplemark">{w.sample.mark}</p>}
+      {isSample() && (
+        <aside class="update samplemark" aria-label={w.sample.bar}>
+          {w.sample.mark}
+        </aside>
+      )}
       <Screen p={p} key={key} />
       {newVersion.value && p[0] !== "photo" && p[2] !== "snap" && <Update />}
     </>
