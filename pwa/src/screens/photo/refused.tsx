@@ -25,13 +25,13 @@ export function RefusedPhoto({
       <div class="pad stack">
         <h2 class="message">{upper(problem.text)}</h2>
         <p>{sentence(problem.do)}</p>
+        <p class="note">{w.result.keptUnread}</p>
         <Trouble e={e} />
         <details>
           <summary>{w.result.otherWays}</summary>
           <div class="stack">
             <p class="note">{w.result.byHandNote}</p>
             <WhatChoice k={k} />
-            <p class="note">{w.result.keptUnread}</p>
             <p>
               <button class="link" type="button" onClick={keep}>
                 {w.result.keepUnread}
