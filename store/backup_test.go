@@ -221,8 +221,8 @@ func TestRestoreNamesWhatWasChanged(t *testing.T) {
 		}},
 		{"database changed", dbName, func(f map[string][]byte, m *Manifest) { f[dbName][5000] ^= 1 }},
 		{"an entry's words changed, manifest too", "was changed", func(f map[string][]byte, m *Manifest) {
-			i := bytes.Index(f[dbName], []byte("looked at with a lens"))
-			copy(f[dbName][i:], "never looked at this.")
+			i := bytes.Index(f[dbName], []byte("too narrow"))
+			copy(f[dbName][i:], "quite good")
 			relist(m, dbName, f[dbName])
 		}},
 		{"no database", dbName, func(f map[string][]byte, m *Manifest) { delete(f, dbName) }},

@@ -20,7 +20,7 @@ func TestDecisionStaysWithItsFinding(t *testing.T) {
 	rec := d.record(t)
 	p := &rec.Parts[0]
 	over := 0
-	for words := 0; words < 900; words += 60 {
+	for words := 0; words < 900; words += 100 {
 		for i := range p.Locations {
 			l := &p.Locations[i]
 			f, _ := current(l)

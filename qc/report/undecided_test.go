@@ -48,7 +48,7 @@ func TestWhatWaitsIsSaid(t *testing.T) {
 		t.Errorf("of two parts: %s", text)
 	}
 	alone := d.record(t, d.parts[1])
-	if text := printed(t, alone); !strings.Contains(text, "Nothing is out, too close or waiting. 3 locations are open: nothing was judged there.") {
+	if text := printed(t, alone); !strings.Contains(text, "Nothing is out, undecided or waiting. 3 locations are open: nothing was judged there.") {
 		t.Errorf("of a part that nobody measured: %s", text)
 	}
 }

@@ -38,8 +38,8 @@ func fail(c console, err error) int {
 func backup(c console, args []string) int {
 	f := newFlags("backup")
 	secret := f.Bool("passphrase", false, "ask for a passphrase (or read a line of standard input): without it nobody reads the file")
-	data, status, done := recordFlags(c, f, "backup [--data FOLDER] [--passphrase] FILE\n\nSaves the whole record, photos too, into one zip file. The server may run meanwhile. With a passphrase\n"+
-		"the file is encrypted, in the form of age: call it FILE.zip.age, and keep the passphrase elsewhere.", args, 1)
+	data, status, done := recordFlags(c, f, "backup [--data FOLDER] [--passphrase] FILE\n\nSaves the whole record, photos too, into one zip file. The server may run meanwhile. "+
+		"With a passphrase the file is encrypted, in the form of age: call it FILE.zip.age, and keep the passphrase elsewhere.", args, 1)
 	if done {
 		return status
 	}

@@ -39,7 +39,7 @@ func commands() []command {
 		{"verify", "say whether a bundle is as it was exported", verify},
 		{"measure", "measure the fasteners on photos and judge them", measurePhotos},
 		{"layout", "lay rivets out on a flange, an angle's leg or a gusset corner", layOut},
-		{"bend", "lay an angle or a channel flat, with its lines and its radius judged", bendFlat},
+		{"bend", "lay an angle or a channel flat, with its lines; judge its radius", bendFlat},
 		{"room", "say whether a tool has room beside a standing leg", toolRoom},
 		{"drillup", "name the drills of a rivet's hole and what each hole may measure", drillUp},
 		{"rivet", "find the rivet for a stack, with drill, hole and limits", chooseRivet},

@@ -9,8 +9,7 @@ import (
 
 const drillupHead = `usage: bucktail drillup --rivet SIZE [--pulled] [FLAGS]
 
-Says how a rivet's hole is drilled up: pilot and final drill, what each hole may measure, how far a
-pilot hole may be off and still clean up, and what calipers read from its rim to the edge.
+Says how a rivet's hole is drilled up: pilot and final drill, what each hole may measure, how far a pilot hole may be off and still clean up, and what calipers read from its rim to the edge.
 
 `
 

@@ -74,11 +74,15 @@ func interleaved(f *flag.FlagSet, args []string) (rest []string, err error) {
 // writeHelp writes what a command is for and its flags, each with two dashes.
 func writeHelp(w io.Writer, f *flag.FlagSet, usage string) {
 	var b strings.Builder
-	for line := range strings.Lines("usage: bucktail " + strings.TrimRight(usage, "\n") + "\n") {
-		if utf8.RuneCountInString(line) > helpWidth+1 { // with its end
-			line = wrapped(line, "")
+	for i, paragraph := range strings.Split("usage: bucktail "+strings.TrimRight(usage, "\n"), "\n\n") {
+		if i > 0 {
+			b.WriteByte('\n')
 		}
-		b.WriteString(line)
+		if strings.Contains(paragraph, "\n ") { // lines of their own
+			b.WriteString(paragraph + "\n")
+			continue
+		}
+		b.WriteString(wrapped(paragraph, ""))
 	}
 	first := true
 	f.VisitAll(func(l *flag.Flag) {

@@ -165,8 +165,8 @@ func (s stands) limits() string {
 func inReport(t *testing.T, text string, want []stands) {
 	table := map[string]string{}
 	for _, page := range strings.Split(text, "\f") {
-		if strings.HasPrefix(page, "Locations\n") {
-			for tag, b := range tagged(page) {
+		if _, rows, ok := strings.Cut("\n"+page, "\nLocations\n"); ok {
+			for tag, b := range tagged(rows) {
 				table[tag] = b
 			}
 		}
@@ -213,7 +213,7 @@ func inForm(t *testing.T, text string, want []stands) {
 		}
 		value, limit := s.words()
 		line := s.Tag + " " + s.Quantity.Words() + " " + value + " mm, " + limit
-		stands := string(s.Whole)
+		stands := s.Whole.String()
 		if s.Whole == qc.Unread {
 			stands = "not all read"
 		}
