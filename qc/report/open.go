@@ -26,7 +26,7 @@ func openItems(p *Part) []open {
 		{"Inspectors disagree", func(l *Location) bool { return waitsFor(l, history.WorkDisagree) }},
 		{"To be measured again, says the inspector", func(l *Location) bool { return l.Decision == qc.ReMeasure }},
 		{"Out", func(l *Location) bool { return l.Whole == qc.Out }},
-		{"Too close to tell", func(l *Location) bool { return l.Whole == qc.TooClose }},
+		{"Can't tell", func(l *Location) bool { return l.Whole == qc.TooClose }},
 		{"With the designer", func(l *Location) bool { return waitsFor(l, history.WorkRefer) }},
 		{"Drilled out, without a new rivet", func(l *Location) bool { return waitsFor(l, history.WorkSetRivet) || l.Stage == qc.DrilledOut }},
 		{"Never measured", func(l *Location) bool { return l.View.Last() == nil }},

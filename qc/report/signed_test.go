@@ -16,6 +16,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/gowebpki/jcs"
+
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
 )
@@ -70,6 +72,23 @@ func checked(t *testing.T, data []byte) (string, bool) {
 	}
 	out, err := exec.Command("python3", "testdata/check.py", name).CombinedOutput()
 	return string(out), err == nil
+}
+
+// The checker writes numbers as RFC 8785 does, the smallest contributions too: 0.000001, but 1e-7.
+func TestCheckerWritesNumbers(t *testing.T) {
+	numbers := "[6.321771918171848e-07,1e-06,1.5e-05,0.0001,1e-07,123456.5,1e+20,1e+21,2.5e+22,-4.2e-09,-0.00003]"
+	want, err := jcs.Transform([]byte(numbers))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("python3", "-c", `
+import json, sys
+text = open("testdata/check.py").read()
+exec(text[text.index("def canonical"):text.index("z = zipfile")])
+print(canonical(json.loads(sys.argv[1])))`, numbers).CombinedOutput()
+	if got := strings.TrimSpace(string(out)); err != nil || got != string(want) {
+		t.Errorf("%v: %s, want %s", err, got, want)
+	}
 }
 
 // Whoever keeps the record rewrites a whole bundle with a decision in an inspector's name: both

@@ -36,7 +36,7 @@ def canonical(v):
     if v == int(v) and abs(v) < 1e21:
         return str(int(v))
     digits, _, power = repr(v).partition("e")
-    if power and int(power) >= -7:
+    if power and -6 <= int(power) < 0:  # 0.000001, but 1e-7
         sign, digits = ("-", digits[1:]) if digits[0] == "-" else ("", digits)
         return sign + "0." + "0" * (-int(power) - 1) + digits.replace(".", "")
     return digits + ("e" + ("+" if int(power) > 0 else "") + str(int(power)) if power else "")
