@@ -103,7 +103,8 @@ app:
 test: lint
 	@.ci/need readers chromium
 	CHROMIUM="$$(.ci/need --path chromium)" BUCKTAIL_TOOLS=1 BUCKTAIL_BROWSER=1 go test -p 3 ./...
-	@$(MAKE) --no-print-directory -j2 --output-sync=line wasm-test app-test
+	@$(MAKE) --no-print-directory wasm-test
+	@$(MAKE) --no-print-directory app-test
 	.ci/fuzz
 
 lint: $(APP_LIBS)

@@ -34,7 +34,7 @@ export function UnsentScreen() {
   const n = unsent.value,
     s = syncState.value,
     disk = diskChanged.value;
-  const [rows, setRows] = useState<OutboxRow[]>([]),
+  const [rows, setRows] = useState<OutboxRow[]>(), // until they are read nothing is said to be sent
     [r, setR] = useState<Room>(),
     [e, setE] = useState<unknown>();
   useEffect(() => {
@@ -55,9 +55,11 @@ export function UnsentScreen() {
               ? [u.failed, `${w.faultSafe} ${s.message}`]
               : s.is === "working"
                 ? [u.working, s.progress ? u.workingNote(s.progress.sent, s.progress.total) : ""]
-                : n.entries + n.photos === 0
-                  ? [u.none, seen ? u.noneNote : u.never]
-                  : [u.waiting, u.waitingNote];
+                : !rows
+                  ? [w.opening, ""]
+                  : n.entries + n.photos + rows.length === 0
+                    ? [u.none, seen ? u.noneNote : u.never]
+                    : [u.waiting, u.waitingNote];
   const file = async (): Promise<void> => {
     try {
       const f = await saveToFile();
@@ -122,13 +124,13 @@ export function UnsentScreen() {
       </div>
       <Trouble e={e} />
       <ul class="rows">
-        {rows.slice(0, 30).map((x) => (
+        {rows?.slice(0, 30).map((x) => (
           <li key={x.key}>
             <WaitRow x={x} />
           </li>
         ))}
       </ul>
-      {rows.length > 30 && (
+      {rows && rows.length > 30 && (
         <p class="pad note">
           {rows.length - 30} {w.partsScreen.more}
         </p>
