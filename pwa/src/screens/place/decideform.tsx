@@ -15,10 +15,11 @@ export function DecideForm({ id }: { id: string }) {
   const [action, setAction] = useState<Disposition>(),
     [reason, setReason] = useState(""),
     [answer, setAnswer] = useState(""),
-    [advice, setAdvice] = useState<DecisionAdvice>();
+    [advice, setAdvice] = useState<DecisionAdvice | "none">();
   useEffect(() => {
-    book.call("advice", { id }).then(setAdvice, () => undefined); // the choices are there without it
+    book.call("advice", { id }).then(setAdvice, () => setAdvice("none")); // it can be decided without
   }, [id]);
+  const given = advice === "none" ? undefined : advice;
   return (
     <Form
       id={id}
@@ -52,25 +53,28 @@ export function DecideForm({ id }: { id: string }) {
             </p>
           ))}
           <Judged v={v} />
-          {advice && (
+          {given && (
             <div class="advice">
               <p>
-                <b>{advice.text}</b>
+                <b>{given.text}</b>
               </p>
-              <p class="label">{advice.source}</p>
+              <p class="label">{given.source}</p>
             </div>
           )}
-          <Choice<Disposition>
-            rows
-            label={w.decide.action}
-            value={action}
-            set={setAction}
-            of={(advice?.choices ?? usual).map((d, n) => ({
-              value: d,
-              text: upper(w.disposition[d]),
-              ...(advice && n === 0 && { note: w.decide.fits }),
-            }))}
-          />
+          {/* Not before the advice is there: it orders them, and none may move under a finger. */}
+          {advice && (
+            <Choice<Disposition>
+              rows
+              label={w.decide.action}
+              value={action}
+              set={setAction}
+              of={(given?.choices ?? usual).map((d, n) => ({
+                value: d,
+                text: upper(w.disposition[d]),
+                ...(given && n === 0 && { note: w.decide.fits }),
+              }))}
+            />
+          )}
           {action === "keep" && <p class="note">{w.decide.keepNote}</p>}
           <Field area label={w.decide.reason} value={reason} set={setReason} />
           {action === "refer to the designer" && (
