@@ -80,12 +80,23 @@ test("from one photo to the next thing", async ({ page }) => {
     id = r2.split("/").pop()!;
 
   await test.step("a decision with eyes open", async () => {
+    // In which orders the choices are shown while the screen is made: one, and none moves.
+    await page.addInitScript(() => {
+      const orders = ((window as unknown as { orders: Set<string> }).orders = new Set());
+      new MutationObserver(() => {
+        const shown = [...document.querySelectorAll(".choice.rows label")];
+        if (shown.length > 0) orders.add(shown.map((x) => x.textContent!.slice(0, 6)).join());
+      }).observe(document, { childList: true, subtree: true, characterData: true });
+    });
     await page.goto(`${laptop.url}${r2}/decide`);
     await expect(page.locator("canvas.crop")).toBeVisible();
     await expect(page.locator(".decided")).toContainText("±");
     await expect(page.locator(".advice")).not.toBeEmpty();
     await expect(page.getByRole("radio").first()).not.toBeChecked();
     await expect(page.getByText("fits what was found")).toHaveCount(1);
+    expect(
+      await page.evaluate(() => [...(window as unknown as { orders: Set<string> }).orders]),
+    ).toHaveLength(1);
     await shot(page, "decide");
   });
 

@@ -151,7 +151,7 @@ export function Choice<T extends string>(p: {
       <legend class={p.hide ? "unseen" : ""}>{p.label}</legend>
       <div>
         {p.of.map((o) => (
-          <label>
+          <label key={o.value}>
             <input
               type="radio"
               name={id}
