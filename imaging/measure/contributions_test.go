@@ -67,7 +67,7 @@ func near(got, want, relative float64) bool { return math.Abs(got-want) <= relat
 // How well the camera was fitted is what package plane is tested for; it must count.
 func TestLengthsCarryTheCard(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	const relU, thickU = 0.004, 0.05
 	n := 0

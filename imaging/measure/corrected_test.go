@@ -41,7 +41,7 @@ type corrected struct {
 // eachCorrected calls back with all bundled photos and kinds.
 func eachCorrected(t *testing.T, check func(c *corrected)) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	for _, name := range bundled {
 		ph, tr := loadBundled(t, name)

@@ -90,7 +90,7 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 // per cent or so, along either axis; calipers read soft card to some hundredths of a millimetre.
 func TestCardsCarryWhatNobodyMeasured(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	ph := decoded("dev-16")
 	plain := Decoded(ph, shopHeads)
@@ -127,7 +127,7 @@ func TestOtherCardIsRefused(t *testing.T) {
 // distance, and carry both marks. A distance that no printer explains is refused.
 func TestTwoPointsBesideACard(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	const larger, finger = 1.1, 1.5 // times; px
 	ph, card := decoded("dev-16"), someHeads()

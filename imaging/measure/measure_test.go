@@ -147,7 +147,7 @@ func TestBundledPhotosAgainstTheirTruth(t *testing.T) {
 // 1.6 times as large, they are not read but told of.
 func TestWrongSizesAreToldOf(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	for name, kind := range map[string]qc.Kind{"dev-03": qc.UniversalHead, "dev-13": qc.Hole} {
 		ph, tr := loadBundled(t, name)
@@ -217,7 +217,7 @@ func TestReadingsCarryTheirBudget(t *testing.T) {
 // An unstated print scale and thickness cost uncertainty.
 func TestUnknownPrintScaleWidensU(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
 	if err != nil {
@@ -262,7 +262,7 @@ func beside(r *Reading, label string) float64 {
 // The same place with two points on it: the scale comes from them when no card is there.
 func TestTwoPointsGiveTheScale(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
 	if err != nil {

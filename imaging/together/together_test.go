@@ -102,7 +102,7 @@ func part(r *measure.Reading, label string) float64 {
 // U is what the budget adds up to.
 func TestCommonPartsStay(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	rs := photos(t, 4)
 	k := measured(t, rs[0])

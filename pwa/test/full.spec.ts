@@ -1,7 +1,7 @@
 import { expect, test } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, pairs } from "./workshop";
+import { button, newAngle, project } from "./workshop";
 
 // The browser gives no more room, and a camera that was denied is allowed after all.
 
@@ -26,18 +26,8 @@ test.afterAll(async () => laptop.end());
 
 test("a full phone says so before the shutter, and loses no picture", async ({ page, context }) => {
   test.setTimeout(200_000);
-  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
-  await page.goto(laptop.url + "/project/new");
-  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
-  await button(page, "Create the project").click();
-  await page.waitForURL("**/start");
-  await page.goto(laptop.url + "/part/new");
-  await page.getByLabel("Name", { exact: true }).fill("Angle");
-  await page.getByLabel("Size").fill("-6");
-  await expect(page.getByText(/^D 4\.76/)).toBeVisible();
-  await button(page, "Add the part").click();
-  await page.waitForURL("**/part/*/layout");
-  const part = /\/part\/[^/]+/.exec(page.url())![0];
+  await project(page, laptop);
+  const part = await newAngle(page, laptop);
 
   await test.step("a camera that was denied works once it is allowed", async () => {
     await page.goto(laptop.url + part + "/snap");

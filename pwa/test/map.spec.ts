@@ -1,7 +1,7 @@
 import { expect, test } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, pairs, rows } from "./workshop";
+import { button, newAngle, project, rows } from "./workshop";
 
 // A part without pins gets its map from the first saved photo, at true scale; and pins that a finger
 // places too near to each other are named at once.
@@ -15,18 +15,8 @@ test.afterAll(async () => laptop.end());
 
 test("the first photo lays out the part; pins too near are named", async ({ page }) => {
   test.setTimeout(300_000);
-  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
-  await page.goto(laptop.url + "/project/new");
-  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
-  await button(page, "Create the project").click();
-  await page.waitForURL("**/start");
-  await page.goto(laptop.url + "/part/new");
-  await page.getByLabel("Name", { exact: true }).fill("Angle");
-  await page.getByLabel("Size").fill("-6");
-  await expect(page.getByText(/^D 4\.76/)).toBeVisible();
-  await button(page, "Add the part").click();
-  await page.waitForURL("**/part/*/layout");
-  const part = /\/part\/[^/]+/.exec(page.url())![0];
+  await project(page, laptop);
+  const part = await newAngle(page, laptop);
 
   await test.step("under 3 D apart and 2 D from the edge is said while pins are placed", async () => {
     await page.getByText("Picture", { exact: true }).waitFor();

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, FASTENERS, rows, setUp, tells } from "./workshop";
+import { FASTENERS, button, newAngle, rows, setUp, tells } from "./workshop";
 
 // A reading never goes to a rivet by guess: three heads in a row may be taken from either end.
 
@@ -30,13 +30,7 @@ const blocked = (page: Page) =>
 test("a rivet is named where the pattern is clear, else asked about", async ({ page }) => {
   test.setTimeout(300_000);
   const pinned = await setUp(page, laptop);
-  await page.goto(laptop.url + "/part/new");
-  await page.getByLabel("Name", { exact: true }).fill("Angle");
-  await page.getByLabel("Size").fill("-6");
-  await expect(page.getByText(/^D 4\.76/)).toBeVisible();
-  await button(page, "Add the part").click();
-  await page.waitForURL("**/part/*/layout");
-  const part = /\/part\/[^/]+/.exec(page.url())![0];
+  const part = await newAngle(page, laptop);
 
   await snap(page, part);
   await expect(save(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {

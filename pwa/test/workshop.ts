@@ -194,3 +194,23 @@ export const small = (page: Page): Promise<string[]> =>
       }),
     LEAST_PX,
   );
+
+/** Joins a phone and names a project. */
+export async function project(page: Page, laptop: Laptop): Promise<void> {
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  await page.goto(laptop.url + "/project/new");
+  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
+  await button(page, "Create the project").click();
+  await page.waitForURL("**/start");
+}
+
+/** Adds a part of -6 driven rivets without locations, and gives its path. */
+export async function newAngle(page: Page, laptop: Laptop): Promise<string> {
+  await page.goto(laptop.url + "/part/new");
+  await page.getByLabel("Name", { exact: true }).fill("Angle");
+  await page.getByLabel("Size").fill("-6");
+  await expect(page.getByText(/^D 4\.76/)).toBeVisible();
+  await button(page, "Add the part").click();
+  await page.waitForURL("**/part/*/layout");
+  return /\/part\/[^/]+/.exec(page.url())![0];
+}

@@ -119,7 +119,7 @@ func reseal(t testing.TB, files []file) []file {
 
 func TestBundleIsWhole(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	d := newDemo(14)
 	for _, parts := range [][]string{nil, {d.parts[0]}, {d.parts[1]}} {
@@ -147,7 +147,7 @@ func TestBundleIsWhole(t *testing.T) {
 // whether the verdict names it.
 func TestVerifyNames(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	d := newDemo(14)
 	whole, _ := d.bundle(t)
@@ -309,7 +309,7 @@ func words(v *Verdict) string {
 // TestRepacked: other programs pack otherwise; the content is whole and that is said.
 func TestRepacked(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	d := newDemo(14)
 	whole, _ := d.bundle(t)

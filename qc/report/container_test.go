@@ -10,7 +10,7 @@ import (
 // A file that was changed, with both lists as they were, is named and nothing else is blamed.
 func TestChangedFileIsNamedAlone(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	whole, _ := newDemo(14).bundle(t)
 	z, err := zip.NewReader(bytes.NewReader(whole), int64(len(whole)))
@@ -40,7 +40,7 @@ func TestChangedFileIsNamedAlone(t *testing.T) {
 // What stands behind the end of the zip file is no part of the bundle, and is told.
 func TestBytesBehindTheEnd(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	whole, _ := newDemo(14).bundle(t)
 	for _, more := range []string{"x", "\x00\x00\x00\x00", "a letter to whoever looks"} {

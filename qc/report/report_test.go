@@ -39,7 +39,7 @@ func compiled(t testing.TB) *jsonschema.Schema {
 
 func TestJSONFollowsItsSchema(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	s := compiled(t)
 	d := newDemo(14)
@@ -249,7 +249,7 @@ func TestPDFTakesWhatPeopleType(t *testing.T) {
 // TestPDFWithoutPictures: a picture that is missing or no picture is said on the page.
 func TestPDFWithoutPictures(t *testing.T) {
 	if testing.Short() {
-		t.Skip("long")
+		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	d := newDemo(14)
 	for name, data := range map[string][]byte{"missing": nil, "text": []byte("hello"), "cut off": disc(40, 30, 1)[:20], "huge": make([]byte, 9<<20)} {

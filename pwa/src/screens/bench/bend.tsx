@@ -7,7 +7,7 @@ import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive, wide } from "../hooks";
-import { Field, Select, sentence, Trouble, Waiting } from "../kit/bits";
+import { Field, Select, sentence, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Shape, verdictShape } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
@@ -15,6 +15,7 @@ import { units } from "../prefs";
 import { Said } from "./bounds";
 import { typed, useAsk, useKept, useLengths } from "./form";
 import { SketchView } from "./sketch";
+import { Opening } from "../kit/opening";
 
 const keys = ["sheet", "radius", "a", "b", "c", "length"] as const;
 type Key = (typeof keys)[number];
@@ -77,12 +78,7 @@ export function BendScreen({ id }: { id: string }) {
     : undefined;
   const told = useAsk("bend", input);
   const f = input ? told.value : undefined;
-  if (!v)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   const len = (k: Key, label: string, hint?: string) => (
     <Field
       label={label}

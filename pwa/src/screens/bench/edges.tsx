@@ -6,10 +6,11 @@ import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { ow } from "../../words/order";
 import { shown, useLive } from "../hooks";
-import { Field, Select, Tick, Trouble, Waiting } from "../kit/bits";
+import { Field, Select, Tick, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
+import { Opening } from "../kit/opening";
 
 export function EdgesScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -20,12 +21,7 @@ export function EdgesScreen({ id }: { id: string }) {
     [near, setNear] = useState<Set<string>>(new Set()),
     [e, setE] = useState<unknown>();
   const l = ow.edges;
-  if (!v || !layers)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v || !layers) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   const all = v.places.map((p) => p.location).filter((x) => !x.out);
   const names = [...new Set(Object.values(layers).flatMap((x) => x.map((y) => y.layer)))];
   const keep = async (): Promise<void> => {

@@ -8,7 +8,7 @@ import { go, path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive, wide } from "../hooks";
-import { sentence, Trouble, Waiting } from "../kit/bits";
+import { sentence, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
@@ -25,6 +25,7 @@ import {
   type LayTyped,
 } from "./layinput";
 import { SketchView } from "./sketch";
+import { Opening } from "../kit/opening";
 
 export function LayScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -49,12 +50,7 @@ export function LayScreen({ id }: { id: string }) {
   const told = useAsk("layout", input);
   const a = input ? told.value : undefined;
   const l = bw.lay;
-  if (!v)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   const live = v.places.map((p) => p.location).filter((x) => !x.out);
   const first =
     1 + Math.max(0, ...live.filter((x) => /^R\d+$/.test(x.tag)).map((x) => Number(x.tag.slice(1))));

@@ -7,14 +7,16 @@ import { go, path } from "../../router";
 import { w } from "../../words";
 import { ow } from "../../words/order";
 import { useLive } from "../hooks";
-import { Choice, Field, sentence, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, sentence, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
+import { Opening } from "../kit/opening";
 
 export function LikeScreen({ id }: { id: string }) {
-  const v = useLive("state.part", { id }).value;
+  const view = useLive("state.part", { id }),
+    v = view.value;
   const live = useLive("family", { id });
   const f = live.value;
   const builder = useRole() !== "inspector";
@@ -24,11 +26,7 @@ export function LikeScreen({ id }: { id: string }) {
     [e, setE] = useState<unknown>();
   const l = ow.like;
   if (!v || !f)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {live.error ? <Trouble e={live.error} /> : <Waiting />}
-      </Sheet>
-    );
+    return <Opening title={l.title} back={path("part", id)} error={view.error ?? live.error} />;
   const name = (typed ?? (hand === "mirrored" ? f.other_hand : "")).trim();
   const make = async (): Promise<void> => {
     try {

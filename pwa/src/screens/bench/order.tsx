@@ -5,12 +5,14 @@ import { path } from "../../router";
 import { bw } from "../../words/bench";
 import { ow } from "../../words/order";
 import { useLive } from "../hooks";
-import { Field, sentence, Trouble, Waiting } from "../kit/bits";
+import { Field, sentence, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
+import { Opening } from "../kit/opening";
 
 export function OrderScreen({ id }: { id: string }) {
-  const v = useLive("state.part", { id }).value;
+  const view = useLive("state.part", { id }),
+    v = view.value;
   const live = useLive("order", { id });
   const o = live.value;
   const [rows, setRows] = useState<string[]>(),
@@ -19,11 +21,7 @@ export function OrderScreen({ id }: { id: string }) {
     [e, setE] = useState<unknown>();
   const l = ow.order;
   if (!v || !o)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {live.error ? <Trouble e={live.error} /> : <Waiting />}
-      </Sheet>
-    );
+    return <Opening title={l.title} back={path("part", id)} error={view.error ?? live.error} />;
   const ids = rows ?? o.rows.map((r) => r.location);
   const now = new Map(o.rows.map((r) => [r.location, r]));
   const each = every ?? (o.check_every ? String(o.check_every) : "");

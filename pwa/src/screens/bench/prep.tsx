@@ -6,11 +6,12 @@ import { path } from "../../router";
 import { bw } from "../../words/bench";
 import { ow } from "../../words/order";
 import { time, useLive } from "../hooks";
-import { Choice, Field, FileButton, Select, Tick, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, FileButton, Select, Tick, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { newPhoto } from "../place/newphoto";
 import { useAsk, useKept } from "./form";
+import { Opening } from "../kit/opening";
 
 const nothing = {};
 const noCoat: Coat = { what: "primer", name: "" };
@@ -24,12 +25,7 @@ export function PrepScreen({ id }: { id: string }) {
   const [kind, setKind] = useState("gusset");
   const [e, setE] = useState<unknown>();
   const l = ow.prep;
-  if (!v)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   const now: PrepData = d ?? {
     items: v.part.prep?.items ?? [],
     coats: v.part.prep?.coats ?? [],

@@ -6,12 +6,13 @@ import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive } from "../hooks";
-import { Field, Select, sentence, Tick, Trouble, Waiting } from "../kit/bits";
+import { Field, Select, sentence, Tick, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
 import { Said } from "./bounds";
 import { typed, useAsk, useKept, useLengths } from "./form";
+import { Opening } from "../kit/opening";
 
 interface Typed {
   layers: { name: string; mm: string }[];
@@ -68,12 +69,7 @@ export function RivetScreen({ id }: { id: string }) {
       : undefined;
   const told = useAsk("rivet", input);
   const c = input ? told.value : undefined;
-  if (!v)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   const put = (i: number, x: Partial<Typed["layers"][number]>): void =>
     set({ ...now, layers: now.layers.map((o, j) => (j === i ? { ...o, ...x } : o)) });
   const keep = async (): Promise<void> => {

@@ -6,13 +6,14 @@ import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive } from "../hooks";
-import { Choice, Field, Select, sentence, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, Select, sentence, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
 import { typed, useAsk, useKept, useLengths } from "./form";
 import { plain } from "./layinput";
+import { Opening } from "../kit/opening";
 
 const keys = ["axis", "u", "sheet", "radius", "stand", "margin"] as const;
 type Key = (typeof keys)[number];
@@ -66,12 +67,7 @@ export function RoomScreen({ id }: { id: string }) {
       margin_mm: mm.margin.mm ?? 0,
     };
   const told = useAsk("room", ask || undefined);
-  if (!v)
-    return (
-      <Sheet title={r.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={r.title} back={path("part", id)} error={view.error} />;
   const axis = told.value?.axis;
   const fits = (ask && told.value?.fits) || [];
   const len = (k: Key, label: string, hint?: string) => (

@@ -3,7 +3,6 @@ import type { PartShape } from "../../bridge/types";
 import { path } from "../../router";
 import { bw } from "../../words/bench";
 import { time, useLive } from "../hooks";
-import { Trouble, Waiting } from "../kit/bits";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { w } from "../../words";
@@ -12,6 +11,7 @@ import { measurePlain, ResultLines } from "./shaperesult";
 import { ShapeForm } from "./shapeform";
 import { SpacerForm } from "./spacers";
 import { useKept } from "./form";
+import { Opening } from "../kit/opening";
 
 export function ShapeScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -19,12 +19,7 @@ export function ShapeScreen({ id }: { id: string }) {
   const builder = useRole() !== "inspector";
   const [form, setForm] = useKept<"" | "measure" | "spacers">(`shape ${id}`, "");
   const l = bw.shape;
-  if (!v)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   if (form === "measure") return <ShapeForm v={v} done={() => setForm("")} />;
   if (form === "spacers") return <SpacerForm v={v} done={() => setForm("")} />;
   const all = v.part.shapes ?? [];

@@ -7,12 +7,13 @@ import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { ow } from "../../words/order";
 import { shown, useLive } from "../hooks";
-import { Select, sentence, Tick, Trouble, upper, Waiting } from "../kit/bits";
+import { Select, sentence, Tick, Trouble, upper } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { Said } from "./bounds";
 import { useAsk } from "./form";
+import { Opening } from "../kit/opening";
 
 const preps = Object.keys(w.prep) as Prep[];
 const isPrep = (x: Stage | Prep): x is Prep => x in w.prep;
@@ -31,12 +32,7 @@ export function StagesScreen({ id }: { id: string }) {
   const [chosen, setChosen] = useState<Set<string>>(new Set());
   const [e, setE] = useState<unknown>();
   const l = ow.stages;
-  if (!v || !next)
-    return (
-      <Sheet title={l.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v || !next) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
   const all = v.places.map((p) => p.location).filter((x) => !x.out);
   const step = isPrep(to) ? to : undefined;
   const able = (step ? next.preps[step] : next.stages[to as Stage]) ?? [];

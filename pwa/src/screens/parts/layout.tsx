@@ -5,7 +5,7 @@ import { save } from "../../data/entries";
 import { back, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive, wide } from "../hooks";
-import { Choice, Field, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, Trouble } from "../kit/bits";
 import { LayoutPicture, toPin } from "../kit/pins";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
@@ -13,6 +13,7 @@ import { count, between } from "./between";
 import { ByFigures, FreshList } from "./fresh";
 import { PictureForm } from "./pictureform";
 import { FromPhotos, TightPins } from "./pinrules";
+import { Opening } from "../kit/opening";
 
 type How = "tap" | "row" | "grid";
 
@@ -26,11 +27,7 @@ export function LayoutScreen({ id }: { id: string }) {
   const v = view.value;
   const pinOf = route.value.query.get("pin");
   if (!v)
-    return (
-      <Sheet title={w.layoutScreen.title} back={path("part", id)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+    return <Opening title={w.layoutScreen.title} back={path("part", id)} error={view.error} />;
   const all = v.places.map((p) => p.location);
   const first =
     1 +

@@ -7,13 +7,14 @@ import { save } from "../../data/entries";
 import { back, path, route } from "../../router";
 import { w } from "../../words";
 import { handbook, useLive } from "../hooks";
-import { Choice, Field, FileButton, Trouble, Waiting } from "../kit/bits";
+import { Choice, Field, FileButton, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
 import { ConfirmLimits, limitKey, LimitList } from "./limitlist";
 import { freshRow, toOwn, toRows, type RowDraft } from "./ownlimits";
 import { OwnRow } from "./ownrow";
+import { Opening } from "../kit/opening";
 
 export function LimitsScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -67,11 +68,7 @@ export function LimitsScreen({ id }: { id: string }) {
     };
   }, [asked]);
   if (!v || (alone && !here))
-    return (
-      <Sheet title={w.limitsScreen.title} back={from}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+    return <Opening title={w.limitsScreen.title} back={from} error={view.error} />;
   const facts = here ? w.limitsScreen.alone(here.location.tag, v.part.name) : v.part.name;
   if (role === "inspector")
     return (

@@ -4,7 +4,7 @@ import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
 import { wide } from "../hooks";
-import { Trouble, Waiting } from "../kit/bits";
+import { Trouble } from "../kit/bits";
 import { useAuthor } from "../kit/author";
 import { askDates } from "../kit/dates";
 import { say } from "../kit/say";
@@ -23,6 +23,7 @@ import { keepUnread, saveWork } from "./save";
 import { inOrder, tagsTitle } from "./tags";
 import { useWork } from "./usework";
 import { Which } from "./which";
+import { Opening } from "../kit/opening";
 
 export function ResultScreen({ id }: { id: string }) {
   const k = useWork(id);
@@ -79,12 +80,7 @@ export function ResultScreen({ id }: { id: string }) {
         </div>
       </Sheet>
     );
-  if (!k.draft || !k.view)
-    return (
-      <Sheet title={w.result.title} back={back}>
-        {k.error ? <Trouble e={k.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!k.draft || !k.view) return <Opening title={w.result.title} back={back} error={k.error} />;
   if (!k.view.spec)
     return (
       <Sheet

@@ -8,7 +8,7 @@ import { eye } from "../../eye";
 import { go, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { FileButton, Select, Trouble, Waiting } from "../kit/bits";
+import { FileButton, Select, Trouble } from "../kit/bits";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
@@ -19,16 +19,13 @@ import { NoRoom, RoomLeft } from "./roomleft";
 import { ShutterRow } from "./shutterrow";
 import { tagsTitle } from "./tags";
 import { useCamera } from "./usecamera";
+import { Opening } from "../kit/opening";
 
 export function SnapScreen({ part }: { part: string }) {
   const view = useLive("state.part", { id: part });
   const v = view.value;
   if (!v)
-    return (
-      <Sheet title={w.snapScreen.title} back={path("part", part)}>
-        {view.error ? <Trouble e={view.error} /> : <Waiting />}
-      </Sheet>
-    );
+    return <Opening title={w.snapScreen.title} back={path("part", part)} error={view.error} />;
   if (!v.spec)
     return (
       <Sheet

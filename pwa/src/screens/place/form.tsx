@@ -6,9 +6,10 @@ import { save, type NewPhoto } from "../../data/entries";
 import { back, go, path } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { Trouble, Waiting } from "../kit/bits";
+import { Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet, type Cell } from "../kit/sheet";
+import { Opening } from "../kit/opening";
 
 export function Form({
   id,
@@ -35,12 +36,7 @@ export function Form({
   const [e, setE] = useState<unknown>();
   const v = live.value,
     home = path("location", id);
-  if (!v)
-    return (
-      <Sheet title={w.history.title} back={home}>
-        {live.error ? <Trouble e={live.error} /> : <Waiting />}
-      </Sheet>
-    );
+  if (!v) return <Opening title={w.history.title} back={home} error={live.error} />;
   const keep = async (): Promise<void> => {
     try {
       await save(await make(v), photos ? { photos } : {});
