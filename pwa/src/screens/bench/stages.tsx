@@ -58,7 +58,8 @@ export function StagesScreen({ id }: { id: string }) {
           };
         }),
       );
-      say(step ? l.saved2(picked.length, word) : l.saved(picked.length, word));
+      const n = picked.length;
+      say(to === "set rivet" ? l.set(n) : step ? l.saved2(n, word) : l.saved(n, word));
       setChosen(new Set());
     } catch (x) {
       setE(x);
