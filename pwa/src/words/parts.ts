@@ -170,7 +170,7 @@ export const parts = {
     own: "From your drawing",
     ownNote: "Limits from the aircraft's drawings and manual take precedence over published ones.",
     name: "Short name",
-    reference: "Drawing or document",
+    reference: "Drawing reference",
     referenceHint: "with sheet or note; a document as you hold it",
     edition: "Edition",
     page: "Page",
