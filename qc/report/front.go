@@ -195,7 +195,7 @@ func (w *writer) partFacts(p *Part) [][2]string {
 		rows = append(rows, [2]string{"Limit set", set.Title})
 	}
 	if p.Own != nil {
-		rows = append(rows, [2]string{"Own limits", p.Own.Name + ", " + p.Own.Reference})
+		rows = append(rows, [2]string{"Own limits", p.Own.Name + ", " + p.Own.Document()})
 	}
 	return append(rows, [2]string{"Builder", w.rec.Project.Builder}, [2]string{"Measured by", w.measurers([]*Part{p})}, [2]string{"Authority", w.rec.Project.Authority})
 }
