@@ -186,7 +186,7 @@ func (w *writer) partFacts(p *Part) [][2]string {
 			rows = append(rows, [2]string{"…", fmt.Sprintf("%d more layers", len(p.Layers)-i)})
 			break
 		}
-		rows = append(rows, [2]string{upper(name), fmt.Sprintf("%s, %s", l.Material, w.u.Value(l.ThicknessMM))})
+		rows = append(rows, [2]string{upper(name), fmt.Sprintf("%s, %s", l.Material, w.u.AsTyped(l.ThicknessMM))})
 	}
 	if p.Spec != nil {
 		rows = append(rows, [2]string{"Rivet", specWords(*p.Spec)})
