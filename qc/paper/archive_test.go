@@ -3,6 +3,7 @@ package paper
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"image"
 	"image/jpeg"
 	"os"
@@ -69,6 +70,23 @@ func TestArchive(t *testing.T) {
 	}
 	if !bytes.Equal(pdf, archived(t)) {
 		t.Error("made again it is another file")
+	}
+}
+
+// TestTheCatalogNamesWhatAnArchiveNeeds: an output intent or metadata that the catalog does not point
+// to are not those of the file (ISO 19005-2, 6.2.3 and 6.6.2).
+func TestTheCatalogNamesWhatAnArchiveNeeds(t *testing.T) {
+	pdf := archived(t)
+	catalog := pdf[bytes.LastIndex(pdf, []byte("/Type /Catalog")):]
+	catalog = catalog[:bytes.Index(catalog, []byte("endobj"))]
+	for key, object := range map[string]string{
+		`/OutputIntents \[(\d+) 0 R\]`: "<</Type /OutputIntent /S /GTS_PDFA1 ",
+		`/Metadata (\d+) 0 R`:          "<</Type /Metadata /Subtype /XML ",
+	} {
+		m := regexp.MustCompile(key).FindSubmatch(catalog)
+		if m == nil || !bytes.Contains(pdf, fmt.Appendf(nil, "\n%s 0 obj\n%s", m[1], object)) {
+			t.Errorf("the catalog names no %s:\n%s", object, catalog)
+		}
 	}
 }
 
