@@ -5,7 +5,7 @@ import (
 	"sort"
 	"testing"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"

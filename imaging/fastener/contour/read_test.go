@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/geom"
 	"bucktail/qc"
 )
