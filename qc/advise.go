@@ -114,7 +114,8 @@ func drivenAdvice(checks []Check, suggested Disposition) (Disposition, string) {
 	case narrow && high:
 		return ReMeasure, "It is too narrow and too high: it may be driven a little further, then measured again. None is driven further to close a gap."
 	case narrow && !heightRead:
-		return suggested, "It is too narrow. Measure its height before the drill is taken: where it is too high as well, it may be driven further; else it is replaced."
+		// A drilled rivet can't be had back, and the height decides whether it has to be drilled.
+		return ReMeasure, "It is too narrow. Measure its height before the drill is taken: where it is too high as well, it may be driven further; else it is replaced."
 	}
 	return suggested, "Its width and height don't go together, as of a rivet of the wrong length: it is drilled out and replaced."
 }

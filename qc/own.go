@@ -2,6 +2,7 @@ package qc
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -16,7 +17,9 @@ import (
 // the published ones, also where they are less strict; every check then names both.
 type OwnLimits struct {
 	Name      string     `json:"name"`
-	Reference string     `json:"reference"` // drawing, sheet, note
+	Reference string     `json:"reference"` // drawing, sheet, note; or the document that the builder holds
+	Edition   string     `json:"edition,omitempty"`
+	Page      string     `json:"page,omitempty"`
 	Limits    []OwnLimit `json:"limits"`
 }
 
@@ -39,7 +42,11 @@ type OwnLimit struct {
 	MaxD  float64 `json:"max_d,omitempty"`
 
 	Reference string `json:"reference,omitempty"` // where it differs from that of the whole
-	Note      string `json:"note,omitempty"`
+	// Edition and Page of the builder's own copy of that document. Where only these are given they
+	// go before those of the whole.
+	Edition string `json:"edition,omitempty"`
+	Page    string `json:"page,omitempty"`
+	Note    string `json:"note,omitempty"`
 }
 
 const (
@@ -88,7 +95,7 @@ func limitsSyntax(data []byte, err error) error {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return errors.New("limits end too early: the closing brace is missing")
 	}
-	return fmt.Errorf("limits: %w; known are name, reference and limits, and in these quantity, kind, size, min_mm, max_mm, min_in, max_in, min_d, max_d, reference, note", err)
+	return fmt.Errorf("limits: %w; known are name, reference and limits, and in these quantity, kind, size, min_mm, max_mm, min_in, max_in, min_d, max_d, reference, edition, page, note", err)
 }
 
 // Valid says what is wrong with own limits, nil if nothing.
@@ -100,6 +107,9 @@ func (o *OwnLimits) Valid() error {
 		if len([]rune(t.text)) > maxOwnText {
 			return fmt.Errorf("%s of the own limits is longer than %d characters", t.what, maxOwnText)
 		}
+	}
+	if len([]rune(o.Edition)) > maxOwnText || len([]rune(o.Page)) > maxOwnText {
+		return fmt.Errorf("edition or page of the own limits is longer than %d characters", maxOwnText)
 	}
 	if len(o.Limits) == 0 {
 		return errors.New("own limits hold no limit: give at least one")
@@ -149,8 +159,10 @@ func (l OwnLimit) valid() error {
 	if err != nil {
 		return err
 	}
-	if len([]rune(l.Note)) > maxOwnText || len([]rune(l.Reference)) > maxOwnText {
-		return fmt.Errorf("note or reference is longer than %d characters", maxOwnText)
+	for _, s := range []string{l.Note, l.Reference, l.Edition, l.Page} {
+		if len([]rune(s)) > maxOwnText {
+			return fmt.Errorf("note, reference, edition or page is longer than %d characters", maxOwnText)
+		}
 	}
 	nMin, nMax := count(l.MinMM, l.MinIn, l.MinD), count(l.MaxMM, l.MaxIn, l.MaxD)
 	switch {
@@ -251,6 +263,24 @@ func (s Spec) stands(h drilled) bool {
 	return spec.SameSize(h.nominalMM, s.NominalMM) && (h.rivet == "" || h.rivet == s.rivet()) && (h.stage == "" || h.stage == stage)
 }
 
+// Document names where the limits stand: document, edition and page.
+func (o *OwnLimits) Document() string { return o.source(OwnLimit{}) }
+
+// source is the same for one of them, as every outlet shows it.
+func (o *OwnLimits) source(l OwnLimit) string {
+	document, edition, page := o.Reference, o.Edition, o.Page
+	if l.Reference != "" {
+		document, edition, page = l.Reference, "", "" // those of the whole are of another document
+	}
+	if edition = cmp.Or(l.Edition, edition); edition != "" {
+		document += ", edition " + edition
+	}
+	if page = cmp.Or(l.Page, page); page != "" {
+		document += ", page " + page
+	}
+	return document
+}
+
 // over puts own limits in place of the published ones for the same quantity and side; among
 // several own ones the more special goes first, and of two as special as each other the one
 // that stands first.
@@ -261,13 +291,10 @@ func (o *OwnLimits) over(published []Limit, s Spec) []Limit {
 		rank[i] = -1 // any own limit goes before
 	}
 	put := func(l OwnLimit, q Quantity, minMM, maxMM float64, r int) {
-		own := Limit{Quantity: q, MinMM: minMM, MaxMM: maxMM, Set: o.Name, Source: o.Reference, Basis: spec.Own, Note: l.Note}
+		own := Limit{Quantity: q, MinMM: minMM, MaxMM: maxMM, Set: o.Name, Source: o.source(l), Basis: spec.Own, Note: l.Note}
 		own.Name = q.Words() + ", least"
 		if maxMM > 0 {
 			own.Name = q.Words() + ", greatest"
-		}
-		if l.Reference != "" {
-			own.Source = l.Reference
 		}
 		for i, p := range out {
 			if p.Quantity != q || (p.MinMM > 0) != (minMM > 0) {

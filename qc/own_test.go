@@ -63,6 +63,44 @@ func TestOwnLimitsGoBeforePublished(t *testing.T) {
 	}
 }
 
+// A value from the builder's own copy of a document stands under its edition and page.
+func TestOwnLimitsNameEditionAndPage(t *testing.T) {
+	o, err := ReadOwnLimits(strings.NewReader(`{"name": "my copy", "reference": "hand book", "edition": "2018", "page": "7-12", "limits": [
+		{"quantity": "head_d", "min_mm": 4.4},
+		{"quantity": "pitch", "min_d": 3, "page": "7-14"},
+		{"quantity": "edge_distance", "min_d": 2, "reference": "BH-12", "edition": "B"},
+		{"quantity": "out_of_round", "max_mm": 0.3, "reference": "BH-13"}]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	ls, err := Spec{Kind: ShopHead, NominalMM: 3.175, Own: o}.Limits()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []struct {
+		quantity Quantity
+		greatest bool
+		source   string
+	}{
+		{HeadDMin, false, "hand book, edition 2018, page 7-12"},
+		{Pitch, false, "hand book, edition 2018, page 7-14"},
+		{EdgeDistance, false, "BH-12, edition B"},
+		{OutOfRound, true, "BH-13"},
+	} {
+		if l := find(t, ls, want.quantity, want.greatest); l.Source != want.source || l.Basis != "own" {
+			t.Errorf("%s: %q (%s), want %q", want.quantity, l.Source, l.Basis, want.source)
+		}
+	}
+	if o.Document() != "hand book, edition 2018, page 7-12" {
+		t.Errorf("the whole: %s", o.Document())
+	}
+	long := *o
+	long.Page = strings.Repeat("7", 201)
+	if long.Valid() == nil {
+		t.Error("a page of 201 characters")
+	}
+}
+
 // A less strict own limit is allowed, says so, and its check names both.
 func TestLessStrictLimitNamesBoth(t *testing.T) {
 	o, _ := ReadOwnLimits(strings.NewReader(hatch))

@@ -62,6 +62,26 @@ func (u Units) WithU(valueMM, uMM float64) string {
 	return u.Number(valueMM) + " ± " + number(u.showU(uMM), u.decimals()) + " " + u.symbol()
 }
 
+// AsTyped shows a length that a person gave, with its unit: as Value does, with one decimal more where
+// it has one: 0.255 mm is not 0.26.
+func (u Units) AsTyped(mm float64) string {
+	return number(u.of(mm), u.typedDecimals(mm)) + " " + u.symbol()
+}
+
+// AsTypedWithU shows a length that a person gave and its expanded uncertainty, with the value's
+// decimals as AsTyped gives them: "0.255 ± 0.040 mm".
+func (u Units) AsTypedWithU(valueMM, uMM float64) string {
+	d := u.typedDecimals(valueMM)
+	return number(u.of(valueMM), d) + " ± " + number(u.showU(uMM), d) + " " + u.symbol()
+}
+
+func (u Units) typedDecimals(mm float64) int {
+	if d := u.decimals() + 1; !strings.HasSuffix(number(u.of(mm), d), "0") {
+		return d
+	}
+	return u.decimals()
+}
+
 // showU lifts a small uncertainty to the last shown decimal: "± 0.00" would claim that
 // there is none.
 func (u Units) showU(uMM float64) float64 {

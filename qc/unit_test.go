@@ -24,6 +24,11 @@ func TestShowLengths(t *testing.T) {
 		{Millimetres.WithU(4.761, 0.002), "4.76 ± 0.01 mm"}, // never ± 0.00
 		{Inches.WithU(4.7625, 0.12), "0.188 ± 0.005 in"},
 		{Inches.WithU(4.7625, 0.002), "0.188 ± 0.001 in"},
+		{Millimetres.AsTyped(0.508), "0.508 mm"}, // 0.020 in
+		{Millimetres.AsTyped(0.81), "0.81 mm"},
+		{Inches.AsTyped(0.8128), "0.032 in"},
+		{Millimetres.AsTypedWithU(0.255, 0.04), "0.255 ± 0.040 mm"},
+		{Millimetres.AsTypedWithU(0.31, 0.02), "0.31 ± 0.02 mm"},
 	} {
 		if c.got != c.want {
 			t.Errorf("shown %q, want %q", c.got, c.want)

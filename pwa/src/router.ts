@@ -38,11 +38,23 @@ export function back(otherwise = "/"): void {
   else go(otherwise, { replace: true });
 }
 
-/** Goes on in place of this page and the one before it: back leads to where both came from. */
-export function goInstead(to: string): void {
-  if (depth === 0) return go(to, { replace: true });
-  addEventListener("popstate", () => go(to, { replace: true }), { once: true });
-  history.back();
+/**
+ * Goes on in place of this page and the one before it: back leads to where both came from. Resolves
+ * when the app is there: a step that is taken before that would be undone.
+ */
+export function goInstead(to: string): Promise<void> {
+  if (depth === 0) {
+    go(to, { replace: true });
+    return Promise.resolve();
+  }
+  return new Promise((there) => {
+    const on = (): void => {
+      go(to, { replace: true });
+      there();
+    };
+    addEventListener("popstate", on, { once: true });
+    history.back();
+  });
 }
 
 /** A path from its parts, escaped. */

@@ -1,6 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { fill, frame } from "./benchwork";
+import { root } from "./goside";
 import { Laptop } from "./laptop";
 import { button, small, there } from "./workshop";
 
@@ -73,6 +74,12 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await page.goto(laptop.url + part + "/prep");
   await button(page, "Take the proposed list").click();
   await page.getByText("corners rounded").click();
+  await page.locator(".stack details summary").first().click();
+  await page
+    .locator(".stack details input[type=file]")
+    .first()
+    .setInputFiles(root + "server/demo/photos/angle-left.jpg");
+  await expect(page.getByText("with a photo").first()).toBeVisible();
   await button(page, "Add primer or sealant").click();
   await fill(page, { Name: "two-part epoxy", Batch: "L 4471" });
   await picture(page, "prep");
@@ -80,7 +87,9 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await page.getByText("New coupon").click();
   await fill(page, { "Lot of the rivets": "7714" });
   await button(page, "Save the coupon").click();
-  await expect.poll(() => there(page)).toMatchObject({ preparation: 1, coupon: 1, faults: 0 });
+  await expect
+    .poll(() => there(page))
+    .toMatchObject({ preparation: 1, coupon: 1, photos: 1, missing: 0, faults: 0 });
   await page.reload();
   await expect(page.getByLabel("corners rounded")).toBeChecked();
 

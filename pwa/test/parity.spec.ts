@@ -1,4 +1,4 @@
-import { expect, test } from "@playwright/test";
+import { expect, test, type Page } from "@playwright/test";
 import { execFileSync } from "node:child_process";
 import { readFileSync, readdirSync } from "node:fs";
 import type { CardData, Document, Kind, Sight } from "../src/bridge/types";
@@ -10,11 +10,19 @@ interface Truth {
   fasteners: { type: string; dash: string }[];
 }
 
+// One Go side answers all of them, as on a phone: compiled anew for each, it costs nearly twice the time.
 let laptop: Laptop;
-test.beforeAll(async () => {
+let page: Page;
+test.beforeAll(async ({ browser }) => {
   laptop = await Laptop.start();
+  page = await browser.newPage();
+  await page.goto(laptop.url);
+  await startGoSide(page);
 });
-test.afterAll(async () => laptop.end());
+test.afterAll(async () => {
+  await page.close();
+  await laptop.end();
+});
 
 /** Readings agree to this, mm. */
 const TOLERANCE_MM = 1e-6;
@@ -74,12 +82,10 @@ const what = (photo: string): { kind: Kind; size: string } => {
 };
 
 for (const photo of photos) {
-  test(`${photo} reads the same in the browser and natively`, async ({ page }) => {
+  test(`${photo} reads the same in the browser and natively`, async () => {
     const { kind, size } = what(photo);
     const name = `${root}testdata/photos/${photo}`;
     const want = native(name, kind, size);
-    await page.goto(laptop.url);
-    await startGoSide(page);
     const options = { spec: { kind, nominal_mm: want.spec.nominal_mm }, size, photo: want.photo };
     const { told, ms } = await ask<Document>(page, "measure", options, readFileSync(name));
     // The photo that is still decoded there gives the same; another one is not taken for it.
@@ -101,7 +107,7 @@ for (const photo of photos) {
   });
 }
 
-test("what the app keeps of a card gives the same U on the command line", async ({ page }) => {
+test("what the app keeps of a card gives the same U on the command line", async () => {
   const photo = "dev-08.jpg";
   const { kind, size } = what(photo);
   const name = `${root}testdata/photos/${photo}`;
@@ -122,8 +128,6 @@ test("what the app keeps of a card gives the same U on the command line", async 
     `--card-scale=${over(card.check_across_mm)},${over(card.check_along_mm)},${over(card.check_U_mm)}`,
     `--card-thickness=${card.thickness_mm},${card.thickness_U_mm}`,
   );
-  await page.goto(laptop.url);
-  await startGoSide(page);
   const options = {
     spec: { kind, nominal_mm: want.spec.nominal_mm },
     size,
@@ -143,9 +147,7 @@ test("what the app keeps of a card gives the same U on the command line", async 
   expect(same(told, usual, "document")).not.toEqual([]);
 });
 
-test("the live view says what to do, at a pace that a hand can follow", async ({ page }) => {
-  await page.goto(laptop.url);
-  await startGoSide(page);
+test("the live view says what to do, at a pace that a hand can follow", async () => {
   // The photo as a video shows it: 1280 px wide.
   const b64 = readFileSync(`${root}testdata/photos/dev-08.jpg`).toString("base64");
   const run = await page.evaluate(async (b64) => {

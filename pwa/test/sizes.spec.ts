@@ -137,9 +137,10 @@ const covered = (page: Page): Promise<string[]> =>
   });
 
 async function look(page: Page, at: string, screen: string): Promise<void> {
-  for (const s of sizes) {
+  for (const [i, s] of sizes.entries()) {
     await page.setViewportSize({ width: s.width, height: s.height });
-    await page.goto(laptop.url + at);
+    // Opened at the smallest, then turned and enlarged as a phone is.
+    if (i === 0) await page.goto(laptop.url + at);
     await page.evaluate((t) => {
       document.documentElement.style.fontSize = t === 100 ? "" : `${t}%`;
     }, s.text);

@@ -35,8 +35,18 @@ test("the sample is never taken for the real record", async ({ page }) => {
   await page.waitForURL("**/photo/*");
   await named(page);
   await expect(mark).toBeVisible();
+  // Whoever reads it may go on: the app takes no step of its own after it.
+  await page.evaluate(() => {
+    const seen = new MutationObserver(() => {
+      if (!document.body.innerText.includes("Saved on this phone")) return;
+      seen.disconnect();
+      document.body.dataset["saidAt"] = location.href;
+    });
+    seen.observe(document.body, { childList: true, subtree: true, characterData: true });
+  });
   await button(page, "Save").click();
   await expect(page.getByText(/^Saved on this phone/)).toBeVisible({ timeout: 30_000 });
+  expect(await page.locator("body").getAttribute("data-said-at")).toMatch(/snap\?next=/);
   if (process.env["LOOK"]) await page.screenshot({ path: process.env["LOOK"] + "/sample.png" });
 
   // What was said of a saved photo does not stand over the next one.

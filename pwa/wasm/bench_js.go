@@ -56,6 +56,9 @@ func init() {
 			for _, s := range drillup.Next(l.Stage) {
 				stages[s] = append(stages[s], l.ID)
 			}
+			if drillup.MaySet(l.Stage, l.Step) {
+				stages[qc.SetRivet] = append(stages[qc.SetRivet], l.ID)
+			}
 			for _, p := range drillup.NextPrep(l.Stage, l.Step) {
 				preps[p] = append(preps[p], l.ID)
 			}

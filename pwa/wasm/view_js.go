@@ -143,6 +143,7 @@ func init() {
 		}
 		return out, nil
 	})
+	bridge.On("state.open", func(in idIn, _ []byte) (any, error) { return standing.OpenOf(&state, in.ID), nil })
 	bridge.On("state.covers", func(in idIn, _ []byte) (any, error) {
 		ids, digest := history.Covers(in.ID, state.Concerning(in.ID))
 		return map[string]any{"covers": append([]string{}, ids...), "digest": digest}, nil

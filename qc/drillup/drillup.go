@@ -152,6 +152,12 @@ func NextPrep(now qc.Stage, prep qc.Prep) []qc.Prep {
 	return nil
 }
 
+// MaySet tells whether a rivet may be set in a hole without more said of it: in a final one of which no
+// preparation was said, and in one that was refitted where some was.
+func MaySet(now qc.Stage, prep qc.Prep) bool {
+	return now == qc.FinalHole && (prep == "" || prep == qc.Refitted)
+}
+
 func named(drill string, mm float64) string {
 	if drill == "" {
 		return qc.Millimetres.Value(mm)

@@ -54,3 +54,17 @@ func TestTemporaryFasteners(t *testing.T) {
 		}
 	}
 }
+
+// A rivet is not set in a hole that was taken apart, deburred, cleaned or primed and not refitted.
+func TestARivetIsSetInWhatWasRefitted(t *testing.T) {
+	for _, prep := range append([]qc.Prep{""}, qc.Preps...) {
+		if got, want := MaySet(qc.FinalHole, prep), prep == "" || prep == qc.Refitted; got != want {
+			t.Errorf("a final hole, %q: %v", prep, got)
+		}
+	}
+	for _, s := range qc.Stages {
+		if s != qc.FinalHole && MaySet(s, "") {
+			t.Errorf("set in a location that is %s", s)
+		}
+	}
+}

@@ -91,7 +91,7 @@ func newDemo(n int) *demo {
 	d.project = p.ID
 	at := histtest.Place{Project: p.ID}
 	card := d.put(b, at, history.KindCard, history.CardData{Sheet: "2", Paper: "a4", CheckNominalMM: 150, CheckAcrossMM: 149.9, CheckAlongMM: 150.1,
-		CheckUMM: 0.2, ThicknessMM: 0.31, ThicknessUMM: 0.02, MeasuredWith: "calipers"})
+		CheckUMM: 0.2, ThicknessMM: 0.315, ThicknessUMM: 0.02, MeasuredWith: "calipers"})
 	d.gusset(at, card.ID, n)
 	d.angle(at)
 	return d

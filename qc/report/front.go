@@ -186,7 +186,7 @@ func (w *writer) partFacts(p *Part) [][2]string {
 			rows = append(rows, [2]string{"…", fmt.Sprintf("%d more layers", len(p.Layers)-i)})
 			break
 		}
-		rows = append(rows, [2]string{upper(name), fmt.Sprintf("%s, %s", l.Material, w.u.Value(l.ThicknessMM))})
+		rows = append(rows, [2]string{upper(name), fmt.Sprintf("%s, %s", l.Material, w.u.AsTyped(l.ThicknessMM))})
 	}
 	if p.Spec != nil {
 		rows = append(rows, [2]string{"Rivet", specWords(*p.Spec)})
@@ -195,7 +195,7 @@ func (w *writer) partFacts(p *Part) [][2]string {
 		rows = append(rows, [2]string{"Limit set", set.Title})
 	}
 	if p.Own != nil {
-		rows = append(rows, [2]string{"Own limits", p.Own.Name + ", " + p.Own.Reference})
+		rows = append(rows, [2]string{"Own limits", p.Own.Name + ", " + p.Own.Document()})
 	}
 	return append(rows, [2]string{"Builder", w.rec.Project.Builder}, [2]string{"Measured by", w.measurers([]*Part{p})}, [2]string{"Authority", w.rec.Project.Authority})
 }

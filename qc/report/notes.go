@@ -91,7 +91,7 @@ func (w *writer) calibrations() {
 			if n := findings[c.ID]; n > 0 {
 				t.row(opt("measured with ", c.MeasuredWith), cell{text: c.Sheet, style: strong}, cell{text: w.when.minute(c.At), style: text},
 					cell{text: w.u.Number(c.CheckAcrossMM) + " and " + w.u.WithU(c.CheckAlongMM, c.CheckUMM), style: text},
-					cell{text: w.u.WithU(c.ThicknessMM, c.ThicknessUMM), style: text}, num(n))
+					cell{text: w.u.AsTypedWithU(c.ThicknessMM, c.ThicknessUMM), style: text}, num(n))
 			}
 		}
 	})

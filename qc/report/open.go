@@ -5,74 +5,8 @@ import (
 	"strings"
 
 	"bucktail/qc"
-	"bucktail/qc/history"
 	"bucktail/qc/standing"
 )
-
-// open is one kind of thing that is not settled, and the locations where it is so.
-type open struct {
-	what string
-	tags []string
-}
-
-// openItems lists what is open on a part, the most serious first. First page, sign-off and form
-// name all of it, so that nobody signs what was not told.
-func openItems(p *Part) []open {
-	kinds := []struct {
-		what string
-		is   func(l *Location) bool
-	}{
-		{"Rejected by the inspector", func(l *Location) bool { return l.Decision == qc.Rejected }},
-		{"Inspectors disagree", func(l *Location) bool { return waitsFor(l, history.WorkDisagree) }},
-		{"To be measured again, says the inspector", func(l *Location) bool { return l.Decision == qc.ReMeasure }},
-		{"Out", func(l *Location) bool { return l.Whole == qc.Out }},
-		{"Can't tell", func(l *Location) bool { return l.Whole == qc.TooClose }},
-		{"With the designer", func(l *Location) bool { return waitsFor(l, history.WorkRefer) }},
-		{"Drilled out, without a new rivet", func(l *Location) bool { return waitsFor(l, history.WorkSetRivet) || l.Stage == qc.DrilledOut }},
-		{"Never measured", func(l *Location) bool { return l.View.Last() == nil }},
-		{"New rivet not measured", func(l *Location) bool { return l.View.Last() != nil && l.Finding == "" && l.Stage != qc.DrilledOut }},
-		{"Not everything read", func(l *Location) bool { return len(l.NotRead) > 0 }},
-		{"Not everything looked at", func(l *Location) bool { return len(notLooked(l)) > 0 }},
-		{"Hole never measured under the rivet that stands", noHole},
-		{"Times that are to be asked about", func(l *Location) bool { return len(oddDates(l)) > 0 }},
-		{"Awaits the inspector", func(l *Location) bool { return l.Awaits }},
-	}
-	var out []open
-	for _, k := range kinds {
-		o := open{what: k.what}
-		for i := range p.Locations {
-			if l := &p.Locations[i]; !l.Out && k.is(l) {
-				o.tags = append(o.tags, l.Tag)
-			}
-		}
-		if len(o.tags) > 0 {
-			out = append(out, o)
-		}
-	}
-	if photo, _ := wholePhoto(p); photo == "" {
-		out = append(out, open{what: "No photo of the whole part (a note with a photo on the part's page gives one, or a photo as its layout)"})
-	}
-	return out
-}
-
-func waitsFor(l *Location, k history.WorkKind) bool {
-	return slices.ContainsFunc(l.Work, func(w history.Work) bool { return w.Kind == k })
-}
-
-// notLooked gives the questions that only an eye answers and nobody did, at the finding that stands.
-func notLooked(l *Location) []qc.Question {
-	f := l.finding(l.Finding)
-	if f == nil || f.Gauge {
-		return nil
-	}
-	return qc.Unlooked(f.Spec.Kind, f.Answers)
-}
-
-// noHole tells that a rivet stands whose hole nobody measured: no photo shows how it is filled.
-func noHole(l *Location) bool {
-	f, _ := current(l)
-	return f != nil && f.Spec.Kind != qc.Hole && l.Finding != "" && len(l.View.Hole) == 0
-}
 
 // holeMeasured tells whether the hole was measured in an attempt.
 func holeMeasured(a *Attempt) bool {
@@ -81,15 +15,6 @@ func holeMeasured(a *Attempt) bool {
 			return r.Quantity == qc.HoleDMin || r.Quantity == qc.HoleDMax || r.Quantity == qc.HoleDMean
 		})
 	})
-}
-
-func oddDates(l *Location) (all []string) {
-	for _, a := range l.Attempts {
-		for _, f := range a.Findings {
-			all = append(all, f.Odd...)
-		}
-	}
-	return all
 }
 
 // notRead names what there are limits for and no reading. Where something of the kind was read, it
@@ -115,28 +40,25 @@ func (w *writer) open(parts []*Part) {
 	s.heading2("Open", 12)
 	none := true
 	for _, p := range parts {
-		items := openItems(p)
-		if len(items) == 0 {
+		if len(p.Open) == 0 {
 			continue
 		}
 		if none = false; len(parts) > 1 {
 			var words []string
-			for _, o := range items {
-				if len(o.tags) > 0 {
-					words = append(words, lower(o.what)+" "+itoa(len(o.tags)))
+			for _, o := range p.Open {
+				if words = append(words, lower(o.What)); len(o.Tags) > 0 {
+					words[len(words)-1] += " " + itoa(len(o.Tags))
 				}
 			}
-			if len(words) > 0 {
-				s.para(p.Name+": "+strings.Join(words, ", ")+".", text)
-			}
+			s.para(p.Name+": "+strings.Join(words, ", ")+".", text)
 			continue
 		}
-		for _, o := range items {
-			if len(o.tags) == 0 {
-				s.para(o.what+".", text)
+		for _, o := range p.Open {
+			if len(o.Tags) == 0 {
+				s.para(o.What+opt(": ", o.Do)+".", text)
 				continue
 			}
-			s.para(o.what+", "+itoa(len(o.tags))+": "+tagList(o.tags), text)
+			s.para(o.What+", "+itoa(len(o.Tags))+": "+tagList(o.Tags), text)
 		}
 	}
 	if none {

@@ -97,7 +97,7 @@ func (w *writer) location(p *Part, l *Location) error {
 		}
 	}
 	w.decided(l)
-	if f != nil && len(l.Attempts) < 2 && noHole(l) {
+	if f != nil && len(l.Attempts) < 2 && l.View.NoHole() {
 		s.para("The hole of this rivet was never measured.", text)
 	}
 	if err := w.notePhotos(l.Notes); err != nil {

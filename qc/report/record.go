@@ -86,6 +86,8 @@ type Part struct {
 	Locations []Location          `json:"locations"`
 	// Riveting is the order of riveting, pinned or proposed; record.json has a pinned one alone.
 	Riveting standing.Order `json:"-"`
+	// Open is what is not settled; record.json has it in the locations.
+	Open []standing.Open `json:"-"`
 }
 
 // Covers names the entries of a part by their number and digest; see [history.Covers].

@@ -2,6 +2,7 @@ package toolroom
 
 import (
 	"fmt"
+	"math"
 
 	"bucktail/qc"
 )
@@ -34,4 +35,28 @@ func (b Bend) FromLine(r qc.Reading, line LegLine) (qc.Reading, error) {
 	}
 	r.Quantity, r.ValueMM = qc.LegDistance, r.ValueMM+more
 	return r, nil
+}
+
+// proposeMM is how far off its planned place a hole's axis may come out by a line that is still
+// proposed as the leg's: what a mark, its punch and a drill wander together, and less than the sheet
+// and bend lie apart.
+//
+// Source: practice, as for what is laid out by hand.
+const proposeMM = 1.0
+
+// Propose picks of a hole's distances to the lines of its photo the one that is most likely to the
+// standing leg, and which line of it that is: the one by which the axis comes nearest to where it was
+// planned, millimetres from the leg's outer face. It is a proposal: the builder looks at the photo. ok
+// is false where no line comes near enough to be taken for one.
+func (b Bend) Propose(to []qc.Reading, plannedMM float64) (at int, line LegLine, ok bool) {
+	best := math.Inf(1)
+	for i, r := range to {
+		for _, l := range []LegLine{InnerFace, Tangent, OuterFace} {
+			axis, err := b.FromLine(r, l)
+			if off := math.Abs(axis.ValueMM - plannedMM); err == nil && off < best && off <= proposeMM+r.UMM {
+				best, at, line, ok = off, i, l, true
+			}
+		}
+	}
+	return at, line, ok
 }

@@ -21,3 +21,23 @@ func TestALineOfThePhotoGivesTheAxis(t *testing.T) {
 		t.Error("a line of the ceiling")
 	}
 }
+
+// Of the free edge, 12.9 mm off, and the tangent, 7.7 mm off, the leg's is the one by which the axis
+// comes where it was planned; a photo without any such line proposes none.
+func TestTheLineOfTheLegIsProposed(t *testing.T) {
+	b := Bend{ThicknessMM: 1.6, RadiusMM: 3, LegMM: 25}
+	edge := func(mm float64) qc.Reading {
+		return qc.Reading{Quantity: qc.EdgeDistance, ValueMM: mm, UMM: 0.1, How: qc.ByPhoto}
+	}
+	if at, line, ok := b.Propose([]qc.Reading{edge(14.4), edge(7.7)}, 12.5); !ok || at != 1 || line != Tangent {
+		t.Errorf("proposed %d, %s, %v", at, line, ok)
+	}
+	if at, line, ok := b.Propose([]qc.Reading{edge(10.7), edge(9.9)}, 12.5); !ok || at != 0 || line != InnerFace {
+		t.Errorf("proposed %d, %s, %v", at, line, ok)
+	}
+	for _, none := range [][]qc.Reading{nil, {edge(20)}, {edge(5)}} {
+		if at, line, ok := b.Propose(none, 12.5); ok {
+			t.Errorf("of %v: %d, %s", none, at, line)
+		}
+	}
+}

@@ -1,7 +1,7 @@
 // How a part's sign-off stands to what is there now, in words.
 import type { Part, SignOffStatus } from "../bridge/types";
 import { w } from "../words";
-import { dayLong } from "./hooks";
+import { dayLong } from "./dates";
 
 /** How a part's latest sign-off stands to what is there now. */
 export function signStands(

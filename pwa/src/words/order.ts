@@ -120,6 +120,7 @@ export const ow = {
     prepare: "prepared",
     unreached: "Blind side not reachable: a closed tube; its edge is not broken",
     saved2: (n: number, step: string) => `${n === 1 ? "1 hole is" : `${n} holes are`} ${step}.`,
+    set: (n: number) => `${n === 1 ? "1 rivet is" : `${n} rivets are`} set.`,
     clamps: "Temporary fasteners",
     clamp: (n: number, hole: string, tags: string) => `${n} for the ${hole} hole: ${tags}`,
     measure:

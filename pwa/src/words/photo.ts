@@ -236,4 +236,26 @@ export const photo = {
     addAt: "Where the cross is",
     loupe: "Magnified",
   },
+  roomAtLeg: {
+    title: "Room for the tool",
+    line: "Line of the standing leg",
+    lineHint: "where the photo shows none, mark it: Correct, Edge",
+    proposed: "proposed by the layout: look at the line on the photo",
+    none: "none of these lines",
+    noLine: "the photo shows no line here",
+    lines: {
+      "outer face": "outer face of the leg",
+      "inner face": "inner face of the leg",
+      "bend tangent": "tangent of the bend",
+    },
+    axis: (x: string) => `Axis of the hole ${x} from the leg's outer face, for the final rivet:`,
+    gap: (g: string, n: string) => `${g} to spare, ${n} wanted`,
+    hits: (g: string) => `hits by ${g}`,
+    noTools: "Enter your tools first:",
+    tools: "Your tools",
+    keep: "Keep it with this finding",
+    more: "By calipers, or with another bend",
+    note: (x: string, fits: string[]) =>
+      `room for the tool, axis ${x} from the leg: ${fits.join("; ")}`,
+  },
 };

@@ -185,7 +185,6 @@ export const work = {
   },
   sign: {
     title: "Sign-off",
-    shape: (name: string, stands: string) => `${name}: ${stands}`,
     covers: (k: number) => `Covers ${n(k, "entry", "entries")}`,
     coversNote: "Exactly these. A later entry makes the sign-off outdated.",
     list: "The entries",
@@ -206,13 +205,6 @@ export const work = {
     signedBy: (who: string, d: string) => `Signed off by ${who}, ${d}`,
     outdatedShort: "sign-off outdated",
     openTitle: "Still open",
-    waits: (t: string) => `${t}: no decision yet`,
-    rejected: (t: string) => `${t}: rejected, or to be measured again`,
-    work: (t: string) => `${t}: on the work list`,
-    unmeasured: (t: string) => `${t}: not measured`,
-    isOut: (t: string) => `${t}: out, and kept`,
-    isClose: (t: string) => `${t}: can't tell, and kept`,
-    unread: (t: string, what: string) => `${t}: not read: ${what}`,
     sure: "Signing does not settle these.",
   },
 

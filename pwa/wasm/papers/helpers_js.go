@@ -11,7 +11,6 @@ import (
 	"bucktail/qc/layout"
 	"bucktail/qc/rivetchoice"
 	"bucktail/qc/shape"
-	"bucktail/qc/toolroom"
 )
 
 func init() {
@@ -41,28 +40,6 @@ func init() {
 		TargetMM   float64    `json:"target_mm"`
 	}, _ []byte) (any, error) {
 		return asRefusal(shape.Keep(shape.Spacers(in.SpacersMM), in.ReleasedMM, in.UMM, in.TargetMM))
-	})
-	bridge.On("room", func(in struct {
-		Axis     qc.Reading       `json:"axis"`
-		Tools    []toolroom.Tool  `json:"tools"`
-		Bend     toolroom.Bend    `json:"bend"`
-		Spec     *qc.Spec         `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
-		Head     toolroom.Head    `json:"head"`           // taken instead, where it is given
-		MarginMM float64          `json:"margin_mm"`
-		Line     toolroom.LegLine `json:"line,omitempty"` // that the axis was read to, where a photo shows it
-	}, _ []byte) (any, error) {
-		if in.Line != "" {
-			var err error
-			if in.Axis, err = in.Bend.FromLine(in.Axis, in.Line); err != nil {
-				return nil, err
-			}
-		}
-		if in.Spec != nil && in.Head == (toolroom.Head{}) {
-			in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
-		}
-		in.Axis.Quantity = qc.LegDistance
-		fits, err := toolroom.Best(in.Axis, in.Tools, in.Bend, in.Head, in.MarginMM)
-		return asRefusal(map[string]any{"fits": append([]toolroom.Fit{}, fits...), "head": in.Head, "axis": in.Axis}, err)
 	})
 	// preparation proposes the list of each kind of part.
 	bridge.On("preparation", func(bridge.None, []byte) (any, error) {

@@ -119,6 +119,24 @@ export interface LayAnswer {
   notes?: string[];
 }
 
+/** Which line of a standing leg a photo shows. */
+export type LegFace = "outer face" | "inner face" | "bend tangent";
+
+interface RoomUnder {
+  tools: Tool[];
+  bend: BendBeside;
+  spec?: Spec;
+  head: { diameter_mm: number; height_mm: number };
+  margin_mm: number;
+}
+
+interface RoomTold {
+  fits: Fit[];
+  head: { diameter_mm: number; height_mm: number };
+  axis: Reading;
+  line?: LegFace;
+}
+
 export interface Fit {
   tool: Tool;
   verdict: Verdict;
@@ -311,17 +329,24 @@ declare module "./calls" {
     /** The part alone, without its holes. */
     "layout.outline": [LayInput, Sketch];
     room: [
-      {
+      RoomUnder & {
         axis: Omit<Reading, "quantity" | "method">;
-        tools: Tool[];
-        bend: BendBeside;
-        spec?: Spec;
-        head: { diameter_mm: number; height_mm: number };
-        margin_mm: number;
         /** What the reading goes to, where it is a line of a photo. */
-        line?: "outer face" | "inner face" | "bend tangent";
+        line?: LegFace;
       },
-      { fits: Fit[]; head: { diameter_mm: number; height_mm: number }; axis: Reading },
+      RoomTold,
+    ];
+    /** The same at a hole of a photo, by a line near it: the one at that index, or, at -1, the one
+     * that the layout proposes. */
+    "room.photo": [
+      RoomUnder & {
+        readings: Reading[];
+        at: number;
+        line?: LegFace;
+        plan?: LayInput;
+        place_mm?: [number, number];
+      },
+      RoomTold & { at: number },
     ];
     bend: [BendInput, BendFlat];
     "bend.choices": [Record<string, never>, { alloys: string[]; formulas: BendFormula[] }];

@@ -108,6 +108,8 @@ export interface Calls {
   "state.came": [{ id: string }, Record<string, Came>];
   "state.concerning": [{ id: string }, Entry[]];
   "state.work": [Record<string, never>, WorkItem[]];
+  /** What is not settled on a part, the most serious first; no tags: the part as a whole. */
+  "state.open": [{ id: string }, { what: string; tags: string[]; do?: string }[]];
   "state.covers": [{ id: string }, { covers: string[]; digest: string }];
   "state.sign-offs": [{ id: string }, Record<string, SignOffStatus>];
 }

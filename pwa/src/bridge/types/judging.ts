@@ -66,11 +66,15 @@ export interface OwnLimit {
   min_d?: number;
   max_d?: number;
   reference?: string;
+  edition?: string;
+  page?: string;
   note?: string;
 }
 export interface OwnLimits {
   name: string;
   reference: string;
+  edition?: string;
+  page?: string;
   limits: OwnLimit[];
 }
 

@@ -2,7 +2,8 @@
 import type { PartShape } from "../../bridge/types";
 import { path } from "../../router";
 import { bw } from "../../words/bench";
-import { time, useLive } from "../hooks";
+import { time } from "../dates";
+import { useLive } from "../hooks";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { w } from "../../words";

@@ -1,6 +1,6 @@
 // Drilling up: which drills, what calipers must read, and the stage of a whole row said at once.
 import { useState } from "preact/hooks";
-import type { Prep, Stage } from "../../bridge/types";
+import type { Draft, Prep, Stage } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
@@ -42,21 +42,24 @@ export function StagesScreen({ id }: { id: string }) {
   const keep = async (): Promise<void> => {
     try {
       await save(
-        picked.map((x) => ({
-          kind: "stage" as const,
-          project: v.project.id,
-          part: id,
-          location: x.id,
-          data: step
-            ? {
-                stage: x.stage,
-                step,
-                ...((x.unreached || (step === "deburred" && unreached)) && { unreached: true }),
-              }
-            : { stage: to as Stage },
-        })),
+        picked.map((x): Draft => {
+          const about = { project: v.project.id, part: id, location: x.id };
+          if (to === "set rivet") return { kind: "attempt", ...about, data: {} };
+          return {
+            kind: "stage",
+            ...about,
+            data: step
+              ? {
+                  stage: x.stage,
+                  step,
+                  ...((x.unreached || (step === "deburred" && unreached)) && { unreached: true }),
+                }
+              : { stage: to as Stage },
+          };
+        }),
       );
-      say(step ? l.saved2(picked.length, word) : l.saved(picked.length, word));
+      const n = picked.length;
+      say(to === "set rivet" ? l.set(n) : step ? l.saved2(n, word) : l.saved(n, word));
       setChosen(new Set());
     } catch (x) {
       setE(x);
@@ -130,6 +133,7 @@ export function StagesScreen({ id }: { id: string }) {
           of={[
             ...(["pilot hole", "final hole"] as const).map((s) => ({ value: s, text: w.stage[s] })),
             ...preps.map((s) => ({ value: s, text: w.prep[s] })),
+            { value: "set rivet" as const, text: w.stage["set rivet"] },
           ]}
         />
         {step === "deburred" && (

@@ -1,10 +1,10 @@
 // The sign-off of a part: names exactly the entries that it covers, and shows when it is outdated.
 import { useState } from "preact/hooks";
-import type { Location, Place } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
-import { dayLong, time, useLive } from "../hooks";
+import { dayLong, time } from "../dates";
+import { useLive } from "../hooks";
 import { Field, Trouble, Waiting } from "../kit/bits";
 import { ShapeRows } from "../kit/shaperow";
 import { Icon } from "../kit/shapes";
@@ -19,7 +19,7 @@ export function SignScreen({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,
     covers = useLive("state.covers", { id }).value,
     came = useLive("state.came", { id }).value,
-    shapes = useLive("state.shapes", {}).value ?? [],
+    open = useLive("state.open", { id }).value,
     status = useLive("state.sign-offs", { id }).value,
     entries = useLive("state.concerning", { id }).value;
   const builder = useRole() !== "inspector",
@@ -27,24 +27,13 @@ export function SignScreen({ id }: { id: string }) {
   const [remark, setRemark] = useState(""),
     [busy, setBusy] = useState(false),
     [e, setE] = useState<unknown>();
-  if (!v || !covers || !entries || !status || !came)
+  if (!v || !covers || !entries || !status || !came || !open)
     return (
       <Sheet title={w.sign.title} back={path("part", id)}>
         <Waiting />
       </Sheet>
     );
   const tags = new Map(v.places.map((p) => [p.location.id, p.location.tag]));
-  const open = [
-    ...stillOpen(v.places.filter((p) => !p.location.out)),
-    ...shapes
-      .filter((x) => x.part === id)
-      .map((x) =>
-        w.sign.shape(
-          x.name,
-          x.result.verdict ? w.verdict[x.result.verdict] : w.workScreen.notReleased(x.state),
-        ),
-      ),
-  ];
   const sign = async (): Promise<void> => {
     if (busy) return;
     setBusy(true);
@@ -123,7 +112,11 @@ export function SignScreen({ id }: { id: string }) {
             <b>{w.sign.openTitle}</b>
             <ul>
               {open.map((x) => (
-                <li key={x}>{x}</li>
+                <li key={x.what}>
+                  {x.what}
+                  {x.tags.length > 0 && `: ${x.tags.join(", ")}`}
+                  {x.do && `: ${x.do}`}
+                </li>
               ))}
             </ul>
             <p>{w.sign.sure}</p>
@@ -194,30 +187,4 @@ export function SignScreen({ id }: { id: string }) {
       </details>
     </Sheet>
   );
-}
-
-/** What a signature would not settle: each location under the first that fits, and what was not read. */
-function stillOpen(places: Place[]): string[] {
-  const asks = (l: Location): boolean => l.decision === "rejected" || l.decision === "re-measure";
-  const groups: [(l: Location) => boolean, (t: string) => string][] = [
-    [asks, w.sign.rejected],
-    [(l) => !!l.work?.length, w.sign.work],
-    [(l) => !!l.awaits, w.sign.waits],
-    [(l) => !l.whole, w.sign.unmeasured],
-    [(l) => l.whole === "out", w.sign.isOut],
-    [(l) => l.whole === "too close", w.sign.isClose],
-  ];
-  let rest = places.map((p) => p.location);
-  const unread = new Map<string, string[]>();
-  for (const p of places)
-    if (p.now?.not_read.length) {
-      const what = p.now.not_read.join(", ");
-      unread.set(what, [...(unread.get(what) ?? []), p.location.tag]);
-    }
-  const first = groups.flatMap(([is, say]) => {
-    const of = rest.filter(is);
-    rest = rest.filter((l) => !of.includes(l));
-    return of.length ? [say(of.map((l) => l.tag).join(", "))] : [];
-  });
-  return [...first, ...[...unread].map(([what, tags]) => w.sign.unread(tags.join(", "), what))];
 }

@@ -1,7 +1,7 @@
 // Who decides and signs here, as it stands in decisions and sign-offs.
 import type { OnPaper } from "../../bridge/types";
 import { w } from "../../words";
-import { dayLong } from "../hooks";
+import { dayLong } from "../dates";
 import { Icon } from "../kit/shapes";
 import { memory, type Inspector, type PaperPage } from "../prefs";
 import { useRole } from "../role";

@@ -2,7 +2,8 @@
 import type { LocationView } from "../../bridge/types";
 import { w } from "../../words";
 import { findingOf, nowAt } from "../finding";
-import { handbook, time } from "../hooks";
+import { time } from "../dates";
+import { handbook } from "../hooks";
 import { cameTo, entryLine } from "../place/entryline";
 
 /** What builder and inspector did here besides measuring, oldest first, and what eyes saw. */

@@ -12,7 +12,7 @@ import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
 import { ConfirmLimits, limitKey, LimitList } from "./limitlist";
-import { freshRow, toOwn, toRows, type RowDraft } from "./ownlimits";
+import { freshRow, toOwn, toRows, wholeOf, type RowDraft, type Whole } from "./ownlimits";
 import { OwnRow } from "./ownrow";
 import { Opening } from "../kit/opening";
 
@@ -26,8 +26,7 @@ export function LimitsScreen({ id }: { id: string }) {
   const at = alone ? here?.spec : v?.spec;
   const from = alone ? path("location", alone) : path("part", id);
   const [set, setSet] = useState<string>();
-  const [name, setName] = useState(""),
-    [reference, setReference] = useState(""),
+  const [whole, setWhole] = useState<Whole>({ name: "", reference: "", edition: "", page: "" }),
     [rows, setRows] = useState<RowDraft[]>([]);
   const [limits, setLimits] = useState<KnownLimit[]>([]);
   const [said, setSaid] = useState(new Set<string>());
@@ -36,12 +35,11 @@ export function LimitsScreen({ id }: { id: string }) {
     if (!v) return;
     const o = at?.own_limits;
     setSet(at?.limit_set ?? v.project.limit_set);
-    setName(o?.name ?? v.part.drawing ?? "");
-    setReference(o?.reference ?? v.part.drawing ?? "");
+    setWhole(wholeOf(o, v.part.drawing));
     setRows(toRows(o));
     setSaid(new Set((v.part.laxer ?? []).map((l) => limitKey(l.limit))));
   }, [v?.part.last_id, alone]);
-  const own = toOwn(name, reference, rows, at?.kind);
+  const own = toOwn(whole, rows, at?.kind);
   const spec = at && {
     ...at,
     limit_set: set ?? at.limit_set ?? "",
@@ -120,8 +118,7 @@ export function LimitsScreen({ id }: { id: string }) {
   const fromFile = async (f: File): Promise<void> => {
     try {
       const o = await book.call("own", { json: await f.text() });
-      setName(o.name);
-      setReference(o.reference);
+      setWhole(wholeOf(o));
       setRows(toRows(o));
     } catch (x) {
       setE(x);
@@ -171,13 +168,15 @@ export function LimitsScreen({ id }: { id: string }) {
         <Trouble e={e} />
         {rows.length > 0 && (
           <div class="two">
-            <Field label={w.limitsScreen.name} value={name} set={setName} />
-            <Field
-              label={w.limitsScreen.reference}
-              hint={w.limitsScreen.referenceHint}
-              value={reference}
-              set={setReference}
-            />
+            {(["name", "reference", "edition", "page"] as const).map((x) => (
+              <Field
+                key={x}
+                label={w.limitsScreen[x]}
+                hint={x === "reference" ? w.limitsScreen.referenceHint : undefined}
+                value={whole[x]}
+                set={(text) => setWhole({ ...whole, [x]: text })}
+              />
+            ))}
           </div>
         )}
         {rows.map((r, i) => (

@@ -7,7 +7,14 @@ export interface RowDraft {
   greatest: string;
   unit: "mm" | "in" | "d";
   reference: string;
+  edition: string;
+  page: string;
+  /** What a file said and no field shows. */
+  rest?: Pick<OwnLimit, "kind" | "size" | "note">;
 }
+
+/** What all of them have in common. */
+export type Whole = Record<"name" | "reference" | "edition" | "page", string>;
 
 export const freshRow: RowDraft = {
   quantity: "head_d",
@@ -15,13 +22,20 @@ export const freshRow: RowDraft = {
   greatest: "",
   unit: "mm",
   reference: "",
+  edition: "",
+  page: "",
 };
+
+const cited = (d: Record<"reference" | "edition" | "page", string>) => ({
+  ...(d.reference.trim() && { reference: d.reference.trim() }),
+  ...(d.edition.trim() && { edition: d.edition.trim() }),
+  ...(d.page.trim() && { page: d.page.trim() }),
+});
 
 const num = (s: string): number => Number(s.replace(",", ".")) || 0;
 
 export function toOwn(
-  name: string,
-  reference: string,
+  whole: Whole,
   rows: RowDraft[],
   kind: Kind | undefined,
 ): OwnLimits | undefined {
@@ -29,19 +43,23 @@ export function toOwn(
     .filter((r) => r.least.trim() || r.greatest.trim())
     .map((r) => {
       const l: OwnLimit = {
+        ...r.rest,
         quantity: r.quantity,
-        ...(r.reference.trim() && { reference: r.reference.trim() }),
+        ...cited(r),
       };
-      if (kind && (r.quantity === "head_d" || r.quantity === "head_height")) l.kind = kind;
+      if (!r.rest && kind && (r.quantity === "head_d" || r.quantity === "head_height"))
+        l.kind = kind;
       if (num(r.least)) l[`min_${r.unit}`] = num(r.least);
       if (num(r.greatest)) l[`max_${r.unit}`] = num(r.greatest);
       return l;
     });
-  return limits.length > 0 ? { name: name.trim(), reference: reference.trim(), limits } : undefined;
+  return limits.length > 0
+    ? { name: whole.name.trim(), reference: "", ...cited(whole), limits }
+    : undefined;
 }
 
 export function toRows(o: OwnLimits | undefined): RowDraft[] {
-  return (o?.limits ?? []).map((l) => {
+  return (o?.limits ?? []).map(({ kind, size, note, ...l }) => {
     const unit = l.min_in || l.max_in ? "in" : l.min_d || l.max_d ? "d" : "mm";
     const t = (v: number | undefined): string => (v ? String(v) : "");
     return {
@@ -50,6 +68,16 @@ export function toRows(o: OwnLimits | undefined): RowDraft[] {
       greatest: t(l[`max_${unit}`]),
       unit,
       reference: l.reference ?? "",
+      edition: l.edition ?? "",
+      page: l.page ?? "",
+      rest: { ...(kind && { kind }), ...(size && { size }), ...(note && { note }) },
     } as RowDraft;
   });
 }
+
+export const wholeOf = (o: OwnLimits | undefined, drawing = ""): Whole => ({
+  name: o?.name ?? drawing,
+  reference: o?.reference ?? drawing,
+  edition: o?.edition ?? "",
+  page: o?.page ?? "",
+});

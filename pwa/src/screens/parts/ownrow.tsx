@@ -52,6 +52,14 @@ export function OwnRow({
         />
         <Field label={w.limitsScreen.note} value={r.reference} set={(x) => put({ reference: x })} />
       </div>
+      <div class="two">
+        <Field
+          label={w.limitsScreen.rowEdition}
+          value={r.edition}
+          set={(edition) => put({ edition })}
+        />
+        <Field label={w.limitsScreen.rowPage} value={r.page} set={(page) => put({ page })} />
+      </div>
       <button class="link" type="button" onClick={remove}>
         {w.limitsScreen.remove}
       </button>

@@ -2,7 +2,8 @@
 import type { Counts, Location, Part, SignOffStatus } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
-import { dayLong, handbook } from "../hooks";
+import { dayLong } from "../dates";
+import { handbook } from "../hooks";
 import { Shape, Icon, verdictShape } from "../kit/shapes";
 import { LocationStrip } from "../kit/strips";
 import { remember } from "../prefs";

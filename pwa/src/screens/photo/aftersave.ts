@@ -6,13 +6,16 @@ import { wayTo } from "../wayto";
 import type { InWork } from "./usework";
 
 /**
- * To the new rivet where the hole was looked at after drilling out, to photos of the part that wait,
- * to the camera where more of the row is to come, else to the part.
+ * Goes to the new rivet where the hole was looked at after drilling out, to photos of the part that wait,
+ * to the camera where more of the row is to come, else to the part. Whoever has gone elsewhere
+ * meanwhile stays there.
  */
 export async function afterSave(k: InWork): Promise<void> {
-  const to = await after(k);
+  const from = location.pathname,
+    to = await after(k);
+  if (location.pathname !== from) return;
   // Back from the camera leads to the part, however many photos were saved.
-  if (to.includes("/snap?")) goInstead(to);
+  if (to.includes("/snap?")) await goInstead(to);
   else go(to, { replace: true });
 }
 

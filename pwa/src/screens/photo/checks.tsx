@@ -15,7 +15,8 @@ import type {
 } from "../../bridge/types";
 import { w } from "../../words";
 import { isDiameter } from "../finding";
-import { shown, time } from "../hooks";
+import { time } from "../dates";
+import { shown } from "../hooks";
 import { Num, sentence, upper } from "../kit/bits";
 import { LimitRule } from "../kit/limitrule";
 import { V } from "../kit/shapes";

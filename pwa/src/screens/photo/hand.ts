@@ -31,6 +31,14 @@ export interface Placed {
   /** Of a new one. */
   tag?: string;
   answers?: Answer[];
+  /** Room for the tools beside the standing leg, by this line of the photo. */
+  room?: Room;
+}
+export interface Room {
+  /** What the photo read to that line, to know that it still does. */
+  lineMM: number;
+  axis: Reading;
+  note: string;
 }
 export interface Hand {
   what: What;
@@ -119,6 +127,14 @@ const apart = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1
 export function placedAt(h: Hand, l: PhotoLocation): Placed | undefined {
   const r = Math.max(30, l.outline_px?.[0] ? apart(l.outline_px[0], l.centre_px) : 0);
   return h.placed.find((p) => apart(p.at, l.centre_px) < r);
+}
+
+/** The room for the tools that is kept with a fastener, as long as its photo still reads that line. */
+export function roomAt(h: Hand, l: PhotoLocation): Room | undefined {
+  const r = placedAt(h, l)?.room;
+  return r && l.readings.some((x) => x.quantity === "edge_distance" && x.value_mm === r.lineMM)
+    ? r
+    : undefined;
 }
 
 export function place(h: Hand, l: PhotoLocation, change: Partial<Placed>): Hand {

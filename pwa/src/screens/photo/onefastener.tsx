@@ -6,6 +6,7 @@ import { sentence, upper } from "../kit/bits";
 import { standsAs, V } from "../kit/shapes";
 import { Checks } from "./checks";
 import { place } from "./hand";
+import { RoomAtLeg } from "./roomatleg";
 import type { InWork } from "./usework";
 
 export function One({ k, i }: { k: InWork; i: number }) {
@@ -34,6 +35,7 @@ export function One({ k, i }: { k: InWork; i: number }) {
             tag={(n) => k.assigned[n]?.tag ?? "?"}
             notes={j?.result.notes ?? l.notes}
           />
+          {k.doc!.spec.kind === "hole" && <RoomAtLeg k={k} i={i} />}
         </>
       )}
       {k.placed?.hand && <p class="pad caution">{sentence(k.placed.hand)}</p>}

@@ -181,8 +181,8 @@ export function ResultScreen({ id }: { id: string }) {
       await askDates({ project: k.view!.project.id, taken: doc?.taken });
       await author.keep();
       const s = await saveWork(k);
-      say(w.result.saved(s.tags.length ? w.result.onWork(w.result.isAre(s.tags)) : ""));
       await afterSave(k);
+      say(w.result.saved(s.tags.length ? w.result.onWork(w.result.isAre(s.tags)) : ""));
     } catch (x) {
       setE(x);
       setSaving(false);

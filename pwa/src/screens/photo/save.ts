@@ -14,7 +14,7 @@ import { photo } from "../../data/photos";
 import { askToPersist } from "../../data/storage";
 import { eye } from "../../eye";
 import { w as words } from "../../words";
-import { placedAt, plain, specFor } from "./hand";
+import { placedAt, plain, roomAt, specFor } from "./hand";
 import { dist, middle, placedOutlines } from "./handles";
 import type { InWork } from "./usework";
 
@@ -134,7 +134,8 @@ export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
       covers && n === 0 && !x.note ? { ...x, note: covers } : x,
     );
     const named = naming(k.l.readings, neighbours),
-      result = k.j!.result;
+      result = k.j!.result,
+      room = roomAt(w.hand, k.l);
     drafts.push({
       kind: "finding",
       ...about,
@@ -142,9 +143,14 @@ export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
       data: {
         shot,
         spec: specFor(place?.spec ?? view.spec!, w.hand.what),
-        readings: [...plain(k.l.readings).map(named), ...k.j!.planned],
+        readings: [
+          ...plain(k.l.readings).map(named),
+          ...k.j!.planned,
+          ...(room ? plain([room.axis]) : []),
+        ],
         result: {
           ...result,
+          ...(room && { notes: [...(result.notes ?? []), room.note] }),
           checks: result.checks?.map((c) => ({ ...c, reading: named(c.reading) })) ?? null,
         },
         method: doc.method,

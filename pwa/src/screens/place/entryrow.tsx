@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Entry, LocationView, ShotData } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { w } from "../../words";
-import { time } from "../hooks";
+import { time } from "../dates";
 import { Field, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Icon, isVerdict, Shape } from "../kit/shapes";

@@ -3,7 +3,8 @@
 import { useEffect } from "preact/hooks";
 import type uPlot from "uplot";
 import { w } from "../../words";
-import { shown, time, useSize } from "../hooks";
+import { time } from "../dates";
+import { shown, useSize } from "../hooks";
 import { V } from "../kit/shapes";
 import { look, units } from "../prefs";
 import type { PlotPoint } from "./points";

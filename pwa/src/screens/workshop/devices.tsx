@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { Refusal, type Device, type Problem } from "../../sync/api";
 import { w } from "../../words";
-import { time } from "../hooks";
+import { time } from "../dates";
 import { Trouble, upper, Waiting } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 
