@@ -38,9 +38,8 @@ type patch struct {
 	seen   int // rows not hidden
 }
 
-func (p *patch) s(i int) float64   { return (float64(i) - (rows-1)/2.0) * p.rowMM }
-func n(k float64) float64          { return (k - (columns-1)/2.0) * stepMM }
-func column(offMM float64) float64 { return offMM/stepMM + (columns-1)/2.0 }
+func (p *patch) s(i int) float64 { return (float64(i) - (rows-1)/2.0) * p.rowMM }
+func n(k float64) float64        { return (k - (columns-1)/2.0) * stepMM }
 
 // lay samples the photo lengthMM along the middle of the frame's line. hides tells what of the
 // sheet something lies on.

@@ -253,7 +253,7 @@ func (w *writer) strip(pic *raster.Picture, cam *geom.Camera, g strip.Frame, lon
 		// Where the true edge crosses row i.
 		o := p.frame.At(p.s(i), 0)
 		off := f.O.Sub(o).Dot(f.Out) / p.frame.Out.Dot(f.Out)
-		k := column(off)
+		k := off/stepMM + (columns-1)/2.0
 		if at := p.frame.At(p.s(i), off); !p.hidden[i] && k > 0 && k < columns-1 && w.on(at) && w.sees(at) {
 			labels[i] = float32(k)
 			known++
