@@ -247,8 +247,15 @@ func TestInnerBorderOfTheSideFaceIsTheEdge(t *testing.T) {
 	row := rounds(-8, 0, 8, 0)
 	edges := s.find(2, Options{Fasteners: row})
 	// A drawn face has no shading: nearer to the inner border than to the outer is all that counts.
-	if e := nearest(t, row[0], edges); math.Abs(e.DistanceMM-7) > 0.4*band {
+	e := nearest(t, row[0], edges)
+	if math.Abs(e.DistanceMM-7) > 0.4*band {
 		t.Errorf("edge at %.3f, want 7: the face is %.2f wide", e.DistanceMM, band)
+	}
+	// The fainter a line, the less is its place worth.
+	if !slices.ContainsFunc(e.Edge.Contributions(row[0].Centre), func(c qc.Contribution) bool {
+		return c.Label == "edge: low contrast" && math.Abs(c.UMM*e.Strength-0.25) < 1e-9
+	}) {
+		t.Errorf("strength %.1f: %+v", e.Strength, e.Edge.Contributions(row[0].Centre))
 	}
 }
 
