@@ -122,7 +122,7 @@ lint: $(APP_LIBS)
 # Of what also runs in the browser, the tests that could come out otherwise there: sums in
 # floating point, another kernel, decoding, hashes, the record's form. ALL=1: all of them, in full.
 PORTABLE = $(if $(ALL),./qc/... ./imaging/...,-short $(addprefix ./qc/,. history placing report standing) \
-	$(addprefix ./imaging/,card fastener/convnet fastener/outline fit measure outgoing photo plane raster sheetedge together))
+	$(addprefix ./imaging/,card convnet fastener/outline fit measure outgoing photo plane raster sheetedge together))
 wasm-test:
 	@.ci/need go node
 	GOOS=js GOARCH=wasm CGO_ENABLED=0 go vet ./qc/... ./imaging/... ./pwa/wasm

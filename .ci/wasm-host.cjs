@@ -1,5 +1,5 @@
 // Hands the memory of a js/wasm program that Node starts to that program, as the app's worker does:
-// node --require. What it is for: imaging/fastener/convnet/conv_js.go.
+// node --require. What it is for: imaging/convnet/conv_js.go.
 const instantiate = WebAssembly.instantiate;
 WebAssembly.instantiate = async (code, imports) => {
   const made = await instantiate(code, imports);

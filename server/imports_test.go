@@ -29,7 +29,7 @@ var rooms = []struct {
 	{"imaging/answer/...", []string{"imaging/...", "qc/..."}, "it joins readings with their checks, once for the command line, the server and the phone"},
 	{"imaging/geom/...", nil, "the frames stand below everything"},
 	{"imaging/fit/...", nil, "points to curves, in whatever frame"},
-	{"imaging/fastener/convnet/...", []string{"imaging/cores"}, "numbers to numbers: what they mean is its caller's"},
+	{"imaging/convnet/...", []string{"imaging/cores"}, "numbers to numbers: what they mean is its caller's"},
 	{"imaging/fastener/outline/...", []string{"imaging/geom", "imaging/fit", "qc"}, "the form of a head is the same however it is seen; it sees no pictures"},
 	{"imaging/...", []string{"imaging/...", "qc/..."}, "pixels to geometry; no disk, no network, so that the same code runs in the browser"},
 	{"store/...", []string{"store/...", "qc", "qc/history/..."}, "it keeps what it is given and never looks into a photo"},
@@ -186,7 +186,7 @@ func TestImportRulesCatch(t *testing.T) {
 	}{
 		{"qc", "imaging/geom", false}, {"qc/report", "store", false}, {"imaging/photo", "store", false}, {"store", "imaging/photo", false},
 		{"store", "server/api", false}, {"pwa", "qc", false}, {"pwa/wasm", "server/api", false}, {"imaging/measure", "imaging/synth", false},
-		{"qc", "imaging/geom", true}, {"imaging/fastener/outline", "imaging/raster", false}, {"imaging/fastener/convnet", "imaging/geom", false},
+		{"qc", "imaging/geom", true}, {"imaging/fastener/outline", "imaging/raster", false}, {"imaging/convnet", "imaging/geom", false},
 		{"server/api", "server/cli", false}, {"server/api", "server/workshop", false},
 		{"server/workshop", "server/cli", false}, {"server/measuring", "store", false}, {"server/trust", "store", false},
 		{"server/localca", "qc", false}, {"server", "store", false}, {"server/cli", "pwa/build", false},
@@ -203,7 +203,7 @@ func TestImportRulesCatch(t *testing.T) {
 	}
 	for from, to := range map[string]string{
 		"server/workshop": "github.com/gorilla/mux", "server/cli": "net/http", "server/localca": "flag", "imaging/card": "github.com/disintegration/imaging", "qc": "net/http",
-		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/sheetedge/rim": module + "/imaging/fastener/outline", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
+		"imaging/fit": "gonum.org/v1/gonum/mat", "imaging/sheetedge/face": module + "/imaging/fastener/outline", "imaging/measure": "github.com/rwcarlsen/goexif/exif", "qc/history": "database/sql",
 	} {
 		if len(broken(pkg{ImportPath: module + "/" + from, Imports: []string{to}})) == 0 {
 			t.Errorf("%s may import %s", from, to)

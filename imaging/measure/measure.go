@@ -223,7 +223,7 @@ func (m *sheetMap) edges(ph *photo.Photo, opt *Options, res *Result, fs []fasten
 	if len(fs) == 0 {
 		return
 	}
-	eo := sheetedge.Options{NominalDMM: opt.NominalMM, OnCard: m.onCard, RingBlurPx: m.blurPx, SheetThicknessMM: opt.SheetMM}
+	eo := sheetedge.Options{NominalDMM: opt.NominalMM, OnCard: m.onCard}
 	reach := 5.5 * opt.NominalMM // edges are looked for within 5
 	box := rectified.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
 	for i := range fs {

@@ -30,6 +30,7 @@ type Edge struct {
 	// The line's own standard uncertainty: square to itself at its middle, and of its angle.
 	uMidMM, uAngleRad float64
 	contributions     []qc.Contribution
+	logit             float64 // that the sheet ends there, by a look along it
 	// How far beyond P0 and P1 the line may be taken to run, because what lies there is hidden.
 	ext0MM, ext1MM float64
 	// Whether the support ends in the open, with nothing in sight that ends it.

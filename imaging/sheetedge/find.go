@@ -27,9 +27,6 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 	if len(opt.Fasteners) == 0 && len(opt.Hints) == 0 || opt.NominalDMM <= 0 {
 		return nil, nil
 	}
-	if opt.RingBlurPx <= 0 {
-		opt.RingBlurPx = usualBlurPx
-	}
 	strips := stripMemories.Get().(*[]strip.Strip)
 	defer stripMemories.Put(strips)
 	*strips = slices.Grow((*strips)[:0], runtime.GOMAXPROCS(0))[:runtime.GOMAXPROCS(0)]
@@ -43,10 +40,8 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 	edges = f.settleAll(asSeeds(lines.Find(view, f.cover, f.reachable)), edges)
 	edges = f.settleAll(f.scan(edges), edges)
 	edges, faint := joinEdges(edges)
-	f.each(len(edges), func(g *strip.Strip, i int) {
-		f.finish(g, &edges[i])
-		f.warnOfNearer(&edges[i], faint)
-	})
+	edges, faint = f.placeAll(edges, faint)
+	f.each(len(edges), func(_ *strip.Strip, i int) { f.warnOfNearer(&edges[i], faint) })
 	for _, e := range faint {
 		if e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= faintLongMM {
 			unsure = append(unsure, e)
@@ -54,10 +49,6 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 	}
 	return edges, unsure
 }
-
-// usualBlurPx is the sigma of a picture's blur where no rings tell it: somewhat softer than the
-// 0.5 to 0.7 px of the bundled photos.
-const usualBlurPx = 0.8
 
 var stripMemories = sync.Pool{New: func() any { return new([]strip.Strip) }} // kept from one call to the next
 

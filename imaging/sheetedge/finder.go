@@ -14,12 +14,10 @@ import (
 
 // Options says what is known when edges are looked for.
 type Options struct {
-	Fasteners        []geom.SheetCircle                             // already found: the outlines on the sheet
-	NominalDMM       float64                                        // the fastener's nominal diameter; edges within 5 of it are looked for
-	OnCard           func(p geom.SheetPoint, marginMM float64) bool // on the printed card or within the margin of it, at least that deep inside if it is negative; nil: no card
-	RingBlurPx       float64                                        // sigma of the picture's blur as seen on the card; 0: 0.8
-	SheetThicknessMM float64                                        // 0: unknown
-	Hints            []geom.SheetPoint                              // points that the user tapped on an edge
+	Fasteners  []geom.SheetCircle                             // already found: the outlines on the sheet
+	NominalDMM float64                                        // the fastener's nominal diameter; edges within 5 of it are looked for
+	OnCard     func(p geom.SheetPoint, marginMM float64) bool // on the printed card or within the margin of it, at least that deep inside if it is negative; nil: no card
+	Hints      []geom.SheetPoint                              // points that the user tapped on an edge
 }
 
 // reachD is how far from a fastener, in nominal diameters, edges are looked for: limits on

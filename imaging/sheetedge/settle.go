@@ -1,14 +1,11 @@
 package sheetedge
 
 import (
-	"math"
 	"sync"
 
 	"bucktail/imaging/rectified"
 	"bucktail/imaging/sheetedge/lines"
-	"bucktail/imaging/sheetedge/rim"
 	"bucktail/imaging/sheetedge/strip"
-	"bucktail/qc"
 )
 
 // seed is a line to be followed.
@@ -143,43 +140,6 @@ func (f *finder) place(g *strip.Strip, l strip.Line, s seed) (Edge, bool) {
 	return e, true
 }
 
-// setEnds lays e on the line l between s = sa and sb.
-func (f *finder) setEnds(e *Edge, g *strip.Strip, l *strip.Line, sa, sb float64) {
-	e.P0, e.P1 = g.At(sa, l.N+l.Slope*sa), g.At(sb, l.N+l.Slope*sb)
-	e.P0Px, e.P1Px = f.cam.Project(e.P0, 0), f.cam.Project(e.P1, 0)
-}
-
-// finish gives e its final place, on the rim, and its uncertainty.
-func (f *finder) finish(g *strip.Strip, e *Edge) {
-	mid, d := e.P0.Add(e.P1).Scale(0.5), e.P1.Sub(e.P0)
-	half := d.Norm() / 2
-	dir := d.Scale(0.5 / half)
-	f.lay(g, f.full, f.along(mid, dir), -half, half)
-	l, ok := g.BestLine(0.2, 0.004)
-	if !ok {
-		l = strip.Line{}
-	}
-	slope := f.cam.ViewSlope(mid).Dot(g.Out)
-	if slope < rim.FaceSlope {
-		g.InnerFlank(&l, -slope, minEdgeZ)
-	}
-	profiles := g.Profiles(&l, rim.HalfMM)
-	face := rim.Fit(profiles, rim.View{BlurPx: f.opt.RingBlurPx, PxMM: 1 / f.cam.PxPerMM(mid, 0), Slope: slope, SheetMM: f.opt.SheetThicknessMM})
-	l.N += face.N
-	l.Slope += face.Slope
-	// A faint line is found where chance strengthens it most: its place is uncertain by a
-	// fraction of the response's width that falls with its strength.
-	faint := strip.ResponseMM / max(e.Strength, 1)
-	e.uMidMM = math.Hypot(face.UMM, faint)
-	e.uAngleRad = math.Hypot(face.USlope, faint*math.Sqrt(12)/(2*half))
-	e.contributions = append(face.Contributions, qc.Contribution{Label: "edge: low contrast", UMM: faint})
-	if c, needed := tapContribution(e); needed {
-		e.uMidMM = math.Hypot(e.uMidMM, c.UMM)
-		e.contributions = append(e.contributions, c)
-	}
-	f.setEnds(e, g, &l, -half, half)
-}
-
 const (
 	tangentR = 1.3 // a line this near to a fastener, in radii, is nearly its tangent
 	shortMM  = 4   // what a layout line may end short of the fastener's middle
@@ -204,13 +164,4 @@ func (f *finder) belongsToFastener(e *Edge) bool {
 		}
 	}
 	return false
-}
-
-// tapContribution is what a line carries that only the user's tap vouches for.
-func tapContribution(e *Edge) (c qc.Contribution, needed bool) {
-	if !e.Tapped || e.Strength >= minEdgeZ && e.P1.Sub(e.P0).Norm() >= minSupportMM {
-		return c, false
-	}
-	// Which of the lines within a rim's and a shadow's width it is: rectangular over 0.28 mm.
-	return qc.Contribution{Label: "edge: selected by hand", UMM: 0.08}, true
 }

@@ -20,7 +20,7 @@ const (
 	sameLineMM = 0.6   // two lines are one edge
 	sameLineR  = 0.03  // and the angle between them, rad
 	uCentreD   = 0.012 // standard uncertainty of a centre, in D
-	uLineMM    = 0.06  // and of an edge
+	uLineMM    = 0.04  // and of an edge
 	uSlopeD    = 0.04  // of a centre, for a view slope of 1, in D
 	stillMM    = 0.08  // what two cameras' fits, and all heads of a photo together, err by where the card lay still
 	stillRad   = 0.004 // and the directions of edges

@@ -6,7 +6,7 @@ import { ask, root, startGoSide } from "./goside";
 import { Laptop } from "./laptop";
 
 // The networks run by SIMD where the browser has it. The kernel is held against plain Go number
-// by number in imaging/fastener/convnet; here: that the app's worker uses it, and can do without.
+// by number in imaging/convnet; here: that the app's worker uses it, and can do without.
 
 let laptop: Laptop;
 test.beforeAll(async () => {

@@ -4,25 +4,26 @@ import numpy as np
 import torch
 
 
-def halves(w, zero=5):
-    """Half floats whose last bits are zero, rounded to even: a weight needs no more, and half of what
-    can't be packed is saved."""
-    u = w.numpy().astype("<f2").view("<u2").astype(np.uint32)
-    m = np.uint32((1 << zero) - 1)
-    return ((u + (m >> 1) + (u >> zero & 1)) & ~m).astype("<u2").tobytes()
+def steps(w):
+    """Weights as steps of a 127th of their output plane's greatest, a signed byte each: a quarter of the
+    room of half floats once packed, and as good."""
+    w = w.double().reshape(len(w), -1).numpy()
+    step = np.maximum((np.abs(w).max(1) / 127).astype("<f2"), np.float16(6e-8))
+    return step.tobytes(), np.clip(np.rint(w / step.astype(np.float64)[:, None]), -127, 127).astype(np.int8).tobytes()
 
 
 def export(net, convs, linears, path):
-    out = b""
+    out = b"BTN3"
     for l in convs:
         w, b = l.c.weight.detach().double(), l.c.bias.detach().double()
         if l.bn is not None:
             g = l.bn.weight.detach().double() / torch.sqrt(l.bn.running_var.double() + l.bn.eps)
             w, b = w * g[:, None, None, None], (b - l.bn.running_mean.double()) * g + l.bn.bias.detach().double()
         o, i, kp, kr = w.shape
-        out += struct.pack("<4H", i, o, kp, kr) + halves(w) + b.numpy().astype("<f2").tobytes()
+        step, q = steps(w)
+        out += struct.pack("<4H", i, o, kp, kr) + step + b.numpy().astype("<f2").tobytes() + q
     for l in linears:
         o, i = l.weight.shape
-        out += struct.pack("<4H", i, o, 1, 1) + halves(l.weight.detach()) + l.bias.detach().numpy().astype("<f2").tobytes()
-    # The upper bytes first, which pack better by themselves.
-    open(path, "wb").write(b"BTN2" + out[1::2] + out[0::2])
+        step, q = steps(l.weight.detach())
+        out += struct.pack("<4H", i, o, 1, 1) + step + l.bias.detach().numpy().astype("<f2").tobytes() + q
+    open(path, "wb").write(out)

@@ -36,8 +36,10 @@ def load(paths, rho, dev="cpu"):
     return torch.cat(heads), torch.cat(ims), torch.cat(labs)
 
 
-def wrap(x, phi, rho):
-    """Pads round the circle in phi, with the border's value in rho."""
+def wrap(x, phi, rho, flat=False):
+    """Pads round the circle in phi, with the border's value in rho; flat: in phi too."""
+    if flat:
+        return F.pad(x, (rho, rho, phi, phi), mode="replicate")
     if phi:
         x = torch.cat([x[:, :, -phi:], x, x[:, :, :phi]], 2)
     return F.pad(x, (rho, rho, 0, 0), mode="replicate") if rho else x
@@ -46,18 +48,19 @@ def wrap(x, phi, rho):
 class Conv(nn.Module):
     def __init__(self, i, o, k, relu=True, norm=True):
         super().__init__()
+        self.flat = False
         self.c, self.bn = nn.Conv2d(i, o, k), nn.BatchNorm2d(o) if norm else None
         self.pad, self.relu = (k[0] // 2, k[1] // 2), relu
 
     def forward(self, x):
-        x = self.c(wrap(x, *self.pad))
+        x = self.c(wrap(x, *self.pad, self.flat))
         if self.bn is not None:
             x = self.bn(x)
         return F.relu(x) if self.relu else x
 
 
 class Net(nn.Module):
-    def __init__(self, cin=12, a=16, b=28, c=44):
+    def __init__(self, cin=12, a=16, b=28, c=44, flat=False):
         super().__init__()
         self.e0, self.e0b = Conv(cin, a, (3, 5)), Conv(a, a, (3, 3))
         self.e1, self.e1b = Conv(a, b, (3, 3)), Conv(b, b, (3, 3))
@@ -65,6 +68,8 @@ class Net(nn.Module):
         self.u1, self.u0 = Conv(b + c, b, (3, 3)), Conv(a + b, a + 2, (3, 3))
         self.out = Conv(a + 2, 2, (1, 3), relu=False, norm=False)
         self.o1, self.o2 = nn.Linear(2 * c, 24), nn.Linear(24, 1)
+        for l in self.convs():
+            l.flat = flat
 
     def forward(self, x):
         x0 = self.e0b(self.e0(x))

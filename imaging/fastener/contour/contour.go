@@ -8,7 +8,7 @@ package contour
 import (
 	"math"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
@@ -108,7 +108,7 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 			if mirror {
 				row = convnet.Directions - 1 - i
 			}
-			col, sigma, fraction := bestPlace(maps.Row(m, row), first, last, reach)
+			col, sigma, fraction := fit.Likeliest(maps.Row(m, row), first, last, reach)
 			if m == 0 {
 				v.Clear += fraction
 			}
@@ -125,28 +125,4 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 		}
 	}
 	v.Clear /= float64(max(n, 1))
-}
-
-// bestPlace turns a row of logits into likelihoods (softmax) and gives the mean place about
-// the greatest of the columns first to last, the spread there, and the fraction of all likelihood,
-// the other columns' too, within reach steps of it.
-func bestPlace(row []float32, first, last, reach int) (at, sigma, fraction float64) {
-	top := first
-	for k := first; k <= last; k++ {
-		if row[k] > row[top] {
-			top = k
-		}
-	}
-	var all, near, m, q float64
-	for k, v := range row {
-		e := fit.Exp(float64(v - row[top]))
-		all += e
-		if d := k - top; d >= -reach && d <= reach {
-			near += e
-			m += e * float64(d)
-			q += e * float64(d*d)
-		}
-	}
-	m /= near
-	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all
 }

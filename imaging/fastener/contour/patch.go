@@ -3,7 +3,7 @@ package contour
 import (
 	"math"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"

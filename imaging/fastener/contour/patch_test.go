@@ -5,7 +5,7 @@ import (
 	"sort"
 	"testing"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
@@ -79,7 +79,7 @@ func BenchmarkLook(b *testing.B) {
 }
 
 func TestDamagedWeightsAreNamed(t *testing.T) {
-	for _, b := range [][]byte{nil, []byte("BTN2"), outlineWeightsA[:len(outlineWeightsA)/2], append([]byte("XXXX"), outlineWeightsB[4:]...)} {
+	for _, b := range [][]byte{nil, []byte("BTN3"), outlineWeightsA[:len(outlineWeightsA)/2], append([]byte("XXXX"), outlineWeightsB[4:]...)} {
 		if _, err := convnet.Read(b); err == nil {
 			t.Errorf("%d bytes of weights were taken", len(b))
 		}

@@ -4,7 +4,7 @@ import (
 	_ "embed"
 	"sync"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 )
 
 // The outline network: a small convolutional network that looks at an unwrapped

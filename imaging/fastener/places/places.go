@@ -11,7 +11,7 @@ import (
 	"sort"
 	"sync"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"

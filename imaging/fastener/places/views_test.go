@@ -15,7 +15,7 @@ import (
 	"os"
 	"testing"
 
-	"bucktail/imaging/fastener/convnet"
+	"bucktail/imaging/convnet"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"

@@ -60,33 +60,3 @@ func (g *Strip) search(l Line, maxN, maxSlope float64, c0, c1 int) Line {
 	}
 	return best
 }
-
-// InnerFlank moves l to the inner border of the side face, if l is the outer one: to the
-// innermost step stronger than minZ within the width at which the face of a thick sheet would
-// show, seen from outside at an angle of tangent tanView.
-func (g *Strip) InnerFlank(l *Line, tanView, minZ float64) {
-	const (
-		thickest = 2.1 // mm; heavier plate is not riveted by hand
-		lineMM   = 0.1 // what lies as near to the line is the line itself
-	)
-	width := thickest*tanView + lineMM
-	i1 := int(math.Round((l.N - g.n0) / g.h))
-	i0 := max(g.margin, i1-int(width/g.h))
-	sums := g.sums(l.Slope, i0, i1+2, 0, g.Chunks-1)
-	z := make([]float64, len(sums))
-	most := 0.0
-	for i, w := range sums {
-		s := w.lanes()[0]
-		z[i] = float64(s.plain+max(s.signed, -s.signed)) / (g.unit * math.Sqrt(float64(max(g.seen, 1))) * g.chance[0])
-		most = max(most, z[i])
-	}
-	for i := 1; i < len(z)-1; i++ {
-		if i0+i > i1-int(lineMM/g.h) {
-			return
-		}
-		if z[i] > max(minZ, 0.3*most) && z[i] >= z[i-1] && z[i] > z[i+1] {
-			*l = g.search(Line{N: g.n(i0 + i), Slope: l.Slope}, 0.08, 0.002, 0, g.Chunks-1)
-			return
-		}
-	}
-}

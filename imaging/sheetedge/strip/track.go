@@ -12,7 +12,7 @@ const (
 func (g *Strip) track(l *Line, ev []float64, c0, c1, rounds int) {
 	half := int(math.Round(trackHalfMM / g.h))
 	for round := range rounds {
-		mean, _ := g.meanProfile(l, ev, c0, c1, half)
+		mean := g.meanProfile(l, ev, c0, c1, half)
 		var dm, vv float64
 		for _, m := range mean {
 			dm += m / float64(len(mean))
@@ -63,47 +63,14 @@ func (g *Strip) track(l *Line, ev []float64, c0, c1, rounds int) {
 	}
 }
 
-// stretchChunks is how many chunks share a profile.
-const stretchChunks = 6
-
-// Profile is the mean light across a line over a stretch of it.
-type Profile struct {
-	MidMM  float64   // the middle of what shows the line there
-	Light  []float64 // 2 k + 1 samples stepMM apart, the middle one on the line
-	StepMM float64
-	StdErr float64 // of the light, from the scatter along the line
+// Settle settles l on the whole strip.
+func (g *Strip) Settle(l *Line) {
+	g.track(l, g.evidence(l), 0, g.Chunks-1, 4)
 }
 
-// Profiles settles l on the whole strip and gives its profiles, stretch by stretch, out to halfMM
-// on both sides. A stretch that hardly shows the line has none.
-func (g *Strip) Profiles(l *Line, halfMM float64) (all []Profile) {
-	ev := g.evidence(l)
-	g.track(l, ev, 0, g.Chunks-1, 4)
-	half := int(math.Round(halfMM / g.h))
-	pieces := max(1, (g.Chunks+stretchChunks/2)/stretchChunks)
-	for p := range pieces {
-		a, b := p*g.Chunks/pieces, (p+1)*g.Chunks/pieces-1
-		n, mid := 0, 0.0
-		for c := a; c <= b; c++ {
-			if !g.hidden[c] && ev[c] >= minEvidence {
-				n++
-				mid += g.s(c)
-			}
-		}
-		if n < 2 {
-			continue
-		}
-		m, stdErr := g.meanProfile(l, ev, a, b, half)
-		all = append(all, Profile{mid / float64(n), m, g.h, stdErr})
-	}
-	return all
-}
-
-// meanProfile averages the run's chunks about the line, 2 half + 1 samples, and gives the
-// standard error of that, from the scatter between chunks.
-func (g *Strip) meanProfile(l *Line, ev []float64, c0, c1, half int) (mean []float64, stdErr float64) {
+// meanProfile averages the run's chunks about the line, 2 half + 1 samples.
+func (g *Strip) meanProfile(l *Line, ev []float64, c0, c1, half int) (mean []float64) {
 	mean = make([]float64, 2*half+1)
-	square := make([]float64, 2*half+1)
 	n := 0.0
 	for c := c0; c <= c1; c++ {
 		if g.hidden[c] || ev[c] < minEvidence {
@@ -117,18 +84,12 @@ func (g *Strip) meanProfile(l *Line, ev []float64, c0, c1, half int) (mean []flo
 		}
 		row := g.light[c*g.k+j-half:]
 		for i := range mean {
-			x := row[i]*(1-t) + row[i+1]*t
-			mean[i] += x
-			square[i] += x * x
+			mean[i] += row[i]*(1-t) + row[i+1]*t
 		}
 		n++
 	}
-	if n == 0 {
-		return mean, 0
-	}
 	for i := range mean {
-		mean[i] /= n
-		stdErr += max(square[i]/n-mean[i]*mean[i], 0)
+		mean[i] /= max(n, 1)
 	}
-	return mean, math.Sqrt(stdErr / float64(len(mean)) / max(n-1, 1))
+	return mean
 }

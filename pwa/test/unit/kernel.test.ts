@@ -7,7 +7,7 @@ import type wabt from "wabt";
 
 // It can't be bundled: it reads files of its own.
 const assembler = createRequire(resolve("pwa/package.json"))("wabt") as typeof wabt;
-const folder = "imaging/fastener/convnet/";
+const folder = "imaging/convnet/";
 
 test("conv.wasm is conv.wat, assembled", async () => {
   const { parseWat } = await assembler();

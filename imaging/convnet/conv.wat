@@ -8,7 +8,7 @@
 ;;
 ;; conv.wasm is this file assembled. After a change, in pwa:
 ;;
-;;   npx wat2wasm ../imaging/fastener/convnet/conv.wat -o ../imaging/fastener/convnet/conv.wasm
+;;   npx wat2wasm ../imaging/convnet/conv.wat -o ../imaging/convnet/conv.wasm
 
 (module
   (import "go" "mem" (memory 1))

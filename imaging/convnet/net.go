@@ -35,10 +35,10 @@ type Network struct {
 	o1, o2                                       layer // fully connected
 }
 
-// Read reads weights as testdata/training/export.py writes them: "BTN2", then a layer
-// after the other: four uint16 (in, out, kPhi, kRho), the weights and the biases, both as
-// IEEE 754 half floats, little-endian. First come the upper bytes of all these numbers, then
-// the lower ones: the upper ones, signs and exponents, are then packed better for download.
+// Read reads weights as testdata/training/export.py writes them: "BTN3", then a layer after the
+// other: four uint16 (in, out, kPhi, kRho), for each output plane the step of its weights and then
+// its bias, as IEEE 754 half floats, and the weights as so many steps, a signed byte each; all
+// little-endian.
 func Read(b []byte) (*Network, error) {
 	n := &Network{}
 	if err := readLayers(b, &n.e0, &n.e0b, &n.e1, &n.e1b, &n.e2, &n.e2b, &n.e2c, &n.u1, &n.u0, &n.last, &n.o1, &n.o2); err != nil {
@@ -54,14 +54,10 @@ var errEarly = errors.New("it ends early")
 
 // readLayers fills the layers in their order.
 func readLayers(b []byte, layers ...*layer) error {
-	if len(b) < 4 || string(b[:4]) != "BTN2" {
-		return errors.New("no BTN2 mark at its start")
+	if len(b) < 4 || string(b[:4]) != "BTN3" {
+		return errors.New("no BTN3 mark at its start")
 	}
-	upper, lower := b[4:4+len(b[4:])/2], b[4+len(b[4:])/2:]
-	b = make([]byte, 0, len(b))
-	for i, u := range upper {
-		b = append(b, lower[i], u)
-	}
+	b = b[4:]
 	for _, l := range layers {
 		if len(b) < 8 {
 			return errEarly
@@ -69,19 +65,20 @@ func readLayers(b []byte, layers ...*layer) error {
 		l.in, l.out = int(binary.LittleEndian.Uint16(b)), int(binary.LittleEndian.Uint16(b[2:]))
 		l.kPhi, l.kRho = int(binary.LittleEndian.Uint16(b[4:])), int(binary.LittleEndian.Uint16(b[6:]))
 		b = b[8:]
-		nw := l.in * l.out * l.kPhi * l.kRho
-		if len(b) < 2*(nw+l.out) {
+		per := l.in * l.kPhi * l.kRho
+		if len(b) < l.out*(4+per) {
 			return errEarly
 		}
-		l.w, l.b = make([]float32, nw), make([]float32, l.out)
-		for i := range l.w {
-			l.w[i] = half(binary.LittleEndian.Uint16(b[2*i:]))
+		steps, biases, weights := b[:2*l.out], b[2*l.out:4*l.out], b[4*l.out:l.out*(4+per)]
+		b = b[l.out*(4+per):]
+		l.w, l.b = make([]float32, l.out*per), make([]float32, l.out)
+		for o := range l.b {
+			l.b[o] = half(binary.LittleEndian.Uint16(biases[2*o:]))
+			step := half(binary.LittleEndian.Uint16(steps[2*o:]))
+			for i := o * per; i < (o+1)*per; i++ {
+				l.w[i] = step * float32(int8(weights[i]))
+			}
 		}
-		b = b[2*nw:]
-		for i := range l.b {
-			l.b[i] = half(binary.LittleEndian.Uint16(b[2*i:]))
-		}
-		b = b[2*l.out:]
 	}
 	return nil
 }
@@ -141,6 +138,14 @@ func (w *Workspace) Planes(n, phi, rho int) *Planes {
 	return &Planes{n: n, phi: phi, rho: rho, v: w.take(n * phi * rho)}
 }
 
+// Strip gives n planes whose rows do not go round: beyond the first and the last is more of the
+// same. They hold whatever was left over.
+func (w *Workspace) Strip(n, phi, rho int) *Planes {
+	p := w.Planes(n, phi, rho)
+	p.flat = true
+	return p
+}
+
 // Row gives row i, a direction, of plane c.
 func (p *Planes) Row(c, i int) []float32 {
 	k := (c*p.phi + i) * p.rho
@@ -181,14 +186,18 @@ func join(ws *Workspace, x, y *Planes) *Planes {
 // constants gives, for each output plane and direction of the first layer, its bias and
 // what the inputs that do not change with distance add to it. global is [Settings] values a
 // direction; the planes after those that vary.
-func (l *layer) constants(global []float32) []float32 {
+func (l *layer) constants(global []float32, flat bool) []float32 {
 	out := make([]float32, l.out*Directions)
 	for o := range l.out {
 		for i := range Directions {
 			s := l.b[o]
 			for c := range Settings {
 				for a := range l.kPhi {
-					g := global[((i+a-l.kPhi/2+Directions)%Directions)*Settings+c]
+					row := (i + a - l.kPhi/2 + Directions) % Directions
+					if flat {
+						row = min(max(i+a-l.kPhi/2, 0), Directions-1)
+					}
+					g := global[row*Settings+c]
 					if g == 0 {
 						continue
 					}
@@ -219,7 +228,7 @@ func (n *Network) See(ws *Workspace, x *Planes, global []float32, least float64)
 // encode runs the first half: what is there, and the likelihood (as a logit) that a
 // fastener of the wanted kind is.
 func (n *Network) encode(ws *Workspace, x *Planes, global []float32) (x0, x1, x2 *Planes, logit float64) {
-	x0 = n.e0b.conv(ws, n.e0.conv(ws, x, true, n.e0.constants(global)), true, nil)
+	x0 = n.e0b.conv(ws, n.e0.conv(ws, x, true, n.e0.constants(global, x.flat)), true, nil)
 	x1 = n.e1b.conv(ws, n.e1.conv(ws, x0.pool(ws), true, nil), true, nil)
 	x2 = n.e2c.conv(ws, n.e2b.conv(ws, n.e2.conv(ws, x1.pool(ws), true, nil), true, nil), true, nil)
 	g := make([]float32, 2*x2.n)
