@@ -65,7 +65,7 @@ install: app build
 	@cd build/package && for file in $$(find . -type f); do \
 		install -D -m "$$(stat -c %a $$file)" $$file "$(DESTDIR)$(PREFIX)/$$file" || exit 1; done
 	@mkdir -p "$(DESTDIR)$(UNITS)"
-	@sed "s|^ExecStart=bucktail|ExecStart=$(PREFIX)/bin/bucktail|" .ci/bucktail.service >"$(DESTDIR)$(UNITS)/bucktail.service"
+	@sed "s|^ExecStart=bucktail|ExecStart=\"$(PREFIX)/bin/bucktail\"|" .ci/bucktail.service >"$(DESTDIR)$(UNITS)/bucktail.service"
 	@echo "Installed: $(PREFIX)/bin/bucktail. To serve whenever you are logged in: systemctl --user enable --now bucktail"
 
 uninstall:

@@ -259,10 +259,19 @@ func (d *Document) Measured() bool {
 	return true
 }
 
-// SizeDoubted says whether things of another size than the one said were found, or passed over.
-func (d *Document) SizeDoubted() bool {
-	return slices.ContainsFunc(d.Warnings, func(n measure.Note) bool { return n.Code == "unusual-size" || n.Code == "other-size" })
+// SizeDoubts are the warnings that things of another size than the one said were found, or passed over.
+func (d *Document) SizeDoubts() []measure.Note {
+	var out []measure.Note
+	for _, n := range d.Warnings {
+		if n.Code == "unusual-size" || n.Code == "other-size" {
+			out = append(out, n)
+		}
+	}
+	return out
 }
+
+// SizeDoubted says whether there are any.
+func (d *Document) SizeDoubted() bool { return len(d.SizeDoubts()) > 0 }
 
 func point(p geom.PxPoint) Point { return Point{tidy(p.U), tidy(p.V)} }
 

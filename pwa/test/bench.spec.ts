@@ -175,6 +175,24 @@ test("an angle is bent, a rivet chosen, the frame's twist measured until it is r
   }
   await expect(page.getByText("−6.20 ± 0.45 mm")).toBeVisible();
   await expect(page.getByText("−0.59 ± 0.04 deg")).toBeVisible();
+  const trend = page.locator("figure svg");
+  await expect(trend.locator("text")).toHaveCount(2);
+  const cut = (): Promise<(string | null)[]> =>
+    trend.evaluate((svg) => {
+      const room = svg.getBoundingClientRect();
+      return [...svg.querySelectorAll("text")]
+        .filter((t) => {
+          const b = t.getBoundingClientRect();
+          return b.left < room.left || b.right > room.right;
+        })
+        .map((t) => t.textContent);
+    });
+  for (const width of [320, 390]) {
+    await page.setViewportSize({ width, height: 844 });
+    expect(await cut()).toEqual([]);
+    await trend.scrollIntoViewIfNeeded();
+    await page.screenshot({ path: `test-results/trend-${width}.png` });
+  }
   await expect(page.locator(".v.out")).toBeVisible();
   await button(page, "Spacers").click();
   await fill(page, { "Spacer 1": "-10" });

@@ -32,7 +32,10 @@ test("a hand reading asks for the person once and for the instrument's calibrati
   };
   await fill("6.9");
   await phone.getByLabel("Serial or inventory number").fill("SN 4711");
+  await phone.getByLabel("Calibrated on").fill("2199-03-01");
+  await expect(phone.getByText("calibration is dated 2199-03-01, which is still")).toBeVisible();
   await phone.getByLabel("Calibrated on").fill("2024-03-01");
+  await expect(phone.getByText("which is still to come")).toHaveCount(0);
   await phone.getByLabel("Calibration due").fill("2025-03-01");
   await expect(phone.getByText("The instrument's calibration was due on 2025-03-01")).toBeVisible();
   await button(phone, "Save").click({ force: true });

@@ -66,7 +66,9 @@ type datesIn struct {
 	ClockMS int64  `json:"clock_ms"`
 	Taken   string `json:"taken,omitempty"`
 	Page    string `json:"page,omitempty"`
-	Due     string `json:"due,omitempty"`
+	// Of the instrument.
+	Calibrated string `json:"calibrated,omitempty"`
+	Due        string `json:"due,omitempty"`
 }
 
 type idIn struct {
@@ -101,7 +103,7 @@ func init() {
 	// dates says what is strange about times that are about to be entered.
 	bridge.On("dates", func(in datesIn, _ []byte) (any, error) {
 		odd := []string{}
-		when := history.When{At: time.UnixMilli(in.ClockMS), Began: state.Began(in.Project), Taken: in.Taken, Page: in.Page, Due: in.Due}
+		when := history.When{At: time.UnixMilli(in.ClockMS), Began: state.Began(in.Project), Taken: in.Taken, Page: in.Page, Calibrated: in.Calibrated, Due: in.Due}
 		return append(odd, when.Odd()...), nil
 	})
 	bridge.On("instruments", func(in idIn, _ []byte) (any, error) { return state.Instruments(in.ID), nil })

@@ -12,7 +12,8 @@ type When struct {
 	Began time.Time // its project; zero: not known
 	Taken string    // its photo, as the camera wrote it, without a time zone; "": not known
 	Page  string    // the date on a page that an inspector wrote, YYYY-MM-DD; "": none
-	Due   string    // until when the calibration of what it was measured with holds, YYYY-MM-DD; "": not known
+	// What it was measured with: the day of its calibration, and until when that holds, YYYY-MM-DD; "": not known
+	Calibrated, Due string
 }
 
 const (
@@ -47,6 +48,7 @@ func (w When) Odd() []string {
 		put(page.After(w.At.Add(anyZone)), "the page is dated %s, which is still to come", w.Page)
 		put(before(page.Add(day+anyZone)), "the page is dated %s, before the project was begun", w.Page)
 	}
+	put((&Identity{Calibrated: w.Calibrated}).Ahead(w.At), "the instrument's calibration is dated %s, which is still to come", w.Calibrated)
 	put((&Identity{Due: w.Due}).Overdue(w.At), "the instrument's calibration was due on %s", w.Due)
 	return out
 }

@@ -25,6 +25,8 @@ func TestOddTimes(t *testing.T) {
 		{"a photo of last week", When{At: at, Began: began, Taken: "2026:11:06 09:00:00"}, "7 days before it was entered"},
 		{"a photo of last year", When{At: at, Began: began, Taken: "2025-11-06 09:00:00"}, "the photo is dated 2025-11-06, before the project was begun"},
 		{"a page of next month", When{At: at, Page: "2026-12-13"}, "which is still to come"},
+		{"an instrument calibrated today, in a zone ahead", When{At: at.Add(2 * time.Hour), Calibrated: "2026-11-14"}, ""},
+		{"an instrument calibrated next month", When{At: at, Calibrated: "2026-12-13"}, "calibration is dated 2026-12-13, which is still to come"},
 		{"a page of last year", When{At: at, Began: began, Page: "2025-12-13"}, "the page is dated 2025-12-13, before the project was begun"},
 	} {
 		got := strings.Join(tt.when.Odd(), "; ")

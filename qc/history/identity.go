@@ -19,6 +19,16 @@ func (i *Identity) Overdue(at time.Time) bool {
 	return err == nil && at.UTC().After(due.AddDate(0, 0, 2))
 }
 
+// Ahead tells whether the calibration is dated after a time at which it was used, in whatever time
+// zone: one of the two is wrong.
+func (i *Identity) Ahead(at time.Time) bool {
+	if i == nil {
+		return false
+	}
+	done, err := time.Parse(time.DateOnly, i.Calibrated)
+	return err == nil && done.After(at.UTC().Add(anyZone))
+}
+
 // identity holds what is said of an instrument against what it must say.
 func (c *checker) identity(i *Identity) {
 	if i == nil {

@@ -54,13 +54,16 @@ func (w *writer) decided(l *Location) {
 	}
 }
 
-// instrument names a hand gauge as it was given, and that its calibration was overdue.
+// instrument names a hand gauge as it was given, and that its calibration was overdue or dated later.
 func (w *writer) instrument(f *Finding) string {
 	out := f.Instrument
 	if id := f.Identity; id != nil {
 		out += opt(", no. ", id.Number) + opt(", calibration due ", dateWords(id.Due))
 		if id.Overdue(f.At) {
 			out += " (overdue)"
+		}
+		if id.Ahead(f.At) {
+			out += ", calibration dated " + dateWords(id.Calibrated) + " (after it was used)"
 		}
 	}
 	return out

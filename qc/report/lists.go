@@ -109,6 +109,7 @@ func (w *writer) instruments() {
 		history.Identity
 		readings int
 		overdue  bool
+		ahead    bool // the calibration is dated after a use
 		cards    []string
 	}
 	var lines []line
@@ -131,6 +132,7 @@ func (w *writer) instruments() {
 						x := at(f.Instrument, f.Identity)
 						x.readings += len(f.Readings)
 						x.overdue = x.overdue || f.Identity.Overdue(f.At)
+						x.ahead = x.ahead || f.Identity.Ahead(f.At)
 					}
 				}
 			}
@@ -141,6 +143,7 @@ func (w *writer) instruments() {
 			x := at(c.MeasuredWith, c.Identity)
 			x.cards = append(x.cards, c.Sheet)
 			x.overdue = x.overdue || c.Identity.Overdue(c.At)
+			x.ahead = x.ahead || c.Identity.Ahead(c.At)
 		}
 	}
 	if len(lines) == 0 {
@@ -154,6 +157,9 @@ func (w *writer) instruments() {
 			note := ""
 			if x.overdue {
 				note = "Its calibration was overdue when it was used."
+			}
+			if x.ahead {
+				note = join(" ", note, "Its calibration is dated after it was used.")
 			}
 			if len(x.cards) > 0 {
 				note = join(" ", note, "Measured card "+plurals(len(x.cards), "sheet", "sheets")+" "+strings.Join(x.cards, ", ")+".")

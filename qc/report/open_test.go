@@ -58,7 +58,9 @@ func withMore(d *demo) {
 	first := histtest.GaugeReading(findingAt("R7"), 6.71)
 	first.Identity = &history.Identity{Number: "SN 4711", Calibrated: "2024-03-01", Due: "2025-03-01"}
 	d.put(d.builder, at, history.KindGauge, first)
-	d.put(d.builder, at, history.KindGauge, histtest.GaugeReading(findingAt("R7"), 6.83))
+	second := histtest.GaugeReading(findingAt("R7"), 6.83)
+	second.Identity = &history.Identity{Number: "SN 4712", Calibrated: "2199-03-01"}
+	d.put(d.builder, at, history.KindGauge, second)
 	d.put(d.builder, at, history.KindDisposition, history.DispositionData{Finding: findingAt("R7"), Action: qc.Refer, Reason: "edge of the tube"})
 	_, photo := d.photo(len(d.photos))
 	d.put(d.builder, histtest.Place{Project: at.Project, Part: at.Part}, history.KindNote, history.NoteData{Text: "The gusset from above.", Photos: []string{histtest.PhotoHash(photo)}})
@@ -102,6 +104,7 @@ func TestReportSaysWhatIsOpenAndWhy(t *testing.T) {
 	for _, want := range []string{
 		"2 decisions: 1 confirmed, 1 rejected, 0 to be measured again; 1 of them on paper.",
 		"signed by M. Oduya on", "1 deviation was kept or referred", "refer to the designer, Ines K.", "edge of the tube. No answer yet",
+		"SN 4712", "Its calibration is dated after it was used.", "calibration dated 1 March 2199 (after it was used)",
 		"SN 4711", "Its calibration was overdue when it was used.", "calibration due 1 March 2025 (overdue)",
 		"least head diameter 6.71 ± 0.03 mm, superseded by the hand reading of", "its hole was never measured",
 		"edge distance, nearest edge", "pitch, nearest neighbour", "The part as a whole", "The gusset from above.",

@@ -11,7 +11,8 @@ import (
 )
 
 // short prints a photo's answer in three lines: how many of what verdict, what decides where it is
-// not within, and what is still to be read.
+// not within, and what is still to be read. Whether the size is right comes before these, for a wrong
+// one makes every verdict wrong.
 func (t *table) short(doc *answer.Document) error {
 	var b strings.Builder
 	counts := map[qc.Verdict]int{}
@@ -55,6 +56,9 @@ func (t *table) short(doc *answer.Document) error {
 		parts = append(parts, fmt.Sprintf("%d not measured", asked))
 	}
 	t.wrap(&b, "", fmt.Sprintf("%s: %d %s for rivet %s: %s", doc.Photo, len(doc.Locations), kindNames[doc.Spec.Kind], t.size, strings.Join(parts, ", ")))
+	for _, n := range doc.SizeDoubts() {
+		t.wrap(&b, "", "note: "+n.Text)
+	}
 	if len(decide) > 0 {
 		t.wrap(&b, "", strings.Join(decide, ". "))
 	}

@@ -94,6 +94,13 @@ function Trend({ of }: { of: PartShape[] }) {
     x = (i: number): number => 20 + ((W - 40) * i) / (of.length - 1),
     y = (mm: number): number => 10 + (H - 40) * (1 - (mm - lo) / span);
   const unit = of[0]!.result.unit;
+  // The first and the last label stand inwards: about their points they would be cut off.
+  const label = (i: number): { x: number; style?: { textAnchor: string } } =>
+    i === 0
+      ? { x: 4, style: { textAnchor: "start" } }
+      : i === of.length - 1
+        ? { x: W - 4, style: { textAnchor: "end" } }
+        : { x: x(i) };
   return (
     <figure class="pad">
       <figcaption class="label">
@@ -113,7 +120,7 @@ function Trend({ of }: { of: PartShape[] }) {
               d={`M${x(i)} ${y(s.result.value - s.result.U)}V${y(s.result.value + s.result.U)}`}
             />
             <circle class="d-thin" cx={x(i)} cy={y(s.result.value)} r={s.stands ? 6 : 3} />
-            <text class="d-text" x={x(i)} y={H - 8} text-anchor="middle">
+            <text class="d-text" {...label(i)} y={H - 8}>
               {measurePlain(s.result.value, unit)}
             </text>
           </g>

@@ -36,12 +36,13 @@ export function InstrumentFields({
   const i = w.instrument;
   const [odd, setOdd] = useState<string[]>([]);
   useEffect(() => {
-    const due = value.due ?? "";
-    void book.call("dates", { project, clock_ms: Date.now(), ...(due && { due }) }).then(
-      (x) => setOdd(due ? x : []),
+    const { calibrated, due } = value;
+    const dated = { ...(calibrated && { calibrated }), ...(due && { due }) };
+    void book.call("dates", { project, clock_ms: Date.now(), ...dated }).then(
+      (x) => setOdd(calibrated || due ? x : []),
       () => undefined,
     );
-  }, [project, value.due]);
+  }, [project, value.calibrated, value.due]);
   return (
     <>
       <Field
