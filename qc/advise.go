@@ -48,7 +48,7 @@ func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
 	case k == PulledHead:
 		a.Text = "A pulled rivet is never set again: it is drilled out and replaced."
 	case k == ShopHead:
-		first, a.Text = drivenAdvice(checks, first)
+		first, a.Text = drivenAdvice(checks, AnswersVerdict(answers), first)
 	default:
 		a.Text = "A manufactured head can't be mended where it stands: the rivet is drilled out and replaced."
 	}
@@ -92,9 +92,10 @@ func distanceAdvice(c Check, next *NextSize) string {
 	return s + ". The designer's word decides."
 }
 
-// drivenAdvice is about a driven head that is out.
-func drivenAdvice(checks []Check, suggested Disposition) (Disposition, string) {
-	var narrow, high, heightRead, otherwise bool
+// drivenAdvice is about a driven head that is out, by what was measured or by what was seen.
+func drivenAdvice(checks []Check, seen Verdict, suggested Disposition) (Disposition, string) {
+	var narrow, high, heightRead bool
+	otherwise := seen == Out // a crack, say
 	for _, c := range checks {
 		height := c.Limit.Quantity == HeadHeight
 		heightRead = heightRead || height

@@ -35,6 +35,8 @@ func TestAdvice(t *testing.T) {
 		{"short edge and narrow", shop4, []Reading{rd(EdgeDistance, 5, 0.1), rd(HeadDMin, 4, 0.1)}, nil, Refer, "not mended by drilling out", ""},
 		{"narrow and high", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, nil, ReMeasure, "driven a little further", ""},
 		{"narrow, height not read", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, nil, ReMeasure, "Measure its height", ""},
+		{"cracked and narrow, height not read", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, []Answer{{"cracked", Yes, ""}}, DrillOut, "can't be driven back", ""},
+		{"cracked, narrow and high", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, []Answer{{"cracked", Yes, ""}}, DrillOut, "can't be driven back", ""},
 		{"narrow and low", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, least-0.5, 0.05)}, nil, DrillOut, "drilled out and replaced", ""},
 		{"wide and low", shop4, []Reading{rd(HeadDMax, 7, 0.1), gauge(HeadHeight, least-0.5, 0.05)}, nil, DrillOut, "can't be driven back", ""},
 		{"gap", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, []Answer{{"gap-shop", Yes, ""}}, DrillOut, "gap is not closed", ""},

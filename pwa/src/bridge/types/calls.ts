@@ -76,7 +76,14 @@ export interface Calls {
   "record.read": [unknown[], { entry?: EntryOut; refusal?: Refusal }[]];
   /** What is strange about times that are about to be entered. */
   dates: [
-    { project: string; clock_ms: number; taken?: string; page?: string; calibrated?: string; due?: string },
+    {
+      project: string;
+      clock_ms: number;
+      taken?: string;
+      page?: string;
+      calibrated?: string;
+      due?: string;
+    },
     string[],
   ];
   /** What a project was measured with, the latest used first. */
