@@ -59,7 +59,7 @@ func (u Units) Value(mm float64) string { return u.Number(mm) + " " + u.symbol()
 // WithU shows a value and its expanded uncertainty with the same decimals:
 // "4.76 ± 0.12 mm". An uncertainty above zero is never shown as zero.
 func (u Units) WithU(valueMM, uMM float64) string {
-	return u.Number(valueMM) + " ± " + number(u.showU(uMM), u.decimals()) + " " + u.symbol()
+	return u.Number(valueMM) + " ± " + number(u.showU(uMM, u.decimals()), u.decimals()) + " " + u.symbol()
 }
 
 // AsTyped shows a length that a person gave, with its unit: as Value does, with one decimal more where
@@ -72,7 +72,7 @@ func (u Units) AsTyped(mm float64) string {
 // decimals as AsTyped gives them: "0.255 ± 0.040 mm".
 func (u Units) AsTypedWithU(valueMM, uMM float64) string {
 	d := u.typedDecimals(valueMM)
-	return number(u.of(valueMM), d) + " ± " + number(u.showU(uMM), d) + " " + u.symbol()
+	return number(u.of(valueMM), d) + " ± " + number(u.showU(uMM, d), d) + " " + u.symbol()
 }
 
 func (u Units) typedDecimals(mm float64) int {
@@ -82,10 +82,10 @@ func (u Units) typedDecimals(mm float64) int {
 	return u.decimals()
 }
 
-// showU lifts a small uncertainty to the last shown decimal: "± 0.00" would claim that
+// showU lifts a small uncertainty to the last of the decimals shown: "± 0.00" would claim that
 // there is none.
-func (u Units) showU(uMM float64) float64 {
-	least := math.Pow(10, -float64(u.decimals()))
+func (u Units) showU(uMM float64, decimals int) float64 {
+	least := math.Pow(10, -float64(decimals))
 	if v := u.of(uMM); !(v > 0) || v >= least {
 		return v
 	}

@@ -29,6 +29,7 @@ func TestShowLengths(t *testing.T) {
 		{Inches.AsTyped(0.8128), "0.032 in"},
 		{Millimetres.AsTypedWithU(0.255, 0.04), "0.255 ± 0.040 mm"},
 		{Millimetres.AsTypedWithU(0.31, 0.02), "0.31 ± 0.02 mm"},
+		{Inches.AsTypedWithU(0.315, 0.02), "0.0124 ± 0.0008 in"},
 	} {
 		if c.got != c.want {
 			t.Errorf("shown %q, want %q", c.got, c.want)

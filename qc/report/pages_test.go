@@ -93,7 +93,7 @@ func TestPagesHoldTheirText(t *testing.T) {
 		}
 		all := strings.Join(of, "")
 		for _, want := range []string{"looked at with a lens", "R13, 13 November 2026", "waits for the spacer [U+4E2D]", "record.json has all text as typed",
-			"Own limits that are less strict", "AC 43.13-1B 4-57c, from the table", "AC 43.13-1B 4-57c, recalled, not", "AC 43.13-1B 4-57c, derived", "limit derived: from the worked example in it", "drawing BH-112, note 5", "Calibrations of the scale cards", "0.315 ± 0.020 mm",
+			"Own limits that are less strict", "AC 43.13-1B 4-57c, from the table", "AC 43.13-1B 4-57c, recalled, not", "AC 43.13-1B 4-57c, derived", "limit derived: from the worked example in it", "drawing BH-112, note 5", "Calibrations of the scale cards", map[qc.Units]string{qc.Millimetres: "0.315 ± 0.020 mm", qc.Inches: "0.0124 ± 0.0008 in"}[o.Units],
 			"Scale card strip, its printed sheet not measured"} {
 			if !strings.Contains(all, want) {
 				t.Errorf("the report does not say %q", want)
