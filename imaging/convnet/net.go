@@ -50,6 +50,26 @@ func Read(b []byte) (*Network, error) {
 	return n, nil
 }
 
+// Lazy is an embedded network that is read when it is first asked for. A caller names its weights in
+// functions alone, not where its package is set up, so that a program which never looks leaves
+// them out.
+type Lazy struct {
+	once sync.Once
+	net  *Network
+}
+
+// Read gives the network of the embedded weights b, always the same.
+func (l *Lazy) Read(b []byte) *Network {
+	l.once.Do(func() {
+		n, err := Read(b)
+		if err != nil {
+			panic("convnet: an embedded network is damaged: " + err.Error())
+		}
+		l.net = n
+	})
+	return l.net
+}
+
 var errEarly = errors.New("it ends early")
 
 // readLayers fills the layers in their order.

@@ -1,7 +1,7 @@
 import { expect, test } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { Laptop } from "./laptop";
-import { fill, frame } from "./benchwork";
+import { fill, frame, twists } from "./benchwork";
 import { button, small, there } from "./workshop";
 
 // The bench's helpers through the screens: a leg is laid out, its template is made, its marks become
@@ -154,25 +154,7 @@ test("an angle is bent, a rivet chosen, the frame's twist measured until it is r
   await expect(page.locator(".answer b")).toHaveText("No rivet named");
 
   await page.goto(laptop.url + part + "/shape");
-  for (const [state, height] of [
-    ["imposed", "10"],
-    ["released", "6.2"],
-  ] as const) {
-    await button(page, "Measure").click();
-    await fill(page, {
-      "Name of the measure": "twist of the hatch frame",
-      "Fourth corner": height,
-      "Frame's width": "600",
-      "Frame's length": "900",
-      Target: "−8",
-      "Tolerance ±": "1",
-      "Who says so": "HF-12 note 7",
-    });
-    await page.getByRole("radio", { name: state, exact: true }).check({ force: true });
-    await expect(page.locator("[role=status] b").first()).toContainText("± 0.45 mm");
-    await button(page, "Save").click();
-    await expect(page.getByText("Saved. The measure is in the record.")).toBeVisible();
-  }
+  await twists(page, { imposed: "10", released: "6.2" });
   await expect(page.getByText("−6.20 ± 0.45 mm")).toBeVisible();
   await expect(page.getByText("−0.59 ± 0.04 deg")).toBeVisible();
   const trend = page.locator("figure svg");

@@ -1,6 +1,6 @@
 import { expect, test, type Page } from "@playwright/test";
 import { readFileSync } from "node:fs";
-import { fill, frame } from "./benchwork";
+import { fill, frame, twists } from "./benchwork";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
 import { button, small, there } from "./workshop";
@@ -167,26 +167,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
 
   await test.step("twist imposed, riveted, released", async () => {
     await at("/shape");
-    for (const [state, height] of [
-      ["imposed", "10"],
-      ["riveted", "9.5"],
-      ["released", "8.2"],
-    ] as const) {
-      await button(page, "Measure").click();
-      await fill(page, {
-        "Name of the measure": "twist of the hatch frame",
-        "Fourth corner": height,
-        "Frame's width": "600",
-        "Frame's length": "900",
-        Target: "−8",
-        "Tolerance ±": "1",
-        "Who says so": "HF-12 note 7",
-      });
-      await page.getByRole("radio", { name: state, exact: true }).check({ force: true });
-      await expect(page.locator("[role=status] b").first()).toContainText("± 0.45 mm");
-      await button(page, "Save").click();
-      await expect(page.getByText("Saved. The measure is in the record.")).toBeVisible();
-    }
+    await twists(page, { imposed: "10", riveted: "9.5", released: "8.2" });
     await expect(page.getByText("−8.20 ± 0.45 mm")).toBeVisible();
     await picture(page, "released");
   });

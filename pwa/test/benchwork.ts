@@ -1,15 +1,11 @@
 // What people do on the screens of the bench in more than one test.
 import { expect, type Page } from "@playwright/test";
 import type { Laptop } from "./laptop";
-import { button, pairs } from "./workshop";
+import { button, project } from "./workshop";
 
 /** A pulled 1/8 in rivet's part, as the hand-worked example has it; gives its path. */
 export async function frame(page: Page, laptop: Laptop): Promise<string> {
-  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
-  await page.goto(laptop.url + "/project/new");
-  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
-  await button(page, "Create the project").click();
-  await page.waitForURL("**/start");
+  await project(page, laptop);
   await page.goto(laptop.url + "/part/new");
   await page.getByLabel("Name", { exact: true }).fill("Baggage-hatch frame, angle");
   await page.getByLabel("What is there when it is finished").selectOption("pulled-head");
@@ -24,3 +20,23 @@ export const fill = async (page: Page, of: Record<string, string>): Promise<void
   for (const [label, text] of Object.entries(of))
     await page.getByLabel(label, { exact: true }).first().fill(text);
 };
+
+/** Measures the hatch frame's twist in the states named, by the height of its fourth corner, mm; on /shape. */
+export async function twists(page: Page, heights: Record<string, string>): Promise<void> {
+  for (const [state, height] of Object.entries(heights)) {
+    await button(page, "Measure").click();
+    await fill(page, {
+      "Name of the measure": "twist of the hatch frame",
+      "Fourth corner": height,
+      "Frame's width": "600",
+      "Frame's length": "900",
+      Target: "−8",
+      "Tolerance ±": "1",
+      "Who says so": "HF-12 note 7",
+    });
+    await page.getByRole("radio", { name: state, exact: true }).check({ force: true });
+    await expect(page.locator("[role=status] b").first()).toContainText("± 0.45 mm");
+    await button(page, "Save").click();
+    await expect(page.getByText("Saved. The measure is in the record.")).toBeVisible();
+  }
+}

@@ -2,7 +2,6 @@ package contour
 
 import (
 	_ "embed"
-	"sync"
 
 	"bucktail/imaging/convnet"
 )
@@ -31,27 +30,9 @@ var bandWeightsA []byte
 //go:embed band-b.weights
 var bandWeightsB []byte
 
-// lazy is a network that is read when it is first asked for. Its weights are named in functions
-// alone, not where the package is set up, so that a program which never looks leaves them out.
-type lazy struct {
-	once sync.Once
-	net  *convnet.Network
-}
+var lazyOutlineA, lazyOutlineB, lazyBandA, lazyBandB convnet.Lazy
 
-func (l *lazy) read(b []byte) *convnet.Network {
-	l.once.Do(func() {
-		n, err := convnet.Read(b)
-		if err != nil {
-			panic("contour: the embedded outline network is damaged: " + err.Error())
-		}
-		l.net = n
-	})
-	return l.net
-}
-
-var lazyOutlineA, lazyOutlineB, lazyBandA, lazyBandB lazy
-
-func outlineNetA() *convnet.Network { return lazyOutlineA.read(outlineWeightsA) }
-func outlineNetB() *convnet.Network { return lazyOutlineB.read(outlineWeightsB) }
-func bandNetA() *convnet.Network    { return lazyBandA.read(bandWeightsA) }
-func bandNetB() *convnet.Network    { return lazyBandB.read(bandWeightsB) }
+func outlineNetA() *convnet.Network { return lazyOutlineA.Read(outlineWeightsA) }
+func outlineNetB() *convnet.Network { return lazyOutlineB.Read(outlineWeightsB) }
+func bandNetA() *convnet.Network    { return lazyBandA.Read(bandWeightsA) }
+func bandNetB() *convnet.Network    { return lazyBandB.Read(bandWeightsB) }

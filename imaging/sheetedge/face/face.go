@@ -8,7 +8,6 @@ package face
 import (
 	_ "embed"
 	"math"
-	"sync"
 
 	"bucktail/imaging/convnet"
 	"bucktail/imaging/fit"
@@ -26,23 +25,7 @@ const LongestMM = rows * rowMM
 //go:embed face.weights
 var weights []byte
 
-var lazy struct {
-	once sync.Once
-	net  *convnet.Network
-}
-
-// network reads the weights when it is first asked for. They are named here alone, so that a program
-// which never looks leaves them out.
-func network() *convnet.Network {
-	lazy.once.Do(func() {
-		n, err := convnet.Read(weights)
-		if err != nil {
-			panic("face: the embedded network is damaged: " + err.Error())
-		}
-		lazy.net = n
-	})
-	return lazy.net
-}
+var lazy convnet.Lazy
 
 // Look is what one look along a line gave.
 type Look struct {
@@ -67,7 +50,7 @@ func Along(pic *raster.Picture, cam *geom.Camera, hides func(geom.SheetPoint) bo
 	}
 	ws := convnet.Borrow()
 	defer ws.Return()
-	maps, logit := network().See(ws, p.picture(ws), p.setting(cam), math.Inf(-1))
+	maps, logit := lazy.Read(weights).See(ws, p.picture(ws), p.setting(cam), math.Inf(-1))
 	v.Logit = logit
 	for i := range rows {
 		if p.hidden[i] {
