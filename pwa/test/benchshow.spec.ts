@@ -185,7 +185,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     await page.getByLabel("Page number").fill("4");
     await picture(page, "who-signs");
     await button(page, "Continue").click();
-    await at("/sign");
+    await page.waitForURL("**/sign"); // by itself, once who signs is kept
     await button(page, "Sign off").click();
     await expect(page.getByText("covers everything so far")).toBeVisible();
     await expect.poll(() => there(page)).toMatchObject({ "sign-off": 1, faults: 0 });
