@@ -4,6 +4,7 @@ export default defineConfig({
   testDir: ".",
   testMatch: process.env["BENCH"] ? "*.bench.ts" : "*.spec.ts",
   outputDir: "../test-results",
+  retries: 1, // for a machine that stalls; the list names as flaky what passed the second time only
   workers: 2, // each test has a laptop of its own; of one page, one core is busy
   timeout: 90_000,
   expect: { timeout: 15_000 },

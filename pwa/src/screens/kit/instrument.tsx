@@ -37,11 +37,17 @@ export function InstrumentFields({
   const [odd, setOdd] = useState<string[]>([]);
   useEffect(() => {
     const { calibrated, due } = value;
+    let gone = false;
     const dated = { ...(calibrated && { calibrated }), ...(due && { due }) };
     void book.call("dates", { project, clock_ms: Date.now(), ...dated }).then(
-      (x) => setOdd(calibrated || due ? x : []),
+      (x) => {
+        if (!gone) setOdd(calibrated || due ? x : []);
+      },
       () => undefined,
     );
+    return () => {
+      gone = true;
+    };
   }, [project, value.calibrated, value.due]);
   return (
     <>

@@ -27,6 +27,12 @@ export function GaugeForm({ id }: { id: string }) {
   const kind = v && kindAt(v);
   const author = useAuthor(),
     known = useInstruments(v?.project.id);
+  const before = (name: string) => known.find((k) => k.name === name.trim());
+  useEffect(() => {
+    // The name may stand there before what is known of it was read.
+    const k = before(instrument);
+    if (k && !isGiven(identity)) setIdentity(identityOf(k));
+  }, [known]);
   useEffect(() => {
     if (kind === "hole") setRows([freshRow("hole_d_min")]);
   }, [kind]);
@@ -83,8 +89,8 @@ export function GaugeForm({ id }: { id: string }) {
             list={known.map((k) => k.name)}
             set={(x) => {
               setInstrument(x);
-              const before = known.find((k) => k.name === x.trim());
-              if (before) setIdentity(identityOf(before));
+              const k = before(x);
+              if (k) setIdentity(identityOf(k));
             }}
           />
           <InstrumentFields project={at.project.id} value={identity} set={setIdentity} />
