@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { named } from "./workshop";
+import { named, visit } from "./workshop";
 
 // The ring that is corrected is the ring that was measured: left alone it changes nothing, its sides
 // dragged one after the other keep to the edge that shows, and what stands on the hand alone says so.
@@ -24,7 +24,7 @@ async function opened(page: Page, tag: string): Promise<void> {
   await page.waitForURL("**/parts");
   await page.getByRole("link", { name: /Corner gusset, left/ }).click();
   await page.waitForURL("**/part/*");
-  await page.goto(`${page.url()}/snap?sample`);
+  await visit(page, `${new URL(page.url()).pathname}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await named(page);
   await page.getByRole("tab", { name: tag }).click();
