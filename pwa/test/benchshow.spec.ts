@@ -161,7 +161,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     await expect.poll(() => there(page)).toMatchObject({ "drilled-out": 1 });
     await visit(page, places[2] + "/attempt");
     await fill(page, { Tool: "hand puller" });
-    await button(page, /^Save|^Set/).click();
+    await button(page, "Save").click();
     await expect.poll(() => there(page)).toMatchObject({ attempt: 5, faults: 0 });
   });
 
