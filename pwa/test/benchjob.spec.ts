@@ -33,7 +33,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
 }) => {
   const part = await frame(page, laptop);
   await visit(page, part + "/lay");
-  await page.getByRole("radio", { name: "flat strip" }).check({ force: true });
+  await page.getByRole("radio", { name: "flat strip" }).check();
   await fill(page, { Width: "25", Length: "80", Sheet: "1" });
   await button(page, "Add a sheet").click();
   await fill(page, { Name: "skin", "Edge across, far": "20" });
@@ -134,7 +134,7 @@ test("a hole's pins and a layer's edge are typed; a stray hole is a neighbour", 
 }) => {
   const part = await frame(page, laptop);
   await visit(page, part + "/lay");
-  await page.getByRole("radio", { name: "flat strip" }).check({ force: true });
+  await page.getByRole("radio", { name: "flat strip" }).check();
   await fill(page, { Width: "25", Length: "80", Sheet: "1" });
   await button(page, /^Make R1 to R/).click();
   await page.waitForURL("**" + part);

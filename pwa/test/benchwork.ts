@@ -34,7 +34,7 @@ export async function twists(page: Page, heights: Record<string, string>): Promi
       "Tolerance ±": "1",
       "Who says so": "HF-12 note 7",
     });
-    await page.getByRole("radio", { name: state, exact: true }).check({ force: true });
+    await page.getByRole("radio", { name: state, exact: true }).check();
     await expect(page.locator("[role=status] b").first()).toContainText("± 0.45 mm");
     await button(page, "Save").click();
     await expect(page.getByText("Saved. The measure is in the record.")).toBeVisible();

@@ -159,7 +159,7 @@ test.describe.serial("the inspector", () => {
     await button(q, "Continue").click();
     await q.waitForURL("**/inspect");
     await button(q, "Reject").click();
-    await button(q, "Reject").click({ force: true }); // hatched: it says why
+    await button(q, "Reject").press("Enter"); // hatched: it says why
     await expect(q.getByRole("status").filter({ hasText: "Give a reason." })).toBeVisible();
     await q.getByLabel("Reason, for the builder").fill("the letter is about the other side");
     await button(q, "Reject").click();
@@ -271,7 +271,7 @@ test.describe.serial("the inspector", () => {
     ]);
     await button(q, "Sign off").click();
     await expect(q.getByText("covers everything so far")).toBeVisible();
-    await button(q, "Sign off").click({ force: true }); // the same again: it says why not
+    await button(q, "Sign off").press("Enter"); // the same again: it says why not
     await expect(
       q.getByRole("status").filter({ hasText: "E. Salo has signed exactly these entries." }),
     ).toBeVisible();
@@ -310,7 +310,7 @@ test.describe.serial("the inspector", () => {
     await b.getByRole("link", { name: "Enter from paper" }).click();
     await b.getByLabel("Name of the inspector").fill("A. Brandt");
     await b.getByLabel("Authorisation number").fill("22-118");
-    await button(b, "Continue").click({ force: true });
+    await button(b, "Continue").press("Enter");
     await expect(
       b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
     ).toBeVisible();
@@ -337,7 +337,7 @@ test.describe.serial("the inspector", () => {
     await b.goto(laptop.url + "/inspect/who");
     await b.getByLabel("Name of the inspector").fill("E. Salo");
     await expect(b.getByLabel("Authorisation number")).toHaveValue("");
-    await button(b, "Continue").click({ force: true });
+    await button(b, "Continue").press("Enter");
     await expect(
       b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
     ).toBeVisible();

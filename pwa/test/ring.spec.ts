@@ -64,7 +64,7 @@ test("a correction begins and ends with what was measured", async ({ page }) => 
     await expect(reading(page)).toHaveText(was);
   }
   // A side moves in and out alone.
-  await page.getByRole("button", { name: "Up", exact: true }).click({ force: true });
+  await page.getByRole("button", { name: "Up", exact: true }).press("Enter");
   await expect(page.getByText("A side moves in or out.")).toBeVisible();
 
   // All four, one after the other, each as well as a finger can.

@@ -193,7 +193,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     while (!(await done.count())) await next.click();
     await page.getByLabel("Drill used").fill("#13");
     await page.getByLabel("Why").fill("too near its neighbour");
-    await done.click({ force: true });
+    await done.press("Enter");
     await expect(
       page.getByRole("status").filter({ hasText: "Enter the drill in millimetres" }),
     ).toBeVisible();
