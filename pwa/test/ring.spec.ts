@@ -40,7 +40,10 @@ async function drags(page: Page, n: number, dx: number, dy: number): Promise<voi
   await page.mouse.move(x + dx / 2, y + dy / 2);
   await page.mouse.move(x + dx, y + dy);
   await page.mouse.up();
-  await page.waitForTimeout(50);
+  // What is dropped is measured at once: the screen says so in its next frame.
+  await page.evaluate(
+    () => new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r))),
+  );
   await done(page);
 }
 
