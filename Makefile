@@ -8,6 +8,7 @@
 # make bench    the benchmarks
 # make build    build/bucktail alone
 # make pictures README.md's pictures, from the demonstration
+# make newcomer a recording of a newcomer's first ten minutes, screen by screen
 # make app      the web app, which the next build takes in
 # make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
@@ -35,7 +36,7 @@ PHOTO ?= server/demo/photos/aft-left.jpg
 # What stands on that photo, and what the card's check lines and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 4 --card-scale 1.002,0.999,0.00067 --card-thickness 0.25,0.02
 
-.PHONY: run demo quick-app tried-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test pictures app-bench lighthouse
+.PHONY: run demo quick-app tried-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test pictures newcomer app-bench lighthouse
 
 build:
 	@.ci/need go cc
@@ -147,10 +148,15 @@ pictures: $(APP_LIBS) app build
 	@.ci/need node chromium
 	cd pwa && PICTURES=testdata/pictures CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test pictures
 
+# testdata/pictures/newcomer anew: from the first start to the first rivet that is judged.
+newcomer: $(APP_LIBS) app build
+	@.ci/need node chromium
+	cd pwa && KIND=shots CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
+
 # What a phone's browser takes for a photo, a frame and a start: figures, no limits.
 app-bench: $(APP_LIBS) app build
 	@.ci/need node chromium
-	cd pwa && BENCH=1 CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
+	cd pwa && KIND=bench CHROMIUM="$$(../.ci/need --path chromium)" npx playwright test -c test
 
 lighthouse: app build
 	@.ci/need node chromium
