@@ -127,7 +127,9 @@ func drivenOf(checks []Check, seen Verdict) drivenHead {
 // it may be driven further and measured again; too narrow alone, its height decides, and a drilled
 // rivet can't be had back. A head that is out in any other way, cracked say, is neither driven nor
 // measured again.
-func (d drivenHead) measureFirst() bool { return d.narrow && !d.otherwise && (d.high || !d.heightKnown) }
+func (d drivenHead) measureFirst() bool {
+	return d.narrow && !d.otherwise && (d.high || !d.heightKnown)
+}
 
 // advice says why.
 func (d drivenHead) advice() string {
