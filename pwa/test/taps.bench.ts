@@ -54,7 +54,10 @@ class Hand {
     return this.tap(this.page.getByRole("link", { name }).first());
   }
   async type(label: string, text: string): Promise<void> {
-    await this.page.getByLabel(label, { exact: true }).first().fill(text);
+    await this.page
+      .getByLabel(label, { exact: label === "Name" })
+      .first()
+      .fill(text);
     this.typed++;
   }
   /** The shutter, until the verdict shows. */

@@ -104,7 +104,7 @@ func Match(p Photo, k Known) Answer {
 const mostWays = 6
 
 // offer lists the ways that are left, those of what is expected next before all others, where the answer
-// about fastener j would leave more than one.
+// about fastener j would leave more than one, as it does where others may be new.
 func (a *Answer) offer(p Photo, fits []reading, index []int, j int) {
 	expected := slices.DeleteFunc(slices.Clone(fits), func(w reading) bool {
 		return slices.ContainsFunc(w.is, func(id string) bool { return !slices.Contains(p.Wanted, id) })
@@ -118,7 +118,7 @@ func (a *Answer) offer(p Photo, fits []reading, index []int, j int) {
 	if len(expected) > 0 {
 		fits = expected
 	}
-	if one && len(expected) == 0 || len(fits) == 0 || len(fits) > mostWays || len(p.Seen) < 2 {
+	if one && !a.New && len(expected) == 0 || len(fits) == 0 || len(fits) > mostWays || len(p.Seen) < 2 {
 		return
 	}
 	for _, w := range fits {

@@ -2,7 +2,6 @@ package placing
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -59,6 +58,15 @@ type way struct {
 	worst   float64 // the largest difference between a distance on the photo and on the map
 }
 
+// key is the same for ways that say the same.
+func (w way) key() string {
+	b := make([]byte, 0, 64)
+	for _, k := range w.of {
+		b = append(b, byte(k), byte(k>>8))
+	}
+	return string(b)
+}
+
 // turn maps the photo to the map: p -> m p + n, with p mirrored first where flip is set. A layout
 // may have been drawn from the other side of the sheet.
 type turn struct {
@@ -106,8 +114,8 @@ func (m *Map) ways(seen []Point) []way {
 	known := map[string]bool{}
 	for _, base := range bases(seen) {
 		for _, t := range m.turns(seen, base) {
-			if w, ok := m.along(seen, t); ok && !known[fmt.Sprint(w.of)] {
-				known[fmt.Sprint(w.of)] = true
+			if w, ok := m.along(seen, t); ok && !known[w.key()] {
+				known[w.key()] = true
 				out = append(out, w)
 			}
 		}
