@@ -63,6 +63,7 @@ class Hand {
   }
   /** The shutter, until the verdict shows. */
   async shutter(): Promise<void> {
+    await expect(this.page.locator(".guides")).toContainText("seen", { timeout: 60_000 });
     await this.press("Take the photo");
     await this.page.waitForURL("**/photo/*");
     await expect(this.page.getByRole("tab").nth(1)).toBeVisible({ timeout: 90_000 });
@@ -119,7 +120,7 @@ test("taps and seconds", async ({ page }) => {
   await hand.type("Thickness, with backing", "0.255");
   await hand.press("Save");
   await page.waitForURL("**/cards");
-  await hand.tap(page.locator("nav.strip .go"));
+  await hand.tap(page.locator("nav.strip .go").filter({ hasText: "Add a part" }));
   await hand.type("Name", "Angle");
   await hand.type("Size", "-6");
   await expect(page.getByText(/^D 4\.76/)).toBeVisible();

@@ -88,6 +88,26 @@ func TestTheSheetsEdgesTellARow(t *testing.T) {
 	}
 }
 
+// The same three once more, far off, and one line there misread before: that alone does not say that the
+// photo shows the first three.
+func TestOneLineMisreadTellsNothing(t *testing.T) {
+	m := placing.Map{Scaled: true, Whole: true, OneSide: true, NearMM: placing.SameNearMM, FarMM: placing.SameFarMM}
+	for i, y := range []float64{0, 20, 50, 300, 320, 350} {
+		left := 8.0
+		if i > 2 {
+			left = 12
+		}
+		m.Places = append(m.Places, placing.Place{ID: string(rune('A' + i)), At: complex(0, y), Edges: []placing.Edge{{To: complex(-left, 0), UMM: 0.1}}})
+	}
+	photo := photoOf(m, "DEF")
+	for i := range photo.Edges {
+		photo.Edges[i][0].To *= 8.0 / 12
+	}
+	if a := placing.Match(photo, placing.Known{Maps: []placing.Map{m}}); a.Ask < 0 {
+		t.Errorf("%q", a.Is)
+	}
+}
+
 // gusset is mirrored about its corner.
 func gusset() placing.Map {
 	m := placing.Map{Scaled: true, Whole: true, NearMM: placing.SameNearMM, FarMM: placing.SameFarMM}
