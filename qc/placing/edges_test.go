@@ -108,6 +108,25 @@ func TestOneLineMisreadTellsNothing(t *testing.T) {
 	}
 }
 
+// What the card hid is not gone: edges that were known at the other three and are not seen now say nothing.
+func TestHiddenEdgesTellNothing(t *testing.T) {
+	m := placing.Map{Scaled: true, Whole: true, OneSide: true, NearMM: placing.SameNearMM, FarMM: placing.SameFarMM}
+	for i, y := range []float64{0, 20, 50, 300, 320, 350} {
+		es := []placing.Edge{{To: -8, UMM: 0.1}}
+		if i > 2 {
+			es = append(es, placing.Edge{To: 12, UMM: 0.1}, placing.Edge{To: 14i, UMM: 0.1})
+		}
+		m.Places = append(m.Places, placing.Place{ID: string(rune('A' + i)), At: complex(0, y), Edges: es})
+	}
+	photo := photoOf(m, "DEF")
+	for i := range photo.Edges {
+		photo.Edges[i] = photo.Edges[i][:1]
+	}
+	if a := placing.Match(photo, placing.Known{Maps: []placing.Map{m}}); a.Ask < 0 {
+		t.Errorf("%q", a.Is)
+	}
+}
+
 // gusset is mirrored about its corner.
 func gusset() placing.Map {
 	m := placing.Map{Scaled: true, Whole: true, NearMM: placing.SameNearMM, FarMM: placing.SameFarMM}
