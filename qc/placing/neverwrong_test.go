@@ -19,7 +19,7 @@ var parts = flag.Int("parts", 1000, "how many parts and photos TestNeverWrong in
 func TestNeverWrong(t *testing.T) {
 	neverWrong(t, 13, *parts)
 	// The rule was made with the first seed; these were never looked at for it.
-	for _, seed := range []uint64{101, 202, 303, 404, 505} {
+	for _, seed := range []uint64{611, 722, 833, 944, 1055} {
 		neverWrong(t, seed, *parts/5)
 	}
 }
