@@ -22,7 +22,8 @@ type Advice struct {
 // narrow and too high may be driven further; one that is too wide or too low can't be driven back; a
 // pulled one is never set again, and none is driven to close a gap.
 func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
-	suggested := Suggest(k, checks, AnswersVerdict(answers))
+	seen := AnswersVerdict(answers)
+	suggested, head := Suggest(k, checks, seen), drivenOf(checks, seen)
 	a := Advice{Source: spec.Cite{Source: spec.CommonPractice, Basis: spec.Memory}.Provenance()}
 	first := suggested
 	switch short := worstOf(checks, distance); {
@@ -31,6 +32,8 @@ func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
 		a.Text, a.Source = distanceAdvice(*short, next), spec.ReworkRuleNo("W17").Source
 	case suggested == Keep, suggested == "":
 		a.Text = "Nothing that was measured or seen is out of its limits."
+	case k == ShopHead && head.measureFirst():
+		a.Text = head.advice()
 	case suggested == ReMeasure, suggested == Refer && k != Hole:
 		a.Text = "A limit lies inside the uncertainty of what was measured: "
 		settle := "keep it with a reason, or ask the designer"
@@ -48,7 +51,7 @@ func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
 	case k == PulledHead:
 		a.Text = "A pulled rivet is never set again: it is drilled out and replaced."
 	case k == ShopHead:
-		first, a.Text = drivenAdvice(checks, AnswersVerdict(answers), first)
+		a.Text = head.advice()
 	default:
 		a.Text = "A manufactured head can't be mended where it stands: the rivet is drilled out and replaced."
 	}
@@ -92,31 +95,51 @@ func distanceAdvice(c Check, next *NextSize) string {
 	return s + ". The designer's word decides."
 }
 
-// drivenAdvice is about a driven head that is out, by what was measured or by what was seen.
-func drivenAdvice(checks []Check, seen Verdict, suggested Disposition) (Disposition, string) {
-	var narrow, high, heightRead bool
-	otherwise := seen == Out // a crack, say
+// drivenHead is what a driven head that is out is like.
+type drivenHead struct {
+	narrow, high bool
+	// heightKnown says that nothing that is still to be measured would tell whether it is too high.
+	heightKnown bool
+	otherwise   bool // something else is out too: by what was seen, a crack say, or by what was measured
+}
+
+func drivenOf(checks []Check, seen Verdict) drivenHead {
+	d := drivenHead{otherwise: seen == Out}
 	for _, c := range checks {
-		height := c.Limit.Quantity == HeadHeight
-		heightRead = heightRead || height
-		switch low := c.Limit.MinMM > 0; {
+		height, low := c.Limit.Quantity == HeadHeight, c.Limit.MinMM > 0
+		if height && !low {
+			d.heightKnown = c.Verdict != TooClose || c.Reading.How == ByGauge
+		}
+		switch {
 		case c.Verdict != Out:
 		case height && !low:
-			high = true
+			d.high = true
 		case !height && c.Limit.Quantity.Diameter() && low:
-			narrow = true
+			d.narrow = true
 		default:
-			otherwise = true
+			d.otherwise = true
 		}
 	}
+	return d
+}
+
+// measureFirst tells that a driven head which is out is not to be drilled yet: too narrow and too high,
+// it may be driven further and measured again; too narrow alone, its height decides, and a drilled
+// rivet can't be had back. A head that is out in any other way, cracked say, is neither driven nor
+// measured again.
+func (d drivenHead) measureFirst() bool {
+	return d.narrow && !d.otherwise && (d.high || !d.heightKnown)
+}
+
+// advice says why.
+func (d drivenHead) advice() string {
 	switch {
-	case otherwise || !narrow && !high:
-		return suggested, "A head that was driven too far, or cracked, can't be driven back: the rivet is drilled out and replaced."
-	case narrow && high:
-		return ReMeasure, "It is too narrow and too high: it may be driven a little further, then measured again. None is driven further to close a gap."
-	case narrow && !heightRead:
-		// A drilled rivet can't be had back, and the height decides whether it has to be drilled.
-		return ReMeasure, "It is too narrow. Measure its height before the drill is taken: where it is too high as well, it may be driven further; else it is replaced."
+	case d.measureFirst() && d.high:
+		return "It is too narrow and too high: it may be driven a little further, then measured again. None is driven further to close a gap."
+	case d.measureFirst():
+		return "It is too narrow. Measure its height before the drill is taken: where it is too high as well, it may be driven further; else it is replaced."
+	case d.otherwise || !d.narrow && !d.high:
+		return "A head that was driven too far, or cracked, can't be driven back: the rivet is drilled out and replaced."
 	}
-	return suggested, "Its width and height don't go together, as of a rivet of the wrong length: it is drilled out and replaced."
+	return "Its width and height don't go together, as of a rivet of the wrong length: it is drilled out and replaced."
 }

@@ -7,20 +7,7 @@ import (
 
 // The fitting choice stands first, and the advice says why with the location's own numbers.
 func TestAdvice(t *testing.T) {
-	high := Spec{Kind: ShopHead, NominalMM: shop4.NominalMM, LimitSet: shop4.LimitSet}
-	limits, err := high.Limits()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var most, least float64
-	for _, l := range limits {
-		if l.Quantity == HeadHeight {
-			most, least = max(most, l.MaxMM), max(least, l.MinMM)
-		}
-	}
-	if most == 0 || least == 0 {
-		t.Fatalf("the default limits of a driven head's height are %v to %v", least, most)
-	}
+	least, most := heightLimits(t, shop4)
 	hole := Spec{Kind: Hole, NominalMM: 3.175}
 	for _, c := range []struct {
 		name    string
@@ -60,6 +47,24 @@ func TestAdvice(t *testing.T) {
 			}
 		}
 	}
+}
+
+// heightLimits are the limits in force of a driven head's height, in mm.
+func heightLimits(t *testing.T, s Spec) (least, most float64) {
+	t.Helper()
+	limits, err := s.Limits()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range limits {
+		if l.Quantity == HeadHeight {
+			most, least = max(most, l.MaxMM), max(least, l.MinMM)
+		}
+	}
+	if most == 0 || least == 0 {
+		t.Fatalf("the limits of a driven head's height are %v to %v", least, most)
+	}
+	return least, most
 }
 
 // A hole lies between the pin that enters and the one that does not, anywhere alike.

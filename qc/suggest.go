@@ -93,7 +93,8 @@ func (c Check) byShank() bool {
 // questions amounted to. "" means that nothing was judged.
 //
 // A rivet is drilled out for what a new rivet can cure: not for its edge distance or pitch, nor
-// for the wrong hole, which go to the designer. What is too close is measured by hand; where a
+// for the wrong hole, which go to the designer, and a driven head that is too narrow not before its
+// height says that it can't be driven further. What is too close is measured by hand; where a
 // hand has measured it and it is too close still, measuring once more settles nothing, and
 // somebody has to decide.
 func Suggest(k Kind, checks []Check, seen Verdict) Disposition {
@@ -127,8 +128,11 @@ func Suggest(k Kind, checks []Check, seen Verdict) Disposition {
 			return Refer
 		}
 	}
-	if k == Hole {
+	switch {
+	case k == Hole:
 		return Refer
+	case k == ShopHead && drivenOf(checks, seen).measureFirst():
+		return ReMeasure
 	}
 	return DrillOut
 }

@@ -10,6 +10,7 @@ import (
 func TestSuggest(t *testing.T) {
 	good := []Reading{rd(HeadDMin, 4.8, 0.1), rd(HeadDMax, 5.1, 0.1)}
 	hole := Spec{Kind: Hole, NominalMM: 3.175}
+	_, most := heightLimits(t, shop4)
 	for _, c := range []struct {
 		name    string
 		spec    Spec
@@ -22,7 +23,14 @@ func TestSuggest(t *testing.T) {
 		{"cracked", shop4, good, []Answer{{"cracked", Yes, "at the rim"}}, Out, DrillOut},
 		{"tilted: no number published", shop4, good, []Answer{{"tilted", Yes, ""}}, TooClose, ReMeasure},
 		{"not looked", shop4, good, []Answer{{"cracked", NotLooked, ""}}, "", Keep},
-		{"narrow", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, nil, "", DrillOut},
+		{"narrow: its height first", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, nil, "", ReMeasure},
+		{"narrow, height can't be told", shop4, []Reading{rd(HeadDMin, 4, 0.1), rd(HeadHeight, most, 0.1)}, nil, "", ReMeasure},
+		{"narrow, height can't be told by gauge either", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most, 0.1)}, nil, "", DrillOut},
+		{"narrow, height within", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most-0.1, 0.05)}, nil, "", DrillOut},
+		{"narrow and high", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, nil, "", ReMeasure},
+		{"narrow and cracked", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, []Answer{{"cracked", Yes, ""}}, Out, DrillOut},
+		{"narrow, high and cracked", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, []Answer{{"cracked", Yes, ""}}, Out, DrillOut},
+		{"narrow, of a pulled one", Spec{Kind: PulledHead, NominalMM: 3.2}, []Reading{rd(HeadDMin, 5, 0.05)}, nil, "", DrillOut},
 		{"close", shop4, []Reading{rd(HeadDMin, 4.4, 0.1)}, nil, "", ReMeasure},
 		{"close by hand too: no third measurement", shop4, []Reading{gauge(HeadDMin, 4.38, 0.05)}, nil, "", Refer},
 		{"close by hand, another by photo", shop4, []Reading{gauge(HeadDMin, 4.38, 0.05), rd(HeadDMax, 5.5, 0.1)}, nil, "", ReMeasure},
@@ -35,6 +43,10 @@ func TestSuggest(t *testing.T) {
 		seen := AnswersVerdict(c.answers)
 		if d := Suggest(c.spec.Kind, judge(t, c.spec, c.rs, nil).Checks, seen); seen != c.seen || d != c.want {
 			t.Errorf("%s: %q, %q; want %q, %q", c.name, seen, d, c.seen, c.want)
+		}
+		checks := judge(t, c.spec, c.rs, nil).Checks
+		if a := Advise(c.spec.Kind, checks, c.answers, nil); c.want != "" && a.Choices[0] != c.want {
+			t.Errorf("%s: %s is suggested, %s advised", c.name, c.want, a.Choices[0])
 		}
 	}
 }

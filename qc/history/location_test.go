@@ -53,8 +53,8 @@ func (b *bench) hole(widthMM float64) {
 // Widths of a 3/16 in shop head against the handbook limits 1.375 D to 1.75 D (6.55 to
 // 8.33 mm), and holes for it; the specs' own tests hold these against the source.
 const (
-	narrow, nearOut, near, good = 6.0, 6.5, 6.62, 7.4
-	goodHole                    = 4.86
+	narrow, nearOut, near, good, wide = 6.0, 6.5, 6.62, 7.4, 9.0
+	goodHole                          = 4.86
 )
 
 func summary(l history.Location) string {
@@ -86,8 +86,11 @@ func TestHowALocationStands(t *testing.T) {
 		{"confirmed", func(b *bench) { b.head(good); b.decide(qc.Confirmed) }, "set rivet, attempt 1, within"},
 		{"rejected", func(b *bench) { b.head(good); b.decide(qc.Rejected) }, "set rivet, attempt 1, within; inspector asks"},
 		{"measured again after the inspector asked", func(b *bench) { b.head(good); b.decide(qc.ReMeasure); b.head(good) }, "set rivet, attempt 1, within; awaits decision"},
-		{"out is on the work list by being saved", func(b *bench) { b.head(narrow) }, "set rivet, attempt 1, out; drill out"},
-		{"confirming what is out does not take it off", func(b *bench) { b.head(narrow); b.decide(qc.Confirmed) }, "set rivet, attempt 1, out; drill out"},
+		{"out is on the work list by being saved", func(b *bench) { b.head(wide) }, "set rivet, attempt 1, out; drill out"},
+		{"narrow: its height is measured before it is drilled", func(b *bench) { b.head(narrow) }, "set rivet, attempt 1, out; measure by hand"},
+		{"narrow, but not high", func(b *bench) { b.do(history.KindGauge, histtest.HeightReading(b.head(narrow), 2.4)) }, "set rivet, attempt 1, out; drill out"},
+		{"narrow and high: driven further, measured again", func(b *bench) { b.do(history.KindGauge, histtest.HeightReading(b.head(narrow), 4)) }, "set rivet, attempt 1, out; measure by hand"},
+		{"confirming what is out does not take it off", func(b *bench) { b.head(narrow); b.decide(qc.Confirmed) }, "set rivet, attempt 1, out; measure by hand"},
 		{"kept with a reason", func(b *bench) {
 			f := b.head(narrow)
 			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Keep, Reason: "designer's letter 12"})
@@ -120,8 +123,8 @@ func TestHowALocationStands(t *testing.T) {
 		}, "set rivet, attempt 1, out; decide"},
 		{"too close", func(b *bench) { b.head(near) }, "set rivet, attempt 1, too close; measure by hand"},
 		{"calipers say within", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), near)) }, "set rivet, attempt 1, within; awaits decision"},
-		{"calipers say out", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), nearOut)) }, "set rivet, attempt 1, out; drill out"},
-		{"calipers and photo are of different things: both count", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(narrow), good)) }, "set rivet, attempt 1, out; drill out"},
+		{"calipers say out", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(near), nearOut)) }, "set rivet, attempt 1, out; measure by hand"},
+		{"calipers and photo are of different things: both count", func(b *bench) { b.do(history.KindGauge, histtest.GaugeReading(b.head(narrow), good)) }, "set rivet, attempt 1, out; measure by hand"},
 		{"calipers twice go before the photo", func(b *bench) {
 			f := b.head(narrow)
 			b.do(history.KindGauge, histtest.GaugeReading(f, good))
@@ -131,7 +134,7 @@ func TestHowALocationStands(t *testing.T) {
 			f := b.head(near)
 			b.do(history.KindDisposition, history.DispositionData{Finding: f, Action: qc.Keep, Reason: "looks right"})
 			b.do(history.KindGauge, histtest.GaugeReading(f, nearOut))
-		}, "set rivet, attempt 1, out; drill out"},
+		}, "set rivet, attempt 1, out; measure by hand"},
 		{"calipers do not cure an edge distance", func(b *bench) {
 			f := b.do(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), near, 7))
 			b.do(history.KindGauge, histtest.GaugeReading(f, good))

@@ -1,10 +1,8 @@
 package placing
 
 import (
-	"cmp"
 	"math/cmplx"
 	"slices"
-	"strings"
 )
 
 // What a fastener on a photo may be besides a location that is known.
@@ -16,6 +14,8 @@ const (
 // Photo is what a photo shows and what was said of it.
 type Photo struct {
 	Seen []Point // all fasteners that were read
+	// Edges are those of the sheet near each fastener; as long as Seen, or nil.
+	Edges [][]Edge
 	// Said is what a person said of each: a location's id, [New], [None], "" nothing. As long as
 	// Seen.
 	Said []string
@@ -31,6 +31,8 @@ type Known struct {
 	Listed []string
 	// Against reports that something else speaks against a fastener being a location.
 	Against func(seen int, location string) bool
+	// Not reports that a fastener can't be a location: a hole is none where a rivet stands.
+	Not func(seen int, location string) bool
 }
 
 // Answer says which location each fastener is, and what is to be asked.
@@ -45,6 +47,9 @@ type Answer struct {
 	// Which is the one wanted location of which several fasteners may be it, "" otherwise: asked is
 	// not which location a fastener is, but which fastener the location is.
 	Which string
+	// Ways are all that the fasteners may be together, each as long as Is, where one answer about one
+	// fastener would leave several: to be chosen from. Nil where there are too many.
+	Ways [][]string
 	// Unlike says that what was said does not fit the pattern that is known.
 	Unlike bool
 }
@@ -77,9 +82,8 @@ func Match(p Photo, k Known) Answer {
 	fits := slices.DeleteFunc(slices.Clone(ways), func(w reading) bool { return !rest.agrees(w) })
 	a.Unlike = len(ways) > 0 && len(fits) == 0 && slices.ContainsFunc(rest.Said, func(s string) bool { return s != "" && s != New })
 	for j, i := range index {
-		// That one is new can't be seen: one that was moved, or that an earlier photo missed, looks
-		// the same.
-		if a.Is[i] == "" && len(rest.said()) > 0 && len(fits) > 0 && fits[0].is[j] != New && all(fits, j) {
+		// That one is new can't be seen where a known one is not far: one that was moved looks the same.
+		if a.Is[i] == "" && len(rest.said()) > 0 && len(fits) > 0 && all(fits, j) && (fits[0].is[j] != New || far(fits, j)) {
 			a.Is[i] = fits[0].is[j]
 		}
 	}
@@ -89,10 +93,41 @@ func Match(p Photo, k Known) Answer {
 	j := rest.telling(fits, func(j int) bool { return a.Is[index[j]] == "" })
 	a.Ask, a.New = index[j], len(k.Maps) == 0 || !slices.ContainsFunc(k.Maps, func(m Map) bool { return m.Whole })
 	a.Of = rest.choices(fits, j, k)
+	a.offer(p, fits, index, j)
 	if len(p.Wanted) > 0 && len(rest.said()) == 0 {
 		a.Of = slices.DeleteFunc(slices.Clone(p.Wanted), func(id string) bool { return slices.Contains(a.Is, id) })
 	}
 	return a
+}
+
+// mostWays is how many ways to read a photo are offered to be chosen from.
+const mostWays = 6
+
+// offer lists the ways that are left, those of what is expected next before all others, where the answer
+// about fastener j would leave more than one, as it does where others may be new.
+func (a *Answer) offer(p Photo, fits []reading, index []int, j int) {
+	expected := slices.DeleteFunc(slices.Clone(fits), func(w reading) bool {
+		return slices.ContainsFunc(w.is, func(id string) bool { return !slices.Contains(p.Wanted, id) })
+	})
+	left := map[string]int{}
+	for _, w := range fits {
+		left[w.is[j]]++
+	}
+	// What does not lie where it is known to be never follows from an answer.
+	one := !slices.ContainsFunc(fits, func(w reading) bool { return left[w.is[j]] > 1 || !w.close })
+	if len(expected) > 0 {
+		fits = expected
+	}
+	if one && !a.New && len(expected) == 0 || len(fits) == 0 || len(fits) > mostWays || len(p.Seen) < 2 {
+		return
+	}
+	for _, w := range fits {
+		is := slices.Clone(p.Said)
+		for j, i := range index {
+			is[i] = w.is[j]
+		}
+		a.Ways = append(a.Ways, is)
+	}
 }
 
 // wanted is the answer for a photo that was taken for one location: the others on it are not kept
@@ -104,9 +139,7 @@ func (a Answer) wanted(p Photo, k Known) Answer {
 		it = 0
 	}
 	if it < 0 && len(open) == len(p.Seen) {
-		if is, ok := proposed(p, k); ok {
-			it = slices.Index(is, want)
-		}
+		it = p.sought(k, want)
 	}
 	if it < 0 {
 		a.Ask, a.Which, a.Of = open[0], want, []string{want}
@@ -117,6 +150,31 @@ func (a Answer) wanted(p Photo, k Known) Answer {
 	}
 	a.Is[it] = want
 	return a
+}
+
+// sought is the fastener that a location is for which the photo was taken, so that it shows it: the only
+// one that it may be on the map of the whole part that is known best, even if one was moved; -1 where that
+// is in doubt.
+func (p Photo) sought(k Known, want string) int {
+	at := slices.IndexFunc(k.Maps, func(m Map) bool { return m.Whole })
+	if at < 0 || !k.Maps[at].Scaled {
+		return -1
+	}
+	m, it, near := k.Maps[at].loose(), -1, false
+	for _, w := range m.ways(p.Seen) {
+		i := slices.Index(m.ids(w), want)
+		switch {
+		case i < 0:
+			continue
+		case it >= 0 && i != it:
+			return -1
+		}
+		it, near = i, near || m.close(w)
+	}
+	if !near || k.Against != nil && k.Against(it, want) {
+		return -1
+	}
+	return it
 }
 
 func (a Answer) open() (out []int) {
@@ -134,6 +192,9 @@ func (p Photo) kept() (rest Photo, index []int) {
 	for i, s := range p.Said {
 		if s != None {
 			rest.Seen, rest.Said, index = append(rest.Seen, p.Seen[i]), append(rest.Said, s), append(index, i)
+			if p.Edges != nil {
+				rest.Edges = append(rest.Edges, p.Edges[i])
+			}
 		}
 	}
 	return rest, index
@@ -164,29 +225,37 @@ func all(ways []reading, j int) bool {
 	return !slices.ContainsFunc(ways, func(w reading) bool { return !w.close || w.is[j] != ways[0].is[j] })
 }
 
+// far reports whether a fastener lies far from all places that the other ones leave, however the photo
+// is read.
+func far(ways []reading, j int) bool {
+	return !slices.ContainsFunc(ways, func(w reading) bool { return w.free == nil || w.free[j] < farthestMM })
+}
+
 // reading is one way to read a photo, by the names of locations.
 type reading struct {
 	is    []string
-	close bool // all lie where they are known to be
+	close bool      // all lie where they are known to be
+	free  []float64 // how far each lies from the nearest place that no other one takes, in mm; nil: not known
 }
 
-// proposed is what the photo shows where that is beyond doubt: each map of the whole part on which
-// it can be read at all says the same, no distance between two known places contradicts it, and
-// nothing else does.
+// proposed is what the photo shows where that is beyond doubt: on the map of the whole part that is
+// known best it can be read in one way alone, with nothing moved; that is a way to read it on each
+// other map of the whole part, no distance between two known places contradicts it, and nothing else does.
 func proposed(p Photo, k Known) (is []string, ok bool) {
 	for m := range k.Maps {
-		if !k.Maps[m].Whole {
+		mp := &k.Maps[m]
+		if !mp.Whole {
 			continue
 		}
-		w, one := k.Maps[m].only(p.Seen)
-		if !one {
+		ws := p.on(mp, k)
+		if is == nil {
+			if len(ws) != 1 || !mp.close(ws[0]) {
+				return nil, false
+			}
+			is = mp.ids(ws[0])
+		} else if !slices.ContainsFunc(ws, func(w way) bool { return mp.close(w) && slices.Equal(mp.ids(w), is) }) {
 			return nil, false
 		}
-		now := k.Maps[m].ids(w)
-		if is != nil && !slices.Equal(is, now) {
-			return nil, false
-		}
-		is = now
 	}
 	if is == nil {
 		return nil, false
@@ -208,6 +277,27 @@ func proposed(p Photo, k Known) (is []string, ok bool) {
 	return is, true
 }
 
+// on lists the ways to read the photo on a map that neither the sheet's edges nor what stands at a
+// place exclude.
+func (p Photo) on(m *Map, k Known) []way {
+	ws := m.struck(p.Seen, p.Edges, m.ways(p.Seen))
+	if k.Not == nil {
+		return ws
+	}
+	left := slices.DeleteFunc(slices.Clone(ws), func(w way) bool {
+		for i, at := range w.of {
+			if at >= 0 && k.Not(i, m.Places[at].ID) {
+				return true
+			}
+		}
+		return false
+	})
+	if len(left) == 0 {
+		return ws
+	}
+	return left
+}
+
 // ids names the places of a way; those on none are new.
 func (m *Map) ids(w way) []string {
 	out := make([]string, len(w.of))
@@ -217,118 +307,6 @@ func (m *Map) ids(w way) []string {
 		}
 	}
 	return out
-}
-
-// ways lists what the photo may show, given what was said of it: on maps, and along the list of
-// locations whose places nobody knows.
-func (p Photo) ways(k Known) (out []reading) {
-	known := map[string]bool{}
-	add := func(is []string, near bool) {
-		if key := strings.Join(is, " "); !known[key] {
-			known[key] = true
-			out = append(out, reading{is, near})
-		}
-	}
-	for m := range k.Maps {
-		mp := &k.Maps[m]
-		for _, w := range mp.ways(p.Seen) {
-			if w.moved && !mp.Scaled && len(p.said()) > 0 {
-				continue // with a scale of its own nearly any three are like any others, one moved
-			}
-			add(mp.ids(w), mp.close(w))
-		}
-		if mp.Whole || !mp.Scaled {
-			continue
-		}
-		for _, i := range p.said() {
-			if at := slices.IndexFunc(mp.Places, func(l Place) bool { return l.ID == p.Said[i] }); at >= 0 {
-				for _, w := range mp.partly(p.Seen, i, at) {
-					add(mp.ids(w), mp.close(w))
-				}
-			}
-		}
-	}
-	for _, w := range p.along(k) {
-		add(w, true)
-	}
-	if len(out) == 0 {
-		for _, w := range p.alongSketches(k) {
-			add(w, true)
-		}
-	}
-	return out
-}
-
-// alongSketches lists the ways to read a row along pins that were set in a row at a guess, where
-// the pitches fit none of them.
-func (p Photo) alongSketches(k Known) (out [][]string) {
-	for _, m := range k.Maps {
-		if m.Scaled || len(m.Places) < 2 {
-			continue
-		}
-		at := make([]Point, len(m.Places))
-		for i, l := range m.Places {
-			at[i] = l.At
-		}
-		var list []string
-		for _, i := range inRow(at, m.FarMM) {
-			list = append(list, m.Places[i].ID)
-		}
-		out = append(out, p.runs(list)...)
-	}
-	return out
-}
-
-// rowMM is how far the fasteners of a row may lie off its line.
-const rowMM = 4
-
-// along lists the ways to read a row along the locations that were wanted, else along the list of
-// those that lie nobody knows where, up and down. Fasteners that stand in no row are in no order.
-func (p Photo) along(k Known) (out [][]string) {
-	list := p.Wanted
-	if len(list) == 0 {
-		list = k.Listed
-	}
-	return p.runs(list)
-}
-
-// runs lists the ways to read a row along a list, up and down.
-func (p Photo) runs(list []string) (out [][]string) {
-	n := len(p.Seen)
-	order := inRow(p.Seen, rowMM)
-	if order == nil || n > len(list) {
-		return nil
-	}
-	for from := 0; from+n <= len(list); from++ {
-		up, down := make([]string, n), make([]string, n)
-		for place, i := range order {
-			up[i], down[i] = list[from+place], list[from+n-1-place]
-		}
-		out = append(out, up, down)
-	}
-	return out
-}
-
-// inRow is the order of fasteners that stand in a row, nil where they don't.
-func inRow(seen []Point, offMM float64) []int {
-	order := make([]int, len(seen))
-	for i := range order {
-		order[i] = i
-	}
-	if len(seen) < 2 {
-		return order
-	}
-	ends := bases(seen)[0]
-	a, b := seen[ends[1]], seen[ends[0]]
-	along := (b - a) / complex(cmplx.Abs(b-a), 0)
-	for _, q := range seen {
-		if off := imag((q - a) * cmplx.Conj(along)); off > offMM || off < -offMM {
-			return nil
-		}
-	}
-	at := func(i int) float64 { return real((seen[i] - a) * cmplx.Conj(along)) }
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(at(i), at(j)) })
-	return order
 }
 
 // telling is the open fastener that tells most: whatever the answer, few ways are left. Of those

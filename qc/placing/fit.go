@@ -2,7 +2,6 @@ package placing
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -14,8 +13,9 @@ type Point = complex128
 
 // Place is where a location lies.
 type Place struct {
-	ID string
-	At Point
+	ID    string
+	At    Point
+	Edges []Edge // of the sheet near it, where they are known
 }
 
 // Map is what is known of where a part's locations lie, in one frame.
@@ -29,13 +29,26 @@ type Map struct {
 	// NearMM is how far a fastener may lie from its place; what lies within FarMM of it still counts
 	// as another way to read the photo. In the unit of Places.
 	NearMM, FarMM float64
+	// OneSide says that the map was seen from the side of the sheet from which the photo was taken:
+	// then it is not laid over the photo the other way up.
+	OneSide bool
+	// MovedMM is how far one fastener may have been set from where the map has it, so that the pattern
+	// of all others still speaks for its location; 0: none farther than FarMM. In millimetres.
+	MovedMM float64
 }
 
-// movedMM is how far one fastener may have been set from where the map has it, so that the pattern
-// of all others still speaks for its location: a hole that was laid out anew, to the next line of
-// the usual layouts. Ways to read a photo that need this are never proposed; they make others
-// doubtful. In TestNeverWrong no proposal survives that was wrong for one that was moved.
-const movedMM = 6
+// flips lists whether the map may lie over a photo as it is, and turned over.
+func (m *Map) flips() []bool {
+	if m.OneSide {
+		return []bool{false}
+	}
+	return []bool{false, true}
+}
+
+// movedMM is [Map.MovedMM] of pins, of marks and of pilot holes: a hole that was laid out anew, to the
+// next line of the usual layouts. Ways to read a photo that need this are never proposed; they make
+// others doubtful. What was measured stays where it is, for no hole moves.
+const movedMM = 8
 
 // way is one way to read a photo: for each fastener the index of its place, -1 for none.
 type way struct {
@@ -43,6 +56,15 @@ type way struct {
 	moved   bool    // one lies farther than FarMM off
 	crowded bool    // another place lies within FarMM of one
 	worst   float64 // the largest difference between a distance on the photo and on the map
+}
+
+// key is the same for ways that say the same.
+func (w way) key() string {
+	b := make([]byte, 0, 64)
+	for _, k := range w.of {
+		b = append(b, byte(k), byte(k>>8))
+	}
+	return string(b)
 }
 
 // turn maps the photo to the map: p -> m p + n, with p mirrored first where flip is set. A layout
@@ -92,8 +114,8 @@ func (m *Map) ways(seen []Point) []way {
 	known := map[string]bool{}
 	for _, base := range bases(seen) {
 		for _, t := range m.turns(seen, base) {
-			if w, ok := m.along(seen, t); ok && !known[fmt.Sprint(w.of)] {
-				known[fmt.Sprint(w.of)] = true
+			if w, ok := m.along(seen, t); ok && !known[w.key()] {
+				known[w.key()] = true
 				out = append(out, w)
 			}
 		}
@@ -110,7 +132,7 @@ func (m *Map) pairs(apart float64) (out []way) {
 			if m.Scaled {
 				off = math.Abs(cmplx.Abs(q.At-p.At) - apart)
 			}
-			if i != j && off <= max(movedMM, m.FarMM) {
+			if i != j && off <= max(m.MovedMM, m.FarMM) {
 				out = append(out, way{of: []int{i, j}, moved: off > m.FarMM, worst: off})
 			}
 		}
@@ -154,7 +176,9 @@ func (m *Map) turns(seen []Point, base [2]int) (out []turn) {
 			if i == j || p.At == q.At || m.Scaled && math.Abs(cmplx.Abs(q.At-p.At)-apart) > m.FarMM {
 				continue
 			}
-			out = append(out, turnBetween(a, b, p.At, q.At, false, m.Scaled), turnBetween(a, b, p.At, q.At, true, m.Scaled))
+			for _, flip := range m.flips() {
+				out = append(out, turnBetween(a, b, p.At, q.At, flip, m.Scaled))
+			}
 		}
 	}
 	return out
@@ -181,8 +205,19 @@ func (m *Map) along(seen []Point, t turn) (w way, ok bool) {
 	return w, true
 }
 
-// moved is movedMM in the unit of the map.
-func (m *Map) moved(t turn) float64 { return movedMM * cmplx.Abs(t.m) }
+// moved is MovedMM in the unit of the map.
+func (m *Map) moved(t turn) float64 { return m.MovedMM * cmplx.Abs(t.m) }
+
+// farthestMM is farther than any fastener was set from where it was known to be: one that lies as far
+// from all known locations is a new one.
+const farthestMM = 12
+
+// loose is the map for what is asked and for what follows from an answer: whatever was moved is a way then.
+func (m *Map) loose() *Map {
+	l := *m
+	l.MovedMM = farthestMM
+	return &l
+}
 
 // nearest is the place nearest to a point, how far it is, and how far the next one is.
 func (m *Map) nearest(p Point) (k int, off, next float64) {
@@ -213,19 +248,6 @@ func (m *Map) worst(seen []Point, of []int, scale float64) (worst float64) {
 	return worst
 }
 
-// only is the way in which the photo is to be read, where there is one alone, close and with
-// nothing moved. Two fasteners can always be taken the other way round.
-func (m *Map) only(seen []Point) (w way, ok bool) {
-	if !m.Whole || len(seen) == 2 {
-		return way{}, false
-	}
-	ws := m.ways(seen)
-	if len(ws) != 1 || !m.close(ws[0]) {
-		return way{}, false
-	}
-	return ws[0], true
-}
-
 // partly lists the ways in which some of the fasteners, the one at fixed among them, lie on places of
 // the map and the others on none: those may be new.
 func (m *Map) partly(seen []Point, fixed, place int) []way {
@@ -241,7 +263,7 @@ func (m *Map) partly(seen []Point, fixed, place int) []way {
 			if j == fixed || q == place || math.Abs(cmplx.Abs(m.Places[q].At-m.Places[place].At)-apart) > m.FarMM {
 				continue
 			}
-			for _, flip := range []bool{false, true} {
+			for _, flip := range m.flips() {
 				t := turnBetween(seen[fixed], seen[j], m.Places[place].At, m.Places[q].At, flip, true)
 				if w, ok := m.some(seen, t); ok && w.of[fixed] == place && !slices.ContainsFunc(out, func(o way) bool { return slices.Equal(o.of, w.of) }) {
 					out = append(out, w)
@@ -250,6 +272,34 @@ func (m *Map) partly(seen []Point, fixed, place int) []way {
 		}
 	}
 	return out
+}
+
+// free is how far each fastener lies at least from the nearest place that no other one takes, whichever
+// way the photo is turned where only one is on the map. It is nil where locations are listed whose places
+// nobody knows: then any may be one of these.
+func (m *Map) free(seen []Point, w way, k Known) []float64 {
+	if len(k.Listed) > 0 || slices.ContainsFunc(k.Maps, func(o Map) bool {
+		return slices.ContainsFunc(o.Places, func(l Place) bool { return !m.has(l.ID) })
+	}) {
+		return nil
+	}
+	base := slices.IndexFunc(w.of, func(at int) bool { return at >= 0 })
+	out := make([]float64, len(seen))
+	for i := range out {
+		out[i] = math.Inf(1)
+		for at, l := range m.Places {
+			if slices.Contains(w.of, at) {
+				continue
+			}
+			apart := math.Abs(cmplx.Abs(seen[i]-seen[base]) - cmplx.Abs(l.At-m.Places[w.of[base]].At))
+			out[i] = min(out[i], apart)
+		}
+	}
+	return out
+}
+
+func (m *Map) has(id string) bool {
+	return slices.ContainsFunc(m.Places, func(l Place) bool { return l.ID == id })
 }
 
 // some lays those fasteners onto the map that lie on places.

@@ -16,6 +16,8 @@ const (
 	// Of places that photos measured: 95 % of pitches are read to 0.25 mm, and a driven head may
 	// stand half a millimetre off the hole that was measured before.
 	measuredNearMM, measuredFarMM = 1, 2.5
+	// Where the same was measured before, head or hole.
+	sameNearMM, sameFarMM = 0.7, 1.2
 	// Of pins that a finger set on a picture of known size: a hundredth of its larger side, which is
 	// 3 px of a phone's 340, and never finer than what photos measure.
 	pinnedNear, pinnedFar = 0.01, 0.025
@@ -26,24 +28,33 @@ const (
 // plainHeight is the height over the width of a layout without a picture.
 const plainHeight = 0.6
 
-// knownOf gathers what the record knows of where a part's locations lie.
-func knownOf(st *history.State, part history.Part, locs []history.Location) Known {
+// knownOf gathers what the record knows of where a part's locations lie, for a photo of fasteners of a
+// kind ("" where that is not said): what is known best first.
+func knownOf(st *history.State, part history.Part, locs []history.Location, kind qc.Kind) Known {
 	var k Known
 	placed := map[string]bool{}
 	pins := pinned(part.Layout, locs)
-	patches := measured(st, locs)
-	for _, m := range append(slices.Clone(patches), pins) {
+	// What was measured of the same kind before is known best; the others besides.
+	if kind != "" {
+		k.Maps = measured(st, locs, func(f *history.FindingData) bool { return f.Spec.Kind == kind && !unfinished(f) })
+		for i := range k.Maps {
+			m := &k.Maps[i]
+			m.NearMM, m.FarMM = sameNearMM, sameFarMM
+			m.OneSide = kind != qc.Hole // a head of one kind stands on one side of the sheet
+		}
+	}
+	k.Maps = append(k.Maps, measured(st, locs, func(*history.FindingData) bool { return true })...)
+	for i := range k.Maps {
+		// The pins say that there are no others than these.
+		k.Maps[i].Whole = pins.Whole && len(k.Maps[i].Places) == len(pins.Places)
+	}
+	if len(pins.Places) > 0 {
+		k.Maps = append(k.Maps, pins)
+	}
+	for _, m := range k.Maps {
 		for _, p := range m.Places {
 			placed[p.ID] = true
 		}
-	}
-	for i := range patches {
-		// The pins say that there are no others than these.
-		patches[i].Whole = pins.Whole && len(patches[i].Places) == len(pins.Places)
-	}
-	k.Maps = patches
-	if len(pins.Places) > 0 {
-		k.Maps = append(k.Maps, pins)
 	}
 	for _, l := range locs {
 		if !placed[l.ID] {
@@ -52,6 +63,9 @@ func knownOf(st *history.State, part history.Part, locs []history.Location) Know
 	}
 	return k
 }
+
+// unfinished reports whether a finding was of a mark or of a pilot hole: the hole to come may run off it.
+func unfinished(f *history.FindingData) bool { return f.Spec.Mark || f.Spec.Pilot }
 
 // pinned is the map of the pins. It is whole where each location has one, for whoever lays a part
 // out lays out all of it; pins that came from photos say nothing of what these did not show, until
@@ -68,9 +82,9 @@ func pinned(layout *history.LayoutData, locs []history.Location) Map {
 		w, h = 1, plainHeight
 	}
 	size := max(w, h)
-	m := Map{Scaled: scaled, Whole: layout.From == "" || layout.All, NearMM: sketchNear * size, FarMM: sketchFar * size}
+	m := Map{Scaled: scaled, Whole: layout.From == "" || layout.All, NearMM: sketchNear * size, FarMM: sketchFar * size, MovedMM: movedMM}
 	switch {
-	case layout.From == history.FromPhotos:
+	case layout.From == history.FromPhotos, layout.Plan != nil:
 		m.NearMM, m.FarMM = measuredNearMM, measuredFarMM
 	case scaled:
 		m.NearMM, m.FarMM = max(measuredNearMM, pinnedNear*size), max(measuredFarMM, pinnedFar*size)
@@ -80,24 +94,41 @@ func pinned(layout *history.LayoutData, locs []history.Location) Map {
 			m.Whole = false
 			continue
 		}
-		m.Places = append(m.Places, Place{l.ID, complex(l.Pin.X*w, -l.Pin.Y*h)})
+		at := complex(l.Pin.X*w, -l.Pin.Y*h)
+		m.Places = append(m.Places, Place{ID: l.ID, At: at, Edges: laidOutEdges(layout, at)})
 	}
 	return m
 }
 
+// patch is what photos show in one frame: places of locations, and the edges near them.
+type patch struct {
+	at    map[string]Point
+	edges map[string][]Edge
+	moved float64 // see [Map.MovedMM]
+}
+
 // measured are the maps that the photos of a part make: one of each photo, joined by what they show
-// in common.
-func measured(st *history.State, locs []history.Location) []Map {
-	shots := map[string]map[string]Point{} // by shot and location
+// in common. use says which findings count.
+func measured(st *history.State, locs []history.Location, use func(*history.FindingData) bool) []Map {
+	shots := map[string]*patch{}
 	for _, l := range locs {
 		for _, f := range placesAt(st, l) {
-			if shots[f.Shot] == nil {
-				shots[f.Shot] = map[string]Point{}
+			if !use(&f) {
+				continue
 			}
-			shots[f.Shot][l.ID] = complex(f.Places.SheetMM[0], f.Places.SheetMM[1])
+			p := shots[f.Shot]
+			if p == nil {
+				p = &patch{map[string]Point{}, map[string][]Edge{}, 0}
+				shots[f.Shot] = p
+			}
+			p.at[l.ID] = complex(f.Places.SheetMM[0], f.Places.SheetMM[1])
+			p.edges[l.ID] = edgesOf(&f)
+			if unfinished(&f) {
+				p.moved = movedMM
+			}
 		}
 	}
-	var patches []map[string]Point
+	var patches []*patch
 	for _, id := range slices.Sorted(maps.Keys(shots)) { // ids of entries stand in the order of time
 		patches = append(patches, shots[id])
 	}
@@ -113,9 +144,9 @@ func measured(st *history.State, locs []history.Location) []Map {
 	}
 	var out []Map
 	for _, p := range patches {
-		m := Map{Scaled: true, NearMM: measuredNearMM, FarMM: measuredFarMM}
-		for _, id := range slices.Sorted(maps.Keys(p)) {
-			m.Places = append(m.Places, Place{id, p[id]})
+		m := Map{Scaled: true, NearMM: measuredNearMM, FarMM: measuredFarMM, MovedMM: p.moved}
+		for _, id := range slices.Sorted(maps.Keys(p.at)) {
+			m.Places = append(m.Places, Place{id, p.at[id], p.edges[id]})
 		}
 		out = append(out, m)
 	}
@@ -142,34 +173,41 @@ func counts(l history.Location, entry string) bool {
 
 // join lays b into the frame of a where they have two or more locations in common whose distances
 // agree.
-func join(a, b map[string]Point) bool {
+func join(a, b *patch) bool {
 	var common []string
-	for _, id := range slices.Sorted(maps.Keys(b)) {
-		if _, ok := a[id]; ok {
+	for _, id := range slices.Sorted(maps.Keys(b.at)) {
+		if _, ok := a.at[id]; ok {
 			common = append(common, id)
 		}
 	}
-	var from, to [2]string
+	var x0, y0 string
 	far := 0.0
 	for _, x := range common {
 		for _, y := range common {
-			if math.Abs(cmplx.Abs(a[x]-a[y])-cmplx.Abs(b[x]-b[y])) > measuredNearMM {
+			if math.Abs(cmplx.Abs(a.at[x]-a.at[y])-cmplx.Abs(b.at[x]-b.at[y])) > measuredNearMM {
 				return false
 			}
-			if d := cmplx.Abs(b[x] - b[y]); d > far {
-				far, from, to = d, [2]string{x, y}, [2]string{x, y}
+			if d := cmplx.Abs(b.at[x] - b.at[y]); d > far {
+				far, x0, y0 = d, x, y
 			}
 		}
 	}
 	if far == 0 {
 		return false
 	}
-	t := turnBetween(b[from[0]], b[from[1]], a[to[0]], a[to[1]], false, true)
-	for id, p := range b {
-		if _, ok := a[id]; !ok {
-			a[id] = t.of(p)
+	t := turnBetween(b.at[x0], b.at[y0], a.at[x0], a.at[y0], false, true)
+	for id, p := range b.at {
+		if _, ok := a.at[id]; !ok {
+			a.at[id] = t.of(p)
+		}
+		if es := b.edges[id]; len(es) > 0 { // the later look
+			a.edges[id] = nil
+			for _, e := range es {
+				a.edges[id] = append(a.edges[id], Edge{t.m * e.To, e.UMM})
+			}
 		}
 	}
+	a.moved = max(a.moved, b.moved)
 	return true
 }
 

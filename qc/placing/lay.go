@@ -31,7 +31,7 @@ func Lay(st *history.State, part string) []history.Draft {
 	if p.Layout == nil && pinCount(locs) > 0 || p.Layout != nil && p.Layout.From != history.FromPhotos {
 		return nil
 	}
-	at, kept := laid(p.Layout, locs, measured(st, locs))
+	at, kept := laid(p.Layout, locs, measured(st, locs, func(*history.FindingData) bool { return true }))
 	if len(at) == 0 {
 		return nil
 	}

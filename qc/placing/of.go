@@ -16,10 +16,18 @@ type Fastener struct {
 	// SheetMM is its centre on the sheet in the frame of the photo's card: x to the right, y up.
 	SheetMM  [2]float64   `json:"sheet_mm"`
 	Readings []qc.Reading `json:"readings"`
+	What     qc.Kind      `json:"what,omitempty"`
+	Edges    []SeenEdge   `json:"edges,omitempty"`
 	// Asked is true of one that was not read: it is kept only where somebody says so.
 	Asked bool   `json:"asked,omitempty"`
 	Said  string `json:"said,omitempty"` // a location's id, [New], [None], or nothing yet
 	Tag   string `json:"tag,omitempty"`  // that a new one was given already
+}
+
+// SeenEdge is an edge that a fastener's distance was read to: two points of it on the photo.
+type SeenEdge struct {
+	Px  [2]history.PxPair `json:"px"`
+	UMM float64           `json:"U_mm"` // of the distance
 }
 
 // Question asks which locations a photo shows.
@@ -27,6 +35,8 @@ type Question struct {
 	Part      string     `json:"part"`
 	Fasteners []Fastener `json:"fasteners"`
 	Wanted    []string   `json:"wanted,omitempty"` // see [Photo.Wanted]
+	// Camera took the photo; nil: the edges on it lie nobody knows where.
+	Camera *history.Camera `json:"camera,omitempty"`
 }
 
 // Named is what one fastener is.
@@ -43,6 +53,8 @@ type Placed struct {
 	New    bool     `json:"new"`
 	Which  string   `json:"which,omitempty"`
 	Unlike bool     `json:"unlike,omitempty"`
+	// Ways are all that the fasteners may be together, for each its location's id, [New] or [None].
+	Ways [][]string `json:"ways,omitempty"`
 	// Hand says that the pattern of the holes is not this part's as it lies: see [Hand].
 	Hand string `json:"hand,omitempty"`
 }
@@ -60,9 +72,26 @@ func Of(st *history.State, q Question) Placed {
 		if said == "" && f.Asked {
 			said = None
 		}
-		p.Seen, p.Said = append(p.Seen, complex(f.SheetMM[0], f.SheetMM[1])), append(p.Said, said)
+		at := complex(f.SheetMM[0], f.SheetMM[1])
+		var edges []Edge
+		for _, e := range f.Edges {
+			if q.Camera == nil {
+				break
+			}
+			if e, ok := edgeOn(q.Camera, at, e.Px, e.UMM); ok {
+				edges = append(edges, e)
+			}
+		}
+		p.Seen, p.Said, p.Edges = append(p.Seen, at), append(p.Said, said), append(p.Edges, edges)
 	}
-	k := knownOf(st, part, locs)
+	var kind qc.Kind
+	if len(q.Fasteners) > 0 {
+		kind = q.Fasteners[0].What // a photo is looked at for one kind
+	}
+	k := knownOf(st, part, locs, kind)
+	k.Not = func(i int, location string) bool {
+		return q.Fasteners[i].What == qc.Hole && slices.ContainsFunc(locs, func(l history.Location) bool { return l.ID == location && l.Stage == qc.SetRivet })
+	}
 	k.Against = func(i int, location string) bool {
 		e, u := nearestEdge(q.Fasteners[i].Readings)
 		v, _ := standing.Of(st, location)
@@ -70,7 +99,7 @@ func Of(st *history.State, q Question) Placed {
 		return look != nil && otherEdge(look.Current(), e, u)
 	}
 	a := Match(p, k)
-	out := Placed{Is: make([]Named, len(a.Is)), Ask: a.Ask, Of: append([]string{}, a.Of...), New: a.New, Which: a.Which, Unlike: a.Unlike}
+	out := Placed{Is: make([]Named, len(a.Is)), Ask: a.Ask, Of: append([]string{}, a.Of...), New: a.New, Which: a.Which, Unlike: a.Unlike, Ways: a.Ways}
 	out.Hand = hand(st, part, p.Seen)
 	next := nextTags(all)
 	for i, id := range a.Is {

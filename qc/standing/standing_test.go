@@ -59,10 +59,12 @@ func TestOneRivetAfterTheOther(t *testing.T) {
 	f := b.do(history.KindFinding, histtest.HeadFinding("", photo, 6.62, 12)) // 6.55 at the least
 	step("too close", 1, 2, 3, qc.TooClose, "can't tell", standing.Gauge)
 	b.do(history.KindGauge, histtest.GaugeReading(f, 6.5))
-	step("out by hand", 1, 2, 3, qc.Out, "out", standing.DrillOut)
+	step("out by hand", 1, 2, 3, qc.Out, "out", standing.Gauge) // its height
+	b.do(history.KindGauge, histtest.HeightReading(f, 2.4))
+	step("no higher than it may be", 1, 2, 3, qc.Out, "out", standing.DrillOut)
 	v := b.view(t)
 	l := v.Current()
-	if own := v.Own[f]; own.Whole != qc.TooClose || len(l.Entries) != 2 || l.Attempt != 1 {
+	if own := v.Own[f]; own.Whole != qc.TooClose || len(l.Entries) != 3 || l.Attempt != 1 {
 		t.Errorf("the finding by itself: %+v", own)
 	}
 	b.do(history.KindDrilledOut, history.DrilledOutData{})

@@ -58,6 +58,11 @@ export const photo = {
   which: {
     title: (t: string) => `Which one is ${t}`,
     note: "It is ringed on the photo. Tap where it is; the rest follow from the pattern.",
+    waysNote:
+      "It is ringed on the photo. Tap how they lie, all at once, or where this one is on the part.",
+    together: "All at once",
+    is: (a: string, t: string) => `${a} is ${t}`,
+    newOne: "new",
     unlike:
       "What was tapped does not fit the distances known from before. Look again, or tap each one.",
     one: (t: string) => `Which of these is ${t}`,

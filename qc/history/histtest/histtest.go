@@ -136,6 +136,17 @@ func GaugeReading(finding string, widthMM float64) history.GaugeData {
 	return history.GaugeData{Finding: finding, Spec: s, Instrument: "calipers 150 mm", Readings: []qc.Reading{r, r2}, Result: res}
 }
 
+// HeightReading is the height of a driven head by hand gauge: 1.9 to 2.86 mm are within.
+func HeightReading(finding string, heightMM float64) history.GaugeData {
+	s := ShopHead()
+	r := qc.Reading{Quantity: qc.HeadHeight, ValueMM: heightMM, UMM: 0.05, How: qc.ByGauge, Method: "calipers"}
+	res, err := qc.JudgeHand(s, []qc.Reading{r}, nil)
+	if err != nil {
+		panic(err)
+	}
+	return history.GaugeData{Finding: finding, Spec: s, Instrument: "calipers 150 mm", Readings: []qc.Reading{r}, Result: res}
+}
+
 // Shot is the entry data of a photo.
 func Shot(photo []byte, calibration string, locations ...string) history.ShotData {
 	return history.ShotData{Photo: PhotoHash(photo), Bytes: int64(len(photo)), Media: "image/jpeg", WidthPx: 4000, HeightPx: 3000,

@@ -1,13 +1,17 @@
 // Which locations of a part a photo shows.
 import type { Pin } from "./entrydata";
 import type { Limit, Reading } from "./judging";
-import type { Point } from "./vocabulary";
+import type { Camera } from "./document";
+import type { Kind, Point } from "./vocabulary";
 
 export interface PlacingIn {
   part: string;
   fasteners: {
     sheet_mm: Point;
     readings: Reading[];
+    what?: Kind;
+    /** That its edge distances were read to: two points of each on the photo. */
+    edges?: { px: [Point, Point]; U_mm: number }[];
     /** It was not read: kept only where somebody says so. */
     asked?: boolean;
     /** A location's id, "new", "none"; not given: nothing was said yet. */
@@ -16,6 +20,7 @@ export interface PlacingIn {
     tag?: string;
   }[];
   wanted?: string[];
+  camera?: Camera;
 }
 
 export interface Placed {
@@ -31,6 +36,8 @@ export interface Placed {
   which?: string;
   /** What was said does not fit the pattern that is known. */
   unlike?: boolean;
+  /** All that the fasteners may be together, one of which is chosen: loc of each. */
+  ways?: string[][];
   /** The holes are not this part's as it lies: turned over, or another part's. */
   hand?: string;
 }

@@ -170,12 +170,15 @@ export const placingOf = (
     return {
       sheet_mm: l.sheet_mm,
       readings: plain(l.readings),
+      what: l.what,
+      edges: l.readings.flatMap((r) => (r.edge_px ? [{ px: r.edge_px, U_mm: r.U_mm }] : [])),
       ...(l.ask && { asked: true }),
       ...(said?.loc && { said: said.loc }),
       ...(said?.tag && { tag: said.tag }),
     };
   }),
   ...(wanted?.length && { wanted }),
+  ...(doc.scale && { camera: doc.scale.camera }),
 });
 
 /** Names for those that are not known yet, so that they can be told apart: A?, B? */

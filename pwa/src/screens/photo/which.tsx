@@ -64,6 +64,17 @@ export function Which({ k }: { k: InWork }) {
       </section>
     );
   }
+  const sayAll = (locs: string[]): void => {
+    setNear(undefined);
+    k.setHand(
+      doc.locations.reduce(
+        (h, l, i) => (k.assigned[i]?.loc === "" ? place(h, l, { loc: locs[i]! }) : h),
+        k.hand,
+      ),
+    );
+  };
+  const tagOf = (loc: string): string =>
+    v.places.find((x) => x.location.id === loc)?.location.tag ?? w.which.newOne;
   const likely = new Set(p.of);
   const pinned = free.some((l) => l.pin);
   const cells = near
@@ -73,8 +84,23 @@ export function Which({ k }: { k: InWork }) {
     <section class="stack which" aria-label={w.which.title(tag)}>
       <div class="pad stack">
         <h2 class="message">{w.which.title(tag)}</h2>
-        <p class="note">{p.unlike ? w.which.unlike : w.which.note}</p>
+        <p class="note">{p.unlike ? w.which.unlike : p.ways ? w.which.waysNote : w.which.note}</p>
         {p.hand && <p class="caution">{sentence(p.hand)}</p>}
+        {p.ways && !near && (
+          <div class="stack" role="group" aria-label={w.which.together}>
+            {p.ways.map((locs) => (
+              <button type="button" class="btn" key={locs.join()} onClick={() => sayAll(locs)}>
+                {k.assigned
+                  .flatMap((a, i) =>
+                    a.loc === "" && locs[i] !== "none"
+                      ? [w.which.is(a.tag.replace("?", ""), tagOf(locs[i]!))]
+                      : [],
+                  )
+                  .join(", ")}
+              </button>
+            ))}
+          </div>
+        )}
       </div>
       {pinned && (
         <LayoutPicture
@@ -111,14 +137,7 @@ export function Which({ k }: { k: InWork }) {
             <button
               type="button"
               class="btn"
-              onClick={() =>
-                k.setHand(
-                  doc.locations.reduce(
-                    (h, l, i) => (k.assigned[i]?.loc === "" ? place(h, l, { loc: "new" }) : h),
-                    k.hand,
-                  ),
-                )
-              }
+              onClick={() => sayAll(doc.locations.map(() => "new"))}
             >
               {w.which.allNew}
             </button>
