@@ -100,6 +100,7 @@ func TestTheSignOffStandsWithWhatIsOpen(t *testing.T) {
 	rec := newDemo(14).record(t)
 	l := &rec.Parts[0].Locations[8] // the last one with a page
 	split := 0
+	formSplit := 0
 	for notes := 24; notes < 40; notes += 2 {
 		for len(l.Notes) < notes {
 			l.Notes = append(l.Notes, Note{At: made, By: "Ines K.", Text: "looked at with a lens"})
@@ -115,8 +116,17 @@ func TestTheSignOffStandsWithWhatIsOpen(t *testing.T) {
 		if err != nil || len(c.apart) > 0 {
 			t.Errorf("%d notes: %v, over a page: %v", notes, err, c.apart)
 		}
+		rec.Parts[0].Locations = append(rec.Parts[0].Locations, rec.Parts[0].Locations[0])
+		form, err := countedForm(context.Background(), rec, o, arrangement{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		formSplit += len(form.apart)
+		if form, err = countedForm(context.Background(), rec, o, arrangement{whole: form.apart}); err != nil || len(form.apart) > 0 {
+			t.Errorf("%d notes: %v, the form's signature is not with what is open: %v", notes, err, form.apart)
+		}
 	}
-	if split == 0 {
+	if split == 0 || formSplit == 0 {
 		t.Error("none would go over a page: this test shows nothing")
 	}
 }
