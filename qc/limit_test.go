@@ -228,3 +228,27 @@ func TestEveryLimitSaysItsProvenance(t *testing.T) {
 		t.Error("no derived limit was met")
 	}
 }
+
+// Whoever adds a kind or a set of limits is told here what it still lacks: diameters to be held
+// against, an edge distance, words for each quantity.
+func TestEveryKindAndSetHasLimits(t *testing.T) {
+	for _, set := range Sets {
+		for _, k := range Kinds {
+			diameters, edges := 0, 0
+			for _, l := range set.Limits(Spec{Kind: k, NominalMM: 4 * in / 32, LimitSet: set.Name}) {
+				if !l.Quantity.Valid() {
+					t.Errorf("%s, %s: %q has no words", set.Name, k, l.Quantity)
+				}
+				if l.Quantity.Diameter() {
+					diameters++
+				}
+				if l.Quantity == EdgeDistance {
+					edges++
+				}
+			}
+			if diameters == 0 || edges == 0 {
+				t.Errorf("set %s, kind %s: %d limits of a diameter, %d of the edge distance", set.Name, k, diameters, edges)
+			}
+		}
+	}
+}

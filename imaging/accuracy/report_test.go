@@ -86,26 +86,31 @@ func (s *score) asBounds() string {
 func (m *measured) forReaders() string {
 	var b strings.Builder
 	r := m.rendered
-	fmt.Fprintf(&b, "Errors on %d rendered photos with exact truth (%.0f to %.0f pixels a millimetre, tilted %.0f° to %.0f°, all kinds of light and finish, %d heads and %d holes). "+
-		"No network was trained on them, but they come from the renderer that made most of the training scenes, from other seeds, and U was set on more of its photos: expect somewhat worse on real metal:\n\n",
-		r.photos, slices.Min(r.pxPerMM), slices.Max(r.pxPerMM), slices.Min(r.tiltDeg), slices.Max(r.tiltDeg), r.heads, r.holes)
+	fmt.Fprintf(&b, "Errors on %d rendered photos with exact truth, of %d heads and %d holes. "+
+		"The photos have %.0f to %.0f pixels a millimetre, are tilted %.0f° to %.0f°, and show all kinds of light and finish. "+
+		"No network was trained on them. But they come from the renderer that made most of the training scenes, from other seeds. "+
+		"U was set on more of its photos. Expect somewhat worse on real metal:\n\n",
+		r.photos, r.heads, r.holes, slices.Min(r.pxPerMM), slices.Max(r.pxPerMM), slices.Min(r.tiltDeg), slices.Max(r.tiltDeg))
 	b.WriteString("| what | readings | bias | median error | 95 % below | U covers the truth in |\n| --- | --- | --- | --- | --- | --- |\n")
 	for _, w := range words {
 		f := figuresOf(r.readings[w.quantity])
 		fmt.Fprintf(&b, "| %s | %d | %s mm | %.2f mm | %.2f mm | %.0f %% |\n", w.name, f.n, signed(f.biasMM), f.medianMM, f.p95MM, 100*f.covered)
 	}
-	fmt.Fprintf(&b, "\nOn the %d near ones alone (%d pixels a millimetre or more) 95 %% of the errors lie below", m.near.photos, nearPxPerMM)
+	fmt.Fprintf(&b, "\n%d of these are near: %d pixels a millimetre or more. There 95 %% of the errors lie below", m.near.photos, nearPxPerMM)
 	for i, q := range mainFour {
-		fmt.Fprintf(&b, "%s %.2f mm for %s", [4]string{"", ",", ",", " and"}[i], figuresOf(m.near.readings[q.quantity]).p95MM, q.name)
+		fmt.Fprintf(&b, "%s for %s", fmt.Sprintf([4]string{" %.2f mm", ", %.2f", ", %.2f", " and %.2f"}[i], figuresOf(m.near.readings[q.quantity]).p95MM), q.name)
 	}
 	b.WriteString(".\n")
 	fmt.Fprintf(&b, "\nOf %d fasteners %d were read, %d asked about and %d not seen; other things taken for one: %d. "+
 		"%d of %d edges were found, and the nearest was wrong or not seen for %d of %d fasteners. "+
 		"Of %d checks against the default limits %d said `within` of what is out, and %d `out` of what is allowed.\n\n",
 		r.fasteners, r.read, r.asked, r.fasteners-r.read-r.asked, r.falseOnes, r.edgesFound, r.edges, r.nearestWrong, r.nearest, r.checks, len(r.falseWithin), len(r.falseOut))
-	fmt.Fprintf(&b, "On the two bundled photos of another renderer that no network was trained on (%s): %s; on the two that the networks were trained on (%s), which says how well they remember: %s.",
-		strings.Join(bundledFresh, " and "), m.bundled.brief(), strings.Join(bundledSeen, " and "), m.inSample.brief())
-	return b.String()
+	b.WriteString("Four bundled photos come from another renderer. The networks were trained on two of them, which say only how well they remember. " +
+		"The greatest errors, with the number of readings:\n\n" +
+		"| photos | fasteners read | asked about | heads | holes | edge distances | pitches | U covers |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	m.bundled.row(&b, strings.Join(bundledFresh, ", ")+": not trained on")
+	m.inSample.row(&b, strings.Join(bundledSeen, ", ")+": trained on")
+	return strings.TrimRight(b.String(), "\n")
 }
 
 // mainFour are the quantities that a single line has room for.
@@ -114,17 +119,20 @@ var mainFour = [4]struct {
 	quantity qc.Quantity
 }{{"heads", qc.HeadDMean}, {"holes", qc.HoleDMean}, {"edge distances", qc.EdgeDistance}, {"pitches", qc.Pitch}}
 
-// brief is one line of what was found.
-func (s *score) brief() string {
-	parts := []string{fmt.Sprintf("%d of %d fasteners read, %d asked about", s.read, s.fasteners, s.asked)}
+// row writes what was found on some photos as a row of a table.
+func (s *score) row(b *strings.Builder, photos string) {
+	fmt.Fprintf(b, "| %s | %d of %d | %d |", photos, s.read, s.fasteners, s.asked)
 	var all []reading
 	for _, q := range mainFour {
-		if f := figuresOf(s.readings[q.quantity]); f.n > 0 {
-			parts = append(parts, fmt.Sprintf("%s (%d) at most %.2f mm off", q.name, f.n, f.worstMM))
-			all = append(all, s.readings[q.quantity]...)
+		f := figuresOf(s.readings[q.quantity])
+		if f.n == 0 {
+			b.WriteString(" none |")
+			continue
 		}
+		fmt.Fprintf(b, " %.2f mm (%d) |", f.worstMM, f.n)
+		all = append(all, s.readings[q.quantity]...)
 	}
-	return fmt.Sprintf("%s; U covers %.0f %% of these %d", strings.Join(parts, ", "), 100*figuresOf(all).covered, len(all))
+	fmt.Fprintf(b, " %.0f %% of %d |\n", 100*figuresOf(all).covered, len(all))
 }
 
 // signed shows a bias with its sign, and none where it rounds to nothing.

@@ -90,8 +90,8 @@ func tabulate(out *bufio.Writer, seed int) error {
 		if best >= 0 {
 			b, seen[best] = things[best], true
 		}
-		fmt.Fprintf(out, "%d,%v,%s,%.4f,%.4f,%.2f,%v,%v,%.4f,%.3f,%.4f,%.4f,%.4f,%.4f,%.4f,%.3f,%.3f,%.3f,%.4f,%.5f,%.5f,%.4f,%.4f,%.2f,%.5f\n", seed, seed%4 == 3, b.Kind, b.MeanDMM, b.NominalMM, b.Visible, b.OnTop, k, said,
-			f.PxPerMM, f.Slope, f.MeanD(), 2*(f.MaxD()-f.MeanD()), f.HeightMM, f.Probability, f.Clear, f.Support, f.RMS, f.Change, math.Sqrt(f.Cov[2][2]), math.Sqrt(f.Cov[0][0]), f.Centre.X-b.AtMM.X, f.Centre.Y-b.AtMM.Y, e.logits, e.afar)
+		fmt.Fprintf(out, "%d,%v,%s,%.4f,%.4f,%.2f,%v,%v,%.4f,%.3f,%.4f,%.4f,%.4f,%.4f,%.4f,%.3f,%.3f,%.3f,%.4f,%.5f,%.5f,%.5f,%.5f,%.4f,%.4f,%.2f,%.5f\n", seed, seed%4 == 3, b.Kind, b.MeanDMM, b.NominalMM, b.Visible, b.OnTop, k, said,
+			f.PxPerMM, f.Slope, f.MeanD(), 2*(f.MaxD()-f.MeanD()), f.HeightMM, f.Probability, f.Clear, f.Support, f.RMS, f.Change, f.SpreadMM, f.DifferMM, math.Sqrt(f.Cov[2][2]), math.Sqrt(f.Cov[0][0]), f.Centre.X-b.AtMM.X, f.Centre.Y-b.AtMM.Y, e.logits, e.afar)
 	}
 	for _, i := range ours {
 		b := &things[i]

@@ -32,6 +32,8 @@ type Fastener struct {
 	Support     float64       // fraction of the directions that agree with the outline
 	RMS         float64       // of the agreeing observations, in units of their u
 	Change      float64       // mm: how far two looks from different centres disagree in diameter
+	DifferMM    float64       // how far the two closest looks disagree in diameter
+	SpreadMM    float64       // mean standard deviation of the contour's place in a direction, as the first of them sees it
 	Cov         [5][5]float64 // of Centre X, Y, RMM, A2, B2, mm²
 	Slope       float64       // tangent of the view angle
 	PxPerMM     float64

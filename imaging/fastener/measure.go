@@ -39,6 +39,8 @@ type looks struct {
 	seen      []outline.Observation // what near was fitted to
 	clearAfar float64
 	clearNear float64 // 0: no outline could be fitted near by
+	spreadMM  float64 // of the contour's place in a direction, as the first network along it sees it
+	differMM  float64 // between the diameters by the two networks along it, where the second is believed
 	centre    geom.SheetPoint
 	rMM       float64
 	within    float64 // mm: how near afar the closer looks look; 0: as far as they see
@@ -96,20 +98,21 @@ func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominal
 	prof, prior := outline.ProfileOf(k), outline.PriorOf(k, nominalMM)
 	l.near, l.seen = l.afar, l.pts // and asked about, as it stays unclear
 	flats := flatsOf(l.pts)
-	along := func(by contour.Opinion) (f outline.Fitted, seen []outline.Observation, clear float64, ok bool) {
+	along := func(by contour.Opinion) (v contour.Look, f outline.Fitted, ok bool) {
 		// A band shows a part of a driven head's flat only.
-		v := contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by, l.within)
-		seen = append(v.Observations, flats...)
-		f, ok = outline.Fit(seen, cam, l.near.Outline, prior, closeFloorD*nominalMM)
-		return f, seen, v.Clear, ok
+		v = contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by, l.within)
+		v.Observations = append(v.Observations, flats...)
+		f, ok = outline.Fit(v.Observations, cam, l.near.Outline, prior, closeFloorD*nominalMM)
+		return v, f, ok
 	}
-	f, seen, clear, ok := along(contour.FirstBand)
+	v, f, ok := along(contour.FirstBand)
 	if !ok {
 		return l.near.Outline
 	}
-	l.near, l.seen, l.clearNear, first = f, seen, clear, f.Outline
-	if f, seen, clear, ok = along(contour.SecondBand); ok && agree(k, &l.near.Outline, &f.Outline) {
-		l.near, l.seen, l.clearNear = f, seen, min(l.clearNear, clear)
+	l.near, l.seen, l.clearNear, l.spreadMM, first = f, v.Observations, v.Clear, v.SpreadMM, f.Outline
+	if v, f, ok = along(contour.SecondBand); ok && agree(k, &first, &f.Outline) {
+		l.near, l.seen, l.clearNear = f, v.Observations, min(l.clearNear, v.Clear)
+		l.differMM = math.Abs(f.MeanD() - first.MeanD())
 	}
 	return first
 }

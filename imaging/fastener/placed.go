@@ -124,6 +124,7 @@ func (f *Fastener) Toward(seen *Fastener, byMarks float64, cam *geom.Camera, kin
 	out.Centre = seen.Centre.Add(f.Centre.Sub(seen.Centre).Scale(byMarks))
 	out.RMM, out.A2, out.B2 = mix(seen.RMM, f.RMM), mix(seen.A2, f.A2), mix(seen.B2, f.B2)
 	out.HeightMM, out.Clear, out.Change, out.ByMarks = mix(seen.HeightMM, f.HeightMM), mix(seen.Clear, f.Clear), mix(seen.Change, f.Change), byMarks
+	out.DifferMM, out.SpreadMM = mix(seen.DifferMM, f.DifferMM), mix(seen.SpreadMM, f.SpreadMM)
 	for i := range out.Cov {
 		for k := range out.Cov[i] {
 			out.Cov[i][k] = mix(seen.Cov[i][k], f.Cov[i][k])
@@ -136,7 +137,7 @@ func (f *Fastener) Toward(seen *Fastener, byMarks float64, cam *geom.Camera, kin
 
 // fastener is what the closer looks found.
 func (l *looks) fastener(cam *geom.Camera, kind qc.Kind) Fastener {
-	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, Support: float64(l.near.Used) / contour.Directions, RMS: l.near.RMS,
+	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, DifferMM: l.differMM, SpreadMM: l.spreadMM, Support: float64(l.near.Used) / contour.Directions, RMS: l.near.RMS,
 		Cov: l.near.Cov, Slope: cam.ViewSlope(l.near.Centre).Norm(), PxPerMM: cam.PxPerMM(l.near.Centre, 0), Observations: l.seen}
 	p := outline.ProfileOf(kind)
 	out.Contour = l.near.Outline.Contour(&p, l.near.HeightMM, cam, 64)

@@ -4,24 +4,24 @@ import "math"
 
 // Likeliest turns a row of logits into likelihoods (softmax) and gives the mean place about
 // the greatest of the columns first to last, the spread there, and the fraction of all likelihood,
-// the other columns' too, within reach steps of it.
-func Likeliest(row []float32, first, last, reach int) (at, sigma, fraction float64) {
+// the other columns' too, within reach steps of it; and the spread of all likelihood about its mean.
+func Likeliest(row []float32, first, last, reach int) (at, sigma, fraction, spread float64) {
 	top := first
 	for k := first; k <= last; k++ {
 		if row[k] > row[top] {
 			top = k
 		}
 	}
-	var all, near, m, q float64
+	var all, allM, allQ, near, m, q float64
 	for k, v := range row {
 		e := Exp(float64(v - row[top]))
-		all += e
-		if d := k - top; d >= -reach && d <= reach {
-			near += e
-			m += e * float64(d)
-			q += e * float64(d*d)
+		d := k - top
+		all, allM, allQ = all+e, allM+e*float64(d), allQ+e*float64(d*d)
+		if d >= -reach && d <= reach {
+			near, m, q = near+e, m+e*float64(d), q+e*float64(d*d)
 		}
 	}
 	m /= near
-	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all
+	allM /= all
+	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all, math.Sqrt(max(allQ/all-allM*allM, 0))
 }

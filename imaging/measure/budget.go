@@ -17,23 +17,30 @@ type CentreTerm struct {
 
 // contourU holds what the fit's own covariance does not know, by kind: how far the contour
 // that is seen may differ from the outline that is meant. Standard uncertainties, as fractions
-// of the diameter that was measured, of a photo's pixel, of the diameter times the tangent of the
-// view angle, and of the diameter times what its contour lacks in clearness.
+// of the diameter that was measured, of what the networks' likelihoods spread in a direction, of
+// a photo's pixel, of the diameter times what its contour lacks in clearness, of how far the two
+// closest looks differ and of how far those from afar do, and of the diameter times the tangent of
+// the view angle.
 //
 // Set on rendered scenes that were not used to train the networks, as those of package training
 // are: what fraction of the truths U then covers is in testdata/training/README.md.
 type contourU struct {
-	dia, diaPx, diaSlope, diaUnclear float64
-	pos, posPx, posSlope, posUnclear float64
+	dia, diaSpread, diaPx, diaUnclear, diaDiffer, diaChange, diaSlope float64
+	oval                                                              float64 // of the diameter, each of the two
+	pos, posPx, posSlope, posUnclear                                  float64
 }
 
 var contourUs = map[qc.Kind]contourU{
-	qc.ShopHead:      {0.006, 0.30, 0.012, 0.25, 0.0030, 0.20, 0.011, 0.12},
-	qc.UniversalHead: {0.0060, 0.25, 0.006, 0.25, 0.0020, 0.25, 0.005, 0.12},
-	qc.PulledHead:    {0.0060, 0.25, 0.006, 0.25, 0.0020, 0.25, 0.005, 0.12},
-	qc.FlushHead:     {0.0035, 0.15, 0.003, 0.20, 0.0015, 0.15, 0.003, 0.12},
-	qc.Hole:          {0.0060, 0.20, 0.005, 0.25, 0.0040, 0.20, 0.005, 0.10},
+	qc.ShopHead:      {0.001, 0.1, 0.21, 0.20, 1.1, 0.35, 0.007, 0.0060, 0.0030, 0.20, 0.011, 0.12},
+	qc.UniversalHead: {0.001, 1.2, 0.14, 0.15, 1.1, 0, 0.007, 0.0060, 0.0020, 0.25, 0.005, 0.12},
+	qc.PulledHead:    {0.001, 1.2, 0.14, 0.15, 1.1, 0, 0.007, 0.0060, 0.0020, 0.25, 0.005, 0.12},
+	qc.FlushHead:     {0.001, 1.0, 0.10, 0.15, 1.1, 0, 0, 0.0035, 0.0015, 0.15, 0.003, 0.12},
+	qc.Hole:          {0.0060, 0, 0.20, 0.25, 0, 0.5, 0.005, 0.0060, 0.0040, 0.20, 0.005, 0.10},
 }
+
+// placedForm is what a hand may take for the outline, as a fraction of the diameter: light and
+// shadow mislead it as they do a network.
+const placedForm = 0.006
 
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
 func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.How, hand []qc.Contribution) []qc.Reading {
@@ -42,10 +49,10 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
 	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
 	base = append(base,
-		qc.Contribution{Label: "outline: form and lighting", UMM: d.dia * diameterMM},
+		qc.Contribution{Label: "outline: form and lighting", UMM: math.Hypot(math.Hypot(d.dia, placedForm*f.ByMarks)*diameterMM, d.diaSpread*f.SpreadMM)},
 		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
 		qc.Contribution{Label: "outline: clearness", UMM: d.diaUnclear * (1 - f.Clear) * diameterMM},
-		qc.Contribution{Label: "outline: looks differ", UMM: f.Change / 2},
+		qc.Contribution{Label: "outline: looks differ", UMM: math.Hypot(d.diaDiffer*f.DifferMM, d.diaChange*f.Change)},
 	)
 	if f.HeightMM > 0 {
 		base = append(base, qc.Contribution{Label: "head height and profile", UMM: d.diaSlope * diameterMM * f.Slope})
@@ -66,13 +73,13 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 	fitOval := 2 * math.Sqrt(f.Cov[2][2]+varOval)
 	// The greatest of noisy directions is read too great, the least too small: what the
 	// ovality could be by noise alone adds to the uncertainty of both.
-	ovalForm := qc.Contribution{Label: "ovality", UMM: d.dia * diameterMM}
+	ovalForm := qc.Contribution{Label: "ovality", UMM: d.oval * diameterMM}
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
 	// Form and light move two diameters square to each other independently: √2.
 	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
-		{Label: "outline: form and lighting", UMM: 1.4 * d.dia * diameterMM}}
+		{Label: "outline: form and lighting", UMM: 1.4 * d.oval * diameterMM}}
 	half := f.MaxD() - f.MeanD()
 	if kind == qc.Hole {
 		// A drill leaves a hole round unless something went wrong; of two components that err by

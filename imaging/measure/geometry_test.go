@@ -80,8 +80,31 @@ func TestDiametersCarryTheOvalAndTheHeight(t *testing.T) {
 			}
 		}
 		// The difference of two diameters that err alike and on their own errs √2 times as much.
-		if got, mean := labelled(rs[3].Contributions, "outline: form and lighting"), labelled(rs[0].Contributions, "outline: form and lighting"); !near(got, math.Sqrt2*mean, 0.02) {
-			t.Errorf("the form of the outline adds %.4f mm to out-of-round, %.4f to the mean", got, mean)
+		if got, each := labelled(rs[3].Contributions, "outline: form and lighting"), labelled(rs[1].Contributions, "ovality"); !near(got, math.Sqrt2*each, 0.02) {
+			t.Errorf("the form of the outline adds %.4f mm to out-of-round, %.4f to each of the two", got, each)
+		}
+	}
+}
+
+// What the looks at an outline leave open is a part of its budget: how far each direction's likelihood
+// spreads, how far the closest two differ, and those from afar.
+func TestDiametersCarryWhatTheLooksLeaveOpen(t *testing.T) {
+	sure := fastener.Fastener{Outline: outline.Outline{RMM: 3}, HeightMM: 2, PxPerMM: 20, Clear: 1}
+	open := sure
+	open.SpreadMM, open.DifferMM, open.Change = 0.05, 0.04, 0.06
+	for kind, d := range contourUs {
+		budget := func(f fastener.Fastener) []qc.Contribution {
+			return (&sheetMap{lengths: noLengths}).diameterReadings(&f, kind, qc.ByPhoto, nil)[0].Contributions
+		}
+		const form, differ = "outline: form and lighting", "outline: looks differ"
+		if got, was := labelled(budget(open), form), labelled(budget(sure), form); !near(got, math.Hypot(was, d.diaSpread*0.05), 1e-9) {
+			t.Errorf("%s: a spread of 0.05 mm makes the form's %.4f mm %.4f", kind, was, got)
+		}
+		if got := labelled(budget(open), differ); got == 0 || !near(got, math.Hypot(d.diaDiffer*0.04, d.diaChange*0.06), 1e-9) {
+			t.Errorf("%s: looks that differ add %.4f mm", kind, got)
+		}
+		if kind != qc.Hole && (d.diaSpread == 0 || d.diaDiffer == 0) {
+			t.Errorf("%s: the closest looks say nothing of U", kind)
 		}
 	}
 }

@@ -57,7 +57,8 @@ func (m *sheetMap) nearMarks(pic *raster.Picture, opt *Options, hand fastener.Fa
 		if whyAsk(&near, opt) != nil || offPx > 2*nearMarkPx {
 			return hand, true
 		}
-		near.Change = max(near.Change, math.Abs(near.MeanD()-hand.MeanD())) // the hand's look is one too
+		off := math.Abs(near.MeanD() - hand.MeanD()) // the hand's look is one too, though no close one
+		near.Change, near.DifferMM = max(near.Change, off), max(near.DifferMM, off/2)
 		seen = &near
 	}
 	byMarks := 0.0

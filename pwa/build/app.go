@@ -68,34 +68,34 @@ var unhurried = []string{
 	"codeberg.org/...", "github.com/...", "golang.org/x/...",
 }
 
-// modules builds the Go side, two programs.
-func (a *app) modules() (err error) {
-	if a.module, err = a.wasm("bucktail", "./pwa/wasm"); err != nil {
-		return err
-	}
-	a.papers, err = a.wasm("papers", "./pwa/wasm/papers")
-	return err
-}
-
-// wasm builds a program for the browser and gives its file's name.
-func (a *app) wasm(name, folder string) (string, error) {
+// modules builds the Go side, two programs for the browser, in one go: most of their packages are
+// the same.
+func (a *app) modules() error {
 	tmp, err := os.MkdirTemp("", "bucktail-wasm-")
 	if err != nil {
-		return "", err
+		return err
 	}
 	defer os.RemoveAll(tmp)
-	out := filepath.Join(tmp, "bucktail.wasm")
-	args := []string{"build", "-trimpath", "-ldflags=-s -w", "-o", out}
+	args := []string{"build", "-trimpath", "-ldflags=-s -w", "-o", tmp + string(filepath.Separator)}
 	for _, pkg := range unhurried {
 		args = append(args, "-gcflags="+pkg+"=-l")
 	}
-	cmd := exec.Command("go", append(args, folder)...)
+	cmd := exec.Command("go", append(args, "./pwa/wasm", "./pwa/wasm/papers")...)
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	cmd.Stderr = os.Stderr
 	if err := cmd.Run(); err != nil {
-		return "", fmt.Errorf("build %s: %w", folder, err)
+		return fmt.Errorf("build ./pwa/wasm and its papers: %w", err)
 	}
-	b, err := os.ReadFile(out)
+	if a.module, err = a.wasm("bucktail", filepath.Join(tmp, "wasm")); err != nil {
+		return err
+	}
+	a.papers, err = a.wasm("papers", filepath.Join(tmp, "papers"))
+	return err
+}
+
+// wasm takes a built program in and gives its file's name.
+func (a *app) wasm(name, from string) (string, error) {
+	b, err := os.ReadFile(from)
 	if err != nil {
 		return "", err
 	}

@@ -110,7 +110,8 @@ func (a *app) scripts() error {
 	return nil
 }
 
-// bundleTests makes each unit test a module that Node can run.
+// bundleTests makes each unit test a module that Node can run, with the Go side of the app as it was
+// built.
 func bundleTests(to string) error {
 	tests, err := filepath.Glob("pwa/test/unit/*.test.ts")
 	if err != nil || len(tests) == 0 {
@@ -119,15 +120,14 @@ func bundleTests(to string) error {
 	if err := os.RemoveAll(to); err != nil {
 		return err
 	}
-	a := app{dir: to}
-	if err := a.modules(); err != nil {
+	if err := os.MkdirAll(to, 0o755); err != nil {
 		return err
 	}
-	papers, err := filepath.Abs(filepath.Join(to, a.papers))
+	module, err := builtFile("bucktail-*.wasm")
 	if err != nil {
 		return err
 	}
-	module, err := filepath.Abs(filepath.Join(to, a.module))
+	papers, err := builtFile("papers-*.wasm")
 	if err != nil {
 		return err
 	}
@@ -145,20 +145,28 @@ func bundleTests(to string) error {
 	return bundleHarness(to)
 }
 
-// bundleHarness makes the app without its screens, for the browser tests. It runs with the worker
-// and the bridge of the app as it was built.
+// bundleHarness makes the app without its screens, for the browser tests.
 func bundleHarness(to string) error {
 	define := map[string]string{}
 	for name, pattern := range map[string]string{"__WORKER__": "worker-*.js", "__MODULE__": "bucktail-*.wasm", "__PAPERS__": "papers-*.wasm"} {
-		found, err := filepath.Glob("pwa/dist/" + pattern)
-		if err != nil || len(found) != 1 {
-			return fmt.Errorf("pwa/dist has %d files %s, not one: build the app first", len(found), pattern)
+		file, err := builtFile(pattern)
+		if err != nil {
+			return err
 		}
-		define[name] = fmt.Sprintf("%q", "/"+filepath.Base(found[0]))
+		define[name] = fmt.Sprintf("%q", "/"+filepath.Base(file))
 	}
 	out, err := bundle("pwa/test/harness.ts", define)
 	if err != nil {
 		return err
 	}
 	return os.WriteFile(filepath.Join(to, "harness.js"), out["harness.js"], 0o644)
+}
+
+// builtFile gives the whole path of a file of the app as it was built, by the pattern of its name.
+func builtFile(pattern string) (string, error) {
+	found, err := filepath.Glob("pwa/dist/" + pattern)
+	if err != nil || len(found) != 1 {
+		return "", fmt.Errorf("pwa/dist has %d files %s, not one: build the app first", len(found), pattern)
+	}
+	return filepath.Abs(found[0])
 }

@@ -19,6 +19,7 @@ func main() {
 	out := flag.String("o", "pwa/dist", "folder for the app")
 	unit := flag.String("unit", "", "bundle the unit tests into this folder instead, for node --test")
 	quick := flag.Bool("quick", false, "pack fast and not well; sizes are then neither told nor held to the budget")
+	sizes := flag.Bool("sizes", false, "with -quick: tell and hold sizes all the same, to what such packing may come to")
 	flag.Parse()
 	var err error
 	switch {
@@ -29,7 +30,7 @@ func main() {
 	case *unit != "":
 		err = bundleTests(*unit)
 	default:
-		err = build(*out, *quick)
+		err = build(*out, *quick, *sizes || !*quick)
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "build:", err)
@@ -44,7 +45,7 @@ func missing(name string) bool {
 
 // build makes everything in another folder and then takes its place, so that a failed build
 // leaves the old app as it was.
-func build(out string, quick bool) error {
+func build(out string, quick, sizes bool) error {
 	if err := libraries("pwa", os.Stdout); err != nil {
 		return err
 	}
@@ -77,7 +78,7 @@ func build(out string, quick bool) error {
 	if err := os.Rename(a.dir, out); err != nil {
 		return err
 	}
-	if quick {
+	if !sizes {
 		return nil
 	}
 	return a.report(os.Stdout)

@@ -2,7 +2,7 @@ import { expect, test } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { Laptop } from "./laptop";
 import { fill, frame, twists } from "./benchwork";
-import { button, small, there } from "./workshop";
+import { button, small, there, visit } from "./workshop";
 
 // The bench's helpers through the screens: a leg is laid out, its template is made, its marks become
 // locations; which tool has room is judged on a mark.
@@ -19,7 +19,7 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
 }) => {
   const part = await frame(page, laptop);
 
-  await page.goto(laptop.url + "/tools");
+  await visit(page, "/tools");
   await fill(page, {
     Name: "hand puller",
     "Nose, width": "12",
@@ -30,7 +30,7 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
   await button(page, "Save the tool").click();
   await expect(page.getByText("nose 12.00 mm wide, 30.00 mm long")).toBeVisible();
 
-  await page.goto(laptop.url + part + "/lay");
+  await visit(page, part + "/lay");
   await fill(page, {
     "Width of the leg": "25",
     Length: "80",
@@ -88,12 +88,12 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
 
   // Opened again, the plan is still there; its pins keep it from being made twice.
   await page.reload();
-  await page.goto(laptop.url + part + "/lay");
+  await visit(page, part + "/lay");
   await expect(page.getByText("4 rivets, pitch 21.33")).toBeVisible();
   await expect(button(page, /^Make R5/)).toHaveAttribute("aria-disabled", "true");
 
   // Drilled up by one sweep; what is a pilot hole already is not offered again.
-  await page.goto(laptop.url + part + "/stages");
+  await visit(page, part + "/stages");
   await expect(page.getByText("Pilot hole: #40")).toBeVisible();
   await expect(page.getByText(/rim to the edge: at least 5\.11 mm/)).toBeVisible();
   await button(page, "All that may").click();
@@ -102,7 +102,7 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
   await expect(button(page, "All that may")).toHaveAttribute("aria-disabled", "true");
   await expect(page.getByText("No location may come to this stage now.").first()).toBeVisible();
 
-  await page.goto(laptop.url + part + "/room");
+  await visit(page, part + "/room");
   await fill(page, { "Hole to the leg": "15.5" });
   await expect(page.getByText("body past the leg")).toHaveCount(0); // the nose is longer than the leg is tall
   await expect(page.locator(".head .v.within")).toBeVisible();
@@ -117,7 +117,7 @@ test("an angle is bent, a rivet chosen, the frame's twist measured until it is r
 }) => {
   const part = await frame(page, laptop);
 
-  await page.goto(laptop.url + part + "/bend");
+  await visit(page, part + "/bend");
   await fill(page, {
     Sheet: "1.6",
     "Inside radius": "3",
@@ -145,7 +145,7 @@ test("an angle is bent, a rivet chosen, the frame's twist measured until it is r
       .toString(),
   ).toBe("%PDF-");
 
-  await page.goto(laptop.url + part + "/rivet");
+  await visit(page, part + "/rivet");
   await fill(page, { "Thickness 1": "0.032 in", "Thickness 2": "0.063 in" });
   await expect(page.locator(".answer b")).toHaveText("number 42");
   await expect(page.getByText("#40, then #30")).toBeVisible();
@@ -153,7 +153,7 @@ test("an angle is bent, a rivet chosen, the frame's twist measured until it is r
   await expect(page.getByText(/lies in the gap between two rows/)).toBeVisible();
   await expect(page.locator(".answer b")).toHaveText("No rivet named");
 
-  await page.goto(laptop.url + part + "/shape");
+  await visit(page, part + "/shape");
   await twists(page, { imposed: "10", released: "6.2" });
   await expect(page.getByText("−6.20 ± 0.45 mm")).toBeVisible();
   await expect(page.getByText("−0.59 ± 0.04 deg")).toBeVisible();
@@ -182,10 +182,10 @@ test("an angle is bent, a rivet chosen, the frame's twist measured until it is r
   await expect(page.getByText(/kept share 0\.620 ± 0\.05/)).toBeVisible();
 
   // It waits on the work list, stands on the part, and a signature would not settle it.
-  await page.goto(laptop.url + "/work");
+  await visit(page, "/work");
   await expect(page.getByText("twist of the hatch frame")).toBeVisible();
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   await expect(page.locator("a.row[href$='/shape']").first()).toContainText("−6.20 ± 0.45 mm");
-  await page.goto(laptop.url + part + "/sign");
+  await visit(page, part + "/sign");
   await expect(page.getByText("twist of the hatch frame: out")).toBeVisible();
 });

@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { fill, frame } from "./benchwork";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, small, there } from "./workshop";
+import { button, small, there, visit } from "./workshop";
 
 // From the first pilot hole to the mirrored twin: what is prepared, filed, tried, ordered and made alike.
 
@@ -32,8 +32,8 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   page,
 }) => {
   const part = await frame(page, laptop);
-  await page.goto(laptop.url + part + "/lay");
-  await page.getByRole("radio", { name: "flat strip" }).check({ force: true });
+  await visit(page, part + "/lay");
+  await page.getByRole("radio", { name: "flat strip" }).check();
   await fill(page, { Width: "25", Length: "80", Sheet: "1" });
   await button(page, "Add a sheet").click();
   await fill(page, { Name: "skin", "Edge across, far": "20" });
@@ -44,7 +44,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   expect(n).toBeGreaterThan(2);
 
   // Drilled up and prepared by sweeps, in the order of the work.
-  await page.goto(laptop.url + part + "/stages");
+  await visit(page, part + "/stages");
   await expect(page.getByText(/for the #40, 2\.49 mm hole: R1, R/)).toBeVisible();
   await stage(page, "pilot hole", `${n} × pilot hole`);
   await stage(page, "final hole", `${n} × final hole`);
@@ -58,7 +58,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await expect.poll(() => there(page)).toMatchObject({ stage: 4 * n, faults: 0 });
 
   // Each layer has an edge; a filed one is entered at the holes near it.
-  await page.goto(laptop.url + part + "/edges");
+  await visit(page, part + "/edges");
   await expect(page.getByText("as laid out, not measured").first()).toBeVisible();
   await expect(
     page.locator(".bounds .at", { hasText: "sheet on the photo" }).first(),
@@ -71,7 +71,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await expect.poll(() => there(page)).toMatchObject({ filed: 1, faults: 0 });
 
   // What is prepared, protected and tried.
-  await page.goto(laptop.url + part + "/prep");
+  await visit(page, part + "/prep");
   await button(page, "Take the proposed list").click();
   await page.getByText("corners rounded").click();
   await page.locator(".stack details summary").first().click();
@@ -93,7 +93,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await page.reload();
   await expect(page.getByLabel("corners rounded")).toBeChecked();
 
-  await page.goto(laptop.url + part + "/order");
+  await visit(page, part + "/order");
   await expect(page.getByText("from the middle outwards")).toBeVisible();
   const first = await page.locator("ol.rows .what").first().innerText();
   await page.locator("ol.rows button").first().click();
@@ -104,7 +104,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await expect(page.getByText("Pinned: drawing 7, note 3.")).toBeVisible();
 
   // The numbers on paper.
-  await page.goto(laptop.url + part + "/prep");
+  await visit(page, part + "/prep");
   await page.getByRole("link", { name: "Print for the bench" }).click();
   const [file] = await Promise.all([
     page.waitForEvent("download", { timeout: 60_000 }),
@@ -117,12 +117,12 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   ).toBe("%PDF-");
 
   // The other hand.
-  await page.goto(laptop.url + part + "/like");
+  await visit(page, part + "/like");
   await fill(page, { Name: "Hatch frame, other hand" });
   await button(page, "Make the part").click();
   await page.waitForURL((u) => u.pathname.startsWith("/part/") && !u.pathname.startsWith(part));
   await expect(page.locator("a.row[href^='/location/']")).toHaveCount(n);
-  await page.goto(page.url() + "/like");
+  await visit(page, new URL(page.url()).pathname + "/like");
   await expect(page.getByText("First article: Baggage-hatch frame, angle")).toBeVisible();
   await expect(page.locator("table.figs tbody tr")).toHaveCount(n);
   await picture(page, "like");
@@ -133,24 +133,24 @@ test("a hole's pins and a layer's edge are typed; a stray hole is a neighbour", 
   page,
 }) => {
   const part = await frame(page, laptop);
-  await page.goto(laptop.url + part + "/lay");
-  await page.getByRole("radio", { name: "flat strip" }).check({ force: true });
+  await visit(page, part + "/lay");
+  await page.getByRole("radio", { name: "flat strip" }).check();
   await fill(page, { Width: "25", Length: "80", Sheet: "1" });
   await button(page, /^Make R1 to R/).click();
   await page.waitForURL("**" + part);
   await page.locator("a.row[href^='/location/']").first().click();
   await page.waitForURL("**/location/*");
   const at = page.url();
-  await page.goto(at + "/edit");
+  await visit(page, new URL(at).pathname + "/edit");
   await page.getByText("A stray hole").click();
   await picture(page, "stray");
   await button(page, "Save").click();
   await page.waitForURL(at);
 
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   await page.locator("a.row[href^='/location/']").nth(1).click();
   await page.waitForURL("**/location/*");
-  await page.goto(page.url() + "/gauge");
+  await visit(page, new URL(page.url()).pathname + "/gauge");
   await fill(page, { Instrument: "calipers" });
   await page.getByLabel("What was measured").selectOption("edge_distance");
   await page.getByLabel("In which layer").selectOption({ label: "another layer" });

@@ -1,12 +1,12 @@
 // What people do on the screens of the bench in more than one test.
 import { expect, type Page } from "@playwright/test";
 import type { Laptop } from "./laptop";
-import { button, project } from "./workshop";
+import { button, project, visit } from "./workshop";
 
 /** A pulled 1/8 in rivet's part, as the hand-worked example has it; gives its path. */
 export async function frame(page: Page, laptop: Laptop): Promise<string> {
   await project(page, laptop);
-  await page.goto(laptop.url + "/part/new");
+  await visit(page, "/part/new");
   await page.getByLabel("Name", { exact: true }).fill("Baggage-hatch frame, angle");
   await page.getByLabel("What is there when it is finished").selectOption("pulled-head");
   await page.getByLabel("Size").fill("1/8");
@@ -34,7 +34,7 @@ export async function twists(page: Page, heights: Record<string, string>): Promi
       "Tolerance ±": "1",
       "Who says so": "HF-12 note 7",
     });
-    await page.getByRole("radio", { name: state, exact: true }).check({ force: true });
+    await page.getByRole("radio", { name: state, exact: true }).check();
     await expect(page.locator("[role=status] b").first()).toContainText("± 0.45 mm");
     await button(page, "Save").click();
     await expect(page.getByText("Saved. The measure is in the record.")).toBeVisible();

@@ -1,6 +1,6 @@
 import { expect, test } from "@playwright/test";
 import { Laptop } from "./laptop";
-import { named } from "./workshop";
+import { named, visit } from "./workshop";
 
 // A handle on the move: the reading runs along before it is dropped, and what is dropped counts.
 
@@ -16,7 +16,7 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
   await page.waitForURL("**/parts");
   await page.getByRole("link", { name: /Corner gusset, left/ }).click();
   await page.waitForURL("**/part/*");
-  await page.goto(`${page.url()}/snap?sample`);
+  await visit(page, `${new URL(page.url()).pathname}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await named(page);
   await page.getByRole("tab", { name: "R2" }).click();

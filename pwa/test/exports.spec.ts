@@ -5,7 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { named, saves } from "./workshop";
+import { named, saves, visit } from "./workshop";
 
 // What leaves the house, made by the laptop and by the phone alone.
 
@@ -128,12 +128,12 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
   await page.getByLabel("Name of this phone").fill("Bench phone");
   await page.getByRole("button", { name: "Pair", exact: true }).click();
   await page.waitForURL("**/start");
-  await page.goto(laptop.url + "/project/new");
+  await visit(page, "/project/new");
   await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
   await page.getByRole("button", { name: "Create the project" }).click();
   await page.waitForURL((u) => !u.pathname.startsWith("/project"));
   for (const name of ["Corner gusset, left", "Corner angle"]) {
-    await page.goto(laptop.url + "/part/new");
+    await visit(page, "/part/new");
     await page.getByLabel("Name", { exact: true }).fill(name);
     await page.getByLabel("Size").fill("-6");
     await page.getByRole("button", { name: "Add the part" }).click();
@@ -146,7 +146,7 @@ test("the laptop makes files while it is in reach, and what is not sent yet is n
       .map((p) => p.name)
       .sort();
   const send = async (): Promise<void> => {
-    await page.goto(laptop.url + "/unsent");
+    await visit(page, "/unsent");
     await page.getByRole("button", { name: "Try now" }).click();
     await expect(page.getByText("Everything is sent")).toBeVisible();
   };

@@ -27,7 +27,7 @@ test.afterAll(async () => laptop.end());
 test("a full phone says so before the shutter, and loses no picture", async ({ page, context }) => {
   test.setTimeout(200_000);
   await project(page, laptop);
-  const part = await newAngle(page, laptop);
+  const part = await newAngle(page);
 
   await test.step("a camera that was denied works once it is allowed", async () => {
     await page.goto(laptop.url + part + "/snap");

@@ -1,10 +1,10 @@
 // What builder and inspector do in the inspector's tests, and what is there then.
 import type { Page } from "@playwright/test";
-import { button } from "./workshop";
+import { button, visit } from "./workshop";
 
 /** By calipers the head's height, which no photo shows. */
 export async function gauge(page: Page, at: string): Promise<void> {
-  await page.goto(at + "/gauge");
+  await visit(page, new URL(at).pathname + "/gauge");
   await page.getByLabel("Instrument").fill("calipers 150 mm");
   await page.getByLabel("What was measured").selectOption("head_height");
   await page.getByLabel("Value").fill("2.4");
@@ -13,7 +13,7 @@ export async function gauge(page: Page, at: string): Promise<void> {
 }
 
 export async function keep(page: Page, at: string, why: string): Promise<void> {
-  await page.goto(at + "/decide");
+  await visit(page, new URL(at).pathname + "/decide");
   await page.getByRole("radio", { name: "Keep" }).check();
   await page.getByLabel("Reason").fill(why);
   await button(page, "Save").click();

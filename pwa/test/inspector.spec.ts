@@ -13,6 +13,7 @@ import {
   setUp,
   small,
   there,
+  visit,
 } from "./workshop";
 
 // The inspector's work, from the invitation to a sign-off that is outdated: on a device of the
@@ -32,7 +33,7 @@ const photo = root + "testdata/photos/dev-08.jpg",
   written = root + "testdata/photos/dev-03.jpg";
 
 async function measure(page: Page, part: string): Promise<void> {
-  await page.goto(`${laptop.url}${part}/snap`);
+  await visit(page, `${part}/snap`);
   await page.locator("input[type=file]").last().setInputFiles(photo);
   await page.waitForURL("**/photo/*");
   await named(page);
@@ -40,7 +41,7 @@ async function measure(page: Page, part: string): Promise<void> {
 }
 
 async function place(page: Page, part: string, tag: string): Promise<string> {
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   return (
     laptop.url +
     (await page.locator("a.row[href^='/location/']").filter({ hasText: tag }).getAttribute("href"))!
@@ -49,7 +50,7 @@ async function place(page: Page, part: string, tag: string): Promise<string> {
 
 /** All that waits here goes to the laptop, and what is there comes. */
 async function sync(page: Page): Promise<void> {
-  await page.goto(laptop.url + "/unsent");
+  await visit(page, "/unsent");
   await expect(page.getByRole("heading", { name: "Everything is sent" })).toBeVisible({
     timeout: 30_000,
   });
@@ -72,7 +73,7 @@ test.describe.serial("the inspector", () => {
       if (r.url().includes("/preview?")) fetched.push(r.url());
     });
     part = await setUp(b, laptop);
-    await drawingLimits(b, laptop, part, [
+    await drawingLimits(b, part, [
       ["edge distance", "8.5"],
       ["pitch", "12.5"],
     ]);
@@ -115,7 +116,7 @@ test.describe.serial("the inspector", () => {
       part,
       `${part}/limits`,
     ]) {
-      await q.goto(laptop.url + at);
+      await visit(q, at);
       await expect(q.getByText("Opening the record.")).toHaveCount(0);
       if (at === "/inspect") await expect.poll(() => seen(q)).toBe(true);
       for (const width of at === "/inspect" ? [1280, 390] : [390]) {
@@ -137,10 +138,10 @@ test.describe.serial("the inspector", () => {
 
   test("is not offered the builder's work", async () => {
     for (const at of ["/snap", "/layout", "/edit"]) {
-      await q.goto(laptop.url + part + at);
+      await visit(q, part + at);
       await expect(q.getByRole("heading", { name: "This is for the builder" })).toBeVisible();
     }
-    await q.goto(laptop.url + part);
+    await visit(q, part);
     await expect(q.locator("a.row[href^='/location/']").first()).toBeVisible();
     expect(
       await q
@@ -158,7 +159,7 @@ test.describe.serial("the inspector", () => {
     await button(q, "Continue").click();
     await q.waitForURL("**/inspect");
     await button(q, "Reject").click();
-    await button(q, "Reject").click({ force: true }); // hatched: it says why
+    await button(q, "Reject").press("Enter"); // hatched: it says why
     await expect(q.getByRole("status").filter({ hasText: "Give a reason." })).toBeVisible();
     await q.getByLabel("Reason, for the builder").fill("the letter is about the other side");
     await button(q, "Reject").click();
@@ -167,13 +168,13 @@ test.describe.serial("the inspector", () => {
     await sync(q);
 
     await sync(b);
-    await b.goto(laptop.url + "/work");
+    await visit(b, "/work");
     await expect(b.getByRole("heading", { name: "The inspector asks" })).toBeVisible();
     await b.getByRole("link", { name: /R1/ }).click();
     await expect(b.getByText("The letter is about the other side.").first()).toBeVisible();
     await keep(b, b.url(), "letter 13 is about this side");
     await sync(b);
-    await b.goto(laptop.url + "/work");
+    await visit(b, "/work");
     await expect(b.getByRole("heading", { name: "The inspector asks" })).toHaveCount(0);
     await sync(q);
     await q.goto(laptop.url + "/inspect");
@@ -270,12 +271,12 @@ test.describe.serial("the inspector", () => {
     ]);
     await button(q, "Sign off").click();
     await expect(q.getByText("covers everything so far")).toBeVisible();
-    await button(q, "Sign off").click({ force: true }); // the same again: it says why not
+    await button(q, "Sign off").press("Enter"); // the same again: it says why not
     await expect(
       q.getByRole("status").filter({ hasText: "E. Salo has signed exactly these entries." }),
     ).toBeVisible();
     await expect(q.getByText("covers everything so far")).toHaveCount(1);
-    await q.goto(laptop.url + part);
+    await visit(q, part);
     await expect(q.getByText(/Signed off by E\. Salo/)).toBeVisible();
     await sync(q);
     await sync(b);
@@ -285,11 +286,11 @@ test.describe.serial("the inspector", () => {
     await expect(b.getByText("Note saved on this phone.")).toBeVisible();
     for (const page of [b, q]) {
       await sync(page);
-      await page.goto(laptop.url + part);
+      await visit(page, part);
       await expect(page.getByText(/Sign-off outdated: 1 entry since/)).toBeVisible();
-      await page.goto(`${laptop.url}${part}/sign`);
+      await visit(page, `${part}/sign`);
       await expect(page.getByText(/Sign-off outdated: 1 entry since/)).toBeVisible();
-      await page.goto(laptop.url + "/parts");
+      await visit(page, "/parts");
       await expect(page.getByText("sign-off outdated")).toBeVisible();
     }
   });
@@ -309,7 +310,7 @@ test.describe.serial("the inspector", () => {
     await b.getByRole("link", { name: "Enter from paper" }).click();
     await b.getByLabel("Name of the inspector").fill("A. Brandt");
     await b.getByLabel("Authorisation number").fill("22-118");
-    await button(b, "Continue").click({ force: true });
+    await button(b, "Continue").press("Enter");
     await expect(
       b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
     ).toBeVisible();
@@ -336,7 +337,7 @@ test.describe.serial("the inspector", () => {
     await b.goto(laptop.url + "/inspect/who");
     await b.getByLabel("Name of the inspector").fill("E. Salo");
     await expect(b.getByLabel("Authorisation number")).toHaveValue("");
-    await button(b, "Continue").click({ force: true });
+    await button(b, "Continue").press("Enter");
     await expect(
       b.getByRole("status").filter({ hasText: "Add the photo of the page." }),
     ).toBeVisible();

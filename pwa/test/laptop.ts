@@ -22,10 +22,12 @@ const freePort = (): Promise<number> =>
 export class Laptop {
   #process: ChildProcess | undefined;
   #link = "";
+  #said = "";
   private constructor(
     private readonly dir: string,
     readonly port: number,
     private readonly asDemo = false,
+    private readonly network = ["--no-lan"],
   ) {}
 
   static async start(): Promise<Laptop> {
@@ -39,6 +41,21 @@ export class Laptop {
     const l = new Laptop(await mkdtemp(join(tmpdir(), "bucktail-e2e-")), await freePort(), true);
     await l.on();
     return l;
+  }
+
+  /** With its doors for phones open, on this machine alone. */
+  static async withDoors(): Promise<Laptop> {
+    const [tls, trust] = [await freePort(), await freePort()];
+    const doors = ["--tls-addr", `127.0.0.1:${tls}`, "--trust-addr", `127.0.0.1:${trust}`];
+    const dir = await mkdtemp(join(tmpdir(), "bucktail-e2e-"));
+    const l = new Laptop(dir, await freePort(), false, doors);
+    await l.on();
+    return l;
+  }
+
+  /** What the terminal shows, the folder of the record as it is called on a builder's laptop. */
+  get said(): string {
+    return this.#said.replaceAll(this.dir, "~/.local/share/bucktail");
   }
 
   get url(): string {
@@ -56,15 +73,15 @@ export class Laptop {
       join(root, "build", "bucktail"),
       this.asDemo
         ? ["demo", "--addr", `127.0.0.1:${this.port}`]
-        : ["serve", "--no-lan", "--addr", `localhost:${this.port}`, "--data", this.dir],
+        : ["serve", ...this.network, "--addr", `localhost:${this.port}`, "--data", this.dir],
       { stdio: ["pipe", "pipe", "pipe"] },
     );
     this.#process = p;
-    let said = "";
+    this.#said = "";
     await new Promise<void>((resolve, reject) => {
       const take = (b: Buffer): void => {
-        said += b.toString();
-        const link = /http:\/\/\S+\/join#\S+/.exec(said);
+        this.#said += b.toString();
+        const link = /http:\/\/\S+\/join#\S+/.exec(this.#said);
         if (link) {
           this.#link = link[0];
           resolve();
@@ -72,8 +89,11 @@ export class Laptop {
       };
       p.stdout.on("data", take);
       p.stderr.on("data", take);
-      p.once("exit", (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
-      setTimeout(() => reject(new Error("the server does not start: " + said)), 60_000).unref();
+      p.once("exit", (code) => reject(new Error(`the server ended with ${code}: ${this.#said}`)));
+      setTimeout(
+        () => reject(new Error("the server does not start: " + this.#said)),
+        60_000,
+      ).unref();
     });
   }
 

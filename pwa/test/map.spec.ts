@@ -1,7 +1,7 @@
 import { expect, test } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, newAngle, project, rows } from "./workshop";
+import { button, newAngle, project, rows, visit } from "./workshop";
 
 // A part without pins gets its map from the first saved photo, at true scale; and pins that a finger
 // places too near to each other are named at once.
@@ -16,7 +16,7 @@ test.afterAll(async () => laptop.end());
 test("the first photo lays out the part; pins too near are named", async ({ page }) => {
   test.setTimeout(300_000);
   await project(page, laptop);
-  const part = await newAngle(page, laptop);
+  const part = await newAngle(page);
 
   await test.step("under 3 D apart and 2 D from the edge is said while pins are placed", async () => {
     await page.getByText("Picture", { exact: true }).waitFor();
@@ -40,7 +40,7 @@ test("the first photo lays out the part; pins too near are named", async ({ page
       await page.screenshot({ path: process.env["LOOK"] + "/map-tight.png", fullPage: true });
   });
 
-  await page.goto(laptop.url + "/part/new");
+  await visit(page, "/part/new");
   await page.getByLabel("Name", { exact: true }).fill("Angle without pins");
   await page.getByLabel("Size").fill("-6");
   await expect(page.getByText(/^D 4\.76/)).toBeVisible();
@@ -48,7 +48,7 @@ test("the first photo lays out the part; pins too near are named", async ({ page
   await page.waitForURL("**/part/*/layout");
   const bare = /\/part\/[^/]+/.exec(page.url())![0];
   expect(bare).not.toBe(part);
-  await page.goto(`${laptop.url}${bare}/snap`);
+  await visit(page, `${bare}/snap`);
   await page
     .locator("input[type=file]")
     .last()
@@ -59,7 +59,7 @@ test("the first photo lays out the part; pins too near are named", async ({ page
   await expect(save).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
   await save.click();
   await expect(page.getByText(/^Saved on this phone/)).toBeVisible({ timeout: 30_000 });
-  await page.goto(laptop.url + bare);
+  await visit(page, bare);
   await expect.poll(() => rows(page)).toHaveLength(3);
   const pins = page.locator(".layout [role=button]");
   await expect(pins).toHaveCount(3);

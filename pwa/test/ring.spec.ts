@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { named } from "./workshop";
+import { named, visit } from "./workshop";
 
 // The ring that is corrected is the ring that was measured: left alone it changes nothing, its sides
 // dragged one after the other keep to the edge that shows, and what stands on the hand alone says so.
@@ -24,7 +24,7 @@ async function opened(page: Page, tag: string): Promise<void> {
   await page.waitForURL("**/parts");
   await page.getByRole("link", { name: /Corner gusset, left/ }).click();
   await page.waitForURL("**/part/*");
-  await page.goto(`${page.url()}/snap?sample`);
+  await visit(page, `${new URL(page.url()).pathname}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await named(page);
   await page.getByRole("tab", { name: tag }).click();
@@ -40,7 +40,10 @@ async function drags(page: Page, n: number, dx: number, dy: number): Promise<voi
   await page.mouse.move(x + dx / 2, y + dy / 2);
   await page.mouse.move(x + dx, y + dy);
   await page.mouse.up();
-  await page.waitForTimeout(50);
+  // What is dropped is measured at once: the screen says so in its next frame.
+  await page.evaluate(
+    () => new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r))),
+  );
   await done(page);
 }
 
@@ -64,7 +67,7 @@ test("a correction begins and ends with what was measured", async ({ page }) => 
     await expect(reading(page)).toHaveText(was);
   }
   // A side moves in and out alone.
-  await page.getByRole("button", { name: "Up", exact: true }).click({ force: true });
+  await page.getByRole("button", { name: "Up", exact: true }).press("Enter");
   await expect(page.getByText("A side moves in or out.")).toBeVisible();
 
   // All four, one after the other, each as well as a finger can.

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp, named, saves } from "./workshop";
+import { button, drawingLimits, setUp, named, saves, visit } from "./workshop";
 
 // What a hand gauge measured takes that reading's place and no other's: the work list and the
 // location name the reading that still waits. By the drawing's limits the photo's R3 is undecided
@@ -18,7 +18,7 @@ test.afterAll(async () => laptop.end());
 const row = (page: Page, tag: string) =>
   page.locator("a.row[href^='/location/']").filter({ hasText: tag });
 const open = async (page: Page, tag: string): Promise<void> => {
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   await row(page, tag).click();
   await page.waitForURL("**/location/*");
 };
@@ -30,11 +30,11 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
 }) => {
   test.setTimeout(180_000);
   part = await setUp(page, laptop);
-  await drawingLimits(page, laptop, part, [
+  await drawingLimits(page, part, [
     ["edge distance", "9.1"],
     ["pitch", "13.4"],
   ]);
-  await page.goto(`${laptop.url}${part}/snap`);
+  await visit(page, `${part}/snap`);
   await page
     .locator("input[type=file]")
     .last()
@@ -44,7 +44,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
   await saves(page, part);
 
   await test.step("the edge is gauged, the pitch waits", async () => {
-    await page.goto(laptop.url + "/work");
+    await visit(page, "/work");
     const waits = page.getByRole("link", { name: /\bR3 / });
     await expect(waits).toContainText(/edge 9\.\d\d ± 0\.\d\d, min 9\.10/);
     await waits.click();
@@ -70,7 +70,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await open(page, "R3");
     await expect(page.getByText(/superseded by the hand reading of/)).toHaveCount(1);
     await expect(page.locator("s").first()).toHaveText("Edge distance");
-    await page.goto(laptop.url + "/work");
+    await visit(page, "/work");
     await expect(waits).toContainText(/pitch 13\.\d\d ± 0\.\d\d, min 13\.40/);
   });
 
@@ -156,6 +156,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
         arc.call(this, x, ...rest);
       };
     });
+    await page.reload();
     await open(page, "R3");
     const drawn = () =>
       page.evaluate(() => {
@@ -174,7 +175,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     );
 
     // The part's plots: readings that come after the screen are drawn too.
-    await page.goto(`${laptop.url}${part}/history`);
+    await visit(page, `${part}/history`);
     const plot = page.getByRole("img", { name: /^Head diameter, mm/ });
     await expect(plot.locator("canvas")).toBeVisible();
     await page.getByRole("radio", { name: "Hole diameter" }).check();
@@ -192,7 +193,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     while (!(await done.count())) await next.click();
     await page.getByLabel("Drill used").fill("#13");
     await page.getByLabel("Why").fill("too near its neighbour");
-    await done.click({ force: true });
+    await done.press("Enter");
     await expect(
       page.getByRole("status").filter({ hasText: "Enter the drill in millimetres" }),
     ).toBeVisible();
@@ -215,9 +216,9 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
 
   await test.step("in inches a gauge's U begins in inches", async () => {
     // In inches a hand gauge's U begins in inches: 0.05 in would be more than a millimetre.
-    await page.goto(laptop.url + "/settings");
+    await visit(page, "/settings");
     await page.getByRole("radio", { name: "inch" }).check();
-    await page.goto(laptop.url + part);
+    await visit(page, part);
     await page.locator("a.row[href^='/location/']").first().click();
     await page.getByRole("link", { name: "Enter a hand reading" }).click();
     await button(page, "Add a reading").click();

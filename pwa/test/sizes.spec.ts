@@ -1,6 +1,6 @@
 import { expect, test, type Page } from "@playwright/test";
 import { Laptop } from "./laptop";
-import { button, named } from "./workshop";
+import { button, named, visit } from "./workshop";
 
 // Nothing is cut off and nothing covers anything, measured in the page: at 320 px, on its side, at
 // twice the text, with long names and with a hundred locations.
@@ -140,7 +140,7 @@ async function look(page: Page, at: string, screen: string): Promise<void> {
   for (const [i, s] of sizes.entries()) {
     await page.setViewportSize({ width: s.width, height: s.height });
     // Opened at the smallest, then turned and enlarged as a phone is.
-    if (i === 0) await page.goto(laptop.url + at);
+    if (i === 0) await visit(page, at);
     await page.evaluate((t) => {
       document.documentElement.style.fontSize = t === 100 ? "" : `${t}%`;
     }, s.text);
@@ -168,16 +168,16 @@ test("nothing is cut off or covered at any size", async ({ page }) => {
   await page.getByRole("link", { name: /Corner gusset, left/ }).click();
   await page.waitForURL("**/part/*");
   const part = new URL(page.url()).pathname;
-  await page.goto(`${laptop.url}${part}/snap?sample`);
+  await visit(page, `${part}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await named(page);
   const photo = new URL(page.url()).pathname;
   const place = await (async () => {
-    await page.goto(laptop.url + part);
+    await visit(page, part);
     return (await page.locator("a.row[href^='/location/']").first().getAttribute("href"))!;
   })();
   // A long name, and a hundred locations.
-  await page.goto(laptop.url + "/part/new");
+  await visit(page, "/part/new");
   await page
     .getByLabel("Name", { exact: true })
     .fill("Baggage hatch frame, left forward corner gusset with doubler, upper side");

@@ -2,7 +2,7 @@ import { expect, test, type Page } from "@playwright/test";
 import { violations } from "./axe";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp, named, saves } from "./workshop";
+import { button, drawingLimits, setUp, named, saves, visit } from "./workshop";
 
 // A location of which a limit has no reading is never called within: no photo shows a head's height.
 // By the drawing's limits edges and pitches of the photo's R2 and R3 are within.
@@ -22,13 +22,13 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   test.setTimeout(120_000);
   await page.setViewportSize({ width: 390, height: 844 });
   const part = await setUp(page, laptop);
-  await drawingLimits(page, laptop, part, [
+  await drawingLimits(page, part, [
     ["edge distance", "8.5"],
     ["pitch", "12.5"],
   ]);
   const stands = "within, 1 not read";
 
-  await page.goto(`${laptop.url}${part}/snap`);
+  await visit(page, `${part}/snap`);
   await page
     .locator("input[type=file]")
     .last()
@@ -61,7 +61,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await clean(page, "part");
   const at = (await row.getAttribute("href"))!;
 
-  await page.goto(laptop.url + "/parts");
+  await visit(page, "/parts");
   await expect(page.locator(".cells > div")).toHaveText([
     /within\s*0/,
     /not all read\s*2/,
@@ -73,7 +73,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await expect(page.getByRole("img", { name: new RegExp(`R3 ${stands}`) })).toBeVisible();
   await clean(page, "parts");
 
-  await page.goto(laptop.url + at);
+  await visit(page, at);
   await expect(page.locator(".right > .row .v").first()).toHaveText(stands);
   await expect(page.getByText("Head height: measure it by hand")).toBeVisible();
   // What is missing is what is usually done next.
@@ -86,7 +86,7 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await button(page, "Save").click();
   await page.waitForURL("**" + at);
 
-  await page.goto(laptop.url + "/work");
+  await visit(page, "/work");
   await expect(page.getByRole("link", { name: /\bR3 / })).toContainText(stands);
 
   await page.getByRole("link", { name: /\bR3 / }).click();
@@ -97,8 +97,8 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await clean(page, "gauge");
   await button(page, "Save").click();
   await page.waitForURL((u) => !u.pathname.endsWith("/gauge"));
-  await page.goto(laptop.url + at);
+  await visit(page, at);
   await expect(page.locator(".right > .row .v").first()).toHaveText("within");
-  await page.goto(laptop.url + "/parts");
+  await visit(page, "/parts");
   await expect(page.locator("a.part")).toContainText("R2 not all read");
 });

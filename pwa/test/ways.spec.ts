@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, named, setUp } from "./workshop";
+import { button, named, setUp, visit } from "./workshop";
 
 // The ways from one photo to the next thing: a row is snapped without leaving the camera, what was not
 // saved is found again, one look covers a photo, a decision is made with eyes open, and drilling out
@@ -28,7 +28,7 @@ const shot = (page: Page, name: string): Promise<Buffer> =>
 test("from one photo to the next thing", async ({ page }) => {
   test.setTimeout(400_000);
   const part = await setUp(page, laptop);
-  await page.goto(`${laptop.url}${part}/snap`);
+  await visit(page, `${part}/snap`);
   await takes(page);
 
   await test.step("as what it is measured is said at once", async () => {
@@ -41,7 +41,7 @@ test("from one photo to the next thing", async ({ page }) => {
 
   await test.step("what is not saved is found from part and work list", async () => {
     for (const from of [part, "/work"]) {
-      await page.goto(laptop.url + from);
+      await visit(page, from);
       await shot(page, `unsaved${from.replace(/\W/g, "-").slice(0, 6)}`);
       await page.getByRole("link", { name: /^1 photo not saved yet/ }).click();
       await page.waitForURL("**/photo/*");
@@ -75,7 +75,7 @@ test("from one photo to the next thing", async ({ page }) => {
     await shot(page, "next");
   });
 
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   const r2 = (await page.getByRole("link", { name: /^R2/ }).getAttribute("href"))!,
     id = r2.split("/").pop()!;
 
@@ -101,7 +101,7 @@ test("from one photo to the next thing", async ({ page }) => {
   });
 
   await test.step("more than one value by hand", async () => {
-    await page.goto(`${laptop.url}${r2}/gauge`);
+    await visit(page, `${r2}/gauge`);
     await page.getByLabel("Instrument").fill("calipers 150 mm, no. 3");
     await expect(
       page.getByText(/^One value is not enough: there are limits for the least/),
@@ -113,7 +113,7 @@ test("from one photo to the next thing", async ({ page }) => {
       await page.getByLabel("Value", { exact: true }).nth(i).fill(v);
     await button(page, "Save").click();
     await page.waitForURL("**" + r2);
-    await page.goto(`${laptop.url}${r2}/gauge`);
+    await visit(page, `${r2}/gauge`);
     await expect(page.getByLabel("Instrument")).toHaveValue("calipers 150 mm, no. 3");
   });
 
@@ -130,7 +130,7 @@ test("from one photo to the next thing", async ({ page }) => {
     await page.waitForURL(`**/snap?at=${id}`);
     await expect(page.getByLabel("Looking at")).toHaveValue("hole");
 
-    await page.goto(laptop.url + "/work");
+    await visit(page, "/work");
     await expect(
       page.getByText("Snap the hole, then set a new rivet", { exact: false }),
     ).toBeVisible();
@@ -144,7 +144,7 @@ test("from one photo to the next thing", async ({ page }) => {
     await shot(page, "afterhole");
 
     // By pins, before the new rivet.
-    await page.goto(`${laptop.url}${r2}/gauge`);
+    await visit(page, `${r2}/gauge`);
     await page.getByText("Go and no-go pins of the hole's band").click();
     await page.getByLabel("Go pin").first().fill("4.90");
     await page.getByLabel("No-go pin").first().fill("4.85");

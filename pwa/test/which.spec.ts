@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { FASTENERS, button, newAngle, rows, setUp, tells } from "./workshop";
+import { FASTENERS, button, newAngle, rows, setUp, tells, visit } from "./workshop";
 
 // A reading never goes to a rivet by guess: three heads in a row may be taken from either end.
 
@@ -15,7 +15,7 @@ test.afterAll(async () => laptop.end());
 const heads = 3; // on dev-08, beside a hole
 
 async function snap(page: Page, part: string, at = ""): Promise<void> {
-  await page.goto(`${laptop.url}${part}/snap${at}`);
+  await visit(page, `${part}/snap${at}`);
   await page
     .locator("input[type=file]")
     .last()
@@ -30,7 +30,7 @@ const blocked = (page: Page) =>
 test("a rivet is named where the pattern is clear, else asked about", async ({ page }) => {
   test.setTimeout(300_000);
   const pinned = await setUp(page, laptop);
-  const part = await newAngle(page, laptop);
+  const part = await newAngle(page);
 
   await snap(page, part);
   await expect(save(page, "Save")).not.toHaveAttribute("aria-disabled", "true", {
@@ -52,7 +52,7 @@ test("a rivet is named where the pattern is clear, else asked about", async ({ p
   await expect(save(page, "Save")).not.toHaveAttribute("aria-disabled", "true");
 
   // For one location: which of the three is it?
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   const r2 = await page.getByRole("link", { name: /^R2/ }).getAttribute("href");
   await snap(page, part, `?at=${r2!.split("/").pop()}`);
   await expect(page.getByRole("heading", { name: "Which of these is R2" })).toBeVisible();
@@ -94,7 +94,7 @@ async function amongPins(page: Page, part: string): Promise<void> {
   await expect(title).toHaveText("R2 to R4");
   await button(page, "Save").click();
   await page.waitForURL("**/snap?next=*"); // R1 is to come
-  await page.goto(laptop.url + part);
+  await visit(page, part);
 
   // It was the other way round after all for one of them: moved, as entries.
   await expect.poll(() => rows(page)).toHaveLength(FASTENERS);
@@ -112,7 +112,7 @@ async function amongPins(page: Page, part: string): Promise<void> {
   await button(page, "Move to R1").click();
   await expect(page.getByRole("heading", { level: 1 })).toHaveText("R1");
   await expect(page.getByText(/moved from R4/)).toBeVisible();
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   const of = (list: string[], tag: string): string | undefined =>
     list.find((r) => r.startsWith(`${tag} `))?.slice(2);
   await expect.poll(async () => of(await rows(page), "R1")).toBe(of(before, "R4"));

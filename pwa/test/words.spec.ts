@@ -2,7 +2,7 @@ import { expect, test } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, named, pairs } from "./workshop";
+import { button, named, pairs, visit } from "./workshop";
 
 // What a builder reads: plain words, the sample named as such, sizes and dates as they are.
 
@@ -24,7 +24,7 @@ test("the sample is never taken for the real record", async ({ page }) => {
   await page.goto(laptop.url + "/sample");
   await page.waitForURL("**/parts");
   for (const at of ["/parts", "/work", "/settings", "/cards", "/part/new"]) {
-    await page.goto(laptop.url + at);
+    await visit(page, at);
     await expect(mark, at).toBeVisible();
   }
   await page.goto(laptop.url + "/parts");
@@ -72,13 +72,13 @@ test("the sample is never taken for the real record", async ({ page }) => {
   await expect(page.getByText("No project yet").first()).toBeVisible();
 
   await test.step("units and paper by region, sizes as typed, plain words", async () => {
-    await page.goto(laptop.url + "/project/new");
+    await visit(page, "/project/new");
     await expect(page.getByRole("radio", { name: "inch" })).toBeChecked();
     await expect(page.getByRole("radio", { name: "Letter" })).toBeChecked();
     await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
     await button(page, "Create the project").click();
     await page.waitForURL("**/start");
-    await page.goto(laptop.url + "/cards/new");
+    await visit(page, "/cards/new");
     await page.getByLabel("Check line across").fill("149.55");
     await page.getByLabel("Check line along").fill("149.62");
     await page.getByLabel("Thickness, with backing").fill("0.255");
@@ -88,9 +88,9 @@ test("the sample is never taken for the real record", async ({ page }) => {
     await page.waitForURL("**/cards");
     await expect(page.getByText(/0\.255 mm/)).toBeVisible();
     await expect(page.getByText(/measured \d+ \w+ 20\d\d/)).toBeVisible();
-    await page.goto(laptop.url + "/start");
+    await visit(page, "/start");
     await expect(page.locator(".steps li.done .n").first()).toHaveText("✓");
-    await page.goto(laptop.url + "/part/new");
+    await visit(page, "/part/new");
     await expect(page.getByRole("heading", { name: "Sheets, top to bottom" })).toBeVisible();
     await page.getByLabel("Name", { exact: true }).fill("Angle");
     await page.getByLabel("Size").fill("1/8");
@@ -99,9 +99,9 @@ test("the sample is never taken for the real record", async ({ page }) => {
     await page.waitForURL("**/part/*/layout");
     await expect(page.getByText("Add names only")).toBeVisible();
     const at = /\/part\/[^/]+/.exec(page.url())![0];
-    await page.goto(`${laptop.url}${at}/edit`);
+    await visit(page, `${at}/edit`);
     await expect(page.getByLabel("Size")).toHaveValue("1/8");
-    await page.goto(`${laptop.url}${at}/snap`);
+    await visit(page, `${at}/snap`);
     const photo = readFileSync(root + "testdata/photos/dev-08.jpg");
     await page
       .locator("input[type=file]")

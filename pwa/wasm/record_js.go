@@ -66,6 +66,9 @@ type datesIn struct {
 	ClockMS int64  `json:"clock_ms"`
 	Taken   string `json:"taken,omitempty"`
 	Page    string `json:"page,omitempty"`
+	// Of a photo that is to be kept: its SHA-256, and the locations that it is said to show.
+	Photo     string   `json:"photo,omitempty"`
+	Locations []string `json:"locations,omitempty"`
 	// Of the instrument.
 	Calibrated string `json:"calibrated,omitempty"`
 	Due        string `json:"due,omitempty"`
@@ -100,10 +103,22 @@ func init() {
 		return out, nil
 	})
 	bridge.On("record.make", makeEntries)
-	// dates says what is strange about times that are about to be entered.
+	// dates says what is strange about times that are about to be entered. A photo of a rivet that was
+	// drilled out is refused for the one in its place.
 	bridge.On("dates", func(in datesIn, _ []byte) (any, error) {
 		odd := []string{}
-		when := history.When{At: time.UnixMilli(in.ClockMS), Began: state.Began(in.Project), Taken: in.Taken, Page: in.Page, Calibrated: in.Calibrated, Due: in.Due}
+		var replaced time.Time
+		for _, id := range in.Locations {
+			l, _ := state.Location(id)
+			if state.ShowedBefore(id, in.Photo) {
+				return nil, &qc.Refusal{Code: "same-photo", Text: fmt.Sprintf("this photo shows the rivet at %s that was drilled out", l.Tag),
+					Do: "take a photo of what stands there now"}
+			}
+			if at := state.Replaced(id, l.Attempt); at.After(replaced) {
+				replaced = at
+			}
+		}
+		when := history.When{At: time.UnixMilli(in.ClockMS), Began: state.Began(in.Project), Taken: in.Taken, Page: in.Page, Calibrated: in.Calibrated, Due: in.Due, Replaced: replaced}
 		return append(odd, when.Odd()...), nil
 	})
 	bridge.On("instruments", func(in idIn, _ []byte) (any, error) { return state.Instruments(in.ID), nil })

@@ -11,7 +11,10 @@ type When struct {
 	Came  time.Time // to the laptop, by the laptop's clock; zero: not known
 	Began time.Time // its project; zero: not known
 	Taken string    // its photo, as the camera wrote it, without a time zone; "": not known
-	Page  string    // the date on a page that an inspector wrote, YYYY-MM-DD; "": none
+	// Replaced is when the rivet before the one that is said to be on the photo was drilled out; zero:
+	// there was none.
+	Replaced time.Time
+	Page     string // the date on a page that an inspector wrote, YYYY-MM-DD; "": none
 	// What it was measured with: the day of its calibration, and until when that holds, YYYY-MM-DD; "": not known
 	Calibrated, Due string
 }
@@ -43,6 +46,8 @@ func (w When) Odd() []string {
 		put(taken.After(w.At.Add(anyZone)), "the photo is dated %s, after it was entered", taken.Format(time.DateOnly))
 		put(w.At.Sub(taken) > day+anyZone, "the photo is dated %s, %s before it was entered", taken.Format(time.DateOnly), span(w.At.Sub(taken)))
 		put(before(taken.Add(anyZone)), "the photo is dated %s, before the project was begun", taken.Format(time.DateOnly))
+		put(!w.Replaced.IsZero() && taken.Add(anyZone).Before(w.Replaced), "the photo is dated %s, before the rivet that stood there was drilled out on %s",
+			taken.Format(time.DateOnly), w.Replaced.UTC().Format(time.DateOnly))
 	}
 	if page, err := time.Parse(time.DateOnly, w.Page); err == nil {
 		put(page.After(w.At.Add(anyZone)), "the page is dated %s, which is still to come", w.Page)

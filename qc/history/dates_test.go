@@ -24,6 +24,8 @@ func TestOddTimes(t *testing.T) {
 		{"a photo of tomorrow", When{At: at, Taken: "2026:11:14 09:00:00"}, "the photo is dated 2026-11-14, after it was entered"},
 		{"a photo of last week", When{At: at, Began: began, Taken: "2026:11:06 09:00:00"}, "7 days before it was entered"},
 		{"a photo of last year", When{At: at, Began: began, Taken: "2025-11-06 09:00:00"}, "the photo is dated 2025-11-06, before the project was begun"},
+		{"a photo of the rivet before", When{At: at, Taken: "2026:11:12 08:00:00", Replaced: at}, "before the rivet that stood there was drilled out on 2026-11-13"},
+		{"a photo of the new rivet, in another zone", When{At: at, Taken: "2026:11:12 20:00:00", Replaced: at}, ""},
 		{"a page of next month", When{At: at, Page: "2026-12-13"}, "which is still to come"},
 		{"an instrument calibrated today, in a zone ahead", When{At: at.Add(2 * time.Hour), Calibrated: "2026-11-14"}, ""},
 		{"an instrument calibrated next month", When{At: at, Calibrated: "2026-12-13"}, "calibration is dated 2026-12-13, which is still to come"},

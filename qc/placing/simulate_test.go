@@ -153,6 +153,10 @@ func (p *part) learn(r *rand.Rand) {
 }
 
 func TestNeverWrong(t *testing.T) {
+	if testing.Short() { // in a browser's machine: the sums come out as here
+		neverWrong(t, 13, 100)
+		return
+	}
 	neverWrong(t, 13, 1000)
 	// The rule was made with the first seed; these were never looked at for it, with 1,000 each.
 	for _, seed := range []uint64{101, 202, 303, 404, 505} {

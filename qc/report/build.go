@@ -246,7 +246,7 @@ func (b *builder) location(l history.Location) Location {
 			}
 		}
 		for _, id := range a.Findings {
-			f := b.finding(id)
+			f := b.finding(id, b.st.Replaced(l.ID, a.N))
 			for _, r := range view.LookOf(id).Readings {
 				if r.Look == id && r.Number > 0 && !r.Stands() {
 					f.Superseded = append(f.Superseded, r.Number)
@@ -268,7 +268,7 @@ func ownName(s qc.Spec) string {
 	return s.Own.Name
 }
 
-func (b *builder) finding(id string) Finding {
+func (b *builder) finding(id string, replaced time.Time) Finding {
 	f := Finding{Event: *b.event(id)}
 	e := b.byID[id]
 	if d, err := history.DataOf[history.GaugeData](e); err == nil {
@@ -281,7 +281,7 @@ func (b *builder) finding(id string) Finding {
 		f.Spec, f.Readings, f.Result, f.Answers = d.Spec, d.Readings, d.Result, d.Answers
 		b.shot(&f, d.Shot)
 	}
-	f.Odd = history.When{At: f.At, Came: f.Came, Began: b.began, Taken: f.Taken}.Odd()
+	f.Odd = history.When{At: f.At, Came: f.Came, Began: b.began, Taken: f.Taken, Replaced: replaced}.Odd()
 	if f.Result.Checks == nil {
 		f.Result.Checks = []qc.Check{}
 	}

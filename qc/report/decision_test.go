@@ -16,11 +16,15 @@ import (
 // TestDecisionStaysWithItsFinding: whatever was written about a location, the room for the
 // inspector's decision stands on the page that shows the finding, once, and no word stands in it.
 func TestDecisionStaysWithItsFinding(t *testing.T) {
+	t.Parallel()
 	d := newDemo(14)
-	rec := d.record(t)
+	rec := d.record(t, d.parts[0])
 	p := &rec.Parts[0]
 	over := 0
-	for words := 0; words < 900; words += 100 {
+	// In each round each location has another length, and over the rounds each has short and long ones.
+	const rounds, most = 4, 900
+	for round := range rounds {
+		words := make([]int, len(p.Locations))
 		for i := range p.Locations {
 			l := &p.Locations[i]
 			f, _ := current(l)
@@ -30,8 +34,9 @@ func TestDecisionStaysWithItsFinding(t *testing.T) {
 			if len(f.Dispositions) == 0 {
 				f.Dispositions = []Disposition{{Event: f.Event}}
 			}
+			words[i] = (round*most/rounds + 67*i) % most
 			x := &f.Dispositions[0]
-			x.Action, x.Reason = qc.Keep, strings.Repeat("reason ", words+4*i)
+			x.Action, x.Reason = qc.Keep, strings.Repeat("reason ", words[i])
 		}
 		for _, o := range []Options{{}, {Paper: paper.Letter, Units: qc.Inches}} {
 			o.Picture = d.picture
@@ -48,18 +53,18 @@ func TestDecisionStaysWithItsFinding(t *testing.T) {
 				text := strings.Join(all, " ")
 				begins, boxes := strings.Contains(text, "Photo, SHA-256") && !strings.Contains(text, ", continued"), strings.Count(text, "inspector's decision")
 				if begins != (boxes == 1) || boxes > 1 {
-					t.Errorf("%s, %d words: page %d shows a finding: %v, with %d rooms for its decision:\n%s", o.Paper.Name, words, n+1, begins, boxes, text)
+					t.Errorf("%s, %v words: page %d shows a finding: %v, with %d rooms for its decision:\n%s", o.Paper.Name, words, n+1, begins, boxes, text)
 				}
 				if strings.Contains(text, "see the next page too") {
 					over++
 					if n+1 == len(doc.Pages) || !strings.Contains(pageText(doc, n+1), ", continued") {
-						t.Errorf("%s, %d words: page %d names a next page that does not go on", o.Paper.Name, words, n+1)
+						t.Errorf("%s, %v words: page %d names a next page that does not go on", o.Paper.Name, words, n+1)
 					}
 				}
 				if top, low, ok := decisionBox(doc, n); ok {
 					for _, w := range pg.Words {
 						if w.Y1 > top && w.Y0 < low && w.Text == "reason" {
-							t.Errorf("%s, %d words: page %d has a reason in the room for the decision", o.Paper.Name, words, n+1)
+							t.Errorf("%s, %v words: page %d has a reason in the room for the decision", o.Paper.Name, words, n+1)
 							break
 						}
 					}

@@ -17,6 +17,7 @@ import (
 // TestDrawingsAreLinesAndText: what is drawn over a photo is text of its figure, where it was
 // planned, and lines that end with the photo.
 func TestDrawingsAreLinesAndText(t *testing.T) {
+	t.Parallel()
 	d := newDemo(14)
 	rec := d.record(t, d.parts[0])
 	var b bytes.Buffer
@@ -25,7 +26,7 @@ func TestDrawingsAreLinesAndText(t *testing.T) {
 	}
 	pdf := save(t, "report.pdf", b.Bytes())
 	inFigures := 0
-	for _, figure := range strings.Split(structureText(t, Options{}, "R6", "R7", "R8"), "Figure")[1:] {
+	for _, figure := range strings.Split(structured(t), "Figure")[1:] {
 		figure, _, _ = strings.Cut(figure, "(block)")
 		if strings.Contains(figure, "6.99 ± 0.06 R7") {
 			inFigures++

@@ -38,6 +38,7 @@ type bbox struct {
 // cautions stand on the first page however long its lists are, and a location with one attempt
 // has one page, with the room for the inspector on it.
 func TestPagesHoldTheirText(t *testing.T) {
+	t.Parallel()
 	d := newDemo(14)
 	rec := d.record(t)
 	p := &rec.Parts[0]

@@ -17,6 +17,7 @@ import (
 // anew. What [Verify] finds then, the checker in testdata/check.py finds too, which was written
 // from FORMAT.txt alone and in another language; what neither can find, FORMAT.txt says.
 func TestBothListsAnew(t *testing.T) {
+	t.Parallel()
 	d := newDemo(14)
 	data, _ := d.bundle(t)
 	photo := func(fs []file, n int) *file {

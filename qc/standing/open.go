@@ -95,7 +95,7 @@ func placesOf(st *history.State, part string, about map[string]history.Entry) (o
 		p.view, _ = Of(st, l.ID)
 		for _, a := range l.Attempts {
 			for _, id := range a.Findings {
-				w := history.When{At: about[id].At, Came: st.Came(id), Began: st.Began(l.Project)}
+				w := history.When{At: about[id].At, Came: st.Came(id), Began: st.Began(l.Project), Replaced: st.Replaced(l.ID, a.N)}
 				if d, err := history.DataOf[history.FindingData](about[id]); err == nil {
 					s, _ := history.DataOf[history.ShotData](about[d.Shot])
 					w.Taken = s.TakenAt

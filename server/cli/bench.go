@@ -96,12 +96,14 @@ func (b *benchFlags) read(head string, args []string) (status int, done bool) {
 	if err != nil {
 		return b.wrong(err), true
 	}
+	if !*b.json { // an object stands on a line of its own
+		b.c.out = fitted(b.c.out)
+	}
 	return 0, false
 }
 
 func (b *benchFlags) wrong(err error) int {
-	fmt.Fprintf(b.c.err, "bucktail: %v\nbucktail %s -h tells the flags.\n", err, b.Name())
-	return 2
+	return misused(b.c, b.Name(), err)
 }
 
 // spec gives the rivet that was said.

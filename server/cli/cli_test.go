@@ -3,8 +3,10 @@ package cli
 import (
 	"bytes"
 	"os/exec"
+	"regexp"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 )
 
@@ -24,6 +26,8 @@ func TestRun(t *testing.T) {
 		{[]string{"help", "verify"}, 0, "usage: bucktail verify", ""},
 		{[]string{"help", "frobnicate"}, 2, "", `there is no command "frobnicate"`},
 		{[]string{"check", "--frobnicate"}, 2, "", "not defined: --frobnicate"},
+		{[]string{"bend", "--frobnicate"}, 2, "", "not defined: --frobnicate\nbucktail help bend"},
+		{[]string{"shape", "-u", "wide"}, 2, "", "for flag -u"},
 		{[]string{"backup"}, 2, "", "bucktail backup [--data FOLDER] [--passphrase] FILE"},
 		{[]string{"link", "--data", "nowhere"}, 1, "", "no server of this user runs"},
 		{[]string{"completion", "cmd"}, 2, "", `not "cmd"`},
@@ -108,6 +112,49 @@ func TestCompletionsAndManual(t *testing.T) {
 		check.Stderr = &said
 		if err := check.Run(); err != nil || said.Len() > 0 {
 			t.Errorf("%q: %v: %s", c.check, err, said.String())
+		}
+	}
+}
+
+// The manual page fits a terminal of 80 columns and names flags as help does.
+func TestManualFitsTheTerminal(t *testing.T) {
+	if _, err := exec.LookPath("man"); err != nil {
+		t.Skip(err)
+	}
+	show := exec.Command("man", "-E", "UTF-8", "-P", "cat", "-l", "-")
+	show.Env = append(show.Environ(), "MANWIDTH=80", "GROFF_NO_SGR=1", "MANROFFOPT=-c")
+	show.Stdin = strings.NewReader(manual(time.Time{}))
+	page, err := show.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := regexp.MustCompile(".\x08").ReplaceAllString(string(page), "") // bold is struck twice
+	for line := range strings.Lines(text) {
+		if n := utf8.RuneCountInString(line) - 1; n > 80 {
+			t.Errorf("%d columns: %q", n, line)
+		}
+	}
+	for _, want := range []string{"\n       --card-scale SX", "\n       -v "} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in the page", want)
+		}
+	}
+}
+
+// What shells offer: commands, also after help; a command's flags; the shells that completion knows.
+func TestWhatBashOffers(t *testing.T) {
+	if _, err := exec.LookPath("bash"); err != nil {
+		t.Skip(err)
+	}
+	for line, want := range map[string]string{
+		"bucktail mea": "measure", "bucktail help ver": "verify version", "bucktail he": "help",
+		"bucktail completion ": "bash zsh fish", "bucktail measure --card-s": "--card-scale", "bucktail shape -u": "-u",
+	} {
+		words := strings.Split(line, " ")
+		script := bash() + "COMP_WORDS=('" + strings.Join(words, "' '") + "'); COMP_CWORD=$((${#COMP_WORDS[@]} - 1)); _bucktail; echo \"${COMPREPLY[@]}\""
+		got, err := exec.Command("bash", "--norc", "-c", script).Output()
+		if err != nil || strings.TrimSpace(string(got)) != want {
+			t.Errorf("%q: %q, %v", line, got, err)
 		}
 	}
 }

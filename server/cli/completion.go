@@ -59,6 +59,12 @@ func completion(c console, args []string) int {
 	return 0
 }
 
+// shells are those whose command line completion can complete; helpSummary is what it says of help,
+// which is no command of the table.
+var shells = []string{"bash", "zsh", "fish"}
+
+const helpSummary = "tell of one of the commands"
+
 func bash() string {
 	var b strings.Builder
 	var names []string
@@ -67,12 +73,13 @@ func bash() string {
 	}
 	b.WriteString("# bash completion for bucktail\n_bucktail() {\n    local word=${COMP_WORDS[COMP_CWORD]}\n    COMPREPLY=()\n")
 	fmt.Fprintf(&b, "    if [ \"$COMP_CWORD\" = 1 ] || [ \"${COMP_WORDS[1]}\" = help ]; then\n        mapfile -t COMPREPLY < <(compgen -W '%s help' -- \"$word\")\n        return\n    fi\n", strings.Join(names, " "))
+	fmt.Fprintf(&b, "    if [ \"${COMP_WORDS[1]}\" = completion ]; then\n        mapfile -t COMPREPLY < <(compgen -W '%s' -- \"$word\")\n        return\n    fi\n", strings.Join(shells, " "))
 	b.WriteString("    case $word in\n    -*) ;;\n    *)\n        mapfile -t COMPREPLY < <(compgen -f -- \"$word\")\n        return\n        ;;\n    esac\n    case ${COMP_WORDS[1]} in\n")
 	for _, cmd := range commands() {
 		_, options := optionsOf(cmd)
 		var words []string
 		for _, o := range options {
-			words = append(words, "--"+o.name)
+			words = append(words, dashed(o.name))
 		}
 		fmt.Fprintf(&b, "    %s) mapfile -t COMPREPLY < <(compgen -W '%s' -- \"$word\") ;;\n", cmd.name, strings.Join(words, " "))
 	}
@@ -89,8 +96,13 @@ func zsh() string {
 	for _, cmd := range commands() {
 		fmt.Fprintf(&b, "  '%s:%s'\n", cmd.name, plain.Replace(cmd.summary))
 	}
+	fmt.Fprintf(&b, "  'help:%s'\n", helpSummary)
 	b.WriteString(")\nif (( CURRENT == 2 )) || [[ $words[2] == help ]]; then\n  _describe command commands\n  return\nfi\nlocal command=$words[2]\nshift words\n(( CURRENT-- ))\ncase $command in\n")
 	for _, cmd := range commands() {
+		if cmd.name == "completion" {
+			fmt.Fprintf(&b, "  completion) _values shell %s ;;\n", strings.Join(shells, " "))
+			continue
+		}
 		_, options := optionsOf(cmd)
 		fmt.Fprintf(&b, "  %s) _arguments", cmd.name)
 		for _, o := range options {
@@ -98,7 +110,7 @@ func zsh() string {
 			if o.value != "" {
 				value = ":" + plain.Replace(o.value) + ":_files"
 			}
-			fmt.Fprintf(&b, " \\\n    '*--%s[%s]%s'", o.name, plain.Replace(o.text), value)
+			fmt.Fprintf(&b, " \\\n    '*%s[%s]%s'", dashed(o.name), plain.Replace(o.text), value)
 		}
 		b.WriteString(" \\\n    '*:file:_files' ;;\n")
 	}
@@ -109,7 +121,10 @@ func zsh() string {
 func fish() string {
 	var b strings.Builder
 	b.WriteString("# fish completion for bucktail\n")
+	const notHelp = "not __fish_seen_subcommand_from help"
+	var names []string
 	for _, cmd := range commands() {
+		names = append(names, cmd.name)
 		fmt.Fprintf(&b, "complete -c bucktail -n __fish_use_subcommand -f -a %s -d '%s'\n", cmd.name, plain.Replace(cmd.summary))
 		_, options := optionsOf(cmd)
 		for _, o := range options {
@@ -117,9 +132,16 @@ func fish() string {
 			if o.value != "" {
 				needs = " -r"
 			}
-			fmt.Fprintf(&b, "complete -c bucktail -n '__fish_seen_subcommand_from %s' -l %s%s -d '%s'\n", cmd.name, o.name, needs, plain.Replace(o.text))
+			form := "-l"
+			if len(o.name) == 1 {
+				form = "-s"
+			}
+			fmt.Fprintf(&b, "complete -c bucktail -n '%s; and __fish_seen_subcommand_from %s' %s %s%s -d '%s'\n", notHelp, cmd.name, form, o.name, needs, plain.Replace(o.text))
 		}
 	}
+	fmt.Fprintf(&b, "complete -c bucktail -n __fish_use_subcommand -f -a help -d '%s'\n", helpSummary)
+	fmt.Fprintf(&b, "complete -c bucktail -n '__fish_seen_subcommand_from help' -f -a '%s'\n", strings.Join(names, " "))
+	fmt.Fprintf(&b, "complete -c bucktail -n '%s; and __fish_seen_subcommand_from completion' -f -a '%s'\n", notHelp, strings.Join(shells, " "))
 	return b.String()
 }
 
@@ -139,20 +161,31 @@ func manual(at time.Time) string {
 	if !at.IsZero() {
 		date = at.Format("2006-01-02")
 	}
-	fmt.Fprintf(&b, ".TH BUCKTAIL 1 \"%s\" \"bucktail\" \"User Commands\"\n.SH NAME\nbucktail \\- measure rivets and holes on photos, judge them, keep the record\n", date)
+	fmt.Fprintf(&b, ".TH BUCKTAIL 1 \"%s\" \"bucktail\" \"User Commands\"\n.nh\n.SH NAME\nbucktail \\- measure rivets and holes on photos, judge them, keep the record\n", date)
 	b.WriteString(".SH SYNOPSIS\n.B bucktail\n.I COMMAND\n[FLAGS] [FILES]\n.SH COMMANDS\n")
 	for _, cmd := range commands() {
 		fmt.Fprintf(&b, ".TP\n.B %s\n%s\n", cmd.name, roff(cmd.summary))
 	}
 	for _, cmd := range commands() {
 		about, options := optionsOf(cmd)
-		fmt.Fprintf(&b, ".SH %s\n.nf\n%s.fi\n", strings.ToUpper(cmd.name), roff(strings.TrimRight(about, "\n")+"\n"))
+		fmt.Fprintf(&b, ".SH %s\n", strings.ToUpper(cmd.name))
+		about = strings.ReplaceAll(strings.TrimPrefix(about, "usage: "), "\n       bucktail", "\nbucktail")
+		for i, paragraph := range strings.Split(strings.TrimSpace(about), "\n\n") {
+			if i > 0 {
+				b.WriteString(".PP\n")
+			}
+			if strings.Contains(paragraph, "\n ") || strings.Contains(paragraph, "\nbucktail") { // lines of their own
+				fmt.Fprintf(&b, ".nf\n%s\n.fi\n", guarded(roff(paragraph)))
+				continue
+			}
+			b.WriteString(guarded(wrapped(roff(paragraph), "")))
+		}
 		for _, o := range options {
-			fmt.Fprintf(&b, ".TP\n.B \\-\\-%s", roff(o.name))
+			fmt.Fprintf(&b, ".TP\n.B %s", roff(dashed(o.name)))
 			if o.value != "" {
 				fmt.Fprintf(&b, " \\fI%s\\fR", roff(o.value))
 			}
-			fmt.Fprintf(&b, "\n%s\n", roff(o.text))
+			b.WriteString("\n" + guarded(wrapped(roff(o.text), "")))
 		}
 	}
 	b.WriteString(".SH \"EXIT STATUS\"\n0 done, 1 something could not be done (said why), 2 wrong usage.\n")
@@ -160,9 +193,13 @@ func manual(at time.Time) string {
 	return b.String()
 }
 
-// roff escapes a text for man: hyphens that are typed, and lines that begin with a dot.
+// roff escapes a text for man: hyphens that are typed.
 func roff(s string) string {
-	s = strings.NewReplacer("\\", "\\e", "-", "\\-").Replace(s)
+	return strings.NewReplacer("\\", "\\e", "-", "\\-").Replace(s)
+}
+
+// guarded keeps lines that begin with a dot or a quote from being read as requests.
+func guarded(s string) string {
 	lines := strings.Split(s, "\n")
 	for i, l := range lines {
 		if strings.HasPrefix(l, ".") || strings.HasPrefix(l, "'") {

@@ -48,20 +48,20 @@ func drillUp(c console, args []string) int {
 	}
 	u := b.shown()
 	for _, x := range d.Steps {
-		fmt.Fprintf(c.out, "%-10s %-4s %s  hole %s to %s; rim to edge at least %s  (%s; %s)\n", x.Stage, x.Drill, u.Value(x.DrillMM), u.Number(x.MinMM), u.Value(x.MaxMM), u.Value(x.RimMM), x.Source, x.From)
+		fmt.Fprintf(b.c.out, "%-10s %-4s %s  hole %s to %s; rim to edge at least %s  (%s; %s)\n", x.Stage, x.Drill, u.Value(x.DrillMM), u.Number(x.MinMM), u.Value(x.MaxMM), u.Value(x.RimMM), x.Source, x.From)
 	}
 	if d.CleanMM > 0 {
-		fmt.Fprintf(c.out, "a pilot hole off by at most %s still cleans up\n", u.Value(d.CleanMM))
+		fmt.Fprintf(b.c.out, "a pilot hole off by at most %s still cleans up\n", u.Value(d.CleanMM))
 	}
-	fmt.Fprintf(c.out, "axis to the edge at least %s (%s)\n", u.Value(d.EdgeMM), d.EdgeFrom)
+	fmt.Fprintf(b.c.out, "axis to the edge at least %s (%s)\n", u.Value(d.EdgeMM), d.EdgeFrom)
 	if d.Temporary != "" {
-		fmt.Fprintln(c.out, d.Temporary)
+		fmt.Fprintln(b.c.out, d.Temporary)
 	}
 	for _, k := range clamps {
-		fmt.Fprintf(c.out, "%s: %d temporary fasteners for %s, in %s\n", k.Stage, len(k.Tags), strings.TrimSpace(k.Drill+" "+u.Value(k.HoleMM)), strings.Join(k.Tags, ", "))
+		fmt.Fprintf(b.c.out, "%s: %d temporary fasteners for %s, in %s\n", k.Stage, len(k.Tags), strings.TrimSpace(k.Drill+" "+u.Value(k.HoleMM)), strings.Join(k.Tags, ", "))
 	}
 	for _, n := range d.Notes {
-		fmt.Fprintf(c.out, "note: %s\n", n)
+		fmt.Fprintf(b.c.out, "note: %s\n", n)
 	}
 	return 0
 }

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 )
@@ -45,10 +46,13 @@ func parseFlags(c console, f *flag.FlagSet, usage string, args []string, files i
 	return misused(c, f.Name(), fmt.Errorf("%d arguments where the use is: bucktail %s", len(rest), line)), true
 }
 
+// oneDash is how the flag package names a flag of several letters; both are read, two dashes are
+// written here.
+var oneDash = regexp.MustCompile(`(defined: |argument: |flag |for )-([a-z][a-z-]+)`)
+
 // misused says what is wrong with a command line, and where to read on.
 func misused(c console, command string, err error) int {
-	// The flag package names flags with one dash; both are read, two are written here.
-	text := strings.NewReplacer(": -", ": --", "flag -", "flag --").Replace(err.Error())
+	text := oneDash.ReplaceAllString(err.Error(), "$1--$2")
 	fmt.Fprintf(c.err, "bucktail: %s\nbucktail help %s tells how it is used\n", text, command)
 	return 2
 }
@@ -91,11 +95,7 @@ func writeHelp(w io.Writer, f *flag.FlagSet, usage string) {
 			first = false
 		}
 		value, text := flag.UnquoteUsage(l)
-		dashes := "--"
-		if len(l.Name) == 1 {
-			dashes = "-"
-		}
-		b.WriteString("  " + dashes + l.Name)
+		b.WriteString("  " + dashed(l.Name))
 		if value != "" {
 			b.WriteString(" " + value)
 		}
@@ -107,6 +107,14 @@ func writeHelp(w io.Writer, f *flag.FlagSet, usage string) {
 		b.WriteString(wrapped(text, "        "))
 	})
 	fmt.Fprint(w, b.String())
+}
+
+// dashed is a flag as it is written: a letter with one dash, a word with two.
+func dashed(name string) string {
+	if len(name) == 1 {
+		return "-" + name
+	}
+	return "--" + name
 }
 
 // wrapped breaks a text into lines of [helpWidth], each with an indent.

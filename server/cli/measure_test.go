@@ -220,3 +220,12 @@ func TestMeasureOutputFails(t *testing.T) {
 type failing struct{}
 
 func (failing) Write([]byte) (int, error) { return 0, fmt.Errorf("no room") }
+
+// Whoever adds a kind is told here that the table has no words for it.
+func TestEveryKindHasWords(t *testing.T) {
+	for _, k := range qc.Kinds {
+		if kindNames[k] == "" {
+			t.Error(k)
+		}
+	}
+}

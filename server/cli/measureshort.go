@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -10,9 +11,9 @@ import (
 	"bucktail/qc"
 )
 
-// short prints a photo's answer in three lines: how many of what verdict, what decides where it is
-// not within, and what is still to be read. Whether the size is right comes before these, for a wrong
-// one makes every verdict wrong.
+// short prints a photo's answer in three lines, more where many are not within: how many of what
+// verdict and what is still to be measured by hand; then what decides where it is not within.
+// Whether the size is right comes before that, for a wrong one makes every verdict wrong.
 func (t *table) short(doc *answer.Document) error {
 	var b strings.Builder
 	counts := map[qc.Verdict]int{}
@@ -55,19 +56,20 @@ func (t *table) short(doc *answer.Document) error {
 	if asked > 0 {
 		parts = append(parts, fmt.Sprintf("%d not measured", asked))
 	}
-	t.wrap(&b, "", fmt.Sprintf("%s: %d %s for rivet %s: %s", doc.Photo, len(doc.Locations), kindNames[doc.Spec.Kind], t.size, strings.Join(parts, ", ")))
+	slices.Sort(missed)
+	for i, m := range missed {
+		missed[i] = fmt.Sprintf("%s (%d)", m, missing[m])
+	}
+	line := fmt.Sprintf("%s, rivet %s: %s", filepath.Base(doc.Photo), t.size, strings.Join(parts, ", "))
+	if len(missed) > 0 {
+		line += "; not read: " + strings.Join(missed, ", ")
+	}
+	t.wrap(&b, "", line)
 	for _, n := range doc.SizeDoubts() {
 		t.wrap(&b, "", "note: "+n.Text)
 	}
 	if len(decide) > 0 {
 		t.wrap(&b, "", strings.Join(decide, ". "))
-	}
-	slices.Sort(missed)
-	for i, m := range missed {
-		missed[i] = fmt.Sprintf("%s (%d)", m, missing[m])
-	}
-	if len(missed) > 0 {
-		t.wrap(&b, "", "not read, to be measured by hand: "+strings.Join(missed, ", "))
 	}
 	_, err := io.WriteString(t.w, b.String())
 	return err

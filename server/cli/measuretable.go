@@ -3,12 +3,9 @@ package cli
 import (
 	"fmt"
 	"io"
-	"os"
 	"strconv"
 	"strings"
 	"unicode/utf8"
-
-	"golang.org/x/term"
 
 	"bucktail/imaging/annotate"
 	"bucktail/imaging/answer"
@@ -30,10 +27,8 @@ const plainWidth = 100
 
 func newTable(w io.Writer, job *measureJob) *table {
 	t := &table{w: w, width: plainWidth, units: job.units, size: job.options.Size}
-	if f, ok := w.(*os.File); ok {
-		if cols, _, err := term.GetSize(int(f.Fd())); err == nil && cols > 0 {
-			t.width = max(cols, 32)
-		}
+	if cols := columnsOf(w); cols > 0 {
+		t.width = cols
 	}
 	return t
 }

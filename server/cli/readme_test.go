@@ -97,3 +97,51 @@ func TestPicturesOfREADME(t *testing.T) {
 		}
 	}
 }
+
+// sentencesIn gives the sentences that stand in README.md's paragraphs, lists and tables.
+func sentencesIn(text string) (sentences []string) {
+	own := regexp.MustCompile("(?s)```.*?```")
+	item := regexp.MustCompile(`^(- |\d+\. )`)
+	end := regexp.MustCompile(`[.!?]["*)]*( |$)`)
+	for line := range strings.Lines(own.ReplaceAllString(text, "")) {
+		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "    ") && !item.MatchString(strings.TrimSpace(line)) {
+			continue
+		}
+		for cell := range strings.SplitSeq(strings.TrimSpace(line), "|") {
+			from := 0
+			for _, at := range end.FindAllStringIndex(cell, -1) {
+				sentences = append(sentences, cell[from:at[1]])
+				from = at[1]
+			}
+			sentences = append(sentences, cell[from:])
+		}
+	}
+	return sentences
+}
+
+// No sentence of README.md is longer than can be read in one breath.
+func TestSentencesOfREADMEAreShort(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	isWord := regexp.MustCompile(`[\pL\pN]`)
+	sentences := 0
+	for _, s := range sentencesIn(string(text)) {
+		words := 0
+		for _, w := range strings.Fields(s) {
+			if isWord.MatchString(w) {
+				words++
+			}
+		}
+		if words > 0 {
+			sentences++
+		}
+		if words >= 25 {
+			t.Errorf("%d words: %s", words, s)
+		}
+	}
+	if sentences < 200 {
+		t.Errorf("only %d sentences were found", sentences)
+	}
+}

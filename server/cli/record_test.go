@@ -160,16 +160,21 @@ func TestRootIsWarned(t *testing.T) {
 		t.Skip("for root")
 	}
 	for _, c := range []struct {
-		data string
+		args []string
+		set  string
 		want bool
-	}{{"", true}, {t.TempDir(), false}} {
+	}{{nil, "", true}, {[]string{"--data", t.TempDir()}, "", false}, {nil, t.TempDir(), false}} {
+		t.Setenv("BUCKTAIL_DATA", c.set)
+		t.Setenv("HOME", t.TempDir())
 		f := newFlags("serve")
-		f.String("data", c.data, "")
-		t.Setenv("BUCKTAIL_DATA", "")
 		var errs bytes.Buffer
-		warnRoot(console{err: &errs}, f)
+		said := console{err: &errs}
+		if _, status, done := recordFlags(said, f, "serve", c.args, 0); done {
+			t.Fatalf("%q: status %d, %s", c.args, status, errs.String())
+		}
+		warnRoot(said, f)
 		if got := strings.Contains(errs.String(), "you are root"); got != c.want {
-			t.Errorf("--data %q: warned %v", c.data, got)
+			t.Errorf("%q, BUCKTAIL_DATA=%q: warned %v", c.args, c.set, got)
 		}
 	}
 }

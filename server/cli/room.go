@@ -63,12 +63,12 @@ func toolRoom(c console, args []string) int {
 	}
 	show := b.shown()
 	for _, k := range f.Checks {
-		fmt.Fprintf(c.out, "%-24s %-10s %s to spare, %s wanted; axis at least %s (%s; %s)\n", k.Obstacle, k.Verdict, show.WithU(k.GapMM, k.UMM), show.Value(k.NeedMM),
+		fmt.Fprintf(b.c.out, "%-24s %-10s %s to spare, %s wanted; axis at least %s (%s; %s)\n", k.Obstacle, k.Verdict, show.WithU(k.GapMM, k.UMM), show.Value(k.NeedMM),
 			show.Value(k.Limit.MinMM), k.Limit.Source, k.From)
 	}
-	fmt.Fprintf(c.out, "%s\n", f.Verdict)
+	fmt.Fprintf(b.c.out, "%s\n", f.Verdict)
 	for _, s := range f.Cures {
-		fmt.Fprintf(c.out, "  cure: %s\n", s)
+		fmt.Fprintf(b.c.out, "  cure: %s\n", s)
 	}
 	if f.Verdict != qc.Within {
 		return 1

@@ -45,7 +45,9 @@ func serve(c console, args []string) int {
 // warnRoot says so where the record would come to lie in root's home: installing what is needed
 // takes root, serving does not.
 func warnRoot(c console, f *flag.FlagSet) {
-	if os.Geteuid() == 0 && f.Lookup("data").Value.String() == "" && os.Getenv("BUCKTAIL_DATA") == "" {
+	named := os.Getenv("BUCKTAIL_DATA") != ""
+	f.Visit(func(l *flag.Flag) { named = named || l.Name == "data" })
+	if os.Geteuid() == 0 && !named {
 		fmt.Fprint(c.err, "bucktail: you are root, so that the record is kept in root's own folder. "+
 			"Serve as\nyourself, or say with --data where it is to be kept.\n")
 	}

@@ -24,6 +24,7 @@ type Look struct {
 	Logit        float64 // that a fastener of the wanted kind stands there
 	Observations []outline.Observation
 	Clear        float64 // mean fraction of each direction's likelihood that its best place holds
+	SpreadMM     float64 // mean standard deviation of the silhouette's place, of all of its likelihood
 }
 
 // Opinion is one of the two networks that look from afar. They were trained from different
@@ -108,9 +109,10 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 			if mirror {
 				row = convnet.Directions - 1 - i
 			}
-			col, sigma, fraction := fit.Likeliest(maps.Row(m, row), first, last, reach)
+			col, sigma, fraction, spread := fit.Likeliest(maps.Row(m, row), first, last, reach)
 			if m == 0 {
 				v.Clear += fraction
+				v.SpreadMM += spread * p.stepMM
 			}
 			if fraction < leastFraction || col < 0.5 || col > float64(p.rho)-1.5 { // unclear, or the border
 				continue
@@ -125,4 +127,5 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 		}
 	}
 	v.Clear /= float64(max(n, 1))
+	v.SpreadMM /= float64(max(n, 1))
 }

@@ -29,7 +29,7 @@ func TestBestPlaceOfBells(t *testing.T) {
 		row          []float32
 		at, fraction float64
 	}{{bell(20), 20, 1}, {bell(20.3), 20.3, 1}, {bell(40.5), 40.5, 1}, {bell(20.2, 45), 0, 0.5}} {
-		at, sigma, fraction := fit.Likeliest(c.row, 0, len(c.row)-1, 3)
+		at, sigma, fraction, _ := fit.Likeliest(c.row, 0, len(c.row)-1, 3)
 		if c.at > 0 && math.Abs(at-c.at) > 0.03 || math.Abs(sigma-0.9) > 0.05 || math.Abs(fraction-c.fraction) > 0.03 {
 			t.Errorf("place %.2f ± %.2f with %.2f of the likelihood, want %.2f ± 0.9 with %.1f", at, sigma, fraction, c.at, c.fraction)
 		}
@@ -39,7 +39,7 @@ func TestBestPlaceOfBells(t *testing.T) {
 		first, last int
 		at          float64
 	}{{10, 30, 20.2}, {35, 55, 45}} {
-		if at, _, fraction := fit.Likeliest(bell(20.2, 45), c.first, c.last, 3); math.Abs(at-c.at) > 0.03 || math.Abs(fraction-0.5) > 0.03 {
+		if at, _, fraction, _ := fit.Likeliest(bell(20.2, 45), c.first, c.last, 3); math.Abs(at-c.at) > 0.03 || math.Abs(fraction-0.5) > 0.03 {
 			t.Errorf("from column %d to %d: place %.2f with %.2f of the likelihood, want %.1f with a half", c.first, c.last, at, fraction, c.at)
 		}
 	}

@@ -56,7 +56,7 @@ func Along(pic *raster.Picture, cam *geom.Camera, hides func(geom.SheetPoint) bo
 		if p.hidden[i] {
 			continue
 		}
-		col, sigma, fraction := fit.Likeliest(maps.Row(0, i), 0, columns-1, reach)
+		col, sigma, fraction, _ := fit.Likeliest(maps.Row(0, i), 0, columns-1, reach)
 		v.Clear += fraction / float64(p.seen)
 		if fraction >= leastFraction && col > 0.5 && col < columns-1.5 { // clear, and not at the border
 			v.Fixes = append(v.Fixes, strip.Fix{S: p.s(i), N: n(col), U: stepMM * math.Hypot(sigma, leastSigma) / fraction})

@@ -19,6 +19,11 @@ const longDay = new Intl.DateTimeFormat("en-GB", {
 });
 export const day = (at: string | number): string => dayFormat.format(new Date(at));
 export const dayLong = (at: string | number): string => longDay.format(new Date(at));
+/** As a camera wrote it: its own clock, without a zone. */
+export const cameraTime = (taken: string): string => {
+  const at = new Date(taken.replace(/^(\d{4}):(\d\d):(\d\d) /, "$1-$2-$3T"));
+  return Number.isNaN(at.getTime()) ? taken : timeFormat.format(at);
+};
 /** With this device's zone where what was written elsewhere stands in another one. */
 export const time = (at: string | number): string => {
   const d = new Date(at),

@@ -178,6 +178,7 @@ export const photo = {
     scaleFrom: (s: string, t: string) => `Scale from ${s}, phone tilted ${t}`,
     byCard: (l: string, sheet?: string) => `the ${l} card${sheet ? `, sheet ${sheet}` : ""}`,
     byHandMark: "by hand",
+    takenAt: (t: string) => `Taken on ${t}, by the camera's clock.`,
     fasteners: (k: number) => n(k, "fastener", "fasteners"),
   },
 

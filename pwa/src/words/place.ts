@@ -8,6 +8,7 @@ export const place = {
   history: {
     title: "History",
     card: "Scale card",
+    taken: "taken, by the camera's clock",
     noCard: "none, or not measured",
     attempt: "attempt",
     of: (a: number, b: number) => `${a} of ${b}`,

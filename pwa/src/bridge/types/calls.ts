@@ -81,6 +81,8 @@ export interface Calls {
       clock_ms: number;
       taken?: string;
       page?: string;
+      photo?: string;
+      locations?: string[];
       calibrated?: string;
       due?: string;
     },

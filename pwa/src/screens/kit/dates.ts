@@ -10,6 +10,9 @@ export async function askDates(of: {
   project: string;
   taken?: string | undefined;
   page?: string;
+  /** By its hash, and which locations it is said to show. */
+  photo?: string;
+  locations?: string[];
 }): Promise<void> {
   if (isSample()) return;
   const { taken, ...rest } = of;

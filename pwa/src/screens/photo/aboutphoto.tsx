@@ -1,6 +1,7 @@
 // What is said of a measured photo as a whole.
 import type { ComponentChildren } from "preact";
 import { w } from "../../words";
+import { cameraTime } from "../dates";
 import { sentence } from "../kit/bits";
 import type { InWork } from "./usework";
 import { WhatChoice } from "./whatchoice";
@@ -34,6 +35,7 @@ export function AboutPhoto({ k, children }: { k: InWork; children: ComponentChil
           )}
         </p>
       )}
+      {doc.taken && <p class="note">{w.result.takenAt(cameraTime(doc.taken))}</p>}
       <p class="note">{w.cautionPhoto}</p>
       {children}
     </div>

@@ -178,7 +178,12 @@ export function ResultScreen({ id }: { id: string }) {
   const keep = async (): Promise<void> => {
     setSaving(true);
     try {
-      await askDates({ project: k.view!.project.id, taken: doc?.taken });
+      await askDates({
+        project: k.view!.project.id,
+        taken: doc.taken,
+        photo: k.draft!.photo,
+        locations: k.assigned.flatMap((a, i) => (a.location && k.judged[i] ? a.location.id : [])),
+      });
       await author.keep();
       const s = await saveWork(k);
       await afterSave(k);

@@ -3,11 +3,12 @@ import { useState } from "preact/hooks";
 import type { Entry, LocationView, ShotData } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { w } from "../../words";
-import { time } from "../dates";
+import { cameraTime, time } from "../dates";
 import { Field, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Icon, isVerdict, Shape } from "../kit/shapes";
 import { byWhom, Checks } from "../photo/checks";
+import { shotOf } from "../photo/drawn";
 import { useRole } from "../role";
 import { CropView } from "./crop";
 import { cameTo, entryLine } from "./entryline";
@@ -85,6 +86,12 @@ export function EntryRow({ e, v }: { e: Entry; v: LocationView }) {
                 <>
                   <dt>{w.history.card}</dt>
                   <dd>{cardOf(e.data, v)}</dd>
+                  {e.data.taken_at && (
+                    <>
+                      <dt>{w.history.taken}</dt>
+                      <dd>{cameraTime(e.data.taken_at)}</dd>
+                    </>
+                  )}
                   <dt>SHA-256</dt>
                   <dd>{e.data.photo}</dd>
                 </>
@@ -119,9 +126,11 @@ const counts = (id: string, v: LocationView): boolean => v.looks.some((l) => l.e
 
 /** What an entry brought with it: readings, the page it stands on, words and photos. */
 function Contents({ e, v }: { e: Entry; v: LocationView }) {
-  const own = v.own[e.id];
+  const own = v.own[e.id],
+    taken = e.kind === "finding" && shotOf(v.entries, e.data.shot)?.taken_at;
   return (
     <>
+      {taken && <p class="pad note">{w.result.takenAt(cameraTime(taken))}</p>}
       {(e.kind === "finding" || e.kind === "gauge") && own && (
         <Checks
           s={own}
