@@ -27,6 +27,9 @@ func (q Quantity) Words() string {
 // Valid tells whether q is one of the known quantities.
 func (q Quantity) Valid() bool { _, ok := quantityWords[q]; return ok }
 
+// OfHole tells whether it measures a hole.
+func (q Quantity) OfHole() bool { return q == HoleDMean || q == HoleDMin || q == HoleDMax }
+
 // Diameter tells whether q is a diameter of a head or hole.
 func (q Quantity) Diameter() bool {
 	switch q {

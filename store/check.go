@@ -188,7 +188,7 @@ func (c *checker) chains() error {
 		return err
 	}
 	defer rows.Close()
-	accepted, err := c.s.accepted(c.ctx)
+	accepted, _, err := c.s.accepted(c.ctx)
 	if err != nil {
 		return err
 	}
@@ -291,13 +291,21 @@ func (c *checker) photos() error {
 		}
 		all = append(all, r)
 	}
+	_, lost, err := c.s.accepted(c.ctx)
+	if err != nil {
+		return err
+	}
 	for i, r := range all {
 		if !history.IsPhotoHash(r.hash) {
 			c.wrong("photo %q: its name is not a SHA-256", r.hash)
 			continue
 		}
 		if err := c.s.verify(c.ctx, r.hash, r.length); err != nil {
-			c.found = append(c.found, Problem{Wrong: true, Text: fmt.Sprintf("photo %s: %v", r.hash, err), photo: r.hash})
+			p := Problem{Wrong: true, Text: fmt.Sprintf("photo %s: %v", r.hash, err), photo: r.hash}
+			if why, ok := lost[r.hash]; ok {
+				p.Wrong, p.Text = false, p.Text+"; looked at: "+why
+			}
+			c.found = append(c.found, p)
 		} else if m := c.s.mediaOfFile(r.hash); m != r.media {
 			c.wrong("photo %s: its row says %q, its bytes %q", r.hash, r.media, m)
 		}

@@ -56,12 +56,36 @@ func makePrivate(dir string) error {
 			return err
 		}
 	}
-	for _, f := range []string{dbName, dbName + "-wal", dbName + "-shm", lockName} {
+	for _, f := range []string{dbName, dbName + "-wal", dbName + "-shm", lockName, laptopName} {
 		if err := chmod(filepath.Join(dir, f), 0o600); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
+	for _, d := range []string{photosName, previewsName} {
+		if err := filepath.WalkDir(filepath.Join(dir, d), privateEntry); err != nil {
+			return err
+		}
+	}
 	return nil
+}
+
+// privateEntry takes from others what they may do with a file or folder. One that is gone by now is
+// another process's, which has the record open and is told of by the lock.
+func privateEntry(path string, d fs.DirEntry, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil || d.Type()&fs.ModeSymlink != 0 {
+		return err
+	}
+	info, err := d.Info()
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil || info.Mode().Perm()&0o077 == 0 {
+		return err
+	}
+	return chmod(path, info.Mode().Perm()&0o700)
 }
 
 // privateFile makes a file that is not there yet: SQLite would let others read it. The files

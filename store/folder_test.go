@@ -64,11 +64,20 @@ func TestOthersOnTheMachineReadNothing(t *testing.T) {
 		t.Skip("no such permissions there")
 	}
 	dir := t.TempDir()
-	open(t, dir).Close()
-	if err := errors.Join(os.Chmod(dir, 0o755), os.Chmod(filepath.Join(dir, dbName), 0o644), os.Chmod(filepath.Join(dir, photosName), 0o755)); err != nil {
-		t.Fatal(err)
-	}
 	s := open(t, dir)
+	s.PutPhoto(context.Background(), bytes.NewReader([]byte("before")), histtest.PhotoHash([]byte("before")), 6)
+	s.Close()
+	n := 0
+	if err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error { // as after a copy
+		n++
+		if d.IsDir() {
+			return errors.Join(err, os.Chmod(path, 0o755))
+		}
+		return errors.Join(err, os.Chmod(path, 0o644))
+	}); err != nil || n < 8 {
+		t.Fatalf("%d files and folders, %v", n, err)
+	}
+	s = open(t, dir)
 	put(t, s, histtest.NewWorld(1).All()...)
 	s.PutPhoto(context.Background(), bytes.NewReader([]byte("photo")), histtest.PhotoHash([]byte("photo")), 5)
 	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {

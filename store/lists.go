@@ -88,7 +88,7 @@ type Chain struct {
 // Faults names what is wrong or missing in the chains, and clocks that were far off: what nobody
 // has accepted yet, and what somebody has.
 func (s *Store) Faults(ctx context.Context) (open, accepted []history.Fault, err error) {
-	looked, err := s.accepted(ctx)
+	looked, _, err := s.accepted(ctx)
 	if err != nil {
 		return nil, nil, explain("read faults", err)
 	}

@@ -181,7 +181,9 @@ func (s *Store) OpenPhoto(ctx context.Context, hash string) (*PhotoFile, error) 
 		return nil, err
 	}
 	f, err := os.Open(s.photoPath(p.Hash))
-	if err != nil {
+	if errors.Is(err, os.ErrNotExist) { // no word of this machine's folders: a bundle says why a photo is missing
+		return nil, fmt.Errorf("open photo %s: %w: the file is gone", hash, ErrDamaged)
+	} else if err != nil {
 		return nil, fmt.Errorf("open photo %s: %w: %w", hash, ErrDamaged, err)
 	}
 	if err := sameBytes(ctx, f, hash, p.Length); err != nil {

@@ -18,7 +18,11 @@ func (c *checker) data(h Head, data any) {
 		c.text("name", d.Name, 1, maxName)
 		c.text("key", d.Key, 0, maxName)
 	case *AcceptedData:
-		c.need(len(d.Faults) > 0 && len(d.Faults) <= maxList, "it accepts %d faults", len(d.Faults))
+		n := len(d.Faults) + len(d.Lost)
+		c.need(n > 0 && n <= maxList, "it accepts %d faults", n)
+		for _, h := range d.Lost {
+			c.photo("photo", h, true)
+		}
 		c.text("why", d.Why, 1, maxText)
 	case *ProjectData:
 		c.need(h.Project != "" || d.Name != "", "a new project needs a name")

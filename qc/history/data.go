@@ -23,10 +23,12 @@ type MemberData struct {
 	Before string `json:"before,omitempty"` // the chain that it wrote before it lost its key
 }
 
-// AcceptedData names faults that somebody looked at: they stay named and alarm no more.
+// AcceptedData names faults, and photos whose files are gone or changed, that somebody looked at:
+// they stay named and alarm no more.
 type AcceptedData struct {
-	Faults []Fault `json:"faults"`
-	Why    string  `json:"why"`
+	Faults []Fault  `json:"faults"`
+	Lost   []string `json:"lost,omitempty"` // the photos, by SHA-256
+	Why    string   `json:"why"`
 }
 
 // ProjectData makes or renames a project: one aircraft being built. A member left out of a

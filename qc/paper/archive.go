@@ -12,7 +12,8 @@ import (
 
 // What makes a file PDF/A-2b (ISO 19005-2:2011), besides fonts that are embedded and nothing that
 // is encrypted, transparent or fetched: metadata in XMP with the conformance (6.6), an output
-// intent that says which colours are meant (6.2.3), an identifier (6.1.3).
+// intent that says which colours are meant (6.2.3), an identifier (6.1.3). Apache PDFBox's Preflight,
+// which knows the stricter PDF/A-1b alone, has nothing to say of a report but that its part is 2.
 
 // metadata gives the file's XMP packet; it says the same as the document information.
 func (i Info) metadata() []byte {

@@ -25,6 +25,8 @@ func archived(t *testing.T) []byte {
 	d := New(A4, Info{Title: "Inspection record: Łódź & <Ψ>", Author: "Ines Шпангоут", Subject: "record 1 · abcd", Made: time.Date(2026, 11, 13, 18, 30, 0, 0, time.UTC)})
 	d.AddPage()
 	d.Bookmark("first", 0)
+	d.Bookmark("in it", 1)
+	d.Bookmark("second", 0)
 	d.Tag(Heading1, "", func() { d.Text(20, 20, "Holes, отверстия, οπές ½ ± −", Style{Font: Bold, SizePt: 12}) })
 	d.Tag(Para, "", func() { d.Text(20, 30, "e79b", Style{Font: Mono, SizePt: 12}) })
 	d.Tag(Figure, "grey", func() {
@@ -47,11 +49,16 @@ func TestArchive(t *testing.T) {
 		"6.1.3: the trailer has an identifier": `trailer\n<<[^>]*/ID \[<[0-9A-F]{32}> <[0-9A-F]{32}>\]>>\nstartxref\n\d+\n%%EOF\n$`,
 		"6.2.3: an output intent":              `/S /GTS_PDFA1 /OutputConditionIdentifier \(sRGB\)[^>]*/DestOutputProfile \d+ 0 R`,
 		"6.6.2: metadata, not packed":          `<</Type /Metadata /Subtype /XML /Length \d+>>\nstream\n<\?xpacket begin="\x{FEFF}"`,
+		"6.6.3: dates with their zone":         `/CreationDate \(D:20261113183000Z\)\n?[^>]*/ModDate \(D:20261113183000Z\)`,
 		"6.6.4: the conformance":               `<pdfaid:part>2</pdfaid:part><pdfaid:conformance>B</pdfaid:conformance>`,
 	} {
 		if !regexp.MustCompile(form).Match(pdf) {
 			t.Errorf("%s: not there", rule)
 		}
+	}
+	// The bookmarks that show at first: two, with the third closed in the first.
+	if !regexp.MustCompile(`<</Type /Outlines /First \d+ 0 R\n/Last \d+ 0 R /Count 2>>`).Match(pdf) {
+		t.Error("the bookmarks are not counted")
 	}
 	if !regexp.MustCompile(`^%PDF-1\.[0-7]\n%`).Match(pdf) || bytes.IndexFunc(pdf[10:14], func(r rune) bool { return r < 128 }) >= 0 {
 		t.Errorf("6.1.2: no comment of four bytes above 127 after the head: %q", pdf[:16])

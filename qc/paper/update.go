@@ -55,6 +55,17 @@ func (t *tree) update(w io.Writer, pdf []byte) error {
 	}
 	up.put(resourcesObject, string(bytes.Replace(res, dict, append(dict, names...), 1)))
 
+	info, err := x.object(pdf, x.info)
+	if err != nil {
+		return err
+	}
+	up.put(x.info, string(datesRE.ReplaceAll(info, []byte("(D:${1}Z)"))))
+	if m := outlinesRE.FindSubmatch(root); m != nil {
+		if err := up.outlines(x, pdf, number(m[1])); err != nil {
+			return err
+		}
+	}
+
 	up.stream(metadata, "/Type /Metadata /Subtype /XML", t.info.metadata())
 	up.stream(profile, "/N 3", sRGB())
 	up.put(intent, fmt.Sprintf("<</Type /OutputIntent /S /GTS_PDFA1 /OutputConditionIdentifier (sRGB) /Info (sRGB, IEC 61966-2-1) /DestOutputProfile %d 0 R>>", profile))
@@ -86,6 +97,30 @@ func (t *tree) update(w io.Writer, pdf []byte) error {
 	up.put(x.root, into(namesRE.ReplaceAll(root, nil), fmt.Sprintf("/Version /1.7 /StructTreeRoot %d 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true%s>> /Metadata %d 0 R /OutputIntents [%d 0 R]",
 		treeRoot, scaling, metadata, intent)))
 	return up.close(x, first+len(t.all), identifier(pdf))
+}
+
+// outlines writes the root of the bookmarks with the number of those that show at first, which are
+// its own: the library writes each of them closed (ISO 32000-1, 12.3.3).
+func (u *update) outlines(x xref, pdf []byte, n int) error {
+	obj, err := x.object(pdf, n)
+	if err != nil {
+		return err
+	}
+	m, own := firstRE.FindSubmatch(obj), 0
+	if m == nil {
+		return fmt.Errorf("the PDF library's bookmarks name no first one")
+	}
+	for i := number(m[1]); i < n; i++ {
+		item, err := x.object(pdf, i)
+		if err != nil {
+			return err
+		}
+		if bytes.Contains(item, fmt.Appendf(nil, "/Parent %d 0 R", n)) {
+			own++
+		}
+	}
+	u.put(n, into(obj, fmt.Sprintf(" /Count %d", own)))
+	return nil
 }
 
 // resourcesObject is the one dictionary of resources that the library gives all pages.
@@ -186,13 +221,16 @@ type xref struct {
 }
 
 var (
-	startRE   = regexp.MustCompile(`startxref\s+(\d+)\s+%%EOF\s*$`)
-	trailerRE = regexp.MustCompile(`/Size (\d+)\s+/Root (\d+) 0 R\s+/Info (\d+) 0 R`)
-	headRE    = regexp.MustCompile(`^xref\s+0 (\d+)\s+`)
-	pagesRE   = regexp.MustCompile(`/Pages (\d+) 0 R`)
-	kidsRE    = regexp.MustCompile(`/Kids \[([^\]]*)\]`)
-	namesRE   = regexp.MustCompile(`/Names <<\s*/EmbeddedFiles << /Names \[\s*\] >>\s*>>\n?`) // of no files
-	refRE     = regexp.MustCompile(`(\d+) 0 R`)
+	startRE    = regexp.MustCompile(`startxref\s+(\d+)\s+%%EOF\s*$`)
+	trailerRE  = regexp.MustCompile(`/Size (\d+)\s+/Root (\d+) 0 R\s+/Info (\d+) 0 R`)
+	headRE     = regexp.MustCompile(`^xref\s+0 (\d+)\s+`)
+	pagesRE    = regexp.MustCompile(`/Pages (\d+) 0 R`)
+	kidsRE     = regexp.MustCompile(`/Kids \[([^\]]*)\]`)
+	namesRE    = regexp.MustCompile(`/Names <<\s*/EmbeddedFiles << /Names \[\s*\] >>\s*>>\n?`) // of no files
+	datesRE    = regexp.MustCompile(`\(D:(\d{14})\)`)                                          // of UTC, which the metadata say and these do not
+	firstRE    = regexp.MustCompile(`/First (\d+) 0 R`)
+	outlinesRE = regexp.MustCompile(`/Outlines (\d+) 0 R`)
+	refRE      = regexp.MustCompile(`(\d+) 0 R`)
 )
 
 func readXref(pdf []byte) (xref, error) {

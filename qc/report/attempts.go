@@ -82,8 +82,9 @@ func (w *writer) attemptLines(l *Location, a *Attempt, cw float64) []string {
 	} else if f != nil {
 		add("stands")
 	}
-	if len(lines) > 9 {
-		lines = append(lines[:8], "…")
+	const most = 16 // a reason may be long; it stands in full among what was decided
+	if len(lines) > most {
+		lines = append(lines[:most-1], "…")
 	}
 	return lines
 }

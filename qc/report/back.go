@@ -13,8 +13,11 @@ import (
 // signature covers, so that a later change shows.
 func (w *writer) signOff(p *Part) {
 	s, d := w.sheet, w.sheet.d
-	s.need(70)
+	if s.need(70); w.whole[p.ID] && s.y > margin {
+		s.newPage()
+	}
 	d.Bookmark("Sign-off", 1)
+	first := d.Pages()
 	s.heading2("Sign-off of "+p.Name, 40)
 	for _, so := range p.SignOffs {
 		words := w.when.minute(so.At) + ": " + so.Name + opt(", ", so.Number) + ", " + plural(so.Covered, "entry", "entries") + "; " + stateOf(so) + opt("; code ", so.Code) + opt(". Remark: ", so.Remark)
@@ -35,6 +38,9 @@ func (w *writer) signOff(p *Part) {
 	w.signBoxes(20, box{"date", 0.25}, box{"signature", 0.4}, box{"remark", 0.35})
 	s.y += 2
 	s.para("An inspector looks at the part itself before signing. A photo can't show the hidden side, a hair crack or a loose rivet.", small)
+	if d.Pages() > first {
+		w.apart[p.ID] = true
+	}
 }
 
 // stateOf says how a sign-off stands to what is here.

@@ -27,8 +27,8 @@ func (w *writer) checks(l *Location, f *Finding) {
 	s := w.sheet
 	s.y += 3
 	ww := s.width()
-	cols := []column{{"quantity", 0.235 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.15 * ww, true}, {"limit", 0.165 * ww, true},
-		{"source", 0.3 * ww, false}, {"verdict", 0.15 * ww, false}}
+	cols := []column{{"quantity", 0.24 * ww, false}, {"value ± U (" + string(w.u) + ")", 0.14 * ww, true}, {"limit", 0.135 * ww, true},
+		{"source", 0.35 * ww, false}, {"verdict", 0.135 * ww, false}}
 	k := standingOf(l, f)
 	checks := k.Checks
 	if len(k.Readings) == 0 {

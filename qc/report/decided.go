@@ -143,7 +143,7 @@ type box struct {
 // signBoxes draws a row of boxes to write in.
 func (w *writer) signBoxes(h float64, boxes ...box) {
 	s := w.sheet
-	s.need(h + 2)
+	s.need(h - 1) // they begin above the line
 	w.boxesAt(s.y-2, h, boxes)
 	s.y += h + 1
 }

@@ -149,8 +149,12 @@ func (s *sheet) heading1(title, under string, room float64) {
 // heading2 writes a heading and keeps it with what follows, h millimetres at the least.
 func (s *sheet) heading2(title string, h float64) {
 	lines := s.d.Wrap(title, s.width(), h2)
-	s.need(5 + float64(len(lines))*5.6 + h)
-	s.y += 5
+	above := 5.0
+	if s.dense {
+		above = 3.5
+	}
+	s.need(above + float64(len(lines))*5.6 + h)
+	s.y += above
 	s.d.Tag(paper.Heading2, "", func() {
 		for _, l := range lines {
 			s.d.Text(margin, s.y, l, h2)

@@ -29,17 +29,26 @@ func Form(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 	if o.Zone == nil {
 		o.Zone = time.UTC
 	}
-	count := newWriter(ctx, rec, o)
-	count.count()
-	if err := count.form(); err != nil {
+	count, err := countedForm(ctx, rec, o, arrangement{})
+	if err == nil && len(count.apart) > 0 {
+		count, err = countedForm(ctx, rec, o, arrangement{whole: count.apart})
+	}
+	if err != nil {
 		return err
 	}
 	fw := newWriter(ctx, rec, o)
-	fw.sheet.pagesTotal, fw.total = count.sheet.d.Pages(), count.done
+	fw.sheet.pagesTotal, fw.total, fw.arrangement = count.sheet.d.Pages(), count.done, count.arrangement
 	if err := fw.form(); err != nil {
 		return err
 	}
 	return fw.sheet.d.Save(w)
+}
+
+func countedForm(ctx context.Context, rec *Record, o Options, a arrangement) (*writer, error) {
+	c := newWriter(ctx, rec, o)
+	c.count()
+	c.arrangement = a
+	return c, c.form()
 }
 
 func (w *writer) form() error {
@@ -81,8 +90,15 @@ func (w *writer) formPart(p *Part) error {
 		s.heading2("Removed from the list", 6)
 		s.para(tagList(removed), text)
 	}
+	if w.whole[p.ID] {
+		s.newPage()
+	}
+	first := s.d.Pages()
 	w.open([]*Part{p})
 	w.formSign(p)
+	if s.d.Pages() > first { // who signs has all that is open before him
+		w.apart[p.ID] = true
+	}
 	return w.step()
 }
 
@@ -195,7 +211,7 @@ var hairInk = paper.Pen{WidthMM: 0.15, Colour: ink}
 // formSign is the room for the signature.
 func (w *writer) formSign(p *Part) {
 	s, d := w.sheet, w.sheet.d
-	s.need(66)
+	s.need(63) // all of it, down to the last box
 	s.heading2("Signed for "+p.Name, 50)
 	s.para(fmt.Sprintf("The decisions above, and nothing else, unless the box for the whole part is ticked. The whole part as of now is %s, digest:", plural(p.Covers.Entries, "entry", "entries")), text)
 	d.Tag(paper.Para, "", func() { d.Text(margin, s.y, p.Covers.Digest, mono) })

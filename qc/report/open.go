@@ -12,7 +12,7 @@ import (
 func holeMeasured(a *Attempt) bool {
 	return slices.ContainsFunc(a.Findings, func(f Finding) bool {
 		return f.Spec.Kind == qc.Hole || slices.ContainsFunc(f.Readings, func(r qc.Reading) bool {
-			return r.Quantity == qc.HoleDMin || r.Quantity == qc.HoleDMax || r.Quantity == qc.HoleDMean
+			return r.Quantity.OfHole()
 		})
 	})
 }

@@ -87,7 +87,7 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 	defer stop()
 	pw := newWriter(ctx, rec, o)
 	pw.pictures = aheadOf(ctx, count.wanted, o.Picture)
-	pw.sheet.pagesTotal, pw.pageOf, pw.total, pw.narrow, pw.foot = count.sheet.d.Pages(), count.seen, count.done, count.narrow, count.foot
+	pw.sheet.pagesTotal, pw.pageOf, pw.total, pw.arrangement = count.sheet.d.Pages(), count.seen, count.done, count.arrangement
 	if err := pw.all(); err != nil {
 		return err
 	}
@@ -97,21 +97,22 @@ func PDF(ctx context.Context, w io.Writer, rec *Record, o Options) error {
 // counted lays the report out without pictures, whose places do not depend on what is in them:
 // page numbers are known only then. A location that goes over one page gets a smaller picture
 // where that brings it onto one; where nothing does, the room for the inspector's decision stands
-// at the foot of its first page, with the finding.
+// at the foot of its first page, with the finding. A sign-off stands on one page with all that is
+// open.
 func counted(ctx context.Context, rec *Record, o Options) (*writer, error) {
-	lay := func(narrow, foot map[string]bool) (*writer, error) {
+	lay := func(a arrangement) (*writer, error) {
 		c := newWriter(ctx, rec, o)
 		c.count()
-		c.narrow, c.foot = narrow, foot
+		c.arrangement = a
 		return c, c.all()
 	}
-	c, err := lay(nil, nil)
+	c, err := lay(arrangement{})
 	if err != nil {
 		return nil, err
 	}
 	narrow := c.long
 	if len(narrow) > 0 {
-		if c, err = lay(narrow, nil); err != nil {
+		if c, err = lay(arrangement{narrow: narrow}); err != nil {
 			return nil, err
 		}
 		before := len(narrow)
@@ -119,15 +120,27 @@ func counted(ctx context.Context, rec *Record, o Options) (*writer, error) {
 			delete(narrow, id)
 		}
 		if len(narrow) < before {
-			if c, err = lay(narrow, nil); err != nil {
+			if c, err = lay(arrangement{narrow: narrow}); err != nil {
 				return nil, err
 			}
 		}
 	}
-	if len(c.over) == 0 {
+	if len(c.over) > 0 {
+		if c, err = lay(arrangement{narrow: narrow, foot: c.over}); err != nil {
+			return nil, err
+		}
+	}
+	if len(c.apart) == 0 {
 		return c, nil
 	}
-	return lay(narrow, c.over)
+	return lay(arrangement{narrow: narrow, foot: c.foot, whole: c.apart})
+}
+
+// arrangement is what a first writing found for those that follow.
+type arrangement struct {
+	narrow map[string]bool // ids of locations whose picture is to be small
+	foot   map[string]bool // ids of locations whose decision's room is to stand at the first page's foot
+	whole  map[string]bool // ids of parts whose sign-off is to begin a page
 }
 
 // writer lays out one report.
@@ -142,9 +155,9 @@ type writer struct {
 	pageOf   map[string]int  // by the id of a location or part, from the first layout
 	seen     map[string]int  // likewise, of this one
 	long     map[string]bool // ids of locations that go a little over one page in this layout
-	narrow   map[string]bool // ids of locations whose picture is to be small
 	over     map[string]bool // ids of locations that go over one page in this layout
-	foot     map[string]bool // ids of locations whose decision's room is to stand at the first page's foot
+	apart    map[string]bool // ids of parts whose sign-off goes over a page in this layout
+	arrangement
 	done     int
 	total    int
 	wanted   []PictureRequest // of the first layout, in the order of the pages
@@ -172,7 +185,7 @@ func newWriter(ctx context.Context, rec *Record, o Options) *writer {
 		aircraft += ", " + rec.Project.Aircraft
 	}
 	return &writer{
-		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, long: map[string]bool{}, over: map[string]bool{}, pageOf: map[string]int{},
+		ctx: ctx, rec: rec, o: o, u: o.Units, when: when, seen: map[string]int{}, long: map[string]bool{}, over: map[string]bool{}, apart: map[string]bool{}, pageOf: map[string]int{},
 		sheet: &sheet{d: d, aircraft: aircraft, number: rec.Chain.Number, made: when.day(rec.Made), part: "all parts", drawing: "–"},
 	}
 }

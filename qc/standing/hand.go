@@ -30,7 +30,7 @@ func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
 		if v.Spec == nil {
 			return Hand{}, errNoSpec
 		}
-		h.Spec = *v.Spec
+		h.Spec = v.meant(readings)
 		if h.Result, err = qc.JudgeLocation(h.Spec, readings, nil); err != nil {
 			return Hand{}, err
 		}
@@ -51,6 +51,20 @@ func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
 		}
 	}
 	return h, nil
+}
+
+// meant is what readings by hand are of where nothing was measured yet: a hole where they measure
+// one, though a head is meant to stand there in the end. Taken for a head's, they would say that the
+// rivet is set.
+func (v *View) meant(readings []qc.Reading) qc.Spec {
+	if v.Spec.Kind == qc.Hole || v.Location.Stage == qc.SetRivet || !slices.ContainsFunc(readings, func(r qc.Reading) bool { return r.Quantity.OfHole() }) {
+		return *v.Spec
+	}
+	stage := qc.FinalHole
+	if v.Location.Stage == qc.PilotHole {
+		stage = qc.PilotHole
+	}
+	return v.Spec.LookedAt(qc.Hole, stage)
 }
 
 // Advise says what fits the finding that stands, or else the last one.

@@ -56,3 +56,47 @@ func TestHandReadingNeedsASpec(t *testing.T) {
 		t.Error("judged by nothing")
 	}
 }
+
+// A hole that is measured by pins where a rivet is meant to stand is a hole: no rivet is set by it,
+// and none is counted as an attempt.
+func TestAHoleByPinsSetsNoRivet(t *testing.T) {
+	s := histtest.ShopHead()
+	pin := func(q qc.Quantity, mm float64) qc.Reading {
+		return qc.Reading{Quantity: q, ValueMM: mm, UMM: 0.01, How: qc.ByGauge, Method: "pins"}
+	}
+	for _, c := range []struct {
+		name    string
+		before  func(b *bench)
+		stage   qc.Stage
+		attempt int
+	}{
+		{"only marked", func(*bench) {}, qc.FinalHole, 1},
+		{"a pilot hole", func(b *bench) { b.do(history.KindStage, history.StageData{Stage: qc.PilotHole}) }, qc.PilotHole, 1},
+		{"drilled out", func(b *bench) {
+			f := b.do(history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), 7.4, 9.6))
+			b.do(history.KindDrilledOut, history.DrilledOutData{Finding: f, Reason: "head too narrow"})
+		}, qc.FinalHole, 2},
+	} {
+		b := newBench(&s)
+		c.before(b)
+		readings := []qc.Reading{pin(qc.HoleDMin, s.NominalMM+0.08), pin(qc.HoleDMax, s.NominalMM+0.1)}
+		v := b.view(t)
+		h, err := v.ByHand(readings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h.Spec.Kind != qc.Hole || len(h.Result.Checks) == 0 {
+			t.Errorf("%s: judged as %+v, checks %v", c.name, h.Spec, h.Result.Checks)
+		}
+		b.do(history.KindGauge, history.GaugeData{Spec: h.Spec, Instrument: "pins", Readings: readings, Result: h.Result})
+		v = b.view(t)
+		l := v.Location
+		if l.Stage != c.stage || l.Attempt != c.attempt || l.Attempts[l.Attempt-1].Set != "" || v.NoHole() {
+			t.Errorf("%s: stands as %s, attempt %d of %+v", c.name, l.Stage, l.Attempt, l.Attempts)
+		}
+		b.do(history.KindAttempt, history.AttemptData{})
+		if l = b.view(t).Location; l.Attempt != c.attempt {
+			t.Errorf("%s: the rivet that is set then is attempt %d", c.name, l.Attempt)
+		}
+	}
+}

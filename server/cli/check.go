@@ -49,7 +49,7 @@ func acceptFaults(ctx context.Context, c console, data, why string) error {
 	defer s.Close()
 	faults, err := s.AcceptFaults(ctx, why)
 	for _, f := range faults {
-		fmt.Fprintln(c.out, "accepted: "+f.Text)
+		fmt.Fprintln(c.out, "accepted: "+f)
 	}
 	return err
 }

@@ -161,3 +161,28 @@ func TestAFaultThatWasLookedAtAlarmsNoMore(t *testing.T) {
 		t.Errorf("nothing to accept: %d %s", st, errs)
 	}
 }
+
+// A photo that no device has any more is acknowledged too, and a restored record is whole.
+func TestALostPhotoThatWasLookedAtAlarmsNoMore(t *testing.T) {
+	s, dir, _ := gusset(t, corners(t))
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	hash := histtest.PhotoHash(corners(t))
+	if err := os.Remove(filepath.Join(dir, "photos", hash[:2], hash[2:4], hash)); err != nil {
+		t.Fatal(err)
+	}
+	if st, out, _ := ask("check", "--data", dir); st != 1 || !strings.Contains(out, "wrong: photo "+hash) {
+		t.Errorf("before: %d %s", st, out)
+	}
+	if st, out, errs := ask("check", "--accept", "the phone was lost", "--data", dir); st != 0 || !strings.Contains(out, "accepted: photo "+hash) {
+		t.Errorf("accept: %d %s %s", st, out, errs)
+	}
+	if st, out, _ := ask("check", "--data", dir); st != 0 || !strings.Contains(out, "the file is gone; looked at: the phone was lost") {
+		t.Errorf("after: %d %s", st, out)
+	}
+	bundle := filepath.Join(t.TempDir(), "out.zip")
+	if st, _, errs := ask("export", "--data", dir, "--all", bundle); st != 0 || !strings.Contains(errs, "the file is gone") || strings.Contains(errs, dir) {
+		t.Errorf("export: %d %s", st, errs)
+	}
+}

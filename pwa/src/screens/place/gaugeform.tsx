@@ -1,7 +1,16 @@
 // What was measured by hand at one location: with what, which quantity, and of a distance to what
 // and from where. How the location will stand is shown before it is saved.
 import { useEffect, useState } from "preact/hooks";
-import type { Hand, Identity, Kind, LocationView, Quantity, Reading } from "../../bridge/types";
+import type {
+  Hand,
+  Identity,
+  Kind,
+  LocationView,
+  Quantity,
+  Reading,
+  Spec,
+  Stage,
+} from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
 import { isDiameter, nowAt } from "../finding";
@@ -43,12 +52,12 @@ export function GaugeForm({ id }: { id: string }) {
     readingOf(r, instrument.trim(), isDistance(r.q) ? goals(v!, places, r.q) : [], kind),
   );
   readings.push(...pinned);
-  const limited = useLimited(v),
+  const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
+  const then = useThen(id, typed ? readings : undefined);
+  const limited = useLimited(then?.spec ?? (v && nowAt(v)?.spec) ?? v?.spec ?? undefined),
     pair = (kind === "hole" ? hole : head).filter((q) => limited.has(q)),
     one = rows.some((r) => pair.includes(r.q)) && pair.some((q) => !rows.some((r) => r.q === q)),
     both = pair.length > 1 && one ? pair : undefined;
-  const typed = readings.length > 0 && readings.every((r): r is Reading => !!r);
-  const then = useThen(id, typed ? readings : undefined);
   return (
     <Form
       id={id}
@@ -99,6 +108,7 @@ export function GaugeForm({ id }: { id: string }) {
               key={i}
               r={r}
               kind={kind}
+              measured={!!nowAt(at) || at.location.stage === "set rivet"}
               goals={isDistance(r.q) ? goals(at, places, r.q) : []}
               layers={layers.map((x) => x.layer).filter(Boolean)}
               put={(c) => setRows(rows.map((x, j) => (j === i ? { ...x, ...c } : x)))}
@@ -145,9 +155,8 @@ const head: Quantity[] = ["head_d_min", "head_d_max"],
   hole: Quantity[] = ["hole_d_min", "hole_d_max"];
 
 /** The quantities that there are limits for. */
-function useLimited(v: LocationView | undefined): Set<Quantity> {
+function useLimited(spec: Spec | undefined): Set<Quantity> {
   const [set, setSet] = useState(new Set<Quantity>());
-  const spec = v && (nowAt(v)?.spec ?? v.spec);
   useEffect(() => {
     if (spec)
       book.call("limits", spec).then(
@@ -158,8 +167,11 @@ function useLimited(v: LocationView | undefined): Set<Quantity> {
   return set;
 }
 
-/** What stands there, or is meant to. */
-const kindAt = (v: LocationView): Kind | undefined => (nowAt(v)?.spec ?? v.spec)?.kind;
+/** What stands there, or else what is meant to: a hole first, where one is begun or left. */
+const kindAt = (v: LocationView): Kind | undefined =>
+  nowAt(v)?.spec.kind ?? (holes.includes(v.location.stage) ? "hole" : v.spec?.kind);
+
+const holes: Stage[] = ["pilot hole", "final hole", "drilled out"];
 
 /** How the location will stand with readings that are being typed. */
 function useThen(location: string, readings: Reading[] | undefined): Hand | undefined {

@@ -85,6 +85,7 @@ const gaugeable: Quantity[] = [
 export function GaugeRow({
   r,
   kind,
+  measured,
   goals,
   layers,
   put,
@@ -92,6 +93,8 @@ export function GaugeRow({
 }: {
   r: Row;
   kind: Kind | undefined;
+  /** Whether it is known that this is what stands there. */
+  measured: boolean;
   goals: Goal[];
   /** Names of the part's other layers. */
   layers: string[];
@@ -109,7 +112,7 @@ export function GaugeRow({
         of={gaugeable
           .filter(
             (q) =>
-              !q.startsWith(kind === "hole" ? "head" : "hole") &&
+              !(measured && q.startsWith(kind === "hole" ? "head" : "hole")) &&
               (q !== "mandrel_off" || kind === "pulled-head") &&
               (q !== "head_height" || kind !== "flush-head"),
           )
