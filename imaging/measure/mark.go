@@ -85,27 +85,42 @@ func (m *sheetMap) markNear(pic *raster.Picture, tap geom.SheetPoint) (at geom.S
 	reach, round, apart := int(reachMM/markStepMM), int(markRoundMM/markStepMM), markApartMM/markStepMM
 	ci, cj := v.Pixel(tap)
 	i0, j0 := int(math.Round(ci)), int(math.Round(cj))
-	n := 2*reach + 1
-	sum, alike := make([]float64, n*n), make([]float64, n*n)
+	// Every second place is looked at with every second pixel, then those about the best with all.
+	const every = 2
+	n := 2*(reach/every) + 1
+	sum := make([]float64, n*n)
 	best := 0
 	for k := range sum {
-		sum[k], alike[k] = turned(edge, v.W, v.H, i0+k%n-reach, j0+k/n-reach, round)
-		sum[k] *= alike[k] // what is much and alike
-		if sum[k] > sum[best] {
+		much, alike := turned(edge, v.W, v.H, i0+(k%n-n/2)*every, j0+(k/n-n/2)*every, round, every)
+		if sum[k] = much * alike; sum[k] > sum[best] { // what is much and alike
 			best = k
 		}
 	}
 	x, y := best%n, best/n
-	if math.Hypot(float64(x-reach), float64(y-reach)) > markReachMM/markStepMM || alike[best] < markLeast ||
-		oneWay(edge, dir, v.W, v.H, i0+x-reach, j0+y-reach, round) > markOneWay {
-		return at, false
-	}
 	for k := range sum {
-		if math.Hypot(float64(k%n-x), float64(k/n-y)) > apart && sum[k] > markAlike*sum[best] {
+		if math.Hypot(float64(k%n-x), float64(k/n-y))*every > apart && sum[k] > markAlike*sum[best] {
 			return at, false
 		}
 	}
-	return v.Sheet(float64(i0+x-reach)+vertex(sum[best-1], sum[best], sum[best+1]), float64(j0+y-reach)+vertex(sum[best-n], sum[best], sum[best+n])), true
+	ci, cj = float64(i0+(x-n/2)*every), float64(j0+(y-n/2)*every)
+	const side = 2*every + 1
+	var near [side * side]float64
+	fine, alike := 0, 0.0
+	for k := range near {
+		much, a := turned(edge, v.W, v.H, int(ci)+k%side-every, int(cj)+k/side-every, round, 1)
+		if near[k] = much * a; k == 0 || near[k] > near[fine] {
+			fine, alike = k, a
+		}
+	}
+	x, y = fine%side, fine/side
+	if x == 0 || y == 0 || x == side-1 || y == side-1 || alike < markLeast {
+		return at, false
+	}
+	ci, cj = ci+float64(x-every), cj+float64(y-every)
+	if math.Hypot(ci-float64(i0), cj-float64(j0)) > markReachMM/markStepMM || oneWay(edge, dir, v.W, v.H, int(ci), int(cj), round) > markOneWay {
+		return at, false
+	}
+	return v.Sheet(ci+vertex(near[fine-1], near[fine], near[fine+1]), cj+vertex(near[fine-side], near[fine], near[fine+side])), true
 }
 
 // vertex is where the parabola through three values, one step apart, has its vertex, in steps from the middle.
@@ -116,10 +131,10 @@ func vertex(a, b, c float64) float64 {
 	return 0
 }
 
-// pairs gives each pair of pixels that lie opposite one another about a third.
-func pairs(w, h, ci, cj, round int, do func(p, q int)) {
-	for dj := 0; dj <= round; dj++ {
-		for di := -round; di <= round; di++ {
+// pairs gives pairs of pixels that lie opposite one another about a third, every so many.
+func pairs(w, h, ci, cj, round, every int, do func(p, q int)) {
+	for dj := 0; dj <= round; dj += every {
+		for di := -round; di <= round; di += every {
 			if dj == 0 && di <= 0 || di*di+dj*dj > round*round {
 				continue
 			}
@@ -134,9 +149,9 @@ func pairs(w, h, ci, cj, round int, do func(p, q int)) {
 
 // turned tells how much of what lies round a pixel lies there too when it is turned by half a turn, and
 // which fraction of it that is.
-func turned(edge []float32, w, h, ci, cj, round int) (sum, fraction float64) {
+func turned(edge []float32, w, h, ci, cj, round, every int) (sum, fraction float64) {
 	var all float64
-	pairs(w, h, ci, cj, round, func(p, q int) {
+	pairs(w, h, ci, cj, round, every, func(p, q int) {
 		a, b := float64(edge[p]), float64(edge[q])
 		sum += a * b
 		all += (a*a + b*b) / 2
@@ -148,7 +163,7 @@ func turned(edge []float32, w, h, ci, cj, round int) (sum, fraction float64) {
 func oneWay(edge []float32, dir []complex64, w, h, ci, cj, round int) float64 {
 	var all float64
 	var to complex128
-	pairs(w, h, ci, cj, round, func(p, q int) {
+	pairs(w, h, ci, cj, round, 1, func(p, q int) {
 		ab := float64(edge[p]) * float64(edge[q])
 		all += ab
 		to += complex(ab/2, 0) * complex128(dir[p]+dir[q])

@@ -8,7 +8,12 @@ import { button, small, there } from "./workshop";
 // The whole job on a phone: the gusset of the baggage-hatch frame from an empty sheet to the signed
 // report, and its other hand begun.
 
-test.use({ actionTimeout: 15_000, viewport: { width: 390, height: 844 } });
+// Where things are on a photo is asked once it stands still.
+test.use({
+  actionTimeout: 15_000,
+  viewport: { width: 390, height: 844 },
+  contextOptions: { reducedMotion: "reduce" },
+});
 let laptop: Laptop;
 test.beforeEach(async () => {
   laptop = await Laptop.start();
@@ -46,7 +51,8 @@ const onScreen = async (page: Page, [u, v]: [number, number]): Promise<[number, 
     s = box.width / 1800;
   return [box.x + u * s, box.y + v * s];
 };
-const rest = (page: Page): Promise<void> => expect(page.locator(".doing p")).toHaveCount(0);
+const rest = (page: Page): Promise<void> =>
+  expect(page.locator(".doing p")).toHaveCount(0, { timeout: 60_000 });
 
 /** Photographs the row's marks, points at R1 and R2, names them, and puts R2's line on the bend's tangent. */
 const snapMarks = async (page: Page, photo: string, places: string[]): Promise<void> => {
@@ -61,6 +67,8 @@ const snapMarks = async (page: Page, photo: string, places: string[]): Promise<v
   await button(page, "Point at it").click();
   for (const m of marks.slice(0, 2)) {
     await button(page, "Add").click();
+    const whole = page.locator(".result-photo img").first();
+    await expect.poll(async () => (await whole.boundingBox())!.width).toBeLessThan(500);
     await page.mouse.click(...(await onScreen(page, m.px)));
     await expect(button(page, "Centre")).toHaveAttribute("aria-pressed", "true"); // drawn nearer
     await rest(page);
@@ -68,6 +76,7 @@ const snapMarks = async (page: Page, photo: string, places: string[]): Promise<v
   await picture(page, "mark-read");
   // The tangent runs along the row: from R2's middle by what is left to the outer face, less the setback.
   await button(page, "Edge").click();
+  await expect(page.locator(".ph-pencil rect")).toHaveCount(2);
   const [a, r2, , d] = marks as [Mark, Mark, Mark, Mark],
     long = d.mm[0] - a.mm[0],
     ex = [(d.px[0] - a.px[0]) / long, (d.px[1] - a.px[1]) / long] as const,
@@ -83,7 +92,7 @@ const snapMarks = async (page: Page, photo: string, places: string[]): Promise<v
     ]);
     await page.mouse.move(handle.x + handle.width / 2, handle.y + handle.height / 2);
     await page.mouse.down();
-    await page.mouse.move(...to, { steps: 4 });
+    await page.mouse.move(...to);
     await page.mouse.up();
     await rest(page);
   }
