@@ -289,6 +289,8 @@ export const bw = {
     opening: "Opening",
     addStation: "Add a station",
     tweaks: "Tweaks by hand",
+    wobble: "Wobble",
+    wobbleHint: "thickest feeler beneath it on a flat plate",
     cracks: "Through a magnifier: cracks in the bend?",
     seen: { no: "none", yes: "a crack", "not looked": "not looked" },
     save: "Save",

@@ -287,6 +287,7 @@ export interface ShapeInput {
   source?: string;
   instrument?: string;
   tweaks?: number;
+  wobble_mm?: number;
   cracks?: Seen;
 }
 export interface ShapeResult {
