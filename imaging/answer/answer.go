@@ -153,7 +153,7 @@ func (opt Options) answer(measured func(measure.Options) (*measure.Result, error
 		return nil, &qc.Refusal{Code: "bad-limits", Text: err.Error(), Do: "check the limit set and the drawing's limits"}
 	}
 	mo := opt.Measure
-	mo.Kind, mo.NominalMM = opt.Spec.Kind, opt.Spec.NominalMM
+	mo.Kind, mo.NominalMM, mo.Mark = opt.Spec.Kind, opt.Spec.NominalMM, opt.Spec.Mark
 	doc := &Document{Photo: opt.Photo, Method: measure.Method, Spec: opt.Spec, Locations: []Location{},
 		Warnings: []measure.Note{}, Problems: []qc.Refusal{}}
 	res, err := measured(mo)

@@ -60,7 +60,12 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 	opt.begin(StepEdges)
 	m.edges(ph, &opt, res, fs)
 	m.pitches(&opt, res)
-	if len(res.Locations) == 0 {
+	switch {
+	case len(res.Locations) > 0:
+	case opt.Mark:
+		res.Problems = append(res.Problems, qc.Refusal{Code: "nothing-found",
+			Text: "a mark is not found by itself: it looks like a scratch", Do: "point at each mark, and it is read there"})
+	default:
 		res.Problems = append(res.Problems, qc.Refusal{Code: "nothing-found",
 			Text: fmt.Sprintf("no %s of this size was found beside the card", words[opt.Kind]),
 			Do:   "check the kind and the size, or tap the fastener"})
@@ -129,8 +134,10 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 	fo := fastener.Options{Kind: opt.Kind, NominalMM: opt.NominalMM, Only: opt.Only,
 		Around: rectified.Box{MinX: box.MinX - reachMM, MinY: box.MinY - reachMM, MaxX: box.MaxX + reachMM, MaxY: box.MaxY + reachMM},
 		OnCard: func(p geom.SheetPoint) bool { return m.onCard(p, 0) }}
-	for _, t := range opt.Taps {
-		fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
+	if !opt.Mark {
+		for _, t := range opt.Taps {
+			fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
+		}
 	}
 	var fs []fastener.Fastener
 	if !opt.Only || len(fo.Taps) > 0 {
@@ -140,7 +147,9 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			res.Warnings = append(res.Warnings, note)
 		}
 	}
-	fs = m.placed(ph.Picture, opt, fs)
+	if !opt.Mark {
+		fs = m.placed(ph.Picture, opt, fs)
+	}
 	for i := range fs {
 		f := &fs[i]
 		loc := Location{Kind: opt.Kind, Centre: f.Centre, RadiusMM: f.RMM, CentrePx: m.cam.Project(f.Centre, 0), ByHand: f.Tapped || f.Placed,
@@ -175,6 +184,9 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			}
 		}
 		res.Locations = append(res.Locations, loc)
+	}
+	if opt.Mark {
+		fs = m.marks(ph.Picture, opt, res, fs)
 	}
 	return fs
 }

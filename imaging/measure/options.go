@@ -33,6 +33,9 @@ type Options struct {
 	// Thickness of the work's sheet, mm; 0 unknown.
 	SheetMM float64
 
+	// Mark says that marks are looked at, of holes that are not drilled yet: they are read where Taps
+	// and Outlines are.
+	Mark     bool
 	Taps     []geom.PxPoint // a fastener stands there
 	EdgeTaps []geom.PxPoint // a sheet edge runs there
 	Only     bool           // measure at the taps and hand-placed outlines alone

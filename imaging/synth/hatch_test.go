@@ -13,6 +13,7 @@ package synth
 import (
 	"bytes"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -91,6 +92,76 @@ func hatchFrame() []shot {
 		{"aft-right-holes", 47, "corner", corner(Bare), six(Hole, "4", 3.27, 3.28, 3.29, 3.27, 3.56, 3.28)},
 		{"angle-left", 48, "strip", angle(Bare), row(5.4, 4.84, 4.9, 4.81, 4.87, 4.79)},
 		{"hinge-doubler", 49, "corner", overBench(Green), six(ShopHead, "3", 3.58, 3.64, 3.7, 2.98, 3.61, 3.66)},
+	}
+}
+
+// marked are rows that are only marked yet: a cross of pen lines and a centre punch's dimple, of every
+// third the cross alone. On the angle the second stands too near its upright flange, then it is moved.
+func marked() []shot {
+	at := func(places ...float64) (out []Planted) {
+		for i := 0; i < len(places); i += 2 {
+			out = append(out, Planted{AtMM: geom.SheetPoint{X: places[i], Y: places[i+1]}, Dash: "4", Kind: Hole, DMM: 3.27})
+		}
+		return out
+	}
+	leg := angle(Bare)
+	leg.ThicknessMM, leg.Leg.Y = 1.6, 59.016-1.6
+	y := 59.016 - 13.4 // from the upright flange's outer face
+	return []shot{
+		{"gusset-marks", 61, "corner", overBench(Bare), six(Hole, "4", 3.27, 3.27, 3.27, 3.27, 3.27, 3.27)},
+		{"primed-marks", 62, "corner", overBench(Green), six(Hole, "4", 3.27, 3.27, 3.27, 3.27, 3.27, 3.27)},
+		{"angle-marks", 63, "strip", leg, at(28, y, 49.33, 59.016-9, 70.67, y, 92, y)},
+		{"angle-marks-moved", 64, "strip", leg, at(28, y, 49.33, y, 70.67, y, 92, y)},
+	}
+}
+
+// asMarks leaves of each hole the mark that it would be drilled in.
+func (s *Scene) asMarks() {
+	s.Strokes, s.Chips, s.InkColour = nil, nil, [3]float64{0.05, 0.05, 0.06}
+	var punched []Fastener
+	for i, f := range s.Fasteners {
+		for _, u := range []geom.SheetPoint{{X: 1}, {Y: 1}} {
+			s.Strokes = append(s.Strokes, Stroke{From: f.AxisMM.Sub(u.Scale(4)), To: f.AxisMM.Add(u.Scale(4)), WidthMM: 0.3, Strength: 0.6, Ragged: 0.3})
+		}
+		if i%3 != 2 {
+			f.BoreMM, f.ChamferMM = 0.06, 0.45
+			punched = append(punched, f)
+		}
+	}
+	s.Fasteners = punched
+}
+
+// BUCKTAIL_PHOTOS=$PWD/imaging/measure/testdata go test -tags training -run WriteMarks -timeout 1h ./imaging/synth
+func TestWriteMarks(t *testing.T) {
+	type mark struct {
+		Px [2]float64 `json:"px"` // its middle on the photo
+		MM [2]float64 `json:"mm"` // and on the sheet
+	}
+	for _, p := range marked() {
+		if only := os.Getenv("BUCKTAIL_ONLY"); only != "" && only != p.name {
+			continue
+		}
+		s := p.scene()
+		var truth []mark
+		for _, f := range s.Fasteners {
+			at := s.Project(f.AxisMM, 0)
+			truth = append(truth, mark{[2]float64{math.Round(at.U*100) / 100, math.Round(at.V*100) / 100}, [2]float64{f.AxisMM.X, f.AxisMM.Y}})
+		}
+		s.asMarks()
+		img, _ := s.Render()
+		var b bytes.Buffer
+		if err := s.Encode(&b, img); err != nil {
+			t.Fatal(err)
+		}
+		j, err := json.Marshal(truth)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for ext, data := range map[string][]byte{".jpg": b.Bytes(), ".json": append(j, '\n')} {
+			if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), p.name+ext), data, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
 	}
 }
 

@@ -114,7 +114,7 @@ func init() {
 			places = append(places, placeOut{l, spec, nowAt(l), standing.Urgency(l), standing.LookFor(l, spec)})
 		}
 		spec, _ := standing.InForce(pr, p, nil)
-		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places,
+		return map[string]any{"project": pr, "part": p, "counts": c, "spec": spec, "places": places, "rivets": standing.RivetsOf(&state, in.ID),
 			"behind": placing.BehindOf(p, state.Locations(in.ID), &state)}, nil
 	})
 	bridge.On("state.location", func(in idIn, _ []byte) (any, error) {

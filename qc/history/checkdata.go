@@ -75,6 +75,7 @@ func (c *checker) data(h Head, data any) {
 			c.between("pin x", p.X, 0, 1)
 			c.between("pin y", p.Y, 0, 1)
 		}
+		c.stack(d.Stack)
 	case *StageData:
 		c.need(d.Stage == qc.Marked || d.Stage == qc.PilotHole || d.Stage == qc.FinalHole,
 			"stage %.30q is not marked, pilot hole or final hole; a set rivet and a drilled-out one have entries of their own", d.Stage)
@@ -228,6 +229,22 @@ func (c *checker) part(h Head, d *PartData) {
 	if d.Was != nil {
 		c.need(d.Was.Was == nil, "what was before has nothing before it")
 		c.part(h, d.Was)
+	}
+}
+
+// stack: one without layers says that it is the part's again, and names no rivet.
+func (c *checker) stack(d *Stack) {
+	if d == nil {
+		return
+	}
+	c.text("rivet", d.Rivet, 0, maxName)
+	for _, l := range d.Layers {
+		c.text("name of a layer", l.Name, 0, maxName)
+	}
+	if len(d.Layers) == 0 {
+		c.need(d.Rivet == "" && d.UMM == 0 && !d.Closed && d.TubeMM == 0, "a stack without layers says more than that")
+	} else if err := d.Valid(); err != nil {
+		c.need(false, "%s", err)
 	}
 }
 

@@ -3,6 +3,7 @@ package history
 import (
 	"bucktail/qc"
 	"bucktail/qc/layout"
+	"bucktail/qc/rivetchoice"
 )
 
 // DeviceData names a device.
@@ -139,6 +140,15 @@ type LocationData struct {
 	// Stray says that it is a hole that should not be there: nothing is riveted in it, and it is a
 	// neighbour of the others.
 	Stray *bool `json:"stray,omitempty"`
+	// Stack is what is riveted here; one without layers says that it is the part's again.
+	Stack *Stack `json:"stack,omitempty"`
+}
+
+// Stack is what is riveted at a location, where that differs from the part's layers, and the rivet
+// that was taken for it.
+type Stack struct {
+	rivetchoice.Stack
+	Rivet string `json:"rivet,omitempty"` // its designation: "number 43"
 }
 
 // StageData says what stands at a location, without measuring it. A set rivet is an

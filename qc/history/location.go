@@ -19,7 +19,8 @@ type Location struct {
 	Spec    *qc.Spec    `json:"spec,omitempty"`   // where it differs from the part's
 	Limits  *LimitsData `json:"limits,omitempty"` // chosen for this location alone
 
-	Stray bool `json:"stray,omitempty"` // a hole that should not be there
+	Stray bool   `json:"stray,omitempty"` // a hole that should not be there
+	Stack *Stack `json:"stack,omitempty"` // that is riveted here, where it differs from the part's
 
 	Stage     qc.Stage `json:"stage"`
 	Step      qc.Prep  `json:"step,omitempty"`      // of the preparation of its hole
@@ -213,6 +214,12 @@ func (w *walk) place(e fact, d *LocationData) {
 	}
 	if d.Stray != nil {
 		w.loc.Stray = *d.Stray
+	}
+	if d.Stack != nil {
+		w.loc.Stack = nil
+		if len(d.Stack.Layers) > 0 {
+			w.loc.Stack = d.Stack
+		}
 	}
 }
 

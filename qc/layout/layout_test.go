@@ -215,9 +215,16 @@ func TestEveryLayoutPassesThePhotosLimits(t *testing.T) {
 				}
 			}
 			if l := in.Legs[h.Leg]; l.Bend != nil {
-				wide, _, _ := in.Spec.HeadRoom()
+				wide, high, _ := in.Spec.HeadRoom()
 				if h.AcrossMM < l.Bend.Setback()+wide/2-1e-6 {
 					t.Fatalf("%s: the head stands in the bend", h.Tag)
+				}
+				if in.Tool != nil {
+					axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: h.AcrossMM + 1e-6, UMM: 1e-7, How: qc.ByGauge}
+					f, err := toolroom.Judge(axis, *in.Tool, *l.Bend, toolroom.Head{DiameterMM: wide, HeightMM: high}, in.MarginMM)
+					if err != nil || f.Verdict != qc.Within {
+						t.Fatalf("%s: the tool has no room there: %v %+v\n%+v", h.Tag, err, f, in)
+					}
 				}
 			}
 			for _, y := range in.Legs[h.Leg].Layers {
@@ -250,6 +257,9 @@ func edges(in Input) []seg {
 			out = append(out, seg{at(i, 0, 0), at(i, l.LengthMM, 0)})
 		}
 		out = append(out, seg{at(i, l.LengthMM, 0), at(i, l.LengthMM, l.WidthMM)})
+		if len(in.Legs) == 2 { // the free edge, from the inner corner on
+			out = append(out, seg{at(i, in.inner(i), l.WidthMM), at(i, l.LengthMM, l.WidthMM)})
+		}
 		if len(in.Legs) == 1 {
 			out = append(out, seg{at(i, 0, 0), at(i, 0, l.WidthMM)}, seg{at(i, 0, l.WidthMM), at(i, l.LengthMM, l.WidthMM)})
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,6 +15,7 @@ import (
 	"bucktail/qc/layout"
 	"bucktail/qc/paper"
 	"bucktail/qc/sketch"
+	"bucktail/qc/standing"
 )
 
 // Bench writes a part's numbers for the bench: its facts, drills, limits and tools, each hole with its
@@ -62,6 +64,7 @@ func (w *writer) benchPart(p *Part) {
 	s.y += 2
 	s.y = w.facts(margin, s.y+3, s.width(), w.partFacts(p)) - text.LeadMM() + 1
 	w.benchDrills(p)
+	w.benchRivets(p)
 	w.benchTools(p)
 	w.benchHoles(p)
 	w.benchLists(p)
@@ -94,6 +97,47 @@ func (w *writer) benchDrills(p *Part) {
 			s.para(fmt.Sprintf("%s: %s %s (%s; %s).", upper(l.Name), limitWords(l, w.u), string(w.u), l.Source, l.Provenance()), text)
 		}
 	}
+}
+
+// benchRivets says which rivet goes where, and, where a location has another fastener than the part,
+// its drills and limits too.
+func (w *writer) benchRivets(p *Part) {
+	if len(p.Rivets) == 0 {
+		return
+	}
+	s := w.sheet
+	s.heading2("Rivets", 12)
+	for _, r := range p.Rivets {
+		s.para(w.rivetWords(r), text)
+		own := false
+		for i := range p.Locations {
+			l := &p.Locations[i]
+			own = own || (l.Spec != nil || l.Limits != nil && l.Limits.Chosen == standing.ByLocation) && slices.Contains(r.Locations, l.ID)
+		}
+		if own {
+			s.para(fmt.Sprintf("There: drill %s, pilot %s.", r.Card.Drill, r.Card.Pilot), text)
+			for _, l := range r.Card.Limits {
+				s.para(fmt.Sprintf("%s: %s %s (%s; %s).", upper(l.Name), limitWords(l.Limit, w.u), string(w.u), l.Source, l.From), text)
+			}
+		}
+		for _, x := range r.Card.Inside {
+			s.para(upper(x)+".", pale)
+		}
+	}
+}
+
+// rivetWords says which rivet goes where: its designation, the grip with the layers that make it, the
+// locations, and what is still to be settled.
+func (w *writer) rivetWords(r standing.Rivets) string {
+	var of []string
+	for _, l := range r.Layers {
+		of = append(of, join(" ", l.Name, w.u.Number(l.ThicknessMM)))
+	}
+	name := r.Name
+	if name == "" {
+		name = "not settled"
+	}
+	return fmt.Sprintf("%s: %s, grip %s (%s)%s.", strings.Join(r.Tags, ", "), name, w.u.Value(r.GripMM), strings.Join(of, " + "), opt("; ", r.Ask))
 }
 
 func (w *writer) benchTools(p *Part) {

@@ -147,7 +147,7 @@ func (b *builder) event(id string) *Event {
 func (b *builder) part(id string) Part {
 	p, counts, _ := b.st.Part(id)
 	out := Part{ID: id, Name: p.Name, Drawing: p.Drawing, Layers: p.Layers, Spec: p.Spec, Laxer: p.Laxer,
-		Layout: p.Layout, Shapes: p.Shapes, Like: p.Like, Prep: p.Prep, Coupons: p.Coupons, Order: p.Order, Riveting: standing.OrderOf(b.st, id), Open: standing.OpenOf(b.st, id), Counts: counts, Sources: []string{}, Locations: []Location{}}
+		Layout: p.Layout, Shapes: p.Shapes, Like: p.Like, Prep: p.Prep, Coupons: p.Coupons, Order: p.Order, Riveting: standing.OrderOf(b.st, id), Rivets: standing.RivetsOf(b.st, id), Open: standing.OpenOf(b.st, id), Counts: counts, Sources: []string{}, Locations: []Location{}}
 	if s, _ := standing.InForce(b.project, p, nil); s != nil {
 		out.LimitSet, out.Own = s.LimitSet, s.Own
 	}
@@ -194,7 +194,7 @@ func (b *builder) note(e history.Entry) Note {
 
 func (b *builder) location(l history.Location) Location {
 	view, _ := standing.Of(b.st, l.ID)
-	out := Location{ID: l.ID, Tag: l.Tag, Out: l.Out, Pin: l.Pin, Spec: l.Spec, Stage: l.Stage, Step: l.Step, Unreached: l.Unreached, Stray: l.Stray, Filed: l.Filed, Attempt: l.Attempt,
+	out := Location{ID: l.ID, Tag: l.Tag, Out: l.Out, Pin: l.Pin, Spec: l.Spec, Stage: l.Stage, Step: l.Step, Unreached: l.Unreached, Stray: l.Stray, Stack: l.Stack, Filed: l.Filed, Attempt: l.Attempt,
 		View: view, Verdict: l.Verdict, Whole: l.Whole, Headline: qc.Headline(l.Whole, l.NotRead), Finding: l.Finding, Decision: l.Decision, Work: l.Work, Awaits: l.Awaits, Remarks: l.Remarks, Attempts: []Attempt{}}
 	if now := view.Current(); now != nil {
 		for _, m := range now.Missing {

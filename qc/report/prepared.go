@@ -56,6 +56,9 @@ func (w *writer) preparedWords(p *Part) []string {
 			say("%s.", upper(join(", ", c.What+opt(" ", c.Name), opt("batch ", c.Batch), c.Date, opt("cure ", c.Cure), wet)))
 		}
 	}
+	for _, r := range p.Rivets {
+		say("Rivet of %s", w.rivetWords(r))
+	}
 	for _, c := range p.Coupons {
 		say("Test coupon of %s, rivets of lot %s: %s.", w.when.day(c.At), c.Lot, join("; ", tried("stem push", c.Push), tried("feeler", c.Feeler), c.Note))
 	}

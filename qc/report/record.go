@@ -86,6 +86,8 @@ type Part struct {
 	Locations []Location          `json:"locations"`
 	// Riveting is the order of riveting, pinned or proposed; record.json has a pinned one alone.
 	Riveting standing.Order `json:"-"`
+	// Rivets are those that the stacks of its locations want; record.json has the stacks.
+	Rivets []standing.Rivets `json:"-"`
 	// Open is what is not settled; record.json has it in the locations.
 	Open []standing.Open `json:"-"`
 }
@@ -124,6 +126,7 @@ type Location struct {
 	Step      qc.Prep          `json:"step,omitempty"`
 	Unreached bool             `json:"unreached,omitempty"`
 	Stray     bool             `json:"stray,omitempty"` // a hole that should not be there
+	Stack     *history.Stack   `json:"stack,omitempty"` // that is riveted here, where it differs from the part's
 	Filed     []history.Filed  `json:"filed,omitempty"` // edges near it that were filed
 	Attempt   int              `json:"attempt"`
 	Verdict   qc.Verdict       `json:"verdict,omitempty"`  // of what was read and seen at the current finding; empty: not measured

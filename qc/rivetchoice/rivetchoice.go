@@ -11,15 +11,20 @@ import (
 	"bucktail/qc/spec"
 )
 
-// Input is a stack to be riveted, from the manufactured head's side.
-type Input struct {
-	Spec   qc.Spec `json:"spec"`
+// Stack is what is riveted in one place, from the manufactured head's side.
+type Stack struct {
 	Layers []Layer `json:"layers"`
 	UMM    float64 `json:"U_mm,omitempty"` // expanded uncertainty of the whole stack, where it was measured
 	// Closed tells that nobody reaches the far side: the last layer is the wall of a tube.
 	Closed bool `json:"closed,omitempty"`
 	// TubeMM is that tube's inside-to-outside depth behind the wall, its outer width; 0: not said.
 	TubeMM float64 `json:"tube_mm,omitempty"`
+}
+
+// Input is a stack to be riveted, with the rivet that is meant to go there.
+type Input struct {
+	Spec qc.Spec `json:"spec"`
+	Stack
 	// Instead tells that the drawing asks for a solid rivet here and a pulled one is thought of;
 	// Mixed that solid and pulled ones would stand in one pattern.
 	Instead bool `json:"instead,omitempty"`
@@ -89,15 +94,20 @@ func (in Input) valid() error {
 	if err := in.Spec.Valid(); err != nil {
 		return refuse("bad-spec", err.Error(), "correct the rivet")
 	}
-	if len(in.Layers) == 0 || len(in.Layers) > 20 {
-		return refuse("layers", fmt.Sprintf("a stack of %d layers is none", len(in.Layers)), "give each sheet's thickness, from the head's side")
+	return in.Stack.Valid()
+}
+
+// Valid says, as a *qc.Refusal, what is wrong with a stack, or nil.
+func (s Stack) Valid() error {
+	if len(s.Layers) == 0 || len(s.Layers) > 20 {
+		return refuse("layers", fmt.Sprintf("a stack of %d layers is none", len(s.Layers)), "give each sheet's thickness, from the head's side")
 	}
-	for _, l := range in.Layers {
+	for _, l := range s.Layers {
 		if !(l.ThicknessMM > 0 && l.ThicknessMM <= 50) {
 			return refuse("layers", fmt.Sprintf("a layer %v mm thick is none", l.ThicknessMM), "give its thickness, above 0 and at most 50 mm")
 		}
 	}
-	if !(in.UMM >= 0 && in.UMM <= 5) || !(in.TubeMM >= 0 && in.TubeMM <= 500) {
+	if !(s.UMM >= 0 && s.UMM <= 5) || !(s.TubeMM >= 0 && s.TubeMM <= 500) {
 		return refuse("layers", "the stack's uncertainty or the tube's width makes no sense", "give millimetres, or leave them out")
 	}
 	return nil

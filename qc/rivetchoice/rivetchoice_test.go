@@ -55,7 +55,7 @@ func TestWorkedGrips(t *testing.T) {
 		{stack(0.019 * in), "", "no row takes"},
 		{stack(0.501 * in), "", "no row takes"},
 	} {
-		c := choose(t, Input{Spec: pulled, Layers: w.layers})
+		c := choose(t, Input{Spec: pulled, Stack: Stack{Layers: w.layers}})
 		if names(c) != w.want || w.ask == "" != (c.Ask == "") || !strings.Contains(c.Ask, w.ask) {
 			t.Errorf("%v: %q, %q", w.layers, names(c), c.Ask)
 		}
@@ -66,7 +66,7 @@ func TestWorkedGrips(t *testing.T) {
 }
 
 func TestWorkedInside(t *testing.T) {
-	i := Input{Spec: pulled, Layers: stack(0.032*in, 0.063*in), Closed: true, TubeMM: in}
+	i := Input{Spec: pulled, Stack: Stack{Layers: stack(0.032*in, 0.063*in), Closed: true, TubeMM: in}}
 	c := choose(t, i)
 	if all := strings.Join(c.Inside, "\n"); !strings.Contains(all, "3.48 mm past the stack") || !strings.Contains(all, "5.08 mm below") || c.Verdict != qc.Within {
 		t.Errorf("%s %s", c.Verdict, all)
@@ -81,7 +81,7 @@ func TestWorkedInside(t *testing.T) {
 }
 
 func TestWorkedSolid(t *testing.T) {
-	i := Input{Spec: solid, Layers: stack(0.032*in, 0.063*in)}
+	i := Input{Spec: solid, Stack: Stack{Layers: stack(0.032*in, 0.063*in)}}
 	c := choose(t, i)
 	if names(c) != "length -4.5, length -5" || !strings.Contains(c.Candidates[0].Text, "1.49 D") || !strings.Contains(c.Candidates[1].Text, "1.74 D") {
 		t.Errorf("%s %+v", names(c), c.Candidates)
@@ -103,7 +103,7 @@ func TestCard(t *testing.T) {
 			t.Errorf("%v %v: %s from %s", w.s.Kind, w.s.NominalMM, f, p)
 		}
 	}
-	c := choose(t, Input{Spec: pulled, Layers: stack(0.095 * in), Instead: true, Mixed: true})
+	c := choose(t, Input{Spec: pulled, Stack: Stack{Layers: stack(0.095 * in)}, Instead: true, Mixed: true})
 	least := map[qc.Quantity]float64{}
 	for _, l := range c.Limits {
 		least[l.Quantity] = math.Max(least[l.Quantity], l.MinMM)
@@ -124,8 +124,8 @@ func TestCard(t *testing.T) {
 // A row that is chosen alone takes the stack; a solid length leaves about 1.5 D.
 func TestChosenSuits(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		i := Input{Spec: rapid.SampledFrom([]qc.Spec{pulled, solid}).Draw(t, "spec"), Layers: stack(rapid.Float64Range(0.3, 6).Draw(t, "a"), rapid.Float64Range(0.3, 6).Draw(t, "b")),
-			UMM: rapid.SampledFrom([]float64{0, 0.05, 0.2}).Draw(t, "u")}
+		i := Input{Spec: rapid.SampledFrom([]qc.Spec{pulled, solid}).Draw(t, "spec"), Stack: Stack{Layers: stack(rapid.Float64Range(0.3, 6).Draw(t, "a"), rapid.Float64Range(0.3, 6).Draw(t, "b")),
+			UMM: rapid.SampledFrom([]float64{0, 0.05, 0.2}).Draw(t, "u")}}
 		c, err := Choose(i)
 		if err != nil {
 			t.Fatal(err)
@@ -147,8 +147,8 @@ func TestChosenSuits(t *testing.T) {
 
 func TestRefusals(t *testing.T) {
 	for what, i := range map[string]Input{
-		"layers": {Spec: pulled}, "layers ": {Spec: pulled, Layers: stack(0)}, "layers  ": {Spec: pulled, Layers: stack(-1)}, "layers   ": {Spec: pulled, Layers: stack(math.NaN())},
-		"layers u": {Spec: pulled, Layers: stack(1), UMM: -1}, "bad-spec": {Layers: stack(1)},
+		"layers": {Spec: pulled}, "layers ": {Spec: pulled, Stack: Stack{Layers: stack(0)}}, "layers  ": {Spec: pulled, Stack: Stack{Layers: stack(-1)}}, "layers   ": {Spec: pulled, Stack: Stack{Layers: stack(math.NaN())}},
+		"layers u": {Spec: pulled, Stack: Stack{Layers: stack(1), UMM: -1}}, "bad-spec": {Stack: Stack{Layers: stack(1)}},
 	} {
 		_, err := Choose(i)
 		var r *qc.Refusal

@@ -83,6 +83,8 @@ type Input struct {
 	// Of a formed angle: tweaks by hand since it was bent, and what a magnifier showed in the bend.
 	Tweaks int     `json:"tweaks,omitempty"`
 	Cracks qc.Seen `json:"cracks,omitempty"`
+	// WobbleMM is the thickest feeler that enters beneath a formed angle on a flat plate.
+	WobbleMM float64 `json:"wobble_mm,omitempty"`
 }
 
 // Station is a numbered place along a seal: frame and opening measured alike.
@@ -229,6 +231,9 @@ func (in Input) verdict(r *Result) {
 	if in.Cracks == qc.Yes {
 		r.Verdict = qc.Out
 		r.Notes = append(r.Notes, "a crack was seen in the bend: the part is not used (AC 43.13-1B 4-58 wants none)")
+	}
+	if in.Kind == Angle && in.WobbleMM > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("it wobbles on a flat plate: a feeler of %s enters; no published limit was found, the drawing's counts", qc.Millimetres.Value(in.WobbleMM)))
 	}
 	if in.Kind == Angle && in.Tweaks > 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("tweaked by hand %d times since it was bent: each works the metal; look at the bend through a magnifier (practice)", in.Tweaks))

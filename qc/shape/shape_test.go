@@ -160,8 +160,8 @@ func TestStations(t *testing.T) {
 }
 
 func TestFormedAngle(t *testing.T) {
-	in := Input{Name: "angle", Kind: Angle, State: Released, ValuesMM: []float64{90.2}, UMM: 0.3, TargetMM: p(90), ToleranceMM: 1, Source: "HF-12", Tweaks: 3, Cracks: qc.No}
-	if r := judge(t, in); r.Verdict != qc.Within || r.Unit != "deg" || !contains(r.Notes, "3 times") {
+	in := Input{Name: "angle", Kind: Angle, State: Released, ValuesMM: []float64{90.2}, UMM: 0.3, TargetMM: p(90), ToleranceMM: 1, Source: "HF-12", Tweaks: 3, Cracks: qc.No, WobbleMM: 0.2}
+	if r := judge(t, in); r.Verdict != qc.Within || r.Unit != "deg" || !contains(r.Notes, "3 times") || !contains(r.Notes, "a feeler of 0.20 mm enters") {
 		t.Errorf("%+v", r)
 	}
 	in.Cracks = qc.Yes
@@ -176,7 +176,7 @@ func TestRefusals(t *testing.T) {
 		"method": func(i *Input) { i.Method = "" }, "values": func(i *Input) { i.ValuesMM = nil }, "values nan": func(i *Input) { i.ValuesMM = []float64{math.NaN()} },
 		"values far": func(i *Input) { i.ValuesMM = []float64{1e9} }, "uncertainty": func(i *Input) { i.UMM = 0 }, "frame": func(i *Input) { i.WidthMM = -1 },
 		"tolerance": func(i *Input) { i.TargetMM = p(8); i.Source = "x" }, "source": func(i *Input) { i.TargetMM, i.ToleranceMM = p(8), 1 },
-		"stations": func(i *Input) { i.Kind, i.ValuesMM = Gap, nil }, "tweaks": func(i *Input) { i.Tweaks = -1 }, "cracks": func(i *Input) { i.Cracks = "maybe" },
+		"stations": func(i *Input) { i.Kind, i.ValuesMM = Gap, nil }, "tweaks": func(i *Input) { i.Tweaks = -1 }, "wobble": func(i *Input) { i.WobbleMM = math.NaN() }, "cracks": func(i *Input) { i.Cracks = "maybe" },
 		"values diagonal": func(i *Input) { i.Kind, i.ValuesMM = Square, []float64{0, 5} },
 	} {
 		in := frame

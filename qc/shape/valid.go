@@ -53,6 +53,8 @@ func (in Input) valid() error {
 		return refuse("source", "a target needs its source", "name the drawing and note, or whoever said it")
 	case in.Tweaks < 0 || in.Tweaks > 1000:
 		return refuse("tweaks", fmt.Sprintf("%d tweaks were counted", in.Tweaks), "count them from 0")
+	case !(in.WobbleMM >= 0 && in.WobbleMM <= 100):
+		return refuse("wobble", fmt.Sprintf("a wobble of %v mm is none", in.WobbleMM), "give the thickest feeler that enters beneath it on a flat plate, or none")
 	case in.Cracks != "" && in.Cracks != qc.Yes && in.Cracks != qc.No && in.Cracks != qc.NotLooked:
 		return refuse("cracks", fmt.Sprintf("cracks are %.20q", in.Cracks), "answer yes, no or not looked")
 	}

@@ -43,7 +43,7 @@ func LikeOf(st *history.State, part, name, drawing string, mirrored bool) ([]his
 		if l.Out || l.Stray {
 			continue
 		}
-		d := history.LocationData{Tag: l.Tag, Spec: l.Spec}
+		d := history.LocationData{Tag: l.Tag, Spec: l.Spec, Stack: l.Stack}
 		if l.Pin != nil {
 			pin := *l.Pin
 			if mirrored {

@@ -30,6 +30,10 @@ type Fit struct {
 	Turned bool `json:"turned,omitempty"`
 }
 
+// anywhere is the least place where nothing is in the way, beside a leg that leans far out: a limit of 0
+// or less would be none.
+const anywhere = 1e-6
+
 // Judge holds the place of a hole's axis, or of a mark or pilot hole, against the room that a tool
 // needs there. axis is a reading of [qc.LegDistance]: from the outer face of the standing leg.
 //
@@ -73,7 +77,7 @@ func checks(axis qc.Reading, t Tool, b Bend, h Head, marginMM float64) []Check {
 		if l.Obstacle == HeadOnFlat {
 			need = 0
 		}
-		c := qc.Judge(axis, qc.Limit{Quantity: qc.LegDistance, Name: string(l.Obstacle) + ", least", MinMM: l.XMM, Set: "own", Source: l.Source, Basis: l.Basis, Note: l.Note})
+		c := qc.Judge(axis, qc.Limit{Quantity: qc.LegDistance, Name: string(l.Obstacle) + ", least", MinMM: max(l.XMM, anywhere), Set: "own", Source: l.Source, Basis: l.Basis, Note: l.Note})
 		out = append(out, Check{l.Obstacle, axis.ValueMM - l.XMM + need, c.UMM, need, c.Limit.Provenance(), c})
 	}
 	return out

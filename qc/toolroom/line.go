@@ -52,6 +52,9 @@ func (b Bend) Propose(to []qc.Reading, plannedMM float64) (at int, line LegLine,
 	best := math.Inf(1)
 	for i, r := range to {
 		for _, l := range []LegLine{InnerFace, Tangent, OuterFace} {
+			if l == InnerFace && b.RadiusMM > 0 {
+				continue // the bend's fillet lies where it would be
+			}
 			axis, err := b.FromLine(r, l)
 			if off := math.Abs(axis.ValueMM - plannedMM); err == nil && off < best && off <= proposeMM+r.UMM {
 				best, at, line, ok = off, i, l, true

@@ -32,7 +32,14 @@ func TestTheLineOfTheLegIsProposed(t *testing.T) {
 	if at, line, ok := b.Propose([]qc.Reading{edge(14.4), edge(7.7)}, 12.5); !ok || at != 1 || line != Tangent {
 		t.Errorf("proposed %d, %s, %v", at, line, ok)
 	}
-	if at, line, ok := b.Propose([]qc.Reading{edge(10.7), edge(9.9)}, 12.5); !ok || at != 0 || line != InnerFace {
+	// Where the bend has a radius its fillet lies where the inner face would meet the sheet: what shows
+	// there is the leg's upper rim, seen past it.
+	inner := []qc.Reading{edge(10.7), edge(9.9)}
+	if at, line, ok := b.Propose(inner, 12.5); ok {
+		t.Errorf("proposed %d, %s, %v", at, line, ok)
+	}
+	sharp := Bend{ThicknessMM: 1.6, LegMM: 25}
+	if at, line, ok := sharp.Propose(inner, 12.5); !ok || at != 0 || line != InnerFace {
 		t.Errorf("proposed %d, %s, %v", at, line, ok)
 	}
 	for _, none := range [][]qc.Reading{nil, {edge(20)}, {edge(5)}} {

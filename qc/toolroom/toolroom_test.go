@@ -155,3 +155,13 @@ func TestBest(t *testing.T) {
 		t.Errorf("%v %+v", err, fits)
 	}
 }
+
+// Beside a flap that is hardly bent nothing is in the nose's way: it has room wherever the head is on
+// the flat.
+func TestAFlapThatLeansOut(t *testing.T) {
+	axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: 12, UMM: 0.2, How: qc.ByGauge}
+	f, err := Judge(axis, Tool{Name: "puller", NoseMM: 9.2, LengthMM: 27}, Bend{ThicknessMM: 0.8, LegMM: 18, AngleDeg: 10}, Head{DiameterMM: 4, HeightMM: 1}, 0)
+	if err != nil || f.Verdict != qc.Within || len(f.Cures) > 0 {
+		t.Errorf("%v: %s, %q", err, f.Verdict, f.Cures)
+	}
+}

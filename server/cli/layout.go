@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -132,6 +133,9 @@ func layOut(c console, args []string) int {
 	legs := []*legFlags{first}
 	if *second.width > 0 {
 		legs = append(legs, second)
+		if *angle == 0 { // which the layout takes for an angle that nobody gave
+			return b.wrong(errors.New("--angle 0: legs that lie on one another are no gusset corner; give the angle between them, 30 to 150 degrees"))
+		}
 		if *second.sheet == 0 {
 			*second.sheet = *first.sheet
 		}

@@ -45,7 +45,7 @@ func Register(f *flag.FlagSet) *Words {
 	w.hole = f.String("hole-for", "", "`RIVET` that a hole is for: solid or pulled (blind) (default: inch sizes solid, metric pulled)")
 	w.flush = f.Bool("flush", false, "the other, manufactured head is countersunk: more edge distance is needed")
 	w.pilot = f.Bool("pilot", false, "the hole is a pilot hole, still to be opened")
-	w.mark = f.Bool("mark", false, "the hole is only marked yet: edge distance and pitch are judged, for the final rivet")
+	w.mark = f.Bool("mark", false, "the hole is only marked yet: edge distance and pitch are judged, for the final rivet; a mark is read where --tap points at it")
 	w.large = f.Bool("large-dome", false, "the pulled (blind) rivet has a large dome head")
 	f.StringVar(&mo.Card, "card", "auto", "scale `CARD` on the photo: auto, corner, strip, window, none")
 	f.Var(&w.cardScale, "card-scale", "`SX,SY[,U]`: measured over printed length of the card's check lines, across and along\n(1.002,0.999), and the expanded uncertainty (k = 2) of both: 0.1 mm over 150 mm is\n0.00067 (default 0.003)")

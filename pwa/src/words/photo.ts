@@ -92,6 +92,7 @@ export const photo = {
     snapAgain: "Snap again",
     otherWays: "Other ways",
     byHand: "Scale by hand",
+    pointAt: "Point at it",
     byHandNote:
       "Or give the scale yourself: two points on a steel rule, or a round object of known size. U will be larger.",
     keepUnread: "Keep the photo without a reading",
@@ -212,6 +213,7 @@ export const photo = {
       "Drag each side to the rim. Within a few pixels of an edge that shows, the edge is taken.",
     hintCentre: "Drag the cross to the centre.",
     hintEdge: "Drag both ends of the line onto the sheet's edge.",
+    hintMark: "Tap each mark: it is read there. Where none stands out, drag its centre onto it.",
     hintAdd: "Tap where a fastener stands that was not found.",
     hintRemove: "Tap what is not a fastener.",
     hintScale: "Drag both ends to marks of a steel rule on the sheet, then give their distance.",

@@ -175,7 +175,8 @@ for e, _ in entries:
     if e.get("project") == scope["project"] and (not part or not scope.get("parts") or part in scope["parts"]):
         d = e["data"]
         named |= {
-            "shot": lambda: {d["photo"]}, "layout": lambda: {d.get("photo")},
+            "shot": lambda: {d["photo"]}, "layout": lambda: {d.get("photo")}, "coupon": lambda: {d.get("photo")},
+            "preparation": lambda: {x.get("photo") for x in d.get("items", [])},
             "note": lambda: set(d.get("photos", [])), "gauge": lambda: set(d.get("photos", [])),
             "finding": lambda: {r.get("photo") for r in d.get("readings", [])},
             "decision": lambda: {d.get("on_paper", {}).get("photo")}, "sign-off": lambda: {d.get("on_paper", {}).get("photo")},

@@ -1,4 +1,5 @@
 // The bench's helpers: laying out, room for the tool.
+import type { Stack } from "./entrydata";
 import type { Check, KnownLimit, Reading, Spec } from "./judging";
 import type { Prep, Seen, Stage, Verdict, Whole } from "./vocabulary";
 
@@ -181,12 +182,8 @@ export interface BendFlat {
   notes: string[];
 }
 
-export interface RivetInput {
+export interface RivetInput extends Omit<Stack, "rivet"> {
   spec: Spec;
-  layers: { name?: string; thickness_mm: number }[];
-  U_mm?: number;
-  closed?: boolean;
-  tube_mm?: number;
   instead?: boolean;
   mixed?: boolean;
 }
@@ -290,6 +287,7 @@ export interface ShapeInput {
   source?: string;
   instrument?: string;
   tweaks?: number;
+  wobble_mm?: number;
   cracks?: Seen;
 }
 export interface ShapeResult {

@@ -90,6 +90,15 @@ export interface LocationData {
   out?: boolean;
   /** A hole that should not be there: a neighbour of the others. */
   stray?: boolean;
+  stack?: Stack;
+}
+/** What is riveted at a location, from the manufactured head's side, and the rivet taken for it. */
+export interface Stack {
+  layers: { name?: string; thickness_mm: number }[];
+  U_mm?: number;
+  closed?: boolean;
+  tube_mm?: number;
+  rivet?: string;
 }
 /** Of a measuring instrument, as its label says; dates are YYYY-MM-DD. */
 export interface Identity {

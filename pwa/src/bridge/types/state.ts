@@ -15,6 +15,7 @@ import type {
   Pin,
   PrepData,
   OnPaper,
+  Stack,
 } from "./entrydata";
 import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
 import type {
@@ -152,6 +153,7 @@ export interface Location {
   spec?: Spec;
   limits?: LimitsData;
   stray?: boolean;
+  stack?: Stack;
   stage: Stage;
   step?: Prep;
   unreached?: boolean;
@@ -194,6 +196,20 @@ export interface PartView {
   places: Place[];
   /** Rectified, where the pins are from photos. */
   behind: Behind | null;
+  rivets: Rivets[];
+}
+/** A rivet that a part wants, and at which locations. */
+export interface Rivets {
+  /** Its designation; "" while none is settled. */
+  name: string;
+  grip_mm: number;
+  layers: { name?: string; thickness_mm: number }[];
+  /** The stack is that of these locations, not the part's. */
+  own?: boolean;
+  /** What must be settled before one is taken. */
+  ask?: string;
+  locations: string[];
+  tags: string[];
 }
 /** A location as lists and maps show it. */
 export interface Place {

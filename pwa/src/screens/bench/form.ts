@@ -83,7 +83,7 @@ export const typed = (mm: number | undefined): string =>
     ? ""
     : units.value === "in"
       ? String(Math.round((mm / 25.4) * 1e4) / 1e4)
-      : String(Math.round(mm * 1e3) / 1e3);
+      : String(Math.round(mm * 1e4) / 1e4);
 
 /** A number with a sign, millimetres or degrees; NaN for anything else. */
 export const signed = (s: string): number =>

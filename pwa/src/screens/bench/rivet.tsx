@@ -1,12 +1,12 @@
-// Which rivet a stack takes, with its drill, hole, head, edge and pitch on one card.
+// Which rivet a stack takes, with its drill, hole, head, edge and pitch on one card, for each location.
 import { useState } from "preact/hooks";
-import type { RivetInput } from "../../bridge/types";
+import type { RivetInput, Stack } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive } from "../hooks";
-import { Field, Select, sentence, Tick, Trouble } from "../kit/bits";
+import { Field, sentence, Tick, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
@@ -21,9 +21,19 @@ interface Typed {
   closed: boolean;
   instead: boolean;
   mixed: boolean;
-  /** Location that the stack is of; "" the whole part. */
-  at?: string;
+  /** Locations that the stack is of. */
+  at: string[];
+  /** The candidate that the builder takes. */
+  take: string;
 }
+
+const fieldsOf = (s: Stack): Omit<Typed, "instead" | "mixed" | "at"> => ({
+  layers: s.layers.map((x) => ({ name: x.name ?? "", mm: typed(x.thickness_mm) })),
+  u: typed(s.U_mm),
+  tube: typed(s.tube_mm),
+  closed: s.closed ?? false,
+  take: s.rivet ?? "",
+});
 
 export function RivetScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -32,18 +42,15 @@ export function RivetScreen({ id }: { id: string }) {
   const [e, setE] = useState<unknown>();
   const l = bw.rivet;
   const now: Typed = d ?? {
-    layers: v?.part.layers?.map((x) => ({
-      name: x.name ?? x.material,
-      mm: typed(x.thickness_mm),
-    })) ?? [
-      { name: "", mm: "" },
-      { name: "", mm: "" },
-    ],
-    u: "",
-    tube: "",
-    closed: false,
+    ...fieldsOf({
+      layers: v?.part.layers?.map((x) => ({
+        name: x.name ?? x.material,
+        thickness_mm: x.thickness_mm,
+      })) ?? [{ thickness_mm: 0 }, { thickness_mm: 0 }],
+    }),
     instead: false,
     mixed: false,
+    at: [],
   };
   const texts: Record<string, string> = { u: now.u, tube: now.tube };
   now.layers.forEach((x, i) => (texts[`l${i}`] = x.mm));
@@ -53,46 +60,50 @@ export function RivetScreen({ id }: { id: string }) {
     return t === undefined ? [] : [{ name: x.name, thickness_mm: t }];
   });
   const wrong = mm && Object.values(mm).some((x) => x.wrong);
-  const at = v?.places.find((x) => x.location.id === now.at);
-  const spec = at?.spec ?? v?.spec;
+  const places = (v?.places ?? []).filter((x) => !x.location.out && !x.location.stray);
+  const at = places.filter((x) => now.at.includes(x.location.id));
+  const spec = at[0]?.spec ?? v?.spec;
+  const stack: Stack = {
+    layers,
+    ...(now.closed && { closed: true }),
+    ...(mm?.["u"]?.mm && { U_mm: mm["u"].mm }),
+    ...(now.closed && mm?.["tube"]?.mm && { tube_mm: mm["tube"].mm }),
+  };
   const input: RivetInput | undefined =
     spec && layers.length > 0 && !wrong
-      ? {
-          spec,
-          layers,
-          closed: now.closed,
-          instead: now.instead,
-          mixed: now.mixed,
-          ...(mm?.["u"]?.mm && { U_mm: mm["u"].mm }),
-          ...(now.closed && mm?.["tube"]?.mm && { tube_mm: mm["tube"].mm }),
-        }
+      ? { spec, ...stack, instead: now.instead, mixed: now.mixed }
       : undefined;
   const told = useAsk("rivet", input);
   const c = input ? told.value : undefined;
   if (!v) return <Opening title={l.title} back={path("part", id)} error={view.error} />;
+  const change = (x: Partial<Typed>): void => set({ ...now, take: "", ...x });
   const put = (i: number, x: Partial<Typed["layers"][number]>): void =>
-    set({ ...now, layers: now.layers.map((o, j) => (j === i ? { ...o, ...x } : o)) });
+    change({ layers: now.layers.map((o, j) => (j === i ? { ...o, ...x } : o)) });
+  const candidates = c?.candidates ?? [];
+  const taken =
+    candidates.find((x) => x.name === now.take)?.name ?? candidates.find((x) => x.first)?.name;
+  // The first location that is ticked brings its own stack with it.
+  const choose = (id: string, on: boolean): void => {
+    const own = places.find((x) => x.location.id === id)?.location.stack;
+    set({
+      ...now,
+      ...(on && now.at.length === 0 && own && fieldsOf(own)),
+      at: on ? [...now.at, id] : now.at.filter((x) => x !== id),
+    });
+  };
   const keep = async (): Promise<void> => {
-    if (!c) return;
-    const text = [
-      `${l.keepTitle} ${l.grip(shown(c.grip_mm).value)}`,
-      ...(c.candidates ?? []).map((x) => `${x.name}: ${x.text} (${x.source})`),
-      c.ask,
-      c.drill && `${l.drill}: ${l.drills(c.pilot ?? "", c.drill)}`,
-      ...(c.inside ?? []),
-      ...(c.warnings ?? []),
-    ];
     try {
-      await save([
-        {
-          kind: "note",
+      await save(
+        at.map((x) => ({
+          kind: "location" as const,
           project: v.project.id,
           part: id,
-          ...(now.at && { location: now.at }),
-          data: { text: text.filter(Boolean).join("\n") },
-        },
-      ]);
-      say(l.kept);
+          location: x.location.id,
+          data: { stack: { ...stack, ...(taken && { rivet: taken }) } },
+        })),
+      );
+      say(l.kept(at.map((x) => x.location.tag).join(", ")));
+      set({ ...now, at: [] });
     } catch (x) {
       setE(x);
     }
@@ -110,10 +121,10 @@ export function RivetScreen({ id }: { id: string }) {
           <Act
             go
             icon="save"
-            why={!v.spec ? bw.needRivet : c ? undefined : bw.typeFirst}
+            why={!v.spec ? bw.needRivet : !c ? bw.typeFirst : at.length ? undefined : l.tick}
             act={() => void keep()}
           >
-            {l.keep}
+            {l.keep(at.length)}
           </Act>
         </>
       }
@@ -121,7 +132,7 @@ export function RivetScreen({ id }: { id: string }) {
       <div role="status">
         {c && (
           <div class="answer">
-            <b>{c.candidates?.find((x) => x.first)?.name ?? l.none}</b>
+            <b>{taken ?? l.none}</b>
             <span class="label">{l.grip(shown(c.grip_mm).value)}</span>
             {c.ask && <p>{sentence(c.ask)}</p>}
           </div>
@@ -133,25 +144,12 @@ export function RivetScreen({ id }: { id: string }) {
         <button
           class="link"
           type="button"
-          onClick={() => set({ ...now, layers: [...now.layers, { name: "", mm: "" }] })}
+          onClick={() => change({ layers: [...now.layers, { name: "", mm: "" }] })}
         >
           {l.add}
         </button>
       </div>
       <div class="pad stack">
-        {v.places.length > 0 && (
-          <Select
-            label={l.at}
-            value={now.at ?? ""}
-            set={(x) => set({ ...now, at: x })}
-            of={[
-              { value: "", text: l.whole },
-              ...v.places
-                .filter((x) => !x.location.out && !x.location.stray)
-                .map((x) => ({ value: x.location.id, text: x.location.tag })),
-            ]}
-          />
-        )}
         <Trouble e={e ?? (input ? told.error : undefined)} />
         {now.layers.map((x, i) => (
           <div class="two" key={i}>
@@ -170,7 +168,7 @@ export function RivetScreen({ id }: { id: string }) {
             label={l.u}
             unit={units.value}
             value={now.u}
-            set={(u) => set({ ...now, u })}
+            set={(u) => change({ u })}
             hint={l.uHint}
             wrong={mm?.["u"]?.wrong}
           />
@@ -179,29 +177,66 @@ export function RivetScreen({ id }: { id: string }) {
               label={l.tube}
               unit={units.value}
               value={now.tube}
-              set={(tube) => set({ ...now, tube })}
+              set={(tube) => change({ tube })}
               wrong={mm?.["tube"]?.wrong}
             />
           )}
         </div>
-        <Tick checked={now.closed} set={(closed) => set({ ...now, closed })}>
+        <Tick checked={now.closed} set={(closed) => change({ closed })}>
           {l.closed}
         </Tick>
-        <Tick checked={now.instead} set={(instead) => set({ ...now, instead })}>
+        <Tick checked={now.instead} set={(instead) => change({ instead })}>
           {l.instead}
         </Tick>
-        <Tick checked={now.mixed} set={(mixed) => set({ ...now, mixed })}>
+        <Tick checked={now.mixed} set={(mixed) => change({ mixed })}>
           {l.mixed}
         </Tick>
       </div>
+      {places.length > 0 && (
+        <div class="pad" role="group" aria-label={l.at}>
+          <div class="head">
+            <h2>{l.at}</h2>
+            <button
+              class="link"
+              type="button"
+              onClick={() => set({ ...now, at: places.map((x) => x.location.id) })}
+            >
+              {l.all}
+            </button>
+          </div>
+          {places.map(({ location: x }) => (
+            <Tick key={x.id} checked={now.at.includes(x.id)} set={(on) => choose(x.id, on)}>
+              {x.tag}{" "}
+              {x.stack && (
+                <small>
+                  {l.has(
+                    shown(x.stack.layers.reduce((a, y) => a + y.thickness_mm, 0)).value,
+                    x.stack.rivet,
+                  )}
+                </small>
+              )}
+            </Tick>
+          ))}
+        </div>
+      )}
       {c && (
         <>
           <ul class="bounds">
-            {(c.candidates ?? []).map((x) => (
+            {candidates.map((x) => (
               <li>
-                <span class={x.first ? "at binds" : "at"}>
+                <span class={x.name === taken ? "at binds" : "at"}>
                   <span>{x.name}</span>
-                  {x.first && <span>{l.takeOne}</span>}
+                  {x.name === taken ? (
+                    <span>{now.take ? l.taken : l.takeOne}</span>
+                  ) : (
+                    <button
+                      class="link"
+                      type="button"
+                      onClick={() => set({ ...now, take: x.name })}
+                    >
+                      {l.take(x.name)}
+                    </button>
+                  )}
                 </span>
                 {sentence(x.text)}{" "}
                 <small>
@@ -235,6 +270,9 @@ export function RivetScreen({ id }: { id: string }) {
             ))}
           </ul>
           <p class="pad note">{l.caution}</p>
+          <a class="link pad" href={`/exports?part=${id}`}>
+            {l.print}
+          </a>
         </>
       )}
     </Sheet>

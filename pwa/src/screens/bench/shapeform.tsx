@@ -28,6 +28,7 @@ interface Typed {
   tolerance: string;
   source: string;
   tweaks: string;
+  wobble?: string;
   cracks: Seen;
 }
 const none: Typed = {
@@ -45,6 +46,7 @@ const none: Typed = {
   tolerance: "",
   source: "",
   tweaks: "0",
+  wobble: "",
   cracks: "not looked",
 };
 
@@ -95,6 +97,7 @@ function inputOf(d: Typed): ShapeInput | undefined {
     ...(d.source.trim() && { source: d.source.trim() }),
     ...(d.kind === "formed angle" && {
       cracks: d.cracks,
+      ...(signed(d.wobble ?? "") > 0 && { wobble_mm: signed(d.wobble!) }),
       ...(signed(d.tweaks) > 0 && { tweaks: Math.floor(signed(d.tweaks)) }),
     }),
   };
@@ -134,11 +137,13 @@ export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
     <Field
       label={label}
       {...(u && { unit: u })}
-      value={d[k] as string}
+      value={(d[k] ?? "") as string}
       set={(x) => set({ ...d, [k]: x })}
       hint={hint}
       wrong={
-        u && (d[k] as string).trim() && Number.isNaN(signed(d[k] as string)) ? l.number : undefined
+        u && ((d[k] ?? "") as string).trim() && Number.isNaN(signed(d[k] as string))
+          ? l.number
+          : undefined
       }
     />
   );
@@ -233,6 +238,7 @@ export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
           {(d.kind === "twist" || d.kind === "squareness") && field("width", l.width, l.widthHint)}
           {(d.kind === "twist" || d.kind === "squareness") && field("length", l.length)}
           {d.kind === "formed angle" && field("tweaks", l.tweaks, undefined, "")}
+          {d.kind === "formed angle" && field("wobble", l.wobble, l.wobbleHint, "mm")}
         </div>
         {seam(d.kind) && <Stations d={d} set={set} />}
         {d.kind === "formed angle" && (

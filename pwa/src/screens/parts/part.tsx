@@ -16,6 +16,7 @@ import { useRole } from "../role";
 import { signStands } from "../signoff";
 import { fits, notesBy, type Filter } from "./find";
 import { LocationRow } from "./locationrow";
+import { RivetRows } from "./rivetrows";
 import { MoreLinks } from "./partmore";
 
 export function PartScreen({ id }: { id: string }) {
@@ -204,6 +205,7 @@ export function PartScreen({ id }: { id: string }) {
             </li>
           ))}
         </ul>
+        <RivetRows part={id} of={v.rivets} />
         <ShapeRows part={id} of={v.part.shapes} />
         <Trouble e={entries.error} />
         <MoreLinks v={v} />

@@ -21,13 +21,14 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
   const c = useCorrection(k, at);
   const { tool, hs, hold, ring, i, l, size, pxPerMM } = c;
   const near: Point[] =
-    tool === "scale" || tool === "add" || tool === "remove" || !l
-      ? doc.locations.map((x) => x.centre_px)
-      : [l.centre_px];
+    tool === "remove" || !l ? doc.locations.map((x) => x.centre_px) : [l.centre_px];
+  // With the edge that is in hand in the picture.
+  const edge = tool === "edge" && l?.readings.find((r) => r.edge_px)?.value_mm,
+    room = Math.max(8, (edge || 0) + 3);
   const frame =
-    tool === "scale" || near.length === 0
+    tool === "scale" || tool === "add" || near.length === 0
       ? { x: 0, y: 0, w: size.w, h: size.h }
-      : frameRound(near, (near.length === 1 ? 8 : 13) * pxPerMM, size);
+      : frameRound(near, (near.length === 1 ? room : 13) * pxPerMM, size);
   const doing = k.doing && { what: `${w.correct.measuring}.`, fraction: k.doing.fraction };
   // A name belongs to a place on the photo: measured anew, they may come in another order.
   const names = useRef(
@@ -80,6 +81,7 @@ export function Correct({ k, at, done }: { k: InWork; at: number | undefined; do
         label={w.correct.title(tag)}
         tap={(p) => {
           if (tool === "add") c.addHere(p);
+          else if (tool === "centre" && doc.spec.mark) c.tapAgain(p);
           else if (
             tool === "remove" ||
             tool === "outline" ||

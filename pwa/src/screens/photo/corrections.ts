@@ -16,8 +16,11 @@ export function withHandles(
     return {
       ...options,
       edges: [
+        // Without the one that was moved: by one of its ends, or as a whole.
         ...(options.edges ?? []).filter(
-          (e) => !h.every((x) => dist(foot(x.at, e), x.at) < pxPerMM * 3),
+          (e) =>
+            !h.some((x) => e.some((y) => dist(x.at, y) < 1)) &&
+            !h.every((x) => dist(foot(x.at, e), x.at) < pxPerMM * 3),
         ),
         [h[0]!.at, h[1]!.at],
       ],
@@ -27,12 +30,31 @@ export function withHandles(
   const c = middle(sides);
   return {
     ...options,
+    // A tap that it was read at has done its work.
+    ...(options.spec.mark &&
+      options.taps && {
+        taps: options.taps.filter((t) => dist(t, l.centre_px) > l.radius_mm * pxPerMM),
+      }),
     outlines: [
       ...placedOutlines(options).filter((o) => dist(middle(o.sides), c) > l.radius_mm * pxPerMM),
       { sides },
     ],
   };
 }
+
+/** With the mark in hand read at another place. */
+export const tappedAgain = (
+  options: MeasureOptions,
+  l: PhotoLocation,
+  p: Point,
+  pxPerMM: number,
+): MeasureOptions => ({
+  ...options,
+  outlines: placedOutlines(options).filter(
+    (o) => dist(middle(o.sides), l.centre_px) > l.radius_mm * pxPerMM,
+  ),
+  taps: [...(options.taps ?? []).filter((t) => dist(t, l.centre_px) > l.radius_mm * pxPerMM), p],
+});
 
 /** With a fastener that was not found. */
 export const withTap = (options: MeasureOptions, p: Point): MeasureOptions => ({

@@ -52,7 +52,7 @@ export function CorrectPanel({
             outline: w.correct.hintOutline,
             centre: w.correct.hintCentre,
             edge: w.correct.hintEdge,
-            add: w.correct.hintAdd,
+            add: doc.spec.mark ? w.correct.hintMark : w.correct.hintAdd,
             remove: w.correct.hintRemove,
             scale: c.scaleBy === "two" ? w.correct.hintScale : w.correct.hintRound,
           }[tool]

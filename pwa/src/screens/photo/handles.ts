@@ -30,6 +30,8 @@ export const middle = (s: Sides): Point => [
 export const placedOutlines = (o: MeasureOptions | undefined): { sides: Sides }[] =>
   (o?.outlines ?? []).filter((x) => (x.sides as Sides | undefined)?.length === 4);
 
+const mid = ([a, b]: [Point, Point]): Point => [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+
 export const dist = (a: Point, b: Point): number => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
 export const foot = (p: Point, [a, b]: [Point, Point]): Point => {
@@ -62,11 +64,13 @@ export function firstHandles(
     pxPerMM,
     by,
     outlines,
+    edges,
   }: {
     size: { w: number; h: number };
     pxPerMM: number;
     by: "two" | "round";
     outlines: { sides: Sides }[];
+    edges: [Point, Point][];
   },
 ): Handle[] {
   if (t === "scale")
@@ -85,13 +89,17 @@ export function firstHandles(
     ];
   if (t === "remove" || !x) return [];
   if (t === "edge") {
-    const e = x.readings.find((r) => r.edge_px)?.edge_px;
-    const [a, b]: [Point, Point] = e
-      ? nearPart(x.centre_px, e, pxPerMM * 9)
-      : [
-          [x.centre_px[0] + 9 * pxPerMM, x.centre_px[1] - 6 * pxPerMM],
-          [x.centre_px[0] + 9 * pxPerMM, x.centre_px[1] + 6 * pxPerMM],
-        ];
+    const e = x.readings.find((r) => r.edge_px)?.edge_px,
+      // One that the hand placed here stays where it was put.
+      own = edges.filter((y) => dist(mid(y), x.centre_px) < pxPerMM * 12).at(-1);
+    const [a, b]: [Point, Point] = own
+      ? own
+      : e
+        ? nearPart(x.centre_px, e, pxPerMM * 9)
+        : [
+            [x.centre_px[0] + 9 * pxPerMM, x.centre_px[1] - 6 * pxPerMM],
+            [x.centre_px[0] + 9 * pxPerMM, x.centre_px[1] + 6 * pxPerMM],
+          ];
     return [
       { name: "a", at: a },
       { name: "b", at: b },

@@ -150,6 +150,8 @@ export function ResultScreen({ id }: { id: string }) {
         setE(x);
       }
     };
+    const nothing = problem.code === "nothing-found",
+      point = nothing && !!doc.spec.mark;
     return (
       <Sheet
         title={w.result.refusedTitle}
@@ -160,8 +162,10 @@ export function ResultScreen({ id }: { id: string }) {
         cell={{ label: w.result.photo, value: k.draft.photo.slice(0, 4) }}
         strip={
           <>
-            <Act act={() => setMode("correct")}>{w.result.byHand}</Act>
-            <Act go icon="snap" to={path("part", k.view.part.id, "snap")}>
+            <Act go={point} act={() => setMode("correct")}>
+              {nothing ? w.result.pointAt : w.result.byHand}
+            </Act>
+            <Act go={!point} icon="snap" to={path("part", k.view.part.id, "snap")}>
               {w.result.snapAgain}
             </Act>
           </>

@@ -4,7 +4,15 @@ import type { MeasureOptions, PhotoLocation, Point } from "../../bridge/types";
 import { w } from "../../words";
 import { usePicture } from "../hooks";
 import { say } from "../kit/say";
-import { inHand, unmarked, withHandles, without, withScale, withTap } from "./corrections";
+import {
+  inHand,
+  unmarked,
+  withHandles,
+  without,
+  withScale,
+  withTap,
+  tappedAgain,
+} from "./corrections";
 import {
   dist,
   firstHandles,
@@ -26,7 +34,10 @@ export const STEP_MM = 0.02;
 export function useCorrection(k: InWork, at: number | undefined) {
   const doc = k.doc!;
   const refused = doc.locations.length === 0;
-  const [tool, setTool] = useState<Tool>(refused ? "scale" : "outline");
+  const mark = doc.spec.mark ?? false;
+  const [tool, setTool] = useState<Tool>(
+    refused ? (doc.scale ? "add" : "scale") : mark ? "centre" : "outline",
+  );
   // Measured anew, the fasteners may come in another order: the one in hand is known by its place.
   const [place, setPlace] = useState<Point | undefined>(
     () => (doc.locations[at ?? -1] ?? doc.locations.find((l) => !l.ask))?.centre_px,
@@ -70,6 +81,7 @@ export function useCorrection(k: InWork, at: number | undefined) {
       pxPerMM,
       by: scaleBy,
       outlines: placedOutlines(options),
+      edges: options?.edges ?? [],
     });
     setHold((h) =>
       t === "centre" ? first.findIndex((y) => y.name === "centre") : first[h] ? h : 0,
@@ -144,7 +156,14 @@ export function useCorrection(k: InWork, at: number | undefined) {
   const addHere = (p: Point): void => {
     if (!options) return;
     run(withTap(options, p));
+    setPlace(p);
+    if (mark) setTool("centre");
     say(w.correct.added);
+  };
+  const tapAgain = (p: Point): void => {
+    if (!options || !l) return;
+    run(tappedAgain(options, l, p, pxPerMM));
+    setPlace(p);
   };
   const removeAt = (n: number): void => {
     if (!doc.locations[n] || !options) return;
@@ -219,6 +238,7 @@ export function useCorrection(k: InWork, at: number | undefined) {
     nudge,
     commit,
     addHere,
+    tapAgain,
     removeAt,
     scale,
     undo,

@@ -1,0 +1,94 @@
+package standing
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+
+	"bucktail/qc/history"
+	"bucktail/qc/rivetchoice"
+)
+
+// Rivets is a rivet that a part wants, and where: grip belongs to the location, and one part may want
+// two lengths.
+type Rivets struct {
+	Name   string              `json:"name"` // its designation, "number 43"; "" while none is settled
+	GripMM float64             `json:"grip_mm"`
+	Layers []rivetchoice.Layer `json:"layers"`
+	Own    bool                `json:"own,omitempty"` // the stack is that of these locations, not the part's
+	// Ask says what must be settled before one is taken; "" where one stands.
+	Ask string `json:"ask,omitempty"`
+	// Locations by their ids, and by their tags in the same order.
+	Locations []string         `json:"locations"`
+	Tags      []string         `json:"tags"`
+	Card      rivetchoice.Card `json:"-"`
+}
+
+// RivetsOf groups the locations of a part by the rivet that their stack wants, in the order in which
+// they come; those of whose stack or rivet nothing is said are left out.
+func RivetsOf(st *history.State, part string) []Rivets {
+	out := []Rivets{}
+	p, _, ok := st.Part(part)
+	if !ok {
+		return out
+	}
+	var pr history.Project
+	for _, x := range st.Projects() {
+		if x.ID == p.Project {
+			pr = x
+		}
+	}
+	for _, l := range st.Locations(part) {
+		if l.Out || l.Stray {
+			continue
+		}
+		r, ok := rivetAt(pr, p, l)
+		if !ok {
+			continue
+		}
+		i := slices.IndexFunc(out, func(o Rivets) bool {
+			return o.Name == r.Name && o.Own == r.Own && o.Ask == r.Ask && slices.Equal(o.Layers, r.Layers) &&
+				reflect.DeepEqual(o.Card, r.Card)
+		})
+		if i < 0 {
+			i, out = len(out), append(out, r)
+		}
+		out[i].Locations, out[i].Tags = append(out[i].Locations, l.ID), append(out[i].Tags, l.Tag)
+	}
+	return out
+}
+
+// rivetAt finds the rivet of one location: of its own stack, else of the part's layers. A rivet that
+// was taken by hand stands as long as it is one of those that the stack admits.
+func rivetAt(pr history.Project, p history.Part, l history.Location) (Rivets, bool) {
+	spec, _ := InForce(pr, p, &l)
+	if spec == nil {
+		return Rivets{}, false
+	}
+	var of history.Stack
+	if l.Stack != nil {
+		of = *l.Stack
+	} else {
+		for _, x := range p.Layers {
+			name := x.Name
+			if name == "" {
+				name = x.Material
+			}
+			of.Layers = append(of.Layers, rivetchoice.Layer{Name: name, ThicknessMM: x.ThicknessMM})
+		}
+	}
+	card, err := rivetchoice.Choose(rivetchoice.Input{Spec: *spec, Stack: of.Stack})
+	if err != nil {
+		return Rivets{}, false
+	}
+	r := Rivets{GripMM: card.GripMM, Layers: of.Layers, Own: l.Stack != nil, Ask: card.Ask, Card: card}
+	for _, c := range card.Candidates {
+		if c.Name == of.Rivet || of.Rivet == "" && c.First {
+			r.Name, r.Ask = c.Name, ""
+		}
+	}
+	if of.Rivet != "" && r.Name == "" {
+		r.Ask = fmt.Sprintf("%s was taken, and the stack wants another one now: look again", of.Rivet)
+	}
+	return r, true
+}

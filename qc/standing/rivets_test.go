@@ -1,0 +1,73 @@
+package standing_test
+
+import (
+	"strings"
+	"testing"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/rivetchoice"
+	"bucktail/qc/standing"
+)
+
+// One part, two lengths: where an angle lies on top the rivet is another one; a stack in the gap between
+// two rows is settled by the builder alone, and asked about again when the fastener changes.
+func TestARivetBelongsToItsLocation(t *testing.T) {
+	b := newBench(&qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}) // with R8
+	part := b.at
+	part.Location = ""
+	b.Put(history.Draft{Kind: history.KindPart, Project: b.at.Project, Part: b.at.Part,
+		Data: history.PartData{Layers: []history.Layer{{Name: "gusset", ThicknessMM: 0.813}, {Name: "tube", ThicknessMM: 1.6}}}})
+	at := []string{b.at.Location}
+	for _, tag := range []string{"R9", "R10", "R11"} {
+		at = append(at, b.Put(part.Draft(history.KindLocation, history.LocationData{Tag: tag})).ID)
+	}
+	stack := func(i int, s history.Stack) {
+		h := part
+		h.Location = at[i]
+		b.Put(h.Draft(history.KindLocation, history.LocationData{Stack: &s}))
+	}
+	layers := func(mm ...float64) (s history.Stack) {
+		for _, t := range mm {
+			s.Layers = append(s.Layers, rivetchoice.Layer{ThicknessMM: t})
+		}
+		return s
+	}
+	rivets := func() map[string]standing.Rivets {
+		out := map[string]standing.Rivets{}
+		for _, r := range standing.RivetsOf(history.StateOf(b.Wrote), b.at.Part) {
+			out[strings.Join(r.Tags, " ")] = r
+		}
+		return out
+	}
+	if r := rivets()["R8 R9 R10 R11"]; r.Name != "number 42" || r.Own || len(r.Locations) != 4 {
+		t.Fatalf("as the part: %+v", rivets())
+	}
+	stack(1, layers(0.813, 1.6, 1.6))
+	stack(2, layers(1.6, 1.6))
+	got := rivets()
+	if r := got["R9"]; r.Name != "number 43" || !r.Own || r.Ask != "" {
+		t.Errorf("with an angle on top: %+v", r)
+	}
+	if r := got["R10"]; r.Name != "" || !strings.Contains(r.Ask, "in the gap") {
+		t.Errorf("in the gap: %+v", r)
+	}
+	if r := got["R8 R11"]; r.Name != "number 42" {
+		t.Errorf("the others: %+v", got)
+	}
+	taken := layers(1.6, 1.6)
+	taken.Rivet = "number 42"
+	stack(2, taken)
+	if r := rivets()["R10"]; r.Name != "number 42" || r.Ask != "" {
+		t.Errorf("taken by the builder: %+v", r)
+	}
+	taken.Rivet = "number 44"
+	stack(2, taken)
+	if r := rivets()["R10"]; r.Name != "" || !strings.Contains(r.Ask, "look again") {
+		t.Errorf("taken, and no longer one of them: %+v", r)
+	}
+	stack(2, history.Stack{})
+	if r := rivets()["R8 R10 R11"]; r.Name != "number 42" || r.Own {
+		t.Errorf("the part's again: %+v", rivets())
+	}
+}
