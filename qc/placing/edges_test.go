@@ -197,10 +197,8 @@ func TestEdgesOfEarlierPhotos(t *testing.T) {
 	photo := histtest.PhotoHash([]byte("edges"))
 	shot := b.Put(b.at.Draft(history.KindShot, history.ShotData{Photo: photo, Bytes: 1, Media: "image/jpeg"})).ID
 	q := placing.Question{Part: b.at.Part, Camera: &camera}
-	var ids []string
 	for i, mm := range row {
 		id := b.location([]string{"R1", "R2", "R3"}[i], &history.Pin{X: 0.5, Y: (50 - mm[1]) / 60})
-		ids = append(ids, id)
 		f := histtest.HeadFinding(shot, photo, 7.4, 12)
 		f.Places = &history.Places{WidthPx: 4000, HeightPx: 3000, SheetMM: mm, RadiusMM: 3.7, Camera: camera}
 		var edges []placing.SeenEdge
