@@ -1,6 +1,5 @@
 // The bench's helpers: laying out, room for the tool.
-import type { Stack } from "./entrydata";
-import type { Check, KnownLimit, Reading, Spec } from "./judging";
+import type { Check, KnownLimit, Reading, Spec, Stack } from "./judging";
 import type { Prep, Seen, Stage, Verdict, Whole } from "./vocabulary";
 
 /** A place of a drawing, mm from the part's datum, x right, y down. */

@@ -1,7 +1,7 @@
 // What the writer of an entry says, by its kind.
 import type { LayInput, ShapeData, ShapeKind, Tool } from "./bench";
 import type { Camera } from "./document";
-import type { Reading, Limit, OwnLimits, Spec, Result, Answer } from "./judging";
+import type { Reading, Limit, OwnLimits, Spec, Stack, Result, Answer } from "./judging";
 import type { Verdict, Stage, Prep, Seen, Disposition, Units, Paper, Point } from "./vocabulary";
 
 export interface DeviceData {
@@ -91,14 +91,6 @@ export interface LocationData {
   /** A hole that should not be there: a neighbour of the others. */
   stray?: boolean;
   stack?: Stack;
-}
-/** What is riveted at a location, from the manufactured head's side, and the rivet taken for it. */
-export interface Stack {
-  layers: { name?: string; thickness_mm: number }[];
-  U_mm?: number;
-  closed?: boolean;
-  tube_mm?: number;
-  rivet?: string;
 }
 /** Of a measuring instrument, as its label says; dates are YYYY-MM-DD. */
 export interface Identity {

@@ -1,6 +1,15 @@
 // Readings, limits and what the judging makes of them.
 import type { Verdict, Whole, Kind, Disposition, How, Seen, Quantity, Basis } from "./vocabulary";
 
+/** What is riveted at a location, from the manufactured head's side, and the rivet taken for it. */
+export interface Stack {
+  layers: { name?: string; thickness_mm: number }[];
+  U_mm?: number;
+  closed?: boolean;
+  tube_mm?: number;
+  rivet?: string;
+}
+
 export interface Contribution {
   label: string;
   u_mm: number;

@@ -15,9 +15,8 @@ import type {
   Pin,
   PrepData,
   OnPaper,
-  Stack,
 } from "./entrydata";
-import type { Check, Look, Reading, ShownOne, Spec, Summary } from "./judging";
+import type { Check, Look, Reading, ShownOne, Spec, Stack, Summary } from "./judging";
 import type {
   Kind,
   Verdict,
