@@ -59,7 +59,7 @@ test("the demonstration on a phone and on the laptop", async ({ page }) => {
   await shot(page, "phone-rivet");
 
   await page.goto(laptop.url + "/work");
-  await expect(page.getByText(/drill out/i).first()).toBeVisible();
+  await expect(page.getByRole("heading", { name: "Measure by hand" })).toBeVisible();
   await shot(page, "phone-work");
 
   await page.setViewportSize({ width: 1280, height: 800 });

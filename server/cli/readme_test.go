@@ -41,7 +41,7 @@ func TestEveryCommandInREADME(t *testing.T) {
 		t.Fatalf("only %d commands were found: %q", len(commands), commands)
 	}
 	dir := t.TempDir()
-	for _, name := range []string{"server", "testdata"} {
+	for _, name := range []string{"server", "testdata", "imaging"} {
 		if err := os.Symlink(filepath.Join(root, name), filepath.Join(dir, name)); err != nil {
 			t.Skip("no links here: ", err)
 		}
