@@ -42,6 +42,17 @@ test("a full phone says so before the shutter, and loses no picture", async ({ p
     await expect(page.getByText(/may not use the camera/)).toHaveCount(0);
   });
 
+  await test.step("a press before the camera is open says so", async () => {
+    await page.addInitScript(() => {
+      if (!sessionStorage["slow"])
+        navigator.mediaDevices.getUserMedia = () => new Promise(() => undefined);
+    });
+    await page.reload();
+    await button(page, "Take the photo").click();
+    await expect(page.getByText("The camera is starting. Press again")).toBeVisible();
+    await page.evaluate(() => sessionStorage.setItem("slow", "no more"));
+  });
+
   await page.addInitScript(() => {
     navigator.storage.estimate = () => Promise.resolve({ usage: 1000, quota: 1000 });
     const put = Object.getOwnPropertyDescriptor(IDBObjectStore.prototype, "put")!

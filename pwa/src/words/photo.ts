@@ -43,6 +43,7 @@ export const photo = {
     pilot: "pilot hole",
     mark: "mark, not drilled yet",
     taking: "Saving the photo.",
+    notYet: "The camera is starting. Press again when its picture shows.",
     kept: (k: number) => `${n(k, "photo", "photos")} kept on this phone.`,
     cardUsed: "card",
     uncalibrated: "not measured",

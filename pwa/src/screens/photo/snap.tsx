@@ -9,6 +9,7 @@ import { go, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
 import { FileButton, Select, Trouble } from "../kit/bits";
+import { say } from "../kit/say";
 import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
@@ -108,7 +109,8 @@ function Snap({ v }: { v: PartView }) {
       go(files.length > 1 ? "/photos" : path("photo", first));
   };
   const shoot = async (): Promise<void> => {
-    if (busy || !cam || !video.current) return;
+    if (busy) return;
+    if (!cam || !video.current) return say(w.snapScreen.notYet);
     setBusy(w.snapScreen.taking);
     g?.pause();
     try {
