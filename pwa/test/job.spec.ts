@@ -1,9 +1,7 @@
 import { expect, test, type BrowserContext, type Page } from "@playwright/test";
-import { copyFileSync, mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
+import { cameraOf } from "./taken";
 import {
   button,
   FASTENERS,
@@ -18,28 +16,12 @@ import {
 } from "./workshop";
 
 // The whole job through the screens, as in a workshop: the phone is set up beside the laptop, the
-// work is done out of its reach, and everything arrives once. The camera shows a rendered photo:
-// a stream of one JPEG picture is that picture.
-
-const dir = mkdtempSync(join(tmpdir(), "bucktail-camera-"));
-const camera = join(dir, "camera.mjpeg");
-copyFileSync(root + "testdata/photos/dev-08.jpg", camera);
-test.afterAll(() => rmSync(dir, { recursive: true, force: true }));
+// work is done out of its reach, and everything arrives once. The camera shows a rendered photo.
 
 test.use({
   actionTimeout: 15_000,
   permissions: ["camera"],
-  launchOptions: async ({ launchOptions }, use) => {
-    await use({
-      ...launchOptions,
-      args: [
-        ...(launchOptions.args ?? []),
-        "--use-fake-device-for-media-stream",
-        "--use-fake-ui-for-media-stream",
-        `--use-file-for-fake-video-capture=${camera}`,
-      ],
-    });
-  },
+  launchOptions: cameraOf(root + "testdata/photos/dev-08.jpg"),
 });
 
 let laptop: Laptop;

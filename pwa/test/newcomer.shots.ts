@@ -1,17 +1,14 @@
 // A newcomer's first ten minutes, screen by screen: from what the terminal says to the first rivets
 // that are judged. No test: make newcomer writes the pictures and the page that shows them.
 import { expect, test, type Browser, type Page } from "@playwright/test";
-import { mkdirSync, mkdtempSync, copyFileSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
+import { cameraOf, keeps } from "./taken";
 import { button, FASTENERS, invites, named } from "./workshop";
 
 const to = join(root, "testdata/pictures/newcomer");
-const cameraDir = mkdtempSync(join(tmpdir(), "bucktail-camera-"));
-const camera = join(cameraDir, "camera.mjpeg");
-copyFileSync(join(root, "testdata/photos/dev-08.jpg"), camera);
 
 let laptop: Laptop;
 test.beforeAll(async () => {
@@ -19,27 +16,14 @@ test.beforeAll(async () => {
   mkdirSync(to, { recursive: true });
   laptop = await Laptop.withDoors();
 });
-test.afterAll(async () => {
-  await laptop.end();
-  rmSync(cameraDir, { recursive: true, force: true });
-});
+test.afterAll(async () => laptop.end());
 
 test.use({
   serviceWorkers: "block",
   actionTimeout: 30_000,
   navigationTimeout: 60_000,
   permissions: ["camera"],
-  launchOptions: async ({ launchOptions }, use) => {
-    await use({
-      ...launchOptions,
-      args: [
-        ...(launchOptions.args ?? []),
-        "--use-fake-device-for-media-stream",
-        "--use-fake-ui-for-media-stream",
-        `--use-file-for-fake-video-capture=${camera}`,
-      ],
-    });
-  },
+  launchOptions: cameraOf(root + "testdata/photos/dev-08.jpg"),
 });
 
 /** What was taken, in order: file and what it shows. */
@@ -48,19 +32,7 @@ const taken: [file: string, says: string][] = [];
 async function shot(page: Page, name: string, says: string): Promise<void> {
   const file = `${String(taken.length + 1).padStart(2, "0")}-${name}.jpg`;
   await expect(page.getByText("Opening the record.")).toHaveCount(0);
-  await page.waitForFunction(
-    () =>
-      [...document.images].every((i) => i.complete) &&
-      [...document.querySelectorAll<HTMLCanvasElement>("canvas.crop")].every(
-        (c) => c.width === 320,
-      ),
-  );
-  await page.screenshot({
-    path: join(to, file),
-    type: "jpeg",
-    quality: 75,
-    animations: "disabled",
-  });
+  await keeps(page, join(to, file), 75);
   taken.push([file, says]);
 }
 
@@ -153,6 +125,7 @@ test("a newcomer's first ten minutes", async ({ browser, page }) => {
   await expect(page.getByRole("tab").nth(1)).toBeVisible({ timeout: 90_000 });
   await shot(page, "asked", "What was found. Which rivet of the part each is, the builder says.");
   await named(page);
+  await expect(page.locator("main svg").getByText("A?")).toHaveCount(0); // drawn with its name
   await shot(page, "result", "The readings with their uncertainty, their limits and verdicts.");
   await button(page, "Save").click();
   await page.waitForURL("**/snap?next=*");

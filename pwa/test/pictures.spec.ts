@@ -8,6 +8,7 @@ import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { expect, test, type Page } from "@playwright/test";
 import { Laptop } from "./laptop";
+import { keeps } from "./taken";
 import { pairs } from "./workshop";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
@@ -23,22 +24,7 @@ test.afterAll(async () => laptop.end());
 
 const run = promisify(execFile);
 
-async function shot(page: Page, name: string): Promise<void> {
-  // Pictures that come from the laptop are there, and nothing moves.
-  await page.waitForFunction(
-    () =>
-      [...document.images].every((i) => i.complete) &&
-      [...document.querySelectorAll<HTMLCanvasElement>("canvas.crop")].every(
-        (c) => c.width === 320,
-      ),
-  );
-  await page.screenshot({
-    path: join(to, `${name}.jpg`),
-    type: "jpeg",
-    quality: 82,
-    animations: "disabled",
-  });
-}
+const shot = (page: Page, name: string): Promise<void> => keeps(page, join(to, `${name}.jpg`), 82);
 
 test("the demonstration on a phone and on the laptop", async ({ page }) => {
   test.setTimeout(240_000);
