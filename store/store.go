@@ -34,6 +34,8 @@ import (
 
 	"github.com/gofrs/flock"
 	"github.com/mattn/go-sqlite3"
+
+	"bucktail/qc/history"
 )
 
 // Names in the data folder.
@@ -68,6 +70,7 @@ type Store struct {
 	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
 	preview chan struct{}
 	laptop  laptop // who enters what the laptop itself says; when open for writing
+	latest  string // the greatest id that tells a time: at opening, then of the laptop's own and of what is handed in
 	idle    checkpoints
 
 	createTemp func(dir, pattern string) (incomingFile, error) // os.CreateTemp, but in tests of a full disk
@@ -221,6 +224,9 @@ func (s *Store) open() error {
 	}
 	if err := s.openLaptop(); err != nil {
 		return err
+	}
+	if err := s.read.QueryRow(`SELECT coalesce(max(id), '') FROM entry WHERE id < ?`, history.NoTime).Scan(&s.latest); err != nil {
+		return explain("read the latest entry", err)
 	}
 	if err := s.sweepPhotos(context.Background()); err != nil {
 		return explain("look through the photos", err)
