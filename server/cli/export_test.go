@@ -134,6 +134,19 @@ func TestExportNamesMissingPhotos(t *testing.T) {
 	if st, said, _ := ask("verify", name); st != 0 || !strings.Contains(said, "1 photo was not there") {
 		t.Errorf("verify: %d %s", st, said)
 	}
+	// Whatever is wrong with it, the reason is said in full.
+	for _, f := range must(filepath.Glob(filepath.Join(dir, "photos", "??", "??", "*"))) {
+		if err := os.Remove(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	name = filepath.Join(t.TempDir(), "gone.zip")
+	if st, _, errs := ask("export", "--data", dir, "--all", name); st != 0 || !strings.Contains(errs, "the file is gone") {
+		t.Errorf("export: %d %s", st, errs)
+	}
+	if st, said, _ := ask("verify", name); st != 0 || !strings.Contains(said, "the file is gone") {
+		t.Errorf("verify: %d %s", st, said)
+	}
 	_ = s
 }
 
