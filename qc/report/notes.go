@@ -1,14 +1,18 @@
 package report
 
+import "slices"
+
 // notes lists what was written about a part, and about those of its locations that have no page
 // of their own; and what was taken back, which stands nowhere else.
 func (w *writer) notes(p *Part) error {
 	var lines []string
-	var with []Note // photos
+	var with []Note           // photos
+	whole, _ := wholePhoto(p) // stands large beside the part's locations
 	say := func(about string, n Note) {
 		line := join(", ", about, w.when.minute(n.At), w.person(n.By)) + ": " + n.Text
 		if len(n.Photos) > 0 {
 			line += " (" + plural(len(n.Photos), "photo", "photos") + ")"
+			n.Photos = slices.DeleteFunc(slices.Clone(n.Photos), func(h string) bool { return h == whole })
 			with = append(with, n)
 		}
 		lines = append(lines, line)
