@@ -6,8 +6,8 @@ import "slices"
 // of their own; and what was taken back, which stands nowhere else.
 func (w *writer) notes(p *Part) error {
 	var lines []string
-	var with []Note           // photos
-	whole, _ := wholePhoto(p) // stands large beside the part's locations
+	var with []Note // photos
+	whole, of := wholePhoto(p)
 	say := func(about string, n Note) {
 		line := join(", ", about, w.when.minute(n.At), w.person(n.By)) + ": " + n.Text
 		if len(n.Photos) > 0 {
@@ -17,8 +17,10 @@ func (w *writer) notes(p *Part) error {
 		}
 		lines = append(lines, line)
 	}
-	for _, n := range p.Notes {
-		say("", n)
+	for i, n := range p.Notes {
+		if of != &p.Notes[i] || len(n.Photos) > 1 { // else it stands, words and photo, as the part as a whole
+			say("", n)
+		}
 	}
 	for i := range p.Locations {
 		if l := &p.Locations[i]; !needsPage(l) {

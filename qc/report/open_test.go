@@ -95,8 +95,8 @@ func TestReportSaysWhatIsOpenAndWhy(t *testing.T) {
 	if whole, _ := wholePhoto(&rec.Parts[0]); shown[whole] != 1 {
 		t.Errorf("the photo of the whole part is shown %d times", shown[whole])
 	}
-	if !strings.Contains(report, "The gusset from above. Photo, SHA-256") {
-		t.Error("the words under the photo of the whole part do not end in one full stop")
+	if !strings.Contains(report, "The gusset from above. Photo, SHA-256") || strings.Count(report, "The gusset from above.") != 1 {
+		t.Error("the words under the photo of the whole part do not stand there once, with one full stop")
 	}
 	form := told(t, func(b *bytes.Buffer) error { return Form(context.Background(), b, rec, o) })
 	for _, want := range []string{
