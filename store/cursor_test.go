@@ -48,7 +48,7 @@ func TestARecordThatLostItsEndAsksForAllAgain(t *testing.T) {
 	}
 	now := s.ID()
 	if page := must(s.EntriesSince(ctx, now+"-99", 10)); page.Again || s.ID() != now {
-		t.Errorf("a device makes all others send again and again: %+v", page)
+		t.Errorf("a device makes all others send again and again: again %t, record %s", page.Again, s.ID())
 	}
 	if got := put(t, s, lost...); got[0].Status != New {
 		t.Errorf("sent again: %+v", got[0])
