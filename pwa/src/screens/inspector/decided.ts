@@ -1,7 +1,7 @@
 // How a finding that was decided stands, in words.
 import type { Location, LocationView } from "../../bridge/types";
 import { w } from "../../words";
-import { sentence } from "../kit/bits";
+import { sentence } from "../../words/sentence";
 
 const because = (reason: string | undefined): string => (reason ? ` ${sentence(reason)}` : "");
 
