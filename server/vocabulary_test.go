@@ -89,15 +89,15 @@ type place struct {
 	exempt         string // "NAME: why" of those that need not stand there, or the file that has them, one a line
 }
 
-// missingAt names the words that a place lacks. In Go they stand by their names, elsewhere as the
-// value that files hold.
+// missingAt names the words that a place lacks. In Go they may stand by their names, elsewhere
+// they stand as the value that files hold.
 func missingAt(t *testing.T, p place, words []term) (missing []string) {
 	t.Helper()
 	s := section(t, p.file, p.from, p.to)
 	for _, w := range words {
 		spelled := regexp.QuoteMeta(w.value)
 		if strings.HasSuffix(p.file, ".go") {
-			spelled = `(qc\.)?` + w.name
+			spelled = `((qc\.)?` + w.name + `|` + spelled + `)`
 		}
 		found := regexp.MustCompile(`(^|[^\w-])` + spelled + `($|[^\w-])`).MatchString(s)
 		_, why, exempt := strings.Cut("\n"+p.exempt, "\n"+w.name+": ")
@@ -145,8 +145,35 @@ var kindPlaces = []place{
 	{"README.md", "`--what` says what stands there", ". ", ""},
 }
 
-// Whoever adds a quantity or a kind of fastener is told of each place that must know it: report,
-// the bundle's description, app, command line, picture, own limits, how accuracy is shown.
+// Entries: what each holds and who may write it, and what the app takes it for.
+var entryPlaces = []place{
+	{"qc/history/kind.go", "var kindRules", "\n}\n", ""},
+	{"pwa/src/bridge/types/entrydata.ts", "interface DataOf {", "\n}\n", ""},
+}
+
+// layouts gives the names of the card layouts.
+func layouts(t *testing.T) (out []term) {
+	t.Helper()
+	for _, m := range regexp.MustCompile(`"name": "([^"]*)"`).FindAllStringSubmatch(section(t, "imaging/card/layouts.json", `"layouts"`, ""), -1) {
+		out = append(out, term{m[1], m[1]})
+	}
+	if len(out) < 3 {
+		t.Fatalf("%d card layouts", len(out))
+	}
+	return out
+}
+
+// Cards: what may be asked for on the command line, by a request and by the app.
+var layoutPlaces = []place{
+	{"server/measuring/words.go", `"card", "auto"`, "\n", ""},
+	{"server/measuring/words.go", `"--card %q is not known`, "\n", ""},
+	{"server/api/openapi.yaml", "    Card: {name: card", "}", ""},
+	{"pwa/src/bridge/types/measuring.ts", "card?: ", ";", ""},
+}
+
+// Whoever adds a quantity, a kind of fastener, a kind of entry or a card is told of each place that
+// must know it: report, the bundle's description, app, command line, picture, own limits, how
+// accuracy is shown.
 func TestEveryWordIsKnownEverywhere(t *testing.T) {
 	quantities := terms(t, "qc", "Quantity")
 	for _, p := range quantityPlaces {
@@ -154,9 +181,14 @@ func TestEveryWordIsKnownEverywhere(t *testing.T) {
 			t.Error(m)
 		}
 	}
-	for _, p := range kindPlaces {
-		for _, m := range missingAt(t, p, terms(t, "qc", "Kind")) {
-			t.Error(m)
+	for _, c := range []struct {
+		places []place
+		words  []term
+	}{{kindPlaces, terms(t, "qc", "Kind")}, {entryPlaces, terms(t, "qc/history", "Kind")}, {layoutPlaces, layouts(t)}} {
+		for _, p := range c.places {
+			for _, m := range missingAt(t, p, c.words) {
+				t.Error(m)
+			}
 		}
 	}
 	form := section(t, "pwa/src/words/parts.ts", "quantities: {", "}")
@@ -217,7 +249,7 @@ func TestTheAppKnowsGosWords(t *testing.T) {
 
 // A word that was made up is missed at every place.
 func TestAWordThatIsForgottenIsCaught(t *testing.T) {
-	for _, p := range append(slices.Clone(quantityPlaces), kindPlaces...) {
+	for _, p := range slices.Concat(quantityPlaces, kindPlaces, entryPlaces, layoutPlaces) {
 		if m := missingAt(t, place{p.file, p.from, p.to, ""}, []term{{"ShankLean", "shank_lean"}}); len(m) != 1 {
 			t.Errorf("%s lets a made-up word pass: %q", p.file, m)
 		}
