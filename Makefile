@@ -119,12 +119,12 @@ lint: $(APP_LIBS)
 	.ci/dead build/deadcode
 	cd pwa && npx prettier --check --log-level warn src test "*.json"
 
-# Of what also runs in the browser, the tests that could come out otherwise there: sums in
-# floating point, another kernel, decoding, hashes, the record's form. Cards and sheet edges are
-# held by whole photos, natively and in a browser (pwa/test/parity.spec.ts). ALL=1: all of them, in
-# full. They may have to wait for others, hence the time.
-PORTABLE = $(if $(ALL),./qc/... ./imaging/...,-short $(addprefix ./qc/,. history placing report standing) \
-	$(addprefix ./imaging/,convnet fastener/outline fit measure outgoing photo plane raster together))
+# Of what also runs in the browser, the tests that could come out otherwise there: the networks'
+# other kernel, sums in floating point, hashes, the record's form. Decoding, cards, edges and whole
+# photos are held natively and in a browser, to the last digit (pwa/test/parity.spec.ts). ALL=1: all
+# of them, in full. They may have to wait for others, hence the time.
+PORTABLE = $(if $(ALL),./qc/... ./imaging/...,-short $(addprefix ./qc/,. history report) \
+	$(addprefix ./imaging/,convnet fastener/outline fit raster))
 wasm-test:
 	@.ci/need go node
 	GOOS=js GOARCH=wasm CGO_ENABLED=0 go vet ./qc/... ./imaging/... ./pwa/wasm
