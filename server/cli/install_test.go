@@ -8,6 +8,20 @@ import (
 	"testing"
 )
 
+// Whoever has taken the program away is told where the record lies, without asking the program.
+func TestUninstallSaysWhereTheRecordStays(t *testing.T) {
+	if _, err := exec.LookPath("make"); err != nil {
+		t.Skip(err)
+	}
+	plan, err := exec.Command("make", "-n", "-C", "../..", "uninstall").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(plan), "~/.local/share/bucktail") || strings.Contains(string(plan), "bucktail help") {
+		t.Errorf("%s", plan)
+	}
+}
+
 // The program's path is one word of the user unit, whatever stands in it.
 func TestInstalledUnitQuotesItsProgram(t *testing.T) {
 	for _, name := range []string{"make", "sed", "sh"} {
