@@ -4,7 +4,8 @@
 # make install  for this user, or as root for all (PREFIX=, DESTDIR=); make uninstall takes it away
 # make clean    take away what was built and fetched; the record stays
 # make release  build/release: archives, a Debian package, checksums, what they are made of
-# make test     all checks and tests
+# make test     all tests
+# make lint     form, types and dead code; a build server runs both (.ci/run)
 # make bench    the benchmarks
 # make build    build/bucktail alone
 # make pictures README.md's pictures, from the demonstration
@@ -101,8 +102,8 @@ app:
 
 # BUCKTAIL_TOOLS=1: what is written is also read by programs of others.
 # BUCKTAIL_BROWSER=1: a real browser trusts the workshop's authority and opens its pages.
-test: lint
-	@.ci/need readers chromium
+test:
+	@.ci/need go cc node readers chromium
 	CHROMIUM="$$(.ci/need --path chromium)" BUCKTAIL_TOOLS=1 BUCKTAIL_BROWSER=1 go test -vet=off -p 3 ./...
 	@.ci/beside "Tests under js/wasm" "$(MAKE) --no-print-directory wasm-test" $(MAKE) --no-print-directory app-test
 	.ci/fuzz
