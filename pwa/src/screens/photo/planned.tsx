@@ -135,6 +135,8 @@ export function useFrame(
 export interface Shown {
   drawing: Drawing;
   view: View;
+  /** Names that were drawn. */
+  tags: string[];
 }
 
 /** A scene's drawing in a view. */
@@ -156,12 +158,17 @@ export function Planned(p: {
       view: v,
       covered: p.covered,
     });
-    return { drawing, view: v };
+    return { drawing, view: v, tags: p.scene.told.tags };
   });
   useEffect(() => {
     if (got) p.shown?.(got);
   }, [got]);
-  const ink = useMemo(() => got && <Ink d={got.drawing} />, [got]);
+  // A name that was given up stands nowhere any more, not even until the new drawing is there.
+  const old = got?.tags.join() !== p.scene.told.tags.join();
+  const ink = useMemo(
+    () => got && <Ink d={old ? { ...got.drawing, tags: [] } : got.drawing} />,
+    [got, old],
+  );
   return got ? <g transform={moved(got.view, v)}>{ink}</g> : null;
 }
 
