@@ -1,12 +1,20 @@
 import { expect, test, type Page } from "@playwright/test";
+import { root } from "./goside";
 import { Laptop } from "./laptop";
+import { cameraOf } from "./taken";
 import { button, named, visit } from "./workshop";
 
 // Nothing is cut off and nothing covers anything, measured in the page: at 320 px, on its side, at
 // twice the text, with long names and with a hundred locations.
 
 let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 20_000, navigationTimeout: 30_000 });
+test.use({
+  serviceWorkers: "block",
+  actionTimeout: 20_000,
+  navigationTimeout: 30_000,
+  permissions: ["camera"],
+  launchOptions: cameraOf(root + "testdata/photos/dev-08.jpg"), // held at a slant: it says so
+});
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
@@ -69,14 +77,17 @@ const wrong = (page: Page): Promise<string[]> =>
           }
       // Text that runs out of the cell that holds it, into its neighbour.
       const cell = e.closest<HTMLElement>(
-        ".strip > *, .tb > *, .cells > *, .guides > *, .btn, .choice label, .tabs > *",
+        ".strip > *, .tb > *, .cells > *, .guides > *, .btn, .choice label, .tabs > *, .steps .n, .live",
       );
       if (cell && !scroller) {
         const c = cell.getBoundingClientRect();
         for (const r of range.getClientRects())
           if (
             r.width > 0 &&
-            (r.right > c.right + 1.5 || r.left < c.left - 1.5 || r.bottom > c.bottom + 3)
+            (r.right > c.right + 1.5 ||
+              r.left < c.left - 1.5 ||
+              r.top < c.top - 1.5 ||
+              r.bottom > c.bottom + 3)
           ) {
             out.push(`${name(e)} runs out of ${name(cell)}`);
             break;
@@ -105,6 +116,14 @@ const wrong = (page: Page): Promise<string[]> =>
           if (w > 2 && h > 4) out.push(`${name(kids[j]!)} and ${name(kids[i]!)} lie on each other`);
         }
     }
+    // What is written on a photo stands beside what lies over it.
+    for (const over of document.querySelectorAll(".photo > button"))
+      for (const e of document.querySelectorAll(".photo .plaque")) {
+        const a = over.getBoundingClientRect(),
+          b = e.getBoundingClientRect();
+        if (a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom)
+          out.push(`${name(over)} lies over ${name(e.parentElement!)}`);
+      }
     return [...new Set(out)];
   });
 
@@ -147,6 +166,8 @@ async function look(page: Page, at: string, screen: string): Promise<void> {
     await expect(page.locator("main")).toBeVisible();
     await expect(page.getByText("Opening the record.")).toHaveCount(0);
     if (at.startsWith("/photo/")) await expect(page.getByRole("tab").first()).toBeVisible();
+    if (screen === "snap")
+      await expect(page.locator(".words")).toContainText("flatter", { timeout: 60_000 });
     // The layout follows the new size some frames later, on a busy machine many.
     await page.waitForTimeout(150);
     await expect
@@ -208,6 +229,7 @@ test("nothing is cut off or covered at any size", async ({ page }) => {
     ["place", place],
     ["gauge", `${place}/gauge`],
     ["decide", `${place}/decide`],
+    ["rework", `${place}/rework`],
     ["work", "/work"],
     ["settings", "/settings"],
     ["start", "/start"],
