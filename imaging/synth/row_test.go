@@ -2,9 +2,9 @@
 
 package synth
 
-// This file photographs a row of ten rivets along the edge of a sheet, four to a photo, as the app's
-// benchmark of taps snaps it: the row from one end to the other, then its second rivet drilled out and
-// set anew. The heads are the same on all photos.
+// This file photographs a row of ten rivets along the edge of a sheet, as the app's benchmark of taps
+// snaps it: from one end and from the other, then its second rivet drilled out and set anew. The heads
+// are the same on all photos; each is taken over some of them, and shows others besides.
 //
 //	BUCKTAIL_PHOTOS=$PWD/testdata/row go test -tags training -run WriteRow -timeout 1h ./imaging/synth
 
