@@ -219,6 +219,14 @@ test("nothing is cut off or covered at any size", async ({ page }) => {
     await picture.click({ position: { x: box.width * k, y: box.height * k } });
   await button(page, "Add 100 locations").click();
   await page.waitForURL("**" + many);
+  // What was saved is said beside the strip, not over it.
+  await page.setViewportSize({ width: 844, height: 390 });
+  await expect(page.locator(".sayplace > div")).toBeVisible();
+  const over = await page.evaluate(() => {
+    const at = (of: string) => document.querySelector(of)!.getBoundingClientRect();
+    return at(".sayplace > div").right - at(".strip").left;
+  });
+  expect(over).toBeLessThanOrEqual(1);
   const only = process.env["ONLY_SCREEN"];
   for (const [screen, at] of [
     ["parts", "/parts"],
