@@ -36,6 +36,7 @@ export const work = {
     of: (a: number, b: number) => `${a} of ${b}`,
     stop: "Stop",
     doneNext: "Done, next",
+    isOut: "It is out",
     drilled: "Drilled out: snap the hole",
     then: "Then the hole decides",
     same: "same size",
