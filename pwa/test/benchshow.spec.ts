@@ -303,7 +303,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
       .setInputFiles(`${root}imaging/measure/testdata/angle-set.jpg`);
     await page.waitForURL("**/photo/*");
     await expect(page.getByRole("tab")).toHaveCount(5, { timeout: 90_000 });
-    await name(page, ...places.toReversed());
+    await name(page, ...[...places].reverse());
     await open(page, "R2");
     await expect(page.getByText("Least head diameter").first()).toBeVisible();
     // Its stack is one sheet thicker: what the card on the other sheet cannot tell is said.
