@@ -51,9 +51,9 @@ func (j *joining) edgesOf(p *place, l *Location) {
 		for k := range groups {
 			o := &groups[k]
 			rival = rival || k != i && g.direction().Dot(o.direction()) > math.Cos(20*math.Pi/180) &&
-				(len(o.lines) > len(g.lines) || len(o.lines) == len(g.lines) && o.strength > g.strength)
+				(o.byHand() || len(o.lines) > len(g.lines) || len(o.lines) == len(g.lines) && o.strength > g.strength)
 		}
-		if n := len(g.lines); rival || 2*n < g.looked && len(groups) > 1 {
+		if n := len(g.lines); !g.byHand() && (rival || 2*n < g.looked && len(groups) > 1) {
 			unsure = append(unsure, *g)
 		} else {
 			read = append(read, *g)
@@ -65,6 +65,9 @@ func (j *joining) edgesOf(p *place, l *Location) {
 	}
 	for i := range made {
 		r := &made[i]
+		if read[i].byHand() {
+			continue
+		}
 		for k := range unsure {
 			if mm := unsure[k].nearest(); mm < r.ValueMM-sameLineMM && (r.LessMM == 0 || mm < r.LessMM) {
 				r.LessMM = mm
@@ -144,9 +147,20 @@ func (g *sameEdge) mean() (mm float64, kept []*line, weights []float64) {
 	return mm / total, kept, weights
 }
 
+// byHand tells whether a person placed the edge, in whichever photo.
+func (g *sameEdge) byHand() bool {
+	return slices.ContainsFunc(g.lines, func(ln line) bool { return ln.Tapped })
+}
+
 // leaveOdd leaves out, worst first, lines that lie off the mean of the others. Of two that disagree
 // the plainer one is kept; lesser is then the distance of the other, which may be the edge, else 0.
+// What a person placed counts alone.
 func (g *sameEdge) leaveOdd() (lesser float64) {
+	if g.byHand() {
+		for i := range g.lines {
+			g.lines[i].odd = !g.lines[i].Tapped
+		}
+	}
 	for {
 		_, kept, _ := g.mean()
 		worst, off := -1, oddLine
@@ -193,7 +207,11 @@ func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Readin
 		r.LessMM = lesser
 	}
 	r.Warnings = sharedWarnings(kept)
-	out := measure.Reading{Reading: r, ToIndex: -1, Views: len(kept)}
+	r.Views = len(kept)
+	if l.ByHand || kept[0].Tapped {
+		r.How = qc.ByPhotoHand
+	}
+	out := measure.Reading{Reading: r, ToIndex: -1}
 	own := kept[0]
 	for _, ln := range kept {
 		if ln.photo == l.Px {

@@ -38,6 +38,9 @@ func (j *joining) group() {
 	}
 	slices.SortStableFunc(all, func(a, b sight) int { return cmp.Compare(b.f.Probability*b.f.Clear, a.f.Probability*a.f.Clear) })
 	for _, s := range all {
+		if j.opt.Only && s.photo != j.used[0] && !j.firstHas(&s) {
+			continue // the first photo was looked at where it was tapped alone
+		}
 		best, near := -1, 0.5*s.f.RMM
 		for k := range j.places {
 			p := &j.places[k]
@@ -62,6 +65,14 @@ func (j *joining) group() {
 	}
 	slices.SortStableFunc(j.places, func(a, b place) int {
 		return cmp.Or(cmp.Compare(a.centre.X, b.centre.X), cmp.Compare(a.centre.Y, b.centre.Y))
+	})
+}
+
+// firstHas tells whether the first photo found something at a sight.
+func (j *joining) firstHas(s *sight) bool {
+	p := &j.res.Photos[j.used[0]]
+	return slices.ContainsFunc(p.fs, func(f fastener.Fastener) bool {
+		return p.motion.inverse().to(f.Centre).Sub(s.centre).Norm() < 0.5*s.f.RMM
 	})
 }
 

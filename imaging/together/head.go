@@ -68,6 +68,7 @@ func (j *joining) head(p *place) {
 			s.used, s.why = s.f.Placed, "no outline was seen here"
 		}
 	}
+	p.placedAlone()
 	if len(p.used()) == 0 {
 		p.head.ask = j.ask(best)
 		if p.head.ask == nil {
@@ -82,6 +83,20 @@ func (j *joining) head(p *place) {
 		j.single(p, us[0])
 	}
 	j.weigh(p)
+}
+
+// placedAlone leaves out all other sights where a person placed the outline in one photo: the person
+// has the last word.
+func (p *place) placedAlone() {
+	k := slices.IndexFunc(p.sights, func(s sight) bool { return s.used && s.f.Placed })
+	if k < 0 {
+		return
+	}
+	for i := range p.sights {
+		if s := &p.sights[i]; i != k && s.used {
+			s.used, s.why = false, "its outline was placed by hand in another photo"
+		}
+	}
 }
 
 // ask tells why a photo alone would ask about a sight.

@@ -27,6 +27,10 @@ func (j *joining) locations() {
 		was := &photo.Locations[first.at]
 		l := Location{Px: first.photo}
 		l.Kind, l.Ask = j.opt.Kind, p.head.ask
+		l.MiddlePx, l.SidesPx = was.MiddlePx, was.SidesPx
+		if first.photo == j.used[0] {
+			l.Alone = was.Readings
+		}
 		for _, s := range p.sights {
 			l.Probability, l.Clear = max(l.Probability, s.f.Probability), max(l.Clear, s.f.Clear)
 		}
@@ -36,6 +40,12 @@ func (j *joining) locations() {
 			l.Centre, l.RadiusMM = p.head.Centre, p.head.RMM
 			l.CentrePx = photo.Camera.Project(l.Centre, 0)
 			l.OutlinePx = was.OutlinePx
+			for _, s := range p.used() {
+				own := &j.res.Photos[s.photo].Locations[s.at]
+				if own.ByHand {
+					l.ByHand, l.Hand = true, own.Hand
+				}
+			}
 			j.diameters(p, &l)
 		}
 		l.Looks = j.looks(p, &l)
@@ -117,7 +127,9 @@ func (j *joining) diameters(p *place, l *Location) {
 				cs = append(cs, c)
 			}
 		}
-		l.Readings = append(l.Readings, measure.Reading{Reading: measure.Join(r.Quantity, r.ValueMM, cs, r.How), ToIndex: -1, Views: len(us)})
+		joined := measure.Join(r.Quantity, r.ValueMM, cs, r.How)
+		joined.Views = len(us)
+		l.Readings = append(l.Readings, measure.Reading{Reading: joined, ToIndex: -1})
 	}
 	j.mandrel(p, l)
 }
@@ -179,8 +191,13 @@ func (j *joining) pitches() {
 				cs = append(cs, qc.Contribution{Label: ca[x].Label, UMM: math.Hypot(ca[x].UMM, cb[x].UMM)})
 			}
 			to := j.res.Photos[a.Px].Camera.Project(b.Centre, 0)
-			r := measure.Join(qc.Pitch, d, cs, qc.ByPhoto)
-			a.Readings = append(a.Readings, measure.Reading{Reading: r, ToPx: &to, ToIndex: k, Views: min(len(pa.used()), len(pb.used()))})
+			how := qc.ByPhoto
+			if a.ByHand || b.ByHand {
+				how = qc.ByPhotoHand
+			}
+			r := measure.Join(qc.Pitch, d, cs, how)
+			r.Views = min(len(pa.used()), len(pb.used()))
+			a.Readings = append(a.Readings, measure.Reading{Reading: r, ToPx: &to, ToIndex: k})
 		}
 		ls[i] = a.Location
 	}
@@ -230,7 +247,9 @@ func (j *joining) height(p *place, l *Location) {
 			cs = append(cs, c)
 		}
 	}
-	l.Readings = append(l.Readings, measure.Reading{Reading: measure.Join(qc.HeadHeight, mm, cs, qc.ByPhoto), ToIndex: -1, Views: len(us)})
+	r := measure.Join(qc.HeadHeight, mm, cs, qc.ByPhoto)
+	r.Views = len(us)
+	l.Readings = append(l.Readings, measure.Reading{Reading: r, ToIndex: -1})
 	l.Tilt = &Tilt{Deg: p.head.TiltRad * 180 / math.Pi, UDeg: 2 * p.head.UTiltRad * 180 / math.Pi}
 }
 

@@ -55,6 +55,9 @@ type Location struct {
 	// NoHeight says why a driven head's height was not read and what to do; "" where it was, or the
 	// head is asked about.
 	NoHeight string
+	// Alone are the readings of the first photo by itself; nil where it does not show the fastener or
+	// asks about it.
+	Alone []measure.Reading
 }
 
 // Tilt is how far a flat is from parallel to the sheet.

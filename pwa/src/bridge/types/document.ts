@@ -29,6 +29,44 @@ export interface PhotoReading extends Reading {
   edge_px?: [Point, Point];
   to_px?: Point;
   to?: number;
+  /** U that the first of several photos gave it by itself. */
+  alone_U_mm?: number;
+}
+
+/** What one of several photos that were measured together shows of a location. */
+export interface PhotoLook {
+  photo: string;
+  centre_px: Point;
+  used: boolean;
+  why?: string;
+}
+
+/** One of the photos that were measured together. */
+export interface PhotoPart {
+  name: string;
+  sha256?: string;
+  width?: number;
+  height?: number;
+  taken?: string;
+  scale: Scale | null;
+  /** Why it has no part in the answer. */
+  left_out?: Refusal;
+}
+
+export type Side = "left" | "right" | "near" | "far";
+
+/** Where one more photo tells most. */
+export interface NextView {
+  from: Side;
+  tilt_deg: number;
+  /** Where the card's outline then lies, in pixels of this photo. */
+  card_px: Point[];
+}
+
+/** The answer of several photos, as each of them shows it; null of one that is left out. */
+export interface Joined {
+  photos: PhotoPart[];
+  documents: (Document | null)[];
 }
 
 /** One fastener of a photo. One with `ask` has no readings. */
@@ -52,6 +90,10 @@ export interface PhotoLocation extends Summary {
   unread?: Limit[];
   notes?: string[];
   ask?: Refusal;
+  /** Of photos that were measured together. */
+  photos?: PhotoLook[];
+  /** How far a driven head's flat is from parallel to the sheet. */
+  flat_tilt?: { deg: number; U_deg: number };
 }
 
 /** The document that `bucktail measure --json` prints. */
@@ -64,6 +106,7 @@ export interface Document {
   method: string;
   spec: Spec;
   scale: Scale | null;
+  next?: NextView;
   locations: PhotoLocation[];
   edges_px?: [Point, Point][];
   warnings: Note[];

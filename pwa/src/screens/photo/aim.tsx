@@ -1,6 +1,6 @@
 // What the live view says: the card outlined, one instruction, a level, a distance scale, four cells.
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Sight } from "../../bridge/types";
+import type { Document, NextView, Point, Sight } from "../../bridge/types";
 import type { Guidance } from "../../capture/guide";
 import { w } from "../../words";
 import { useSize } from "../hooks";
@@ -8,7 +8,7 @@ import { look } from "../prefs";
 
 const far = (s: Sight): string => `${Math.round(s.distance_mm)}`;
 
-function words(s: Sight | undefined): string {
+function words(s: Sight | undefined, next: NextView | undefined): string {
   if (!s) return w.snapScreen.starting;
   const a = w.snapScreen.advice,
     mm = Math.round(Math.abs(s.nearer_mm) / 5) * 5;
@@ -27,14 +27,18 @@ function words(s: Sight | undefined): string {
             ? w.snapScreen.sides.near
             : w.snapScreen.sides.far,
       );
+    case "aside":
+      return next
+        ? a.aside(w.snapScreen.go[next.from], next.tilt_deg, Math.round(s.tilt_deg))
+        : a.ready;
     default:
       return a[s.advice];
   }
 }
 
 /** One instruction, at most every two seconds another one for those who hear it. */
-export function Instruction({ g }: { g: Guidance }) {
-  const text = words(g.sight.value);
+export function Instruction({ g, next }: { g: Guidance; next: NextView | undefined }) {
+  const text = words(g.sight.value, next);
   const [heard, setHeard] = useState("");
   const last = useRef(0);
   useEffect(() => {
@@ -92,8 +96,20 @@ export function GuideCells({ g }: { g: Guidance | undefined }) {
   );
 }
 
+/**
+ * Where the card is wanted in the live view's frame; undefined where the photo before was held the
+ * other way. The frame shows the photo's width, and may be cut at top and bottom.
+ */
+function ghost(doc: Document | undefined, f: { w: number; h: number }): Point[] | undefined {
+  if (!doc?.next || !doc.width || !doc.height || !f.w || doc.width > doc.height !== f.w > f.h)
+    return undefined;
+  const k = f.w / doc.width,
+    h = doc.height;
+  return doc.next.card_px.map(([u, v]) => [u * k, (v - h / 2) * k + f.h / 2]);
+}
+
 /** The card as it is seen, the level and the distance scale, over the video. */
-export function Aim({ g }: { g: Guidance }) {
+export function Aim({ g, after }: { g: Guidance; after: Document | undefined }) {
   const [ref, size] = useSize<HTMLDivElement>();
   const s = g.sight.value,
     f = g.frame.value;
@@ -114,6 +130,18 @@ export function Aim({ g }: { g: Guidance }) {
     <div ref={ref as never} class="aim" aria-hidden="true">
       {size.w > 0 && (
         <svg viewBox={`0 0 ${size.w} ${size.h}`}>
+          {ghost(after, f) && (
+            <g class="ph-pencil">
+              <path
+                class="line ghost"
+                stroke-width="3"
+                stroke-dasharray="10 8"
+                d={`M${ghost(after, f)!
+                  .map(([x, y]) => `${ox + x * k} ${oy + y * k}`)
+                  .join("L")}Z`}
+              />
+            </g>
+          )}
           {s && s.outline.length > 0 && (
             <g class="ph-pencil">
               <path

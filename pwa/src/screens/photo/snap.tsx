@@ -2,10 +2,11 @@
 // always free.
 import { useEffect, useState } from "preact/hooks";
 import type { PartView } from "../../bridge/types";
-import { snap } from "../../capture/snap";
+import { snap, snapMore } from "../../capture/snap";
+import { db, type DraftRow } from "../../data/db";
 import { isFull } from "../../data/storage";
 import { eye } from "../../eye";
-import { go, path, route } from "../../router";
+import { back, go, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
 import { FileButton, Select, Trouble } from "../kit/bits";
@@ -23,9 +24,14 @@ import { useCamera } from "./usecamera";
 import { Opening } from "../kit/opening";
 
 export function SnapScreen({ part }: { part: string }) {
+  const id = route.value.query.get("more"),
+    [of, setOf] = useState<DraftRow>();
+  useEffect(() => {
+    if (id) void db().then(async (d) => setOf(await d.get("drafts", id)));
+  }, [id]);
   const view = useLive("state.part", { id: part });
   const v = view.value;
-  if (!v)
+  if (!v || (id && !of))
     return <Opening title={w.snapScreen.title} back={path("part", part)} error={view.error} />;
   if (!v.spec)
     return (
@@ -42,10 +48,11 @@ export function SnapScreen({ part }: { part: string }) {
         <p class="pad">{w.snapScreen.rivetFirst}</p>
       </Sheet>
     );
-  return <Snap v={v} />;
+  return <Snap v={v} of={id ? of : undefined} />;
 }
 
-function Snap({ v }: { v: PartView }) {
+/** The live view, for a photo of its own or for one more of a draft's place. */
+function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
   const id = v.part.id;
   // Chosen for this photo, or expected after the one before.
   const at = (route.value.query.get("at") ?? route.value.query.get("next"))
@@ -65,7 +72,7 @@ function Snap({ v }: { v: PartView }) {
   const [e, setE] = useState<unknown[]>([]);
   /** Taken, and not on the disk. */
   const [homeless, setHomeless] = useState<Blob[]>([]);
-  const { video, cam, none, g, again } = useCamera();
+  const { video, cam, none, g, again } = useCamera(one?.document?.next);
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
 
   const sheet = calibration(v.project);
@@ -74,6 +81,7 @@ function Snap({ v }: { v: PartView }) {
     const bad: unknown[] = [],
       left: Blob[] = [];
     let first: string | undefined,
+      more = one,
       n = 0;
     for (const f of files) {
       setBusy(
@@ -82,6 +90,10 @@ function Snap({ v }: { v: PartView }) {
           : w.snapScreen.taking,
       );
       try {
+        if (more) {
+          more = await snapMore(eye, f, more);
+          continue;
+        }
         const hand: Hand = {
           what,
           placed: [],
@@ -105,6 +117,7 @@ function Snap({ v }: { v: PartView }) {
     setE(bad);
     setHomeless(left);
     g?.resume();
+    if (more && bad.length === 0 && left.length === 0) back(path("photo", more.id));
     if (first && bad.length === 0 && left.length === 0)
       go(files.length > 1 ? "/photos" : path("photo", first));
   };
@@ -143,9 +156,15 @@ function Snap({ v }: { v: PartView }) {
   }, [sample]);
   return (
     <Sheet
-      title={(tags.length > 0 && w.snapScreen.expected(tagsTitle(tags))) || w.snapScreen.title}
-      facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")}
-      back={path("part", id)}
+      title={
+        one
+          ? w.snapScreen.more
+          : (tags.length > 0 && w.snapScreen.expected(tagsTitle(tags))) || w.snapScreen.title
+      }
+      facts={
+        one ? w.snapScreen.moreNote : [v.part.name, v.part.drawing].filter(Boolean).join(" · ")
+      }
+      back={one ? path("photo", one.id) : path("part", id)}
       as="still"
       cell={{
         label: w.snapScreen.cardUsed,
@@ -179,7 +198,7 @@ function Snap({ v }: { v: PartView }) {
       {none ? (
         <NoCamera none={none} take={(f) => void takeIn(f)} again={again} />
       ) : (
-        <LiveView video={video} cam={cam} g={g} />
+        <LiveView video={video} cam={cam} g={g} after={one?.document} />
       )}
       {!none && <GuideCells g={g} />}
       <div class="snapfoot">
@@ -200,7 +219,7 @@ function Snap({ v }: { v: PartView }) {
             />
           </label>
         )}
-        {of.length > 0 && (
+        {of.length > 0 && !one && (
           <Select<What>
             label={w.snapScreen.looking}
             value={what}
