@@ -37,7 +37,7 @@ func (j *joining) edges() {
 	for i := range j.places {
 		l := &j.res.Locations[i]
 		if l.Ask == nil {
-			j.edgesOf(&j.places[i], l)
+			j.edgesOf(j.places[i], l)
 		}
 	}
 }

@@ -38,9 +38,9 @@ type head struct {
 
 // used gives the place's used sights.
 func (p *place) used() (out []*sight) {
-	for i := range p.sights {
-		if p.sights[i].used {
-			out = append(out, &p.sights[i])
+	for _, s := range p.sights {
+		if s.used {
+			out = append(out, s)
 		}
 	}
 	return out
@@ -52,8 +52,7 @@ var unclear = []string{"unclear-outline", "two-outlines"}
 // head decides on which photos the fastener at p stands and fits it to them.
 func (j *joining) head(p *place) {
 	var best *sight
-	for i := range p.sights {
-		s := &p.sights[i]
+	for _, s := range p.sights {
 		if best == nil || s.f.Probability > best.f.Probability {
 			best = s
 		}
@@ -88,12 +87,12 @@ func (j *joining) head(p *place) {
 // placedAlone leaves out all other sights where a person placed the outline in one photo: the person
 // has the last word.
 func (p *place) placedAlone() {
-	k := slices.IndexFunc(p.sights, func(s sight) bool { return s.used && s.f.Placed })
+	k := slices.IndexFunc(p.sights, func(s *sight) bool { return s.used && s.f.Placed })
 	if k < 0 {
 		return
 	}
-	for i := range p.sights {
-		if s := &p.sights[i]; i != k && s.used {
+	for i, s := range p.sights {
+		if i != k && s.used {
 			s.used, s.why = false, "its outline was placed by hand in another photo"
 		}
 	}

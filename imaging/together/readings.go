@@ -20,9 +20,8 @@ const (
 
 // locations makes the answer of the places.
 func (j *joining) locations() {
-	for i := range j.places {
-		p := &j.places[i]
-		first := &p.sights[0]
+	for _, p := range j.places {
+		first := p.sights[0]
 		photo := &j.res.Photos[first.photo]
 		was := &photo.Locations[first.at]
 		l := Location{Px: first.photo}
@@ -55,7 +54,7 @@ func (j *joining) locations() {
 	j.pitches()
 	if j.opt.Kind == qc.ShopHead {
 		for i := range j.places {
-			j.height(&j.places[i], &j.res.Locations[i])
+			j.height(j.places[i], &j.res.Locations[i])
 		}
 	}
 }
@@ -182,7 +181,7 @@ func (j *joining) pitches() {
 			if i == k || a.Ask != nil || b.Ask != nil {
 				continue
 			}
-			pa, pb := &j.places[i], &j.places[k]
+			pa, pb := j.places[i], j.places[k]
 			v := b.Centre.Sub(a.Centre)
 			d := v.Norm()
 			cs := j.lengths(pa, a.Centre, b.Centre)

@@ -90,8 +90,8 @@ func join(rs []*measure.Result, opt measure.Options) *joining {
 	}
 	if len(j.used) > 0 {
 		j.group()
-		for i := range j.places {
-			j.head(&j.places[i])
+		for _, p := range j.places {
+			j.head(p)
 		}
 		j.locations()
 	}
@@ -103,7 +103,7 @@ type joining struct {
 	opt    measure.Options
 	res    *Result
 	used   []int // photos that are not left out
-	places []place
+	places []*place
 }
 
 // leaveOutUnusable leaves out photos that show no card or are there twice.
