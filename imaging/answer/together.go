@@ -203,7 +203,7 @@ func (d *Document) In(i int) *Document {
 			l.HandlesPx = handles(look)
 		}
 		l.PxPhoto, l.CentrePx, l.OutlinePx = p.Name, look.CentrePx, look.OutlinePx
-		l.Readings = nil
+		l.Readings = []Reading{} // a list on the wire, also where nothing is read
 		out.Locations = append(out.Locations, l)
 	}
 	from := func(name string) *geom.Camera {
