@@ -131,20 +131,28 @@ func (g *sameEdge) nearest() float64 {
 	return least
 }
 
-// mean gives the weighted mean distance of the lines that are not left out, and their weights.
-func (g *sameEdge) mean() (mm float64, kept []*line, weights []float64) {
-	var total float64
+// kept gives the lines that are not left out.
+func (g *sameEdge) kept() (out []*line) {
 	for i := range g.lines {
 		if ln := &g.lines[i]; !ln.odd {
-			w := 1 / (ln.u*ln.u + 1e-6)
-			mm, total = mm+w*ln.DistanceMM, total+w
-			kept, weights = append(kept, ln), append(weights, w)
+			out = append(out, ln)
 		}
 	}
-	for i := range weights {
-		weights[i] /= total
+	return out
+}
+
+// mean gives the distance by the lines that are not left out, and their weights.
+func (g *sameEdge) mean() (mm float64, kept []*line, weights []float64) {
+	kept = g.kept()
+	var values []uncertain
+	for _, ln := range kept {
+		values = append(values, uncertainBy(ln.cs))
 	}
-	return mm / total, kept, weights
+	weights = bestWeights(values)
+	for i, ln := range kept {
+		mm += weights[i] * ln.DistanceMM
+	}
+	return mm, kept, weights
 }
 
 // byHand tells whether a person placed the edge, in whichever photo.
@@ -162,7 +170,7 @@ func (g *sameEdge) leaveOdd() (lesser float64) {
 		}
 	}
 	for {
-		_, kept, _ := g.mean()
+		kept := g.kept()
 		worst, off := -1, oddLine
 		for i, ln := range kept {
 			if len(kept) < 2 {

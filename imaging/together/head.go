@@ -30,9 +30,9 @@ const (
 
 // head is what the photos say together of the fastener at a place.
 type head struct {
-	outline.Joined           // on the first photo's sheet
-	weights        []float64 // of the place's used sights, in their order
-	commonCentre   float64   // variance of the centre that all photos share, each way, mm²
+	outline.Joined               // on the first photo's sheet
+	weights        []float64     // of the place's used sights, in their order
+	commonCentre   [2][2]float64 // covariance of the centre that all photos share, mm²
 	ask            *qc.Refusal
 }
 
@@ -216,17 +216,14 @@ func (j *joining) view(s *sight) outline.View {
 		o.At = back.to(o.At)
 		v.Observations = append(v.Observations, o)
 	}
-	along, across, _ := centreVariance(p.CentreTerms(s.f))
-	d := p.Scale.Camera.ViewSlope(s.f.Centre)
-	e := geom.SheetPoint{X: 1}
-	if n := d.Norm(); n > 1e-9 {
-		e = d.Scale(1 / n)
-	}
+	along, across := ownCentre(p.CentreTerms(s.f))
+	light := ellipse(toward(p.Scale.Camera.ViewSlope(s.f.Centre)), along, across)
 	c := p.CameraCov(s.f.Centre)
-	c[0][0] += along*e.X*e.X + across*e.Y*e.Y
-	c[1][1] += along*e.Y*e.Y + across*e.X*e.X
-	c[0][1] += (along - across) * e.X * e.Y
-	c[1][0] = c[0][1]
+	for i := range c {
+		for k := range c {
+			c[i][k] += light[i][k]
+		}
+	}
 	c = back.cov(c)
 	reg := p.regShift(s.centre)
 	for i := range c {
@@ -250,25 +247,6 @@ func (j *joining) single(p *place, s *sight) {
 			h.Cov[i][k] += own.ShiftCov[i][k]
 		}
 	}
-}
-
-// weigh sets how much each used sight counts for what the joint fit does not weigh itself.
-func (j *joining) weigh(p *place) {
-	us := p.used()
-	total := 0.0
-	p.head.weights = nil
-	for _, s := range us {
-		v := ownVariance(j.res.Photos[s.photo].Diameters(s.f)[0].Contributions)
-		p.head.weights = append(p.head.weights, 1/v)
-		total += 1 / v
-	}
-	p.head.commonCentre = 0
-	for i, s := range us {
-		p.head.weights[i] /= total
-		_, _, common := centreVariance(j.res.Photos[s.photo].CentreTerms(s.f))
-		p.head.commonCentre += p.head.weights[i] * math.Sqrt(common)
-	}
-	p.head.commonCentre *= p.head.commonCentre
 }
 
 // on gives the head as the fastener that one photo shows.

@@ -13,9 +13,9 @@ import (
 // Labels of what a joint fit contributes.
 const (
 	ownOutline = "outline: what differs between photos"
-	ownCentre  = "centre: what differs between photos"
+	ownAt      = "centre: what differs between photos"
 	// What all photos share of a centre's form, light, blur and clearness.
-	commonCentre = "centre: what photos share"
+	commonAt = "centre: what photos share"
 )
 
 // locations makes the answer of the places.
@@ -107,8 +107,6 @@ func (j *joining) diameters(p *place, l *Location) {
 		photo := &j.res.Photos[s.photo]
 		all = append(all, photo.Diameters(p.on(photo, s)))
 	}
-	inFit := map[string]bool{"outline: noise": true, "outline: form and lighting": true, "outline: pixel size and blur": true,
-		"outline: clearness": true, "head height and profile": true}
 	for k, r := range all[0] {
 		var budgets [][]qc.Contribution
 		noise := 0.0
@@ -121,7 +119,10 @@ func (j *joining) diameters(p *place, l *Location) {
 			}
 		}
 		cs := []qc.Contribution{{Label: ownOutline, UMM: noise}}
-		for _, c := range fuse(budgets, p.head.weights, func(label string) bool { return inFit[label] && r.Quantity != qc.OutOfRound || fitKnows[label] }) {
+		// The fit has been told all that a view's mean diameter has of its own (view).
+		for _, c := range fuse(budgets, p.head.weights, func(label string) bool {
+			return fitKnows[label] || r.Quantity != qc.OutOfRound && label != "ovality"
+		}) {
 			if c.Label != "outline: noise" {
 				cs = append(cs, c)
 			}
@@ -152,12 +153,12 @@ func (j *joining) mandrel(p *place, l *Location) {
 	}
 }
 
-// centre gives what the uncertainty of a place's centre adds to a distance in direction n.
+// centreParts gives what the uncertainty of a place's centre adds to a distance in direction n.
 func (p *place) centreParts(n geom.SheetPoint) []qc.Contribution {
-	c := p.head.Cov
+	c, s := &p.head.Cov, &p.head.commonCentre
 	own := n.X*n.X*c[0][0] + 2*n.X*n.Y*c[0][1] + n.Y*n.Y*c[1][1]
-	return []qc.Contribution{{Label: ownCentre, UMM: math.Sqrt(max(own, 0))},
-		{Label: commonCentre, UMM: math.Sqrt(p.head.commonCentre)}}
+	common := n.X*n.X*s[0][0] + 2*n.X*n.Y*s[0][1] + n.Y*n.Y*s[1][1]
+	return []qc.Contribution{{Label: ownAt, UMM: math.Sqrt(max(own, 0))}, {Label: commonAt, UMM: math.Sqrt(max(common, 0))}}
 }
 
 // lengths gives what the scales of the photos in which a place is used contribute to the distance
