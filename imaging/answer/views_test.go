@@ -42,6 +42,18 @@ func TestViewsAreJoined(t *testing.T) {
 	if in.SHA256 != alone[0].SHA256 || len(doc.Photos) != 2 {
 		t.Fatalf("%d photos, the first %s", len(doc.Photos), in.SHA256)
 	}
+	views := FindingViews([]*Document{in, doc.In(1)})
+	if len(views) != len(in.Locations) || FindingViews([]*Document{in, nil}) != nil || FindingViews([]*Document{nil, in}) != nil {
+		t.Fatalf("what findings keep of the photos: %+v", views)
+	}
+	for l, vs := range views {
+		for i, v := range vs {
+			look := in.Locations[l].Photos[i]
+			if v.Photo != i || v.Used != look.Used || v.Why != look.Why || (v.Places == nil) != (in.Locations[l].Ask != nil) || v.Places != nil && v.Places.Valid(0) != nil {
+				t.Errorf("location %d, photo %d: %+v, shown as %+v", l, i, v, look)
+			}
+		}
+	}
 	smaller, larger := 0, 0
 	asked := 0
 	for i, l := range in.Locations {

@@ -63,8 +63,9 @@ func (m measureIn) with() string {
 // joined are photos that were measured together: of each what it has to do with the answer, and the
 // answer as it shows it; null of one that is left out.
 type joined struct {
-	Photos    []answer.PhotoPart `json:"photos"`
-	Documents []*answer.Document `json:"documents"`
+	Photos    []answer.PhotoPart     `json:"photos"`
+	Documents []*answer.Document     `json:"documents"`
+	Views     [][]answer.FindingView `json:"views,omitempty"` // of each location, for its finding
 }
 
 type keptIn struct {
@@ -206,6 +207,7 @@ func init() {
 		for i := range doc.Photos {
 			out.Documents = append(out.Documents, doc.In(i))
 		}
+		out.Views = answer.FindingViews(out.Documents)
 		return out, nil
 	})
 

@@ -89,10 +89,9 @@ export async function joinDraft(
     ...(i === 0 ? draft.options! : others),
     sha256,
   }));
-  const last = of.length - 1;
   // The latest is the one that is new; all of them are after a break.
-  for (const missing of [[], [last], of.map((_, i) => i).slice(0, last)]) {
-    for (const i of missing) {
+  for (let i = of.length; i >= 0; i--) {
+    if (of[i]) {
       const { sha256, ...options } = of[i]!;
       await measurePhoto(eye, sha256, options, {
         signal: o.signal,

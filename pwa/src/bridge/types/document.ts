@@ -1,5 +1,6 @@
 // A measured photo.
 import type { Reading, Limit, Spec, Summary } from "./judging";
+import type { Places } from "./entrydata";
 import type { Kind, Point, Refusal, Note, Sides } from "./vocabulary";
 
 export interface Camera {
@@ -67,6 +68,8 @@ export interface NextView {
 export interface Joined {
   photos: PhotoPart[];
   documents: (Document | null)[];
+  /** What a finding keeps of the photos, for each location; none where one alone counts. */
+  views?: { photo: number; used: boolean; why?: string; places?: Places }[][];
 }
 
 /** One fastener of a photo. One with `ask` has no readings. */

@@ -8,7 +8,9 @@ import { look } from "../prefs";
 
 const far = (s: Sight): string => `${Math.round(s.distance_mm)}`;
 
-function words(s: Sight | undefined, next: NextView | undefined): string {
+type Wanted = Pick<NextView, "from" | "tilt_deg"> | undefined;
+
+function words(s: Sight | undefined, next: Wanted): string {
   if (!s) return w.snapScreen.starting;
   const a = w.snapScreen.advice,
     mm = Math.round(Math.abs(s.nearer_mm) / 5) * 5;
@@ -37,7 +39,7 @@ function words(s: Sight | undefined, next: NextView | undefined): string {
 }
 
 /** One instruction, at most every two seconds another one for those who hear it. */
-export function Instruction({ g, next }: { g: Guidance; next: NextView | undefined }) {
+export function Instruction({ g, next }: { g: Guidance; next: Wanted }) {
   const text = words(g.sight.value, next);
   const [heard, setHeard] = useState("");
   const last = useRef(0);
@@ -117,6 +119,9 @@ export function Aim({ g, after }: { g: Guidance; after: Document | undefined }) 
   const k = f.w ? Math.max(size.w / f.w, size.h / f.h) : 0,
     ox = (size.w - f.w * k) / 2,
     oy = (size.h - f.h * k) / 2;
+  const path = (ps: Point[]): string =>
+    `M${ps.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`;
+  const wanted = ghost(after, f);
   const left = look.value.hand === "left";
   const bx = left ? size.w - 52 : 52,
     by = size.h - 52,
@@ -130,30 +135,15 @@ export function Aim({ g, after }: { g: Guidance; after: Document | undefined }) 
     <div ref={ref as never} class="aim" aria-hidden="true">
       {size.w > 0 && (
         <svg viewBox={`0 0 ${size.w} ${size.h}`}>
-          {ghost(after, f) && (
+          {wanted && (
             <g class="ph-pencil">
-              <path
-                class="line ghost"
-                stroke-width="3"
-                stroke-dasharray="10 8"
-                d={`M${ghost(after, f)!
-                  .map(([x, y]) => `${ox + x * k} ${oy + y * k}`)
-                  .join("L")}Z`}
-              />
+              <path class="line ghost" d={path(wanted)} />
             </g>
           )}
           {s && s.outline.length > 0 && (
             <g class="ph-pencil">
-              <path
-                class="halo"
-                stroke-width="7"
-                d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`}
-              />
-              <path
-                class="line"
-                stroke-width="3"
-                d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`}
-              />
+              <path class="halo" stroke-width="7" d={path(s.outline)} />
+              <path class="line" stroke-width="3" d={path(s.outline)} />
               {s.rings.map((r) => (
                 <circle
                   class="line"

@@ -1,6 +1,6 @@
 // What the camera sees, with the aim and one instruction over it; or how to do without a live view.
 import type { RefObject } from "preact";
-import type { Document } from "../../bridge/types";
+import type { Document, NextView } from "../../bridge/types";
 import type { Camera, CameraError } from "../../capture/camera";
 import type { Guidance } from "../../capture/guide";
 import { w } from "../../words";
@@ -12,12 +12,15 @@ export function LiveView({
   cam,
   g,
   after,
+  next,
 }: {
   video: RefObject<HTMLVideoElement | null>;
   cam: Camera | undefined;
   g: Guidance | undefined;
   /** Of the photo that one more is taken to. */
   after?: Document | undefined;
+  /** Where the phone is wanted, where not straight above. */
+  next?: Pick<NextView, "from" | "tilt_deg"> | undefined;
 }) {
   return (
     <div
@@ -32,7 +35,7 @@ export function LiveView({
       {g ? (
         <>
           <Aim g={g} after={after} />
-          <Instruction g={g} next={after?.next} />
+          <Instruction g={g} next={next} />
         </>
       ) : (
         <p class="words">{w.snapScreen.starting}</p>

@@ -80,6 +80,7 @@ export function PhotoWithInk({
       sized={setSize}
       zoom={zoom}
       label={w.result.alt(tags.join(", "))}
+      swipe={views[1] && ((by) => setAt((at + by + views.length) % views.length))}
       tap={(p) => {
         const sought = at === 0 && k.placed?.which ? soughtAt(k, p) : -1;
         if (sought >= 0)

@@ -76,7 +76,7 @@ async function shotData(
  * One that is left out is kept with the reason.
  */
 async function shots(w: InWork, locations: string[]) {
-  const { draft, doc } = w,
+  const { draft } = w,
     joined = draft!.joined;
   const out = [await shotData(w, locations)];
   for (const [i, hash] of (draft!.more ?? []).entries()) {
@@ -84,26 +84,11 @@ async function shots(w: InWork, locations: string[]) {
     const why = part ? part.left_out?.code : "measured-alone";
     out.push(await shotData(w, why ? [] : locations, why, hash, part ?? {}));
   }
-  const used = joined?.documents.map((d, i) => ({ d, i })).filter((x) => x.d !== null) ?? [];
-  const places = await Promise.all(used.map((x) => eye.call("places", x.i === 0 ? doc! : x.d!)));
   return {
     shots: out,
     /** What the finding at a location says of them; the first shot's entry has this number. */
     views: (l: number, first: number) =>
-      used.length < 2
-        ? undefined
-        : used.map(({ d, i }, n) => {
-            const look = doc!.locations[l]!.photos?.find(
-                (x) => x.photo === joined!.photos[i]!.name,
-              ),
-              { spans: _, ...place } = places[n]![l] ?? {};
-            return {
-              shot: `@${first + i}`,
-              used: !!look?.used,
-              ...(look?.why && { why: look.why }),
-              ...(d!.scale && "camera" in place && { places: place }),
-            };
-          }),
+      joined?.views?.[l]?.map(({ photo, ...v }) => ({ shot: `@${first + photo}`, ...v })),
   };
 }
 

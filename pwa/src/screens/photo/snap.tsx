@@ -1,9 +1,10 @@
 // Snap: the live view with one instruction at a time, or the phone's own camera app. The shutter is
 // always free.
-import { useEffect, useState } from "preact/hooks";
-import type { PartView } from "../../bridge/types";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { NextView, PartView, Side } from "../../bridge/types";
 import { snap, snapMore } from "../../capture/snap";
 import { db, type DraftRow } from "../../data/db";
+import { photosOf } from "../../data/photos";
 import { isFull } from "../../data/storage";
 import { eye } from "../../eye";
 import { back, go, path, route } from "../../router";
@@ -22,6 +23,11 @@ import { ShutterRow } from "./shutterrow";
 import { tagsTitle } from "./tags";
 import { useCamera } from "./usecamera";
 import { Opening } from "../kit/opening";
+
+/** Of three in a row, where the second and the third are taken from, tilted as one more photo is. */
+const ROW: Side[] = ["left", "right"];
+const inRow = (taken: number): Omit<NextView, "card_px"> | undefined =>
+  ROW[taken - 1] && { from: ROW[taken - 1]!, tilt_deg: 20 };
 
 export function SnapScreen({ part }: { part: string }) {
   const id = route.value.query.get("more"),
@@ -51,7 +57,10 @@ export function SnapScreen({ part }: { part: string }) {
   return <Snap v={v} of={id ? of : undefined} />;
 }
 
-/** The live view, for a photo of its own or for one more of a draft's place. */
+/**
+ * The live view, for a photo of its own, for one more of a draft's place, or for three in a row: the
+ * second and the third are taken when the phone has come to where they are wanted from.
+ */
 function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
   const id = v.part.id;
   // Chosen for this photo, or expected after the one before.
@@ -72,7 +81,11 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
   const [e, setE] = useState<unknown[]>([]);
   /** Taken, and not on the disk. */
   const [homeless, setHomeless] = useState<Blob[]>([]);
-  const { video, cam, none, g, again } = useCamera(one?.document?.next);
+  const [three, setThree] = useState(false),
+    [begun, setBegun] = useState<DraftRow>();
+  const has = begun ? photosOf(begun).length : 0;
+  const next = begun ? inRow(has) : one?.document?.next;
+  const { video, cam, none, g, again } = useCamera(next);
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
 
   const sheet = calibration(v.project);
@@ -81,7 +94,7 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
     const bad: unknown[] = [],
       left: Blob[] = [];
     let first: string | undefined,
-      more = one,
+      more = one ?? begun,
       n = 0;
     for (const f of files) {
       setBusy(
@@ -107,7 +120,8 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
           ...(chosen?.length === 1 && { location: chosen[0]! }),
           hand,
         });
-        first ??= d.id;
+        if (three) more = d;
+        else first ??= d.id;
       } catch (x) {
         if (isFull(x)) left.push(f);
         else bad.push(x);
@@ -117,10 +131,23 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
     setE(bad);
     setHomeless(left);
     g?.resume();
-    if (more && bad.length === 0 && left.length === 0) back(path("photo", more.id));
+    if (more && !one && photosOf(more).length <= ROW.length) return setBegun(more);
+    if (more && bad.length === 0 && left.length === 0) done(more);
     if (first && bad.length === 0 && left.length === 0)
       go(files.length > 1 ? "/photos" : path("photo", first));
   };
+  const done = (d: DraftRow): void => (one ? back(path("photo", d.id)) : go(path("photo", d.id)));
+  // Nothing is taken by itself before the phone was seen away from where it is wanted.
+  const moved = useRef(false);
+  const advice = g?.sight.value?.advice;
+  useEffect(() => {
+    moved.current = false;
+  }, [has]);
+  useEffect(() => {
+    if (!begun) return;
+    if (advice === "aside") moved.current = true;
+    if (advice === "ready" && moved.current) void shoot();
+  }, [advice, begun]);
   const shoot = async (): Promise<void> => {
     if (busy) return;
     if (!cam || !video.current) return say(w.snapScreen.notYet);
@@ -198,7 +225,7 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
       {none ? (
         <NoCamera none={none} take={(f) => void takeIn(f)} again={again} />
       ) : (
-        <LiveView video={video} cam={cam} g={g} after={one?.document} />
+        <LiveView video={video} cam={cam} g={g} after={one?.document} next={next} />
       )}
       {!none && <GuideCells g={g} />}
       <div class="snapfoot">
@@ -219,13 +246,23 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
             />
           </label>
         )}
-        {of.length > 0 && !one && (
+        {of.length > 0 && !one && !begun && (
           <Select<What>
             label={w.snapScreen.looking}
             value={what}
             set={toLook}
             of={of.map((x) => ({ value: x, text: whatWords(x) }))}
           />
+        )}
+        {!one && !none && (
+          <button
+            type="button"
+            class="btn"
+            aria-pressed={three}
+            onClick={() => (begun ? done(begun) : setThree(!three))}
+          >
+            {begun ? w.snapScreen.enough(has) : w.snapScreen.three}
+          </button>
         )}
       </div>
       {homeless.length === 0 && <RoomLeft />}

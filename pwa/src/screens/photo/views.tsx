@@ -18,11 +18,9 @@ export function OneMore({ k, undecided }: { k: InWork; undecided: boolean }) {
         <span class={`way from-${next.from}`}>
           <Icon i="back" />
         </span>
-        {w.result.from[next.from]}
+        {w.result.from(w.snapScreen.go[next.from])}
       </a>
-      <p class="note">
-        {k.draft!.more ? w.result.moreNote(next.tilt_deg) : w.result.fromNote(next.tilt_deg)}
-      </p>
+      <p class="note">{w.result.fromNote(next.tilt_deg)}</p>
     </div>
   );
 }
@@ -83,7 +81,7 @@ export function StandsOn({ k, l }: { k: InWork; l: PhotoLocation }) {
         <b>{w.result.standsOn(looks.filter((x) => x.used).length, k.draft.joined.photos.length)}</b>
       </p>
       {looks.map(
-        (x) => !x.used && x.why && <p class="note">{w.result.unused(numberOf(x.photo), x.why)}</p>,
+        (x) => !x.used && x.why && <p class="note">{w.result.leftOut(numberOf(x.photo), x.why)}</p>,
       )}
       {l.readings.length > 0 && (
         <>
