@@ -13,7 +13,7 @@ test.use({
   actionTimeout: 20_000,
   viewport: { width: 390, height: 844 },
   permissions: ["camera"],
-  launchOptions: cameraOf(`${root}testdata/views/990108-a.jpg`),
+  launchOptions: cameraOf(`${root}testdata/photos/dev-08.jpg`),
 });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
