@@ -55,14 +55,11 @@ func TestViewsAreJoined(t *testing.T) {
 		}
 	}
 	smaller, larger := 0, 0
-	asked := 0
+	unread := Document{Photos: doc.Photos, Locations: []Location{{PxPhoto: doc.Photos[0].Name}}}
+	if unread.In(0).Locations[0].Readings == nil {
+		t.Error("null stands on the wire for no readings")
+	}
 	for i, l := range in.Locations {
-		if l.Ask != nil {
-			asked++
-		}
-		if l.Readings == nil {
-			t.Errorf("location %d: null stands on the wire for no readings", i)
-		}
 		for _, r := range l.Readings {
 			if r.Views < 2 || !r.Quantity.Diameter() || r.AloneUMM == 0 {
 				continue
@@ -78,8 +75,8 @@ func TestViewsAreJoined(t *testing.T) {
 			t.Errorf("location %d is drawn with another camera", i)
 		}
 	}
-	if smaller < 6 || larger > 0 || asked == 0 {
-		t.Errorf("U of %d diameters is smaller, of %d larger; %d locations are asked about", smaller, larger, asked)
+	if smaller < 6 || larger > 0 {
+		t.Errorf("U of %d diameters is smaller, of %d larger", smaller, larger)
 	}
 	for name, want := range map[string][]View{
 		"another photo":        {of[0], {"no such photo", "so"}},
