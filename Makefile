@@ -72,7 +72,7 @@ install: app build
 
 uninstall:
 	rm -f $(INSTALLED)
-	@echo "The record stays where it is: bucktail help serve says where."
+	@echo "The record stays: in ~/.local/share/bucktail, or where --data or BUCKTAIL_DATA put it."
 
 clean:
 	rm -rf build pwa/node_modules

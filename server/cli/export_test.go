@@ -107,7 +107,7 @@ func TestExportSaysWhatIsWrong(t *testing.T) {
 		"name parts, or give --all": {"export", "--data", dir, "--all", "Corner gusset, left", out},
 		"write a4 or letter":        {"export", "--data", dir, "--all", "--paper", "a3", out},
 		"write mm, in":              {"export", "--data", dir, "--all", "--units", "cm", out},
-		"no such file":              {"verify", out},
+		"there is no file":          {"verify", out},
 		"is a folder":               {"verify", dir},
 		"no zip file":               {"verify", "export_test.go"},
 		"bucktail help verify":      {"verify"},
