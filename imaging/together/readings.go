@@ -123,7 +123,7 @@ func (j *joining) diameters(p *place, l *Location) {
 		for _, c := range fuse(budgets, p.head.weights, func(label string) bool {
 			return fitKnows[label] || r.Quantity != qc.OutOfRound && label != "ovality"
 		}) {
-			if c.Label != "outline: noise" {
+			if c.Label != "outline: noise" && c.UMM > 0 { // what is each photo's own is in the first
 				cs = append(cs, c)
 			}
 		}

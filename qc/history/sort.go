@@ -8,3 +8,8 @@ import "sort"
 func sortBy[E any](s []E, compare func(a, b E) int) {
 	sort.Slice(s, func(i, j int) bool { return compare(s[i], s[j]) < 0 })
 }
+
+// sortStablyBy sorts s as slices.SortStableFunc does, like sortBy.
+func sortStablyBy[E any](s []E, compare func(a, b E) int) {
+	sort.SliceStable(s, func(i, j int) bool { return compare(s[i], s[j]) < 0 })
+}
