@@ -56,10 +56,34 @@ func JudgeLocation(s Spec, readings, hole []Reading) (Result, error) {
 	if w, ok := WhichDrill(readings, limits); ok && s.Kind == Hole {
 		res.Notes = append(res.Notes, w.Text)
 	}
+	if n := standsOn(readings); n != "" {
+		res.Notes = append(res.Notes, n)
+	}
 	if !hasDiameter(limits) && !s.Mark {
 		res.Notes = append(res.Notes, "no table here has a diameter limit for this kind and size: take it from the drawings")
 	}
 	return res, nil
+}
+
+// standsOn says on how many photos of several that were measured together the readings stand; "" where
+// each photo was measured alone.
+func standsOn(rs []Reading) string {
+	least, most := 0, 0
+	for _, r := range rs {
+		if r.Views > 0 && (least == 0 || r.Views < least) {
+			least = r.Views
+		}
+		most = max(most, r.Views)
+	}
+	switch {
+	case most == 0:
+		return ""
+	case most == 1:
+		return "stands on 1 view"
+	case least < most:
+		return fmt.Sprintf("stands on %d to %d views", least, most)
+	}
+	return fmt.Sprintf("stands on %d views", most)
 }
 
 // JudgeHand is [JudgeLocation] for what a hand gauge read, which is never all that there is to

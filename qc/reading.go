@@ -59,6 +59,8 @@ type Reading struct {
 	// Layer names the sheet or tube whose edge an edge distance goes to; "" is the one that the
 	// photo shows, or that was not said.
 	Layer string `json:"layer,omitempty"`
+	// Views is the number of photos that the reading stands on, where several were measured together.
+	Views int `json:"views,omitempty"`
 }
 
 // What names what was read for people, with the layer where it is not the one that is seen: "edge

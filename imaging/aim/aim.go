@@ -23,6 +23,7 @@ const (
 	Far     Advice = "far"
 	Near    Advice = "near"
 	Tilted  Advice = "tilted"
+	Aside   Advice = "aside" // not yet where one more photo is wanted from
 	Dark    Advice = "dark"
 	Shaking Advice = "shaking"
 	Ready   Advice = "ready"
@@ -37,6 +38,8 @@ const (
 	// Straight from above measures best, and is worth a word from here on: under 10° by the true
 	// focal length, which this rough tilt does not know to better than a few degrees.
 	tiltDeg = 12
+	// One more photo need not come from exactly where it is wanted, and this rough tilt does not know.
+	asideDeg = 8
 	// White paper darker than this (of 255) asks a phone for more than 1/30 s and a noisy
 	// picture (common practice: white is metered to about 200).
 	darkPaper = 90
@@ -55,6 +58,10 @@ type Frame struct {
 	// live view. 0 means 1.
 	Still float64 `json:"still"`
 	AtMS  float64 `json:"at_ms"` // when it was taken, any clock that runs on
+	// Toward is, for one more photo of a place, the way from the card to where the phone is wanted, a
+	// unit vector in the frame, and TiltDeg how far from straight above; nil: straight above.
+	Toward  *[2]float64 `json:"toward,omitempty"`
+	TiltDeg float64     `json:"tilt_deg,omitempty"`
 }
 
 // Ring is one target of the card in the frame.
@@ -109,7 +116,7 @@ func (e *Eye) Look(f Frame, rgba []byte) (*Sight, error) {
 		return s, nil
 	}
 	e.fill(s, f, m)
-	s.Advice = advise(s, m)
+	s.Advice = advise(s, f, m)
 	e.last, e.lastMS = m, f.AtMS
 	return s, nil
 }
@@ -203,7 +210,7 @@ func within(poly []geom.CardPoint, p geom.CardPoint) bool {
 	return in
 }
 
-func advise(s *Sight, m *card.Match) Advice {
+func advise(s *Sight, f Frame, m *card.Match) Advice {
 	out := 0
 	for _, t := range m.Targets {
 		if t.Sight == card.OutOfFrame {
@@ -219,7 +226,9 @@ func advise(s *Sight, m *card.Match) Advice {
 		return NoCard
 	case s.DistanceMM < nearMM:
 		return Near
-	case s.TiltDeg > tiltDeg:
+	case f.Toward != nil && off(s, f) > asideDeg:
+		return Aside
+	case f.Toward == nil && s.TiltDeg > tiltDeg:
 		return Tilted
 	case s.PaperLuma < darkPaper:
 		return Dark
@@ -227,6 +236,11 @@ func advise(s *Sight, m *card.Match) Advice {
 		return Shaking
 	}
 	return Ready
+}
+
+// off gives how far, in degrees, the phone is from where one more photo is wanted from.
+func off(s *Sight, f Frame) float64 {
+	return math.Hypot(s.Nearer[0]*s.TiltDeg-f.Toward[0]*f.TiltDeg, s.Nearer[1]*s.TiltDeg-f.Toward[1]*f.TiltDeg)
 }
 
 func place(p geom.PxPoint) [2]float64 { return [2]float64{round(p.U), round(p.V)} }

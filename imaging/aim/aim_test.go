@@ -134,6 +134,16 @@ func TestTheWorstTroubleComesFirst(t *testing.T) {
 	if s := look(&Eye{}, f, dim(rgba, 0.2)); s.PaperLuma >= first.PaperLuma || s.Advice == Ready {
 		t.Errorf("a fifth of the light: paper %v after %v, %s", s.PaperLuma, first.PaperLuma, s.Advice)
 	}
+	// One more photo is wanted from where the phone is, then from the other side.
+	there, other := f, f
+	there.Toward, there.TiltDeg = &first.Nearer, first.TiltDeg
+	other.Toward, other.TiltDeg = &[2]float64{-first.Nearer[0], -first.Nearer[1]}, 20
+	if s := look(&Eye{}, there, rgba); s.Advice == Aside || s.Advice == Tilted {
+		t.Errorf("wanted from where the phone is: %s", s.Advice)
+	}
+	if s := look(&Eye{}, other, rgba); s.Advice != Aside {
+		t.Errorf("wanted from the other side: %s", s.Advice)
+	}
 	if _, err := e.Look(Frame{W: 10, H: 10}, make([]byte, 399)); err == nil {
 		t.Error("a frame that lacks a byte is taken")
 	}

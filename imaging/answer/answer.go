@@ -41,7 +41,9 @@ type Document struct {
 	Spec   qc.Spec `json:"spec"`
 	Scale  *Scale  `json:"scale"`
 	// Photos are those that were measured together, nil of one photo alone.
-	Photos    []PhotoPart    `json:"photos,omitempty"`
+	Photos []PhotoPart `json:"photos,omitempty"`
+	// Next is where one more photo would be taken from; nil where none could be joined.
+	Next      *Next          `json:"next,omitempty"`
 	Locations []Location     `json:"locations"`
 	EdgesPx   [][2]Point     `json:"edges_px,omitempty"`
 	Warnings  []measure.Note `json:"warnings"`
@@ -121,7 +123,9 @@ type Reading struct {
 	PerMMUp float64 `json:"per_mm_up,omitempty"`
 	ToPx    *Point  `json:"to_px,omitempty"` // with pitch: the other centre
 	To      *int    `json:"to,omitempty"`    // with pitch: the other's index in locations
-	Views   int     `json:"views,omitempty"` // of photos that were measured together: how many it stands on
+	// AloneUMM is the uncertainty U that the first of several photos gave the same quantity by itself;
+	// absent where it did not read it.
+	AloneUMM float64 `json:"alone_U_mm,omitempty"`
 }
 
 // Measure measures a photo and judges every location in it.
@@ -179,6 +183,7 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 	d.Warnings = append(d.Warnings, res.Warnings...)
 	d.Problems = append(d.Problems, res.Problems...)
 	d.Scale = scaleOf(res.Scale)
+	d.Next = next(d.Scale)
 	for _, e := range res.EdgesPx {
 		d.EdgesPx = append(d.EdgesPx, [2]Point{point(e[0]), point(e[1])})
 	}
@@ -234,7 +239,7 @@ func judged(l *measure.Location, opt *Options, neighbourAsked bool) (Location, e
 	var rs []qc.Reading
 	for _, r := range l.Readings {
 		rs = append(rs, r.Reading)
-		o := Reading{Reading: r.Reading, Views: r.Views}
+		o := Reading{Reading: r.Reading}
 		if r.EdgePx != nil {
 			o.EdgePx = &[2]Point{point(r.EdgePx[0]), point(r.EdgePx[1])}
 		}

@@ -75,10 +75,7 @@ func Together(files [][]byte, names []string, opt Options, done func(i int, d *D
 			}
 		}
 	}
-	mo := opt.Measure
-	mo.Kind, mo.NominalMM = opt.Spec.Kind, opt.Spec.NominalMM
-	doc := &Document{Photo: names[0], Method: measure.Method, Spec: opt.Spec, Locations: []Location{}, Warnings: []measure.Note{}, Problems: []qc.Refusal{}}
-	return doc, doc.join(together.Join(rs, mo), names, &opt)
+	return opt.join(rs, names)
 }
 
 // join fills the document with what photos gave together.
@@ -111,6 +108,13 @@ func (d *Document) join(res *together.Result, names []string, opt *Options) erro
 	}
 	p := &d.Photos[first]
 	d.Photo, d.SHA256, d.Width, d.Height, d.Taken, d.Scale = p.Name, p.SHA256, p.Width, p.Height, p.Taken, p.Scale
+	var cams []*geom.Camera
+	for i := range d.Photos {
+		if c := d.Photos[i].camera; c != nil {
+			cams = append(cams, c)
+		}
+	}
+	d.Next = next(d.Scale, cams...)
 	for _, e := range res.Photos[first].EdgesPx {
 		d.EdgesPx = append(d.EdgesPx, [2]Point{point(e[0]), point(e[1])})
 	}
@@ -128,6 +132,9 @@ func (d *Document) join(res *together.Result, names []string, opt *Options) erro
 			return err
 		}
 		out.PxPhoto = names[l.Px]
+		for k := range out.Readings {
+			out.Readings[k].AloneUMM = aloneU(out.Readings[k].Reading, l.Alone)
+		}
 		if l.NoHeight != "" {
 			for k := range out.Missing {
 				if out.Missing[k].Limits[0].Quantity == qc.HeadHeight {
@@ -192,8 +199,11 @@ func (d *Document) In(i int) *Document {
 		if look == nil {
 			look = &PhotoLook{CentrePx: seen(l.SheetMM)}
 		}
+		if l.PxPhoto != p.Name {
+			l.HandlesPx = handles(look)
+		}
 		l.PxPhoto, l.CentrePx, l.OutlinePx = p.Name, look.CentrePx, look.OutlinePx
-		l.Readings = nil
+		l.Readings = []Reading{} // a list on the wire, also where nothing is read
 		out.Locations = append(out.Locations, l)
 	}
 	from := func(name string) *geom.Camera {
@@ -226,4 +236,19 @@ func (d *Document) In(i int) *Document {
 		}
 	}
 	return &out
+}
+
+// handles gives what a hand moves an outline by where only its picture is known.
+func handles(look *PhotoLook) (out [5]Point) {
+	for i := range out {
+		out[i] = look.CentrePx
+	}
+	for _, p := range look.OutlinePx {
+		for i, farther := range []bool{p[0] > out[1][0], p[1] > out[2][1], p[0] < out[3][0], p[1] < out[4][1]} {
+			if farther {
+				out[i+1] = p
+			}
+		}
+	}
+	return out
 }

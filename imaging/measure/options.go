@@ -129,7 +129,6 @@ type Reading struct {
 	EdgeMM  *[2]geom.SheetPoint
 	ToPx    *geom.PxPoint // pitch: the other centre
 	ToIndex int           // pitch: the other location's index in Result.Locations; -1 else
-	Views   int           // the number of photos that it stands on, where several were measured together
 }
 
 // Location is one fastener in the photo. One with Ask set has no readings: the program saw

@@ -3,6 +3,7 @@ package sheetedge
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"bucktail/imaging/geom"
 )
@@ -69,17 +70,12 @@ func Distances(r geom.SheetCircle, nominalDMM float64, edges []Edge) []Distance 
 		}
 		all = append(all, Distance{Edge: e, DistanceMM: d, UMM: u})
 	}
-	slices.SortFunc(all, func(a, b Distance) int {
-		if a.Tapped != b.Tapped {
-			if a.Tapped {
-				return -1
-			}
-			return 1
+	// By package sort: package slices is compiled anew for each type, 20 kB of the phone's program.
+	sort.Slice(all, func(i, j int) bool {
+		if all[i].Tapped != all[j].Tapped {
+			return all[i].Tapped
 		}
-		if a.DistanceMM < b.DistanceMM {
-			return -1
-		}
-		return 1
+		return all[i].DistanceMM < all[j].DistanceMM
 	})
 	var out []Distance
 	for _, c := range all {
@@ -87,11 +83,6 @@ func Distances(r geom.SheetCircle, nominalDMM float64, edges []Edge) []Distance 
 			out = append(out, c)
 		}
 	}
-	slices.SortFunc(out, func(a, b Distance) int {
-		if a.DistanceMM < b.DistanceMM {
-			return -1
-		}
-		return 1
-	})
+	sort.Slice(out, func(i, j int) bool { return out[i].DistanceMM < out[j].DistanceMM })
 	return out
 }

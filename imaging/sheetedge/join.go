@@ -1,15 +1,14 @@
 package sheetedge
 
 import (
-	"cmp"
 	"math"
-	"slices"
+	"sort"
 )
 
 // joinEdges drops the weaker of two results for one line, what grazes a stronger line and
 // what ends in the open, and sorts by strength. Apart it gives what is too faint.
 func joinEdges(edges []Edge) (kept, faint []Edge) {
-	slices.SortFunc(edges, func(a, b Edge) int { return cmp.Compare(b.Strength, a.Strength) })
+	sort.Slice(edges, func(i, j int) bool { return edges[i].Strength > edges[j].Strength })
 	var out []Edge
 next:
 	for _, e := range edges {

@@ -82,17 +82,14 @@ func fuse(budgets [][]qc.Contribution, weights []float64, known func(label strin
 	return out
 }
 
-// along gives the variance of a centre's terms in their own directions: along the line of sight's
-// way and across it, what is a photo's own and what all share.
-func centreVariance(ts []measure.CentreTerm) (ownAlong, ownAcross, common float64) {
+// ownCentre gives the variance of a centre's terms that is a photo's own, along the line of sight's
+// way over the sheet and across it, mm².
+func ownCentre(ts []measure.CentreTerm) (along, across float64) {
 	for _, t := range ts {
-		if fitKnows[t.Label] {
-			continue
+		if !fitKnows[t.Label] {
+			k := 1 - commonVariance[t.Label]
+			along, across = along+k*t.AlongMM*t.AlongMM, across+k*t.AcrossMM*t.AcrossMM
 		}
-		k := commonVariance[t.Label]
-		ownAlong += (1 - k) * t.AlongMM * t.AlongMM
-		ownAcross += (1 - k) * t.AcrossMM * t.AcrossMM
-		common += k * max(t.AlongMM*t.AlongMM, t.AcrossMM*t.AcrossMM)
 	}
-	return ownAlong, ownAcross, common
+	return along, across
 }

@@ -37,7 +37,7 @@ func (j *joining) edges() {
 	for i := range j.places {
 		l := &j.res.Locations[i]
 		if l.Ask == nil {
-			j.edgesOf(&j.places[i], l)
+			j.edgesOf(j.places[i], l)
 		}
 	}
 }
@@ -51,9 +51,9 @@ func (j *joining) edgesOf(p *place, l *Location) {
 		for k := range groups {
 			o := &groups[k]
 			rival = rival || k != i && g.direction().Dot(o.direction()) > math.Cos(20*math.Pi/180) &&
-				(len(o.lines) > len(g.lines) || len(o.lines) == len(g.lines) && o.strength > g.strength)
+				(o.byHand() || len(o.lines) > len(g.lines) || len(o.lines) == len(g.lines) && o.strength > g.strength)
 		}
-		if n := len(g.lines); rival || 2*n < g.looked && len(groups) > 1 {
+		if n := len(g.lines); !g.byHand() && (rival || 2*n < g.looked && len(groups) > 1) {
 			unsure = append(unsure, *g)
 		} else {
 			read = append(read, *g)
@@ -65,6 +65,9 @@ func (j *joining) edgesOf(p *place, l *Location) {
 	}
 	for i := range made {
 		r := &made[i]
+		if read[i].byHand() {
+			continue
+		}
 		for k := range unsure {
 			if mm := unsure[k].nearest(); mm < r.ValueMM-sameLineMM && (r.LessMM == 0 || mm < r.LessMM) {
 				r.LessMM = mm
@@ -128,27 +131,46 @@ func (g *sameEdge) nearest() float64 {
 	return least
 }
 
-// mean gives the weighted mean distance of the lines that are not left out, and their weights.
-func (g *sameEdge) mean() (mm float64, kept []*line, weights []float64) {
-	var total float64
+// kept gives the lines that are not left out.
+func (g *sameEdge) kept() (out []*line) {
 	for i := range g.lines {
 		if ln := &g.lines[i]; !ln.odd {
-			w := 1 / (ln.u*ln.u + 1e-6)
-			mm, total = mm+w*ln.DistanceMM, total+w
-			kept, weights = append(kept, ln), append(weights, w)
+			out = append(out, ln)
 		}
 	}
-	for i := range weights {
-		weights[i] /= total
+	return out
+}
+
+// mean gives the distance by the lines that are not left out, and their weights.
+func (g *sameEdge) mean() (mm float64, kept []*line, weights []float64) {
+	kept = g.kept()
+	var values []uncertain
+	for _, ln := range kept {
+		values = append(values, uncertainBy(ln.cs))
 	}
-	return mm / total, kept, weights
+	weights = bestWeights(values)
+	for i, ln := range kept {
+		mm += weights[i] * ln.DistanceMM
+	}
+	return mm, kept, weights
+}
+
+// byHand tells whether a person placed the edge, in whichever photo.
+func (g *sameEdge) byHand() bool {
+	return slices.ContainsFunc(g.lines, func(ln line) bool { return ln.Tapped })
 }
 
 // leaveOdd leaves out, worst first, lines that lie off the mean of the others. Of two that disagree
 // the plainer one is kept; lesser is then the distance of the other, which may be the edge, else 0.
+// What a person placed counts alone.
 func (g *sameEdge) leaveOdd() (lesser float64) {
+	if g.byHand() {
+		for i := range g.lines {
+			g.lines[i].odd = !g.lines[i].Tapped
+		}
+	}
 	for {
-		_, kept, _ := g.mean()
+		kept := g.kept()
 		worst, off := -1, oddLine
 		for i, ln := range kept {
 			if len(kept) < 2 {
@@ -193,7 +215,11 @@ func (j *joining) edgeReading(p *place, l *Location, g *sameEdge) measure.Readin
 		r.LessMM = lesser
 	}
 	r.Warnings = sharedWarnings(kept)
-	out := measure.Reading{Reading: r, ToIndex: -1, Views: len(kept)}
+	r.Views = len(kept)
+	if l.ByHand || kept[0].Tapped {
+		r.How = qc.ByPhotoHand
+	}
+	out := measure.Reading{Reading: r, ToIndex: -1}
 	own := kept[0]
 	for _, ln := range kept {
 		if ln.photo == l.Px {

@@ -5,13 +5,14 @@ import (
 	"testing"
 
 	"bucktail/imaging/sheetedge"
+	"bucktail/qc"
 )
 
 func TestOddLineIsLeftOut(t *testing.T) {
 	edge := func(at ...float64) *sameEdge {
 		g := &sameEdge{}
 		for i, mm := range at {
-			ln := line{photo: i, u: 0.05}
+			ln := line{photo: i, u: 0.05, cs: []qc.Contribution{{Label: "edge: noise", UMM: 0.05}}}
 			ln.Distance = sheetedge.Distance{Edge: &sheetedge.Edge{Strength: float64(1 + i)}, DistanceMM: mm}
 			g.lines = append(g.lines, ln)
 		}

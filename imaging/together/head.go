@@ -30,17 +30,17 @@ const (
 
 // head is what the photos say together of the fastener at a place.
 type head struct {
-	outline.Joined           // on the first photo's sheet
-	weights        []float64 // of the place's used sights, in their order
-	commonCentre   float64   // variance of the centre that all photos share, each way, mm²
+	outline.Joined               // on the first photo's sheet
+	weights        []float64     // of the place's used sights, in their order
+	commonCentre   [2][2]float64 // covariance of the centre that all photos share, mm²
 	ask            *qc.Refusal
 }
 
 // used gives the place's used sights.
 func (p *place) used() (out []*sight) {
-	for i := range p.sights {
-		if p.sights[i].used {
-			out = append(out, &p.sights[i])
+	for _, s := range p.sights {
+		if s.used {
+			out = append(out, s)
 		}
 	}
 	return out
@@ -52,8 +52,7 @@ var unclear = []string{"unclear-outline", "two-outlines"}
 // head decides on which photos the fastener at p stands and fits it to them.
 func (j *joining) head(p *place) {
 	var best *sight
-	for i := range p.sights {
-		s := &p.sights[i]
+	for _, s := range p.sights {
 		if best == nil || s.f.Probability > best.f.Probability {
 			best = s
 		}
@@ -68,6 +67,7 @@ func (j *joining) head(p *place) {
 			s.used, s.why = s.f.Placed, "no outline was seen here"
 		}
 	}
+	p.placedAlone()
 	if len(p.used()) == 0 {
 		p.head.ask = j.ask(best)
 		if p.head.ask == nil {
@@ -82,6 +82,20 @@ func (j *joining) head(p *place) {
 		j.single(p, us[0])
 	}
 	j.weigh(p)
+}
+
+// placedAlone leaves out all other sights where a person placed the outline in one photo: the person
+// has the last word.
+func (p *place) placedAlone() {
+	k := slices.IndexFunc(p.sights, func(s *sight) bool { return s.used && s.f.Placed })
+	if k < 0 {
+		return
+	}
+	for i, s := range p.sights {
+		if i != k && s.used {
+			s.used, s.why = false, "its outline was placed by hand in another photo"
+		}
+	}
 }
 
 // ask tells why a photo alone would ask about a sight.
@@ -202,17 +216,14 @@ func (j *joining) view(s *sight) outline.View {
 		o.At = back.to(o.At)
 		v.Observations = append(v.Observations, o)
 	}
-	along, across, _ := centreVariance(p.CentreTerms(s.f))
-	d := p.Scale.Camera.ViewSlope(s.f.Centre)
-	e := geom.SheetPoint{X: 1}
-	if n := d.Norm(); n > 1e-9 {
-		e = d.Scale(1 / n)
-	}
+	along, across := ownCentre(p.CentreTerms(s.f))
+	light := ellipse(toward(p.Scale.Camera.ViewSlope(s.f.Centre)), along, across)
 	c := p.CameraCov(s.f.Centre)
-	c[0][0] += along*e.X*e.X + across*e.Y*e.Y
-	c[1][1] += along*e.Y*e.Y + across*e.X*e.X
-	c[0][1] += (along - across) * e.X * e.Y
-	c[1][0] = c[0][1]
+	for i := range c {
+		for k := range c {
+			c[i][k] += light[i][k]
+		}
+	}
 	c = back.cov(c)
 	reg := p.regShift(s.centre)
 	for i := range c {
@@ -236,25 +247,6 @@ func (j *joining) single(p *place, s *sight) {
 			h.Cov[i][k] += own.ShiftCov[i][k]
 		}
 	}
-}
-
-// weigh sets how much each used sight counts for what the joint fit does not weigh itself.
-func (j *joining) weigh(p *place) {
-	us := p.used()
-	total := 0.0
-	p.head.weights = nil
-	for _, s := range us {
-		v := ownVariance(j.res.Photos[s.photo].Diameters(s.f)[0].Contributions)
-		p.head.weights = append(p.head.weights, 1/v)
-		total += 1 / v
-	}
-	p.head.commonCentre = 0
-	for i, s := range us {
-		p.head.weights[i] /= total
-		_, _, common := centreVariance(j.res.Photos[s.photo].CentreTerms(s.f))
-		p.head.commonCentre += p.head.weights[i] * math.Sqrt(common)
-	}
-	p.head.commonCentre *= p.head.commonCentre
 }
 
 // on gives the head as the fastener that one photo shows.

@@ -13,20 +13,23 @@ import (
 // Labels of what a joint fit contributes.
 const (
 	ownOutline = "outline: what differs between photos"
-	ownCentre  = "centre: what differs between photos"
+	ownAt      = "centre: what differs between photos"
 	// What all photos share of a centre's form, light, blur and clearness.
-	commonCentre = "centre: what photos share"
+	commonAt = "centre: what photos share"
 )
 
 // locations makes the answer of the places.
 func (j *joining) locations() {
-	for i := range j.places {
-		p := &j.places[i]
-		first := &p.sights[0]
+	for _, p := range j.places {
+		first := p.sights[0]
 		photo := &j.res.Photos[first.photo]
 		was := &photo.Locations[first.at]
 		l := Location{Px: first.photo}
 		l.Kind, l.Ask = j.opt.Kind, p.head.ask
+		l.MiddlePx, l.SidesPx = was.MiddlePx, was.SidesPx
+		if first.photo == j.used[0] {
+			l.Alone = was.Readings
+		}
 		for _, s := range p.sights {
 			l.Probability, l.Clear = max(l.Probability, s.f.Probability), max(l.Clear, s.f.Clear)
 		}
@@ -36,6 +39,12 @@ func (j *joining) locations() {
 			l.Centre, l.RadiusMM = p.head.Centre, p.head.RMM
 			l.CentrePx = photo.Camera.Project(l.Centre, 0)
 			l.OutlinePx = was.OutlinePx
+			for _, s := range p.used() {
+				own := &j.res.Photos[s.photo].Locations[s.at]
+				if own.ByHand {
+					l.ByHand, l.Hand = true, own.Hand
+				}
+			}
 			j.diameters(p, &l)
 		}
 		l.Looks = j.looks(p, &l)
@@ -45,7 +54,7 @@ func (j *joining) locations() {
 	j.pitches()
 	if j.opt.Kind == qc.ShopHead {
 		for i := range j.places {
-			j.height(&j.places[i], &j.res.Locations[i])
+			j.height(j.places[i], &j.res.Locations[i])
 		}
 	}
 }
@@ -98,8 +107,6 @@ func (j *joining) diameters(p *place, l *Location) {
 		photo := &j.res.Photos[s.photo]
 		all = append(all, photo.Diameters(p.on(photo, s)))
 	}
-	inFit := map[string]bool{"outline: noise": true, "outline: form and lighting": true, "outline: pixel size and blur": true,
-		"outline: clearness": true, "head height and profile": true}
 	for k, r := range all[0] {
 		var budgets [][]qc.Contribution
 		noise := 0.0
@@ -112,12 +119,17 @@ func (j *joining) diameters(p *place, l *Location) {
 			}
 		}
 		cs := []qc.Contribution{{Label: ownOutline, UMM: noise}}
-		for _, c := range fuse(budgets, p.head.weights, func(label string) bool { return inFit[label] && r.Quantity != qc.OutOfRound || fitKnows[label] }) {
-			if c.Label != "outline: noise" {
+		// The fit has been told all that a view's mean diameter has of its own (view).
+		for _, c := range fuse(budgets, p.head.weights, func(label string) bool {
+			return fitKnows[label] || r.Quantity != qc.OutOfRound && label != "ovality"
+		}) {
+			if c.Label != "outline: noise" && c.UMM > 0 { // what is each photo's own is in the first
 				cs = append(cs, c)
 			}
 		}
-		l.Readings = append(l.Readings, measure.Reading{Reading: measure.Join(r.Quantity, r.ValueMM, cs, r.How), ToIndex: -1, Views: len(us)})
+		joined := measure.Join(r.Quantity, r.ValueMM, cs, r.How)
+		joined.Views = len(us)
+		l.Readings = append(l.Readings, measure.Reading{Reading: joined, ToIndex: -1})
 	}
 	j.mandrel(p, l)
 }
@@ -141,12 +153,12 @@ func (j *joining) mandrel(p *place, l *Location) {
 	}
 }
 
-// centre gives what the uncertainty of a place's centre adds to a distance in direction n.
+// centreParts gives what the uncertainty of a place's centre adds to a distance in direction n.
 func (p *place) centreParts(n geom.SheetPoint) []qc.Contribution {
-	c := p.head.Cov
+	c, s := &p.head.Cov, &p.head.commonCentre
 	own := n.X*n.X*c[0][0] + 2*n.X*n.Y*c[0][1] + n.Y*n.Y*c[1][1]
-	return []qc.Contribution{{Label: ownCentre, UMM: math.Sqrt(max(own, 0))},
-		{Label: commonCentre, UMM: math.Sqrt(p.head.commonCentre)}}
+	common := n.X*n.X*s[0][0] + 2*n.X*n.Y*s[0][1] + n.Y*n.Y*s[1][1]
+	return []qc.Contribution{{Label: ownAt, UMM: math.Sqrt(max(own, 0))}, {Label: commonAt, UMM: math.Sqrt(max(common, 0))}}
 }
 
 // lengths gives what the scales of the photos in which a place is used contribute to the distance
@@ -170,7 +182,7 @@ func (j *joining) pitches() {
 			if i == k || a.Ask != nil || b.Ask != nil {
 				continue
 			}
-			pa, pb := &j.places[i], &j.places[k]
+			pa, pb := j.places[i], j.places[k]
 			v := b.Centre.Sub(a.Centre)
 			d := v.Norm()
 			cs := j.lengths(pa, a.Centre, b.Centre)
@@ -179,8 +191,13 @@ func (j *joining) pitches() {
 				cs = append(cs, qc.Contribution{Label: ca[x].Label, UMM: math.Hypot(ca[x].UMM, cb[x].UMM)})
 			}
 			to := j.res.Photos[a.Px].Camera.Project(b.Centre, 0)
-			r := measure.Join(qc.Pitch, d, cs, qc.ByPhoto)
-			a.Readings = append(a.Readings, measure.Reading{Reading: r, ToPx: &to, ToIndex: k, Views: min(len(pa.used()), len(pb.used()))})
+			how := qc.ByPhoto
+			if a.ByHand || b.ByHand {
+				how = qc.ByPhotoHand
+			}
+			r := measure.Join(qc.Pitch, d, cs, how)
+			r.Views = min(len(pa.used()), len(pb.used()))
+			a.Readings = append(a.Readings, measure.Reading{Reading: r, ToPx: &to, ToIndex: k})
 		}
 		ls[i] = a.Location
 	}
@@ -230,7 +247,9 @@ func (j *joining) height(p *place, l *Location) {
 			cs = append(cs, c)
 		}
 	}
-	l.Readings = append(l.Readings, measure.Reading{Reading: measure.Join(qc.HeadHeight, mm, cs, qc.ByPhoto), ToIndex: -1, Views: len(us)})
+	r := measure.Join(qc.HeadHeight, mm, cs, qc.ByPhoto)
+	r.Views = len(us)
+	l.Readings = append(l.Readings, measure.Reading{Reading: r, ToIndex: -1})
 	l.Tilt = &Tilt{Deg: p.head.TiltRad * 180 / math.Pi, UDeg: 2 * p.head.UTiltRad * 180 / math.Pi}
 }
 

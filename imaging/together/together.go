@@ -55,6 +55,9 @@ type Location struct {
 	// NoHeight says why a driven head's height was not read and what to do; "" where it was, or the
 	// head is asked about.
 	NoHeight string
+	// Alone are the readings of the first photo by itself; nil where it does not show the fastener or
+	// asks about it.
+	Alone []measure.Reading
 }
 
 // Tilt is how far a flat is from parallel to the sheet.
@@ -87,8 +90,8 @@ func join(rs []*measure.Result, opt measure.Options) *joining {
 	}
 	if len(j.used) > 0 {
 		j.group()
-		for i := range j.places {
-			j.head(&j.places[i])
+		for _, p := range j.places {
+			j.head(p)
 		}
 		j.locations()
 	}
@@ -100,7 +103,7 @@ type joining struct {
 	opt    measure.Options
 	res    *Result
 	used   []int // photos that are not left out
-	places []place
+	places []*place
 }
 
 // leaveOutUnusable leaves out photos that show no card or are there twice.

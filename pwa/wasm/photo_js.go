@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"image/jpeg"
 	"image/png"
 	"syscall/js"
@@ -48,6 +49,23 @@ type measureIn struct {
 	Edges       [][2]answer.Point `json:"edges,omitempty"`
 	TwoPoints   *twoPointsIn      `json:"two_points,omitempty"`
 	Round       *roundIn          `json:"round,omitempty"`
+}
+
+// with names what a photo is measured with: photos measured alike may be joined.
+func (m measureIn) with() string {
+	b, err := json.Marshal(m)
+	if err != nil {
+		return "" // of numbers that JSON has not: none came in by it
+	}
+	return string(b)
+}
+
+// joined are photos that were measured together: of each what it has to do with the answer, and the
+// answer as it shows it; null of one that is left out.
+type joined struct {
+	Photos    []answer.PhotoPart     `json:"photos"`
+	Documents []*answer.Document     `json:"documents"`
+	Views     [][]answer.FindingView `json:"views,omitempty"` // of each location, for its finding
 }
 
 type keptIn struct {
@@ -151,8 +169,9 @@ func init() {
 	})
 
 	// measure answers with the very document that `bucktail measure --json` prints, and keeps the
-	// photo decoded.
+	// photo decoded, of earlier ones only what they gave.
 	var kept *photo.Photo
+	var views answer.Views
 	bridge.On("measure", func(in measureIn, data []byte) (any, error) {
 		o := in.options()
 		kept = nil // let go before the next takes its room
@@ -162,14 +181,34 @@ func init() {
 			return answer.Measure(data, o) // says in the document what is wrong
 		}
 		kept = ph
-		return answer.Decoded(ph, o)
+		return views.Measure(ph, in.with(), o)
 	})
 	// measure.kept measures the photo that was measured last, with marks that were moved since.
 	bridge.On("measure.kept", func(in keptIn, _ []byte) (any, error) {
 		if kept == nil || kept.SHA256 != in.SHA256 {
 			return nil, &qc.Refusal{Code: "not-at-hand", Text: "another photo was measured since", Do: "give the photo again"}
 		}
-		return answer.Decoded(kept, in.options())
+		return views.Measure(kept, in.with(), in.options())
+	})
+	// together joins photos that were measured since the program began; the first may have marks.
+	bridge.On("together", func(in []keptIn, _ []byte) (any, error) {
+		var of []answer.View
+		for i := range in {
+			of = append(of, answer.View{SHA256: in[i].SHA256, With: in[i].with()})
+		}
+		if len(in) == 0 {
+			in = append(in, keptIn{})
+		}
+		doc, err := views.Join(of, in[0].options())
+		if err != nil {
+			return nil, err
+		}
+		out := joined{Photos: doc.Photos, Documents: []*answer.Document{}}
+		for i := range doc.Photos {
+			out.Documents = append(out.Documents, doc.In(i))
+		}
+		out.Views = answer.FindingViews(out.Documents)
+		return out, nil
 	})
 
 	// places gives what a finding keeps of each location, so that it can be drawn again; null

@@ -86,7 +86,7 @@ func CheckChain(entries []Entry) []Fault {
 			out = append(out, FaultsAt(device, seq, sortLinks(places[seq-1]), sortLinks(here))...)
 		}
 	}
-	slices.SortFunc(out, CompareFaults)
+	sortBy(out, CompareFaults)
 	return out
 }
 
@@ -101,7 +101,7 @@ func CompareFaults(a, b Fault) int {
 }
 
 func sortLinks(l []Link) []Link {
-	slices.SortFunc(l, func(a, b Link) int { return cmp.Compare(a.Hash, b.Hash) })
+	sortBy(l, func(a, b Link) int { return cmp.Compare(a.Hash, b.Hash) })
 	return l
 }
 

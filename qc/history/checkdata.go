@@ -302,5 +302,21 @@ func (c *checker) finding(d *FindingData) {
 			c.need(false, "%s", err)
 		}
 	}
+	c.need(len(d.Views) != 1 && len(d.Views) <= maxList, "%d shots were measured together", len(d.Views))
+	for _, v := range d.Views {
+		c.id("shot measured together", v.Shot, true)
+		c.text("why a shot was not used", v.Why, 0, maxText)
+		if v.Places != nil {
+			if err := v.Places.Valid(0); err != nil {
+				c.need(false, "%s", err)
+			}
+		}
+	}
+	if n := len(d.Views); n > 0 {
+		c.need(slices.ContainsFunc(d.Views, func(v View) bool { return v.Shot == d.Shot }), "its own shot is none of those that were measured together")
+	}
+	for _, r := range d.Readings {
+		c.need(r.Views >= 0 && r.Views <= max(len(d.Views), 1), "a reading stands on %d of %d shots", r.Views, len(d.Views))
+	}
 	c.need(len(d.Readings)+len(d.Answers) > 0, "it holds neither a reading nor an answer")
 }

@@ -35,7 +35,7 @@ func (w *walk) decide(d contender) {
 		return d.Seen == nil || c.Device == d.Device && c.Seq < d.Seq || slices.Contains(d.Seen, c.ID)
 	})
 	w.decisions = append(w.decisions, d)
-	slices.SortStableFunc(w.decisions, func(a, b contender) int {
+	sortStablyBy(w.decisions, func(a, b contender) int {
 		return cmp.Compare(slices.Index(strictness, a.Answer), slices.Index(strictness, b.Answer))
 	})
 }

@@ -18,9 +18,20 @@ type FindingData struct {
 	Crop           *Crop      `json:"crop,omitempty"`   // where it is in the shot
 	Marks          []Mark     `json:"marks,omitempty"`  // what was placed by hand
 	Places         *Places    `json:"places,omitempty"` // what is needed to draw it on the shot again
+	// Views are the shots that were measured together, Shot among them, in the order in which they were
+	// taken; none where Shot was measured alone.
+	Views []View `json:"views,omitempty"`
 	// MovedFrom is the id of the entry that was put to another location by mistake and that this
 	// one says again here. It counts from the time of that entry on.
 	MovedFrom string `json:"moved_from,omitempty"`
+}
+
+// View is one of several shots that were measured together.
+type View struct {
+	Shot   string  `json:"shot"`             // id of the shot entry
+	Used   bool    `json:"used"`             // the outline there has a part in the readings
+	Why    string  `json:"why,omitempty"`    // why not
+	Places *Places `json:"places,omitempty"` // what is needed to draw the outline on that shot
 }
 
 // Mark is a hint that a hand placed on the photo, kept so that the reading can be had again.

@@ -2,7 +2,6 @@ package history
 
 import (
 	"cmp"
-	"slices"
 )
 
 // Instrument is what was measured with, as it was given last.
@@ -39,7 +38,7 @@ func (s *State) Instruments(project string) []Instrument {
 	for _, i := range named {
 		out = append(out, i)
 	}
-	slices.SortFunc(out, func(a, b Instrument) int {
+	sortBy(out, func(a, b Instrument) int {
 		return cmp.Or(CompareInTime(last[b.Name], last[a.Name]), cmp.Compare(a.Name, b.Name))
 	})
 	return out

@@ -155,7 +155,7 @@ func article(r Role) string {
 
 // sortRemarks puts remarks into an order that does not hang on how they were found.
 func sortRemarks(rs []Remark) {
-	slices.SortStableFunc(rs, func(a, b Remark) int {
+	sortStablyBy(rs, func(a, b Remark) int {
 		return cmp.Or(cmp.Compare(a.Entry, b.Entry), cmp.Compare(a.Text, b.Text))
 	})
 }

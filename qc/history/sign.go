@@ -174,7 +174,7 @@ func CheckSignatures(entries []Entry) (faults []Fault, unsigned map[string]int) 
 			}
 		}
 	}
-	slices.SortFunc(faults, CompareFaults)
+	sortBy(faults, CompareFaults)
 	return faults, unsigned
 }
 

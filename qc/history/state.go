@@ -131,7 +131,7 @@ func (s *State) Locations(part string) []Location {
 	for id := range s.members[part] {
 		out = append(out, s.locations[id])
 	}
-	slices.SortFunc(out, func(a, b Location) int {
+	sortBy(out, func(a, b Location) int {
 		return cmp.Or(CompareTags(a.Tag, b.Tag), cmp.Compare(a.ID, b.ID))
 	})
 	return out
@@ -160,7 +160,7 @@ func (s *State) Parts(project string) []string {
 func (s *State) Projects() []Project {
 	s.settleAll()
 	out := slices.Collect(maps.Values(s.projects))
-	slices.SortFunc(out, func(a, b Project) int { return cmp.Compare(a.ID, b.ID) })
+	sortBy(out, func(a, b Project) int { return cmp.Compare(a.ID, b.ID) })
 	return out
 }
 

@@ -133,6 +133,9 @@ func (e Entry) Refers() []string {
 		out = append(append(out, d.Calibration), d.Locations...)
 	case *FindingData:
 		out = append(out, d.Shot)
+		for _, v := range d.Views {
+			out = append(out, v.Shot)
+		}
 	case *GaugeData:
 		out = append(out, d.Finding)
 	case *DispositionData:

@@ -35,6 +35,6 @@ func (s *State) WorkList() []WorkItem {
 			out = append(out, WorkItem{w, l.Part, l.ID, l.Tag})
 		}
 	}
-	slices.SortFunc(out, CompareWork)
+	sortBy(out, CompareWork)
 	return out
 }

@@ -280,6 +280,10 @@ func (b *builder) finding(id string, replaced time.Time) Finding {
 		f.Method, f.Verdict, f.Crop, f.Marks, f.Places = d.Method, d.Verdict(), d.Crop, d.Marks, d.Places
 		f.Spec, f.Readings, f.Result, f.Answers = d.Spec, d.Readings, d.Result, d.Answers
 		b.shot(&f, d.Shot)
+		for _, v := range d.Views {
+			s, _ := history.DataOf[history.ShotData](b.byID[v.Shot])
+			f.Views = append(f.Views, View{Photo: s.Photo, Taken: s.TakenAt, Used: v.Used, Why: v.Why})
+		}
 	}
 	f.Odd = history.When{At: f.At, Came: f.Came, Began: b.began, Taken: f.Taken, Replaced: replaced}.Odd()
 	if f.Result.Checks == nil {

@@ -23,7 +23,8 @@ import (
 // own, each with its source and its basis: "read" there, "derived" (the note says from what),
 // "recalled" or the builder's "own"; "limit set" names the set, after the builder's own limits that go before it. A
 // reading is current where it counts now: one that a later hand reading took the place of has that
-// entry under "superseded by". Of a location's readings one governs how it stands.
+// entry under "superseded by". Of a location's readings one governs how it stands. Where several photos
+// were measured together, "views" has on how many of them the reading stands.
 //
 // Text that a spreadsheet would take for a formula (it begins with = + - @, a tab or a line
 // end) has an apostrophe put before it; record.json has all text as typed.
@@ -41,7 +42,7 @@ func WriteCSV(w io.Writer, rec *Record, u qc.Units) error {
 		"edge or neighbour",
 		length("least allowed"), "source of least", "basis of least", "note on least", "verdict on least",
 		length("greatest allowed"), "source of greatest", "basis of greatest", "note on greatest", "verdict on greatest",
-		"verdict", length("U judged with"), "limit set", "location stands", "disposition", "decision", "current", "governs", "superseded by", "card sheet", "calibration", "photo SHA-256", "warnings and notes",
+		"verdict", length("U judged with"), "limit set", "location stands", "disposition", "decision", "current", "governs", "superseded by", "card sheet", "calibration", "photo SHA-256", "views", "photos measured together", "warnings and notes",
 	}
 	if err := c.Write(head); err != nil {
 		return fmt.Errorf("write CSV: %w", err)
@@ -146,6 +147,10 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 			}
 		}
 	}
+	views, measured := "", ""
+	if r.Views > 0 {
+		views, measured = strconv.Itoa(r.Views), f.together()
+	}
 	if r.Of != nil {
 		of = r.Of.Name
 		if of == "" && r.Of.Nearest {
@@ -156,12 +161,21 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), timeOrNone(f.Came), f.Taken, strings.Join(f.Odd, "; "), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
 		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method, of,
 		least[0], least[1], least[2], least[3], least[4], greatest[0], greatest[1], greatest[2], greatest[3], greatest[4],
-		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, decision, current, governs, by, sheet, calibration, r.Photo, strings.Join(notes, "; "),
+		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, decision, current, governs, by, sheet, calibration, r.Photo, views, measured, strings.Join(notes, "; "),
 	}
 	for i, s := range out {
 		out[i] = noFormula(s)
 	}
 	return out
+}
+
+// together names the photos that were measured together.
+func (f *Finding) together() string {
+	var out []string
+	for _, v := range f.Views {
+		out = append(out, v.Photo)
+	}
+	return strings.Join(out, " ")
 }
 
 func timeOrNone(t time.Time) string {

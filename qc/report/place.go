@@ -201,11 +201,24 @@ func (w *writer) photo(p *Part, l *Location, f *Finding) (said bool, err error) 
 	}
 	said = w.ifDrilledOut(l, f, x, margin+s.width()-x, y+high-s.y)
 	s.y = max(s.y, y+high+4.2)
-	d.Tag(paper.Caption, "", func() {
-		d.Text(margin, s.y, "Photo, SHA-256 ", small)
-		d.Text(margin+d.Width("Photo, SHA-256 ", small), s.y, f.Photo, mono) // whole, to be searched for and copied
-	})
-	s.y += 3
+	name := func(what, hash string) { // whole, to be searched for and copied
+		d.Tag(paper.Caption, "", func() {
+			d.Text(margin, s.y, what, small)
+			d.Text(margin+d.Width(what, small), s.y, hash, mono)
+		})
+		s.y += 3
+	}
+	name("Photo, SHA-256 ", f.Photo)
+	for _, v := range f.Views {
+		if v.Photo == f.Photo {
+			continue
+		}
+		what := "Measured together with "
+		if !v.Used {
+			what = "Left out here: "
+		}
+		name(what, v.Photo)
+	}
 	return said, nil
 }
 

@@ -207,12 +207,22 @@ type Finding struct {
 
 	Crop  *history.Crop  `json:"crop,omitempty"` // where it is in the photo
 	Marks []history.Mark `json:"marks,omitempty"`
+	// Views are the photos that were measured together, Photo among them; none where it was alone.
+	Views []View `json:"views,omitempty"`
 	// Places are for drawing. They stay out of record.json: they are in the entries, and say
 	// nothing that the readings don't.
 	Places *history.Places `json:"-"`
 
 	Dispositions []Disposition `json:"dispositions,omitempty"` // the builder's
 	Decisions    []Decision    `json:"decisions,omitempty"`    // the inspector's
+}
+
+// View is one of several photos that were measured together.
+type View struct {
+	Photo string `json:"photo"` // SHA-256
+	Taken string `json:"taken,omitempty"`
+	Used  bool   `json:"used"` // it has a part in the readings here
+	Why   string `json:"why,omitempty"`
 }
 
 // CardFacts name the calibration that a photo was measured with.

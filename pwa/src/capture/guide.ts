@@ -2,7 +2,7 @@
 // comes back as a signal.
 import { signal, type ReadonlySignal } from "@preact/signals";
 import type { Bridge } from "../bridge/client";
-import type { Sight } from "../bridge/types";
+import type { Frame, Sight } from "../bridge/types";
 
 /** The longer side of a frame as it is looked at, px: finer shows no more of a card that is near enough. */
 const FRAME_SIDE = 1280;
@@ -25,6 +25,8 @@ export interface GuideOptions {
   /** Width of the still over that of the video, see Camera.stillScale. */
   stillScale?: (videoWidth: number) => number;
   mostFPS?: number;
+  /** Where the phone is wanted, where not straight above. */
+  want?: () => Pick<Frame, "toward" | "tilt_deg">;
 }
 
 export function guide(
@@ -79,7 +81,7 @@ export function guide(
     const still = (o.stillScale?.(video.videoWidth) ?? 1) / k;
     const seen = await eye.call(
       "guide",
-      { w, h, still, at_ms: at },
+      { w, h, still, at_ms: at, ...o.want?.() },
       { bytes: c.getImageData(0, 0, w, h).data.buffer as ArrayBuffer },
     );
     if (stopped || paused) return;

@@ -1,7 +1,7 @@
 // The phone's disk: what is kept and how. Everything that must not be lost is in here before a
 // screen says so.
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
-import type { Document, MeasureOptions, Role } from "../bridge/types";
+import type { Document, Joined, MeasureOptions, Role } from "../bridge/types";
 
 /** A photo by its hash. The original may be dropped once the laptop has it; the preview stays. */
 export interface PhotoRow {
@@ -65,6 +65,9 @@ export interface DraftRow {
   location?: string;
   options?: MeasureOptions;
   document?: Document;
+  /** Further photos of the same place, by hash; all of them together made the document. */
+  more?: string[];
+  joined?: Joined;
   /** What the screens keep of the work in hand. */
   hand?: unknown;
 }

@@ -2,6 +2,7 @@
 import type { Bridge } from "../bridge/client";
 import type { Taken } from "../bridge/types";
 import { tellChanged } from "./changes";
+import { Refused } from "../bridge/client";
 import { db, type DraftRow, type PhotoRow } from "./db";
 import { photoRow } from "./entries";
 import { uuid7 } from "./ids";
@@ -22,12 +23,39 @@ export async function takeIn(
   file: Blob,
   about: Partial<Pick<DraftRow, "project" | "part" | "location" | "hand">> = {},
 ): Promise<{ draft: DraftRow; taken: Taken }> {
+  return takeFor(eye, file, (photo) => ({ id: uuid7(), photo, at: Date.now(), ...about }));
+}
+
+/** Takes in one more photo of a draft's place, to be measured together with those it has. */
+export async function takeMore(
+  eye: Pick<Bridge, "call">,
+  file: Blob,
+  of: DraftRow,
+): Promise<{ draft: DraftRow; taken: Taken }> {
+  return takeFor(eye, file, (photo) => {
+    const { joined: _, ...row } = of;
+    const has = photosOf(row);
+    if (has.includes(photo))
+      throw new Refused({
+        code: "same-photo",
+        text: `this is the same file as photo ${has.indexOf(photo) + 1}`,
+        do: "take another photo, from another side",
+      });
+    return { ...row, more: [...(row.more ?? []), photo] };
+  });
+}
+
+async function takeFor(
+  eye: Pick<Bridge, "call">,
+  file: Blob,
+  draftOf: (photo: string) => DraftRow,
+): Promise<{ draft: DraftRow; taken: Taken }> {
   const taken = await eye.call("take", {}, { bytes: await file.arrayBuffer() });
   const blob =
     file.type === taken.media && !(file instanceof File)
       ? file
       : new Blob([file], { type: taken.media });
-  const draft: DraftRow = { id: uuid7(), photo: taken.sha256, at: Date.now(), ...about };
+  const draft = draftOf(taken.sha256);
   const d = await db();
   const tx = d.transaction(["photos", "drafts"], "readwrite", { durability: "strict" });
   const photos = tx.objectStore("photos");
@@ -43,7 +71,7 @@ export async function takeIn(
           height: 0,
           copy: taken.copy,
         },
-        draft.at,
+        Date.now(),
       ),
       ...(old && { preview: old.preview, sent: old.sent }),
     } as PhotoRow);
@@ -53,6 +81,9 @@ export async function takeIn(
   tellChanged({ record: false });
   return { draft, taken };
 }
+
+/** All photos of a draft, the first first. */
+export const photosOf = (d: DraftRow): string[] => [d.photo, ...(d.more ?? [])];
 
 /** Keeps what is known of a draft by now, so that the work goes on after a crash. */
 export async function keepDraft(draft: DraftRow): Promise<void> {
@@ -71,9 +102,10 @@ export async function discardDraft(id: string): Promise<void> {
   const row = await tx.objectStore("drafts").get(id);
   if (row) {
     await tx.objectStore("drafts").delete(id);
-    const others = await tx.objectStore("drafts").index("photo").count(row.photo);
-    if (others === 0 && !(await named(tx.objectStore("entries"), row.photo)))
-      await tx.objectStore("photos").delete(row.photo);
+    const others = (await tx.objectStore("drafts").getAll()).flatMap(photosOf);
+    for (const hash of photosOf(row))
+      if (!others.includes(hash) && !(await named(tx.objectStore("entries"), hash)))
+        await tx.objectStore("photos").delete(hash);
   }
   await tx.done;
   tellChanged({ record: false });
@@ -108,8 +140,8 @@ export async function keepPage(eye: Pick<Bridge, "call">, file: Blob): Promise<s
 export async function dropUnnamed(hash: string): Promise<void> {
   const d = await db();
   const tx = d.transaction(["photos", "drafts", "entries"], "readwrite");
-  const drafts = await tx.objectStore("drafts").index("photo").count(hash);
-  if (drafts === 0 && !(await named(tx.objectStore("entries"), hash)))
+  const drafts = (await tx.objectStore("drafts").getAll()).flatMap(photosOf);
+  if (!drafts.includes(hash) && !(await named(tx.objectStore("entries"), hash)))
     await tx.objectStore("photos").delete(hash);
   await tx.done;
 }

@@ -1,4 +1,5 @@
 // Words from the live view to the saved reading.
+import type { Side } from "../bridge/types";
 import { plural as n } from "./common";
 
 export const photo = {
@@ -21,11 +22,23 @@ export const photo = {
       far: (mm: number) => (mm > 0 ? `Come ${mm} mm nearer` : "Come nearer"),
       near: (mm: number) => (mm > 0 ? `Go ${mm} mm back` : "Go back a little"),
       tilted: (side: string) => `Hold the phone flatter: raise the ${side} side`,
+      aside: (from: string, deg: number, now: number) =>
+        `Go to ${from} until the tilt is ${deg}°, now ${now}°`,
       dark: "Too dark to measure. Turn on the lamp.",
       shaking: "Hold still",
       ready: "Ready",
     },
     sides: { right: "right", left: "left", near: "near", far: "far" },
+    go: {
+      left: "the left",
+      right: "the right",
+      near: "the near side",
+      far: "the far side",
+    } satisfies Record<Side, string>,
+    three: "Three in a row",
+    enough: (k: number) => `${k} of 3 taken. Enough`,
+    more: "One more photo",
+    moreNote: "Leave the card where it lies. Its place from there is drawn.",
     lamp: "Lamp",
     lampOn: "Lamp on",
     photos: "Photos",
@@ -86,6 +99,18 @@ export const photo = {
       edges: "Looking for edges",
     } as Record<string, string>,
     working: "Measuring",
+    photoStep: (k: number, step: string) => `Photo ${k}: ${step}`,
+    from: (side: string) => `One more from ${side}`,
+    fromNote: (deg: number) =>
+      `Not all is decided. One more look, tilted by ${deg}°, may settle it.`,
+    views: "Photos measured together",
+    view: (k: number) => `Photo ${k}`,
+    standsOn: (k: number, of: number) => `Stands on ${k} of ${of} photos`,
+    leftOut: (k: number, why: string) => `Photo ${k} is left out: ${why}.`,
+    before: "± of the first photo alone, and now",
+    notAlone: "not read",
+    flatTilt: (deg: string, u: string) => `The head's flat leans by ${deg}° ± ${u}°.`,
+    apart: "A scale by hand: the first photo counts alone.",
     cancelled: "Measuring was cancelled. The photo is kept.",
     again: "Measure again",
     refusedTitle: "Photo not measured",

@@ -188,6 +188,13 @@ for h in sorted(named - here - {m["original_sha256"] for m in manifest.get("phot
 for h in sorted(here - named):
     faults.append("photo %s was added" % h)
 
+shots = {e["id"]: e["data"]["photo"] for e, _ in entries if e["kind"] == "shot"}
+for e, _ in entries:
+    views = e["data"].get("views") if e["kind"] == "finding" else None
+    if views and (e["data"].get("shot") not in [v["shot"] for v in views] or any(v["shot"] not in shots for v in views)
+                  or any(r.get("views", 0) > len(views) for r in e["data"].get("readings", []))):
+        faults.append("finding %s does not stand on its photos" % e["id"])
+
 for e, _ in entries:
     for original, copied in e["data"].get("copies", {}).items():
         for name in photos:

@@ -1,5 +1,5 @@
 // What the Go side may be asked.
-import type { Document } from "./document";
+import type { Document, Joined } from "./document";
 import type { Drawing, DrawingBox, DrawFrame, DrawView, InScene, RingIn } from "./drawing";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
 import type { Identity, Places } from "./entrydata";
@@ -27,6 +27,8 @@ export interface Calls {
   measure: [MeasureOptions, Document];
   /** Of the photo that was measured last; refuses with "not-at-hand" where it was another one. */
   "measure.kept": [MeasureOptions & { sha256: string }, Document];
+  /** The first may have marks; refuses with "not-at-hand" where one was not measured so. */
+  together: [(MeasureOptions & { sha256: string })[], Joined];
   places: [Document, (Places | null)[]];
   /** Both refuse with "not-at-hand" where another scene was drawn last. */
   drawing: [InScene & { view: DrawView; covered: DrawingBox[] }, Drawing];

@@ -1,5 +1,6 @@
 // A measured photo.
 import type { Reading, Limit, Spec, Summary } from "./judging";
+import type { Places } from "./entrydata";
 import type { Kind, Point, Refusal, Note, Sides } from "./vocabulary";
 
 export interface Camera {
@@ -31,6 +32,46 @@ export interface PhotoReading extends Reading {
   per_mm_up?: number;
   to_px?: Point;
   to?: number;
+  /** U that the first of several photos gave it by itself. */
+  alone_U_mm?: number;
+}
+
+/** What one of several photos that were measured together shows of a location. */
+export interface PhotoLook {
+  photo: string;
+  centre_px: Point;
+  used: boolean;
+  why?: string;
+}
+
+/** One of the photos that were measured together. */
+export interface PhotoPart {
+  name: string;
+  sha256?: string;
+  width?: number;
+  height?: number;
+  taken?: string;
+  scale: Scale | null;
+  /** Why it has no part in the answer. */
+  left_out?: Refusal;
+}
+
+export type Side = "left" | "right" | "near" | "far";
+
+/** Where one more photo tells most. */
+export interface NextView {
+  from: Side;
+  tilt_deg: number;
+  /** Where the card's outline then lies, in pixels of this photo. */
+  card_px: Point[];
+}
+
+/** The answer of several photos, as each of them shows it; null of one that is left out. */
+export interface Joined {
+  photos: PhotoPart[];
+  documents: (Document | null)[];
+  /** What a finding keeps of the photos, for each location; none where one alone counts. */
+  views?: { photo: number; used: boolean; why?: string; places?: Places }[][];
 }
 
 /** One fastener of a photo. One with `ask` has no readings. */
@@ -54,6 +95,10 @@ export interface PhotoLocation extends Summary {
   unread?: Limit[];
   notes?: string[];
   ask?: Refusal;
+  /** Of photos that were measured together. */
+  photos?: PhotoLook[];
+  /** How far a driven head's flat is from parallel to the sheet. */
+  flat_tilt?: { deg: number; U_deg: number };
 }
 
 /** The document that `bucktail measure --json` prints. */
@@ -66,6 +111,7 @@ export interface Document {
   method: string;
   spec: Spec;
   scale: Scale | null;
+  next?: NextView;
   locations: PhotoLocation[];
   edges_px?: [Point, Point][];
   warnings: Note[];

@@ -185,6 +185,8 @@ export interface FindingData {
   crop?: Crop;
   marks?: Mark[];
   places?: Places;
+  /** Shots that were measured together, its own among them. */
+  views?: { shot: string; used: boolean; why?: string; places?: Places }[];
   moved_from?: string;
 }
 /** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */

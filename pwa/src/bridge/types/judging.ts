@@ -34,6 +34,8 @@ export interface Reading {
   from_shank?: boolean;
   /** Whose edge an edge distance goes to; none: that of the sheet on the photo. */
   layer?: string;
+  /** How many photos it stands on, of several that were measured together. */
+  views?: number;
 }
 
 /** An edge or a neighbour; reading is the number, from 1, of the finding's reading of the same one. */

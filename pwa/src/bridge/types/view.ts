@@ -2,13 +2,16 @@
 import type { Point, Refusal } from "./vocabulary";
 
 export type Advice =
-  "no-card" | "cut-off" | "far" | "near" | "tilted" | "dark" | "shaking" | "ready";
+  "no-card" | "cut-off" | "far" | "near" | "tilted" | "aside" | "dark" | "shaking" | "ready";
 
 export interface Frame {
   w: number;
   h: number;
   still: number;
   at_ms: number;
+  /** The way from the card to where the phone is wanted, and how far from straight above. */
+  toward?: Point;
+  tilt_deg?: number;
 }
 
 /** What one frame shows; places in pixels of the frame. */

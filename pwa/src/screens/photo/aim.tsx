@@ -1,6 +1,6 @@
 // What the live view says: the card outlined, one instruction, a level, a distance scale, four cells.
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Sight } from "../../bridge/types";
+import type { Document, NextView, Point, Sight } from "../../bridge/types";
 import type { Guidance } from "../../capture/guide";
 import { w } from "../../words";
 import { useSize } from "../hooks";
@@ -8,7 +8,9 @@ import { look } from "../prefs";
 
 const far = (s: Sight): string => `${Math.round(s.distance_mm)}`;
 
-function words(s: Sight | undefined): string {
+type Wanted = Pick<NextView, "from" | "tilt_deg"> | undefined;
+
+function words(s: Sight | undefined, next: Wanted): string {
   if (!s) return w.snapScreen.starting;
   const a = w.snapScreen.advice,
     mm = Math.round(Math.abs(s.nearer_mm) / 5) * 5;
@@ -27,14 +29,18 @@ function words(s: Sight | undefined): string {
             ? w.snapScreen.sides.near
             : w.snapScreen.sides.far,
       );
+    case "aside":
+      return next
+        ? a.aside(w.snapScreen.go[next.from], next.tilt_deg, Math.round(s.tilt_deg))
+        : a.ready;
     default:
       return a[s.advice];
   }
 }
 
 /** One instruction, at most every two seconds another one for those who hear it. */
-export function Instruction({ g }: { g: Guidance }) {
-  const text = words(g.sight.value);
+export function Instruction({ g, next }: { g: Guidance; next: Wanted }) {
+  const text = words(g.sight.value, next);
   const [heard, setHeard] = useState("");
   const last = useRef(0);
   useEffect(() => {
@@ -92,8 +98,20 @@ export function GuideCells({ g }: { g: Guidance | undefined }) {
   );
 }
 
+/**
+ * Where the card is wanted in the live view's frame; undefined where the photo before was held the
+ * other way. The frame shows the photo's width, and may be cut at top and bottom.
+ */
+function ghost(doc: Document | undefined, f: { w: number; h: number }): Point[] | undefined {
+  if (!doc?.next || !doc.width || !doc.height || !f.w || doc.width > doc.height !== f.w > f.h)
+    return undefined;
+  const k = f.w / doc.width,
+    h = doc.height;
+  return doc.next.card_px.map(([u, v]) => [u * k, (v - h / 2) * k + f.h / 2]);
+}
+
 /** The card as it is seen, the level and the distance scale, over the video. */
-export function Aim({ g }: { g: Guidance }) {
+export function Aim({ g, after }: { g: Guidance; after: Document | undefined }) {
   const [ref, size] = useSize<HTMLDivElement>();
   const s = g.sight.value,
     f = g.frame.value;
@@ -101,6 +119,9 @@ export function Aim({ g }: { g: Guidance }) {
   const k = f.w ? Math.max(size.w / f.w, size.h / f.h) : 0,
     ox = (size.w - f.w * k) / 2,
     oy = (size.h - f.h * k) / 2;
+  const path = (ps: Point[]): string =>
+    `M${ps.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`;
+  const wanted = ghost(after, f);
   const left = look.value.hand === "left";
   const bx = left ? size.w - 52 : 52,
     by = size.h - 52,
@@ -114,18 +135,15 @@ export function Aim({ g }: { g: Guidance }) {
     <div ref={ref as never} class="aim" aria-hidden="true">
       {size.w > 0 && (
         <svg viewBox={`0 0 ${size.w} ${size.h}`}>
+          {wanted && (
+            <g class="ph-pencil">
+              <path class="line ghost" d={path(wanted)} />
+            </g>
+          )}
           {s && s.outline.length > 0 && (
             <g class="ph-pencil">
-              <path
-                class="halo"
-                stroke-width="7"
-                d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`}
-              />
-              <path
-                class="line"
-                stroke-width="3"
-                d={`M${s.outline.map(([x, y]) => `${ox + x * k} ${oy + y * k}`).join("L")}Z`}
-              />
+              <path class="halo" stroke-width="7" d={path(s.outline)} />
+              <path class="line" stroke-width="3" d={path(s.outline)} />
               {s.rings.map((r) => (
                 <circle
                   class="line"

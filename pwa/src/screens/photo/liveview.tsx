@@ -1,5 +1,6 @@
 // What the camera sees, with the aim and one instruction over it; or how to do without a live view.
 import type { RefObject } from "preact";
+import type { Document, NextView } from "../../bridge/types";
 import type { Camera, CameraError } from "../../capture/camera";
 import type { Guidance } from "../../capture/guide";
 import { w } from "../../words";
@@ -10,10 +11,16 @@ export function LiveView({
   video,
   cam,
   g,
+  after,
+  next,
 }: {
   video: RefObject<HTMLVideoElement | null>;
   cam: Camera | undefined;
   g: Guidance | undefined;
+  /** Of the photo that one more is taken to. */
+  after?: Document | undefined;
+  /** Where the phone is wanted, where not straight above. */
+  next?: Pick<NextView, "from" | "tilt_deg"> | undefined;
 }) {
   return (
     <div
@@ -27,8 +34,8 @@ export function LiveView({
       <video ref={video} muted playsInline autoplay aria-label={w.snapScreen.title} />
       {g ? (
         <>
-          <Aim g={g} />
-          <Instruction g={g} />
+          <Aim g={g} after={after} />
+          <Instruction g={g} next={next} />
         </>
       ) : (
         <p class="words">{w.snapScreen.starting}</p>

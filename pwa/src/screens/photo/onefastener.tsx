@@ -8,12 +8,15 @@ import { Checks } from "./checks";
 import { place } from "./hand";
 import { RoomAtLeg } from "./roomatleg";
 import type { InWork } from "./usework";
+import { StandsOn } from "./views";
 
 export function One({ k, i }: { k: InWork; i: number }) {
   const l = k.doc!.locations[i]!,
     j = k.judged[i],
-    s = j ?? l,
     h = handbook();
+  // What the photos themselves say is to be done goes before what settles it in general.
+  const of = j ?? l,
+    s = { ...of, missing: of.missing.map((m) => l.missing.find((x) => x.what === m.what) ?? m) };
   const a = k.assigned[i];
   const place_ = k.view!.places.find((p) => p.location.id === a?.loc);
   const other = place_?.spec && Math.abs(place_.spec.nominal_mm - k.doc!.spec.nominal_mm) > 0.011;
@@ -33,11 +36,12 @@ export function One({ k, i }: { k: InWork; i: number }) {
             s={s}
             readings={[...l.readings, ...(j?.planned ?? [])]}
             tag={(n) => k.assigned[n]?.tag ?? "?"}
-            notes={j?.result.notes ?? l.notes}
+            notes={[...new Set([...(j?.result.notes ?? []), ...(l.notes ?? [])])]}
           />
           {k.doc!.spec.kind === "hole" && <RoomAtLeg k={k} i={i} />}
         </>
       )}
+      <StandsOn k={k} l={l} />
       {k.placed?.hand && <p class="pad caution">{sentence(k.placed.hand)}</p>}
       {other && (
         <p class="pad caution">

@@ -41,6 +41,8 @@ interface Props {
     size: { w: number; h: number },
     img: HTMLImageElement | null,
   ) => ComponentChildren;
+  /** The whole frame was pushed aside, to the next (1) or the one before (-1); otherwise it is moved. */
+  swipe?: ((by: number) => void) | undefined;
   /** A place was tapped. */
   tap?: (p: Point) => void;
   /** A press begins; true takes the finger for a handle, further calls tell where it is. */
@@ -152,8 +154,13 @@ export function PhotoView(p: Props) {
       onPointerUp={(e) => {
         const b = begun.current;
         if (fingers.current.delete(e.pointerId) && fingers.current.size === 0 && b) {
+          const dx = local(e)[0] - b.at[0],
+            whole = p.frame && fitView(p.frame, size);
           if (b.grabbed) p.drop?.();
-          else if (!b.moved) p.tap?.(toPhoto(view, b.at));
+          else if (p.swipe && whole && view.s < 1.01 * whole.s && Math.abs(dx) > size.w / 4) {
+            setView(whole);
+            p.swipe(dx < 0 ? 1 : -1);
+          } else if (!b.moved) p.tap?.(toPhoto(view, b.at));
         }
       }}
       onPointerCancel={(e) => {

@@ -1,5 +1,6 @@
 // The result: the photo with its dimensions, a tab for each fastener, the way to save.
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
+import type { Document, Summary } from "../../bridge/types";
 import { discardDraft } from "../../data/photos";
 import { go, path } from "../../router";
 import { w } from "../../words";
@@ -21,9 +22,19 @@ import { RefusedPhoto } from "./refused";
 import { Bare, PhotoWithInk } from "./resultphoto";
 import { keepUnread, saveWork } from "./save";
 import { inOrder, tagsTitle } from "./tags";
-import { useWork } from "./usework";
+import { useWork, type InWork } from "./usework";
+import { AboutViews, OneMore } from "./views";
 import { Which } from "./which";
 import { Opening } from "../kit/opening";
+
+/** Whether anything was not decided by what there is. */
+const undecided = (stand: Summary[], doc: Document): boolean =>
+  stand.some((s, i) => s.whole === "too close" || s.missing.length > 0 || !!doc.locations[i]!.ask);
+
+function stepWords(d: NonNullable<InWork["doing"]>): string {
+  const step = w.result.steps[d.what] ?? w.result.working;
+  return d.photo ? w.result.photoStep(d.photo, step) : step;
+}
 
 export function ResultScreen({ id }: { id: string }) {
   const k = useWork(id);
@@ -101,7 +112,7 @@ export function ResultScreen({ id }: { id: string }) {
     );
   if (mode === "correct") return <Correct k={k} at={tab} done={() => setMode("see")} />;
   const doing = k.doing && {
-    what: `${w.result.steps[k.doing.what] ?? w.result.working}.`,
+    what: `${stepWords(k.doing)}.`,
     fraction: k.doing.fraction,
   };
   const discard = async (): Promise<void> => {
@@ -271,6 +282,8 @@ export function ResultScreen({ id }: { id: string }) {
         ) : tab === undefined ? (
           <>
             {asked && <Which k={k} />}
+            <OneMore k={k} undecided={!asked && undecided(stand, doc)} />
+            <AboutViews k={k} />
             <AllList k={k} stand={stand} open={setTab} />
           </>
         ) : (

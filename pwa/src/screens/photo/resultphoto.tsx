@@ -9,6 +9,7 @@ import { PhotoView } from "./photoview";
 import { Planned, useFrame, useScene, type Shown } from "./planned";
 import type { InWork } from "./usework";
 import { meant, toScreen } from "./view";
+import { shownViews, ViewTabs } from "./views";
 import { AskedMarks, soughtAt } from "./which";
 
 /** The photo alone, with the rings of the card that were seen. */
@@ -40,8 +41,11 @@ export function PhotoWithInk({
   tags: string[];
   choose: (i: number | undefined) => void;
 }) {
-  const doc = k.doc!;
-  const url = usePicture(k.draft?.photo, "original");
+  const [at, setAt] = useState(0);
+  const views = shownViews(k),
+    view = views[at];
+  const doc = view?.doc ?? k.doc!;
+  const url = usePicture(view?.hash ?? k.draft?.photo, "original");
   const [zoom, setZoom] = useState(1);
   const photo = { w: doc.width ?? 1, h: doc.height ?? 1 };
   const shown = useRef<Shown | undefined>(undefined);
@@ -65,6 +69,7 @@ export function PhotoWithInk({
     [doc, k.judged.length > 0 && k.judged, names.join()],
   );
   const frame = useFrame(scene, tab, size, photo);
+  useEffect(() => setAt(0), [k.doc]);
   useEffect(() => setZoom(1), [tab]);
   return (
     <PhotoView
@@ -75,8 +80,9 @@ export function PhotoWithInk({
       sized={setSize}
       zoom={zoom}
       label={w.result.alt(tags.join(", "))}
+      swipe={views[1] && ((by) => setAt((at + by + views.length) % views.length))}
       tap={(p) => {
-        const sought = k.placed?.which ? soughtAt(k, p) : -1;
+        const sought = at === 0 && k.placed?.which ? soughtAt(k, p) : -1;
         if (sought >= 0)
           return k.setHand(place(k.hand, doc.locations[sought]!, { loc: k.placed!.which! }));
         const s = shown.current,
@@ -93,10 +99,15 @@ export function PhotoWithInk({
             covered={covered}
             shown={(s) => (shown.current = s)}
           />
-          {tab === undefined && <AskedMarks k={k} view={view} />}
+          {tab === undefined && at === 0 && <AskedMarks k={k} view={view} />}
         </>
       )}
-      over={() => <ZoomButton zoom={zoom} set={setZoom} />}
+      over={() => (
+        <>
+          <ZoomButton zoom={zoom} set={setZoom} />
+          <ViewTabs k={k} at={at} set={setAt} />
+        </>
+      )}
     />
   );
 }

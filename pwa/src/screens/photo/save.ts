@@ -1,5 +1,6 @@
 // From the work in hand to entries: new locations, the shot, a finding for each fastener.
 import type {
+  Document,
   Draft,
   Mark,
   MeasureOptions,
@@ -47,20 +48,47 @@ export function marksOf(o: MeasureOptions | undefined): Mark[] {
   ];
 }
 
-/** The shot's own data. */
-async function shotData(w: InWork, locations: string[], refused?: string) {
-  const row = await photo(w.draft!.photo);
+/** A shot's own data: of the draft's first photo, or of another as it was measured. */
+async function shotData(
+  w: InWork,
+  locations: string[],
+  refused?: string,
+  hash = w.draft!.photo,
+  of: Partial<Pick<Document, "width" | "height" | "scale" | "taken">> | undefined = w.doc,
+) {
+  const row = await photo(hash);
   if (!row) throw new Error("the photo is not on this phone");
   return {
     photo: row.hash,
     bytes: row.bytes,
     media: row.media,
     locations,
-    ...(w.doc?.width && w.doc.height && { width_px: w.doc.width, height_px: w.doc.height }),
-    ...(w.hand.card && w.doc?.scale?.from === "card" && { calibration: w.hand.card }),
-    ...(w.doc?.scale?.layout && { layout: w.doc.scale.layout }),
-    ...(w.doc?.taken && { taken_at: w.doc.taken }),
+    ...(of?.width && of.height && { width_px: of.width, height_px: of.height }),
+    ...(w.hand.card && of?.scale?.from === "card" && { calibration: w.hand.card }),
+    ...(of?.scale?.layout && { layout: of.scale.layout }),
+    ...(of?.taken && { taken_at: of.taken }),
     ...(refused && { refused }),
+  };
+}
+
+/**
+ * The shots of a place: the photo that was measured, and those that were measured together with it.
+ * One that is left out is kept with the reason.
+ */
+async function shots(w: InWork, locations: string[]) {
+  const { draft } = w,
+    joined = draft!.joined;
+  const out = [await shotData(w, locations)];
+  for (const [i, hash] of (draft!.more ?? []).entries()) {
+    const part = joined?.photos[i + 1];
+    const why = part ? part.left_out?.code : "measured-alone";
+    out.push(await shotData(w, why ? [] : locations, why, hash, part ?? {}));
+  }
+  return {
+    shots: out,
+    /** What the finding at a location says of them; the first shot's entry has this number. */
+    views: (l: number, first: number) =>
+      joined?.views?.[l]?.map(({ photo, ...v }) => ({ shot: `@${first + photo}`, ...v })),
   };
 }
 
@@ -107,8 +135,10 @@ export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
   const covers = words.result.lookCovers(
     kept.filter((_, i) => seen[i]!.length > 0).map((k) => k.a.tag),
   );
-  const shot = `@${drafts.length}`;
-  drafts.push({ kind: "shot", ...about, data: await shotData(w, ids) });
+  const first = drafts.length,
+    shot = `@${first}`,
+    taken = await shots(w, ids);
+  for (const data of taken.shots) drafts.push({ kind: "shot", ...about, data });
   // Marks that lie where the outline was measured anyhow changed nothing.
   const marks = marksOf({
     ...draft.options!,
@@ -119,6 +149,10 @@ export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
     ),
   });
   const places = await eye.call("places", doc);
+  const viewsOf = (l: number) => {
+    const views = taken.views(l, first);
+    return views && { views };
+  };
   kept.forEach((k, i) => {
     const drawn = places[doc.locations.indexOf(k.l)];
     const place = view.places.find((p) => p.location.id === k.a.loc);
@@ -161,6 +195,7 @@ export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
         crop: { x: k.l.centre_px[0] - r, y: k.l.centre_px[1] - r, w: 2 * r, h: 2 * r },
         ...(marks.length > 0 && { marks }),
         ...(drawn && { places: drawn }),
+        ...viewsOf(doc.locations.indexOf(k.l)),
       },
     });
   });
@@ -179,15 +214,10 @@ export async function saveWork(w: InWork): Promise<{ tags: string[] }> {
 export async function keepUnread(w: InWork, why: string): Promise<void> {
   const { view, draft } = w;
   if (!view || !draft) throw new Error("the part of this photo is not here");
-  await save(
-    [
-      {
-        kind: "shot",
-        project: view.project.id,
-        part: view.part.id,
-        data: await shotData(w, draft.location ? [draft.location] : (w.hand.wanted ?? []), why),
-      },
-    ],
-    { draft: draft.id },
-  );
+  const about = { kind: "shot" as const, project: view.project.id, part: view.part.id },
+    of = draft.location ? [draft.location] : (w.hand.wanted ?? []);
+  const drafts: Draft[] = [{ ...about, data: await shotData(w, of, why) }];
+  for (const hash of draft.more ?? [])
+    drafts.push({ ...about, data: await shotData(w, of, why, hash, {}) });
+  await save(drafts, { draft: draft.id });
 }

@@ -1,11 +1,13 @@
 // Snap: the live view with one instruction at a time, or the phone's own camera app. The shutter is
 // always free.
-import { useEffect, useState } from "preact/hooks";
-import type { PartView } from "../../bridge/types";
-import { snap } from "../../capture/snap";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { NextView, PartView, Side } from "../../bridge/types";
+import { snap, snapMore } from "../../capture/snap";
+import { db, type DraftRow } from "../../data/db";
+import { photosOf } from "../../data/photos";
 import { isFull } from "../../data/storage";
 import { eye } from "../../eye";
-import { go, path, route } from "../../router";
+import { back, go, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
 import { FileButton, Select, Trouble } from "../kit/bits";
@@ -22,10 +24,20 @@ import { tagsTitle } from "./tags";
 import { useCamera } from "./usecamera";
 import { Opening } from "../kit/opening";
 
+/** Of three in a row, where the second and the third are taken from, tilted as one more photo is. */
+const ROW: Side[] = ["left", "right"];
+const inRow = (taken: number): Omit<NextView, "card_px"> | undefined =>
+  ROW[taken - 1] && { from: ROW[taken - 1]!, tilt_deg: 20 };
+
 export function SnapScreen({ part }: { part: string }) {
+  const id = route.value.query.get("more"),
+    [of, setOf] = useState<DraftRow>();
+  useEffect(() => {
+    if (id) void db().then(async (d) => setOf(await d.get("drafts", id)));
+  }, [id]);
   const view = useLive("state.part", { id: part });
   const v = view.value;
-  if (!v)
+  if (!v || (id && !of))
     return <Opening title={w.snapScreen.title} back={path("part", part)} error={view.error} />;
   if (!v.spec)
     return (
@@ -42,10 +54,14 @@ export function SnapScreen({ part }: { part: string }) {
         <p class="pad">{w.snapScreen.rivetFirst}</p>
       </Sheet>
     );
-  return <Snap v={v} />;
+  return <Snap v={v} of={id ? of : undefined} />;
 }
 
-function Snap({ v }: { v: PartView }) {
+/**
+ * The live view, for a photo of its own, for one more of a draft's place, or for three in a row: the
+ * second and the third are taken when the phone has come to where they are wanted from.
+ */
+function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
   const id = v.part.id;
   // Chosen for this photo, or expected after the one before.
   const at = (route.value.query.get("at") ?? route.value.query.get("next"))
@@ -65,7 +81,11 @@ function Snap({ v }: { v: PartView }) {
   const [e, setE] = useState<unknown[]>([]);
   /** Taken, and not on the disk. */
   const [homeless, setHomeless] = useState<Blob[]>([]);
-  const { video, cam, none, g, again } = useCamera();
+  const [three, setThree] = useState(false),
+    [begun, setBegun] = useState<DraftRow>();
+  const has = begun ? photosOf(begun).length : 0;
+  const next = begun ? inRow(has) : one?.document?.next;
+  const { video, cam, none, g, again } = useCamera(next);
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
 
   const sheet = calibration(v.project);
@@ -74,6 +94,7 @@ function Snap({ v }: { v: PartView }) {
     const bad: unknown[] = [],
       left: Blob[] = [];
     let first: string | undefined,
+      more = one ?? begun,
       n = 0;
     for (const f of files) {
       setBusy(
@@ -82,6 +103,10 @@ function Snap({ v }: { v: PartView }) {
           : w.snapScreen.taking,
       );
       try {
+        if (more) {
+          more = await snapMore(eye, f, more);
+          continue;
+        }
         const hand: Hand = {
           what,
           placed: [],
@@ -95,7 +120,8 @@ function Snap({ v }: { v: PartView }) {
           ...(chosen?.length === 1 && { location: chosen[0]! }),
           hand,
         });
-        first ??= d.id;
+        if (three) more = d;
+        else first ??= d.id;
       } catch (x) {
         if (isFull(x)) left.push(f);
         else bad.push(x);
@@ -105,9 +131,23 @@ function Snap({ v }: { v: PartView }) {
     setE(bad);
     setHomeless(left);
     g?.resume();
+    if (more && !one && photosOf(more).length <= ROW.length) return setBegun(more);
+    if (more && bad.length === 0 && left.length === 0) done(more);
     if (first && bad.length === 0 && left.length === 0)
       go(files.length > 1 ? "/photos" : path("photo", first));
   };
+  const done = (d: DraftRow): void => (one ? back(path("photo", d.id)) : go(path("photo", d.id)));
+  // Nothing is taken by itself before the phone was seen away from where it is wanted.
+  const moved = useRef(false);
+  const advice = g?.sight.value?.advice;
+  useEffect(() => {
+    moved.current = false;
+  }, [has]);
+  useEffect(() => {
+    if (!begun) return;
+    if (advice === "aside") moved.current = true;
+    if (advice === "ready" && moved.current) void shoot();
+  }, [advice, begun]);
   const shoot = async (): Promise<void> => {
     if (busy) return;
     if (!cam || !video.current) return say(w.snapScreen.notYet);
@@ -143,9 +183,15 @@ function Snap({ v }: { v: PartView }) {
   }, [sample]);
   return (
     <Sheet
-      title={(tags.length > 0 && w.snapScreen.expected(tagsTitle(tags))) || w.snapScreen.title}
-      facts={[v.part.name, v.part.drawing].filter(Boolean).join(" · ")}
-      back={path("part", id)}
+      title={
+        one
+          ? w.snapScreen.more
+          : (tags.length > 0 && w.snapScreen.expected(tagsTitle(tags))) || w.snapScreen.title
+      }
+      facts={
+        one ? w.snapScreen.moreNote : [v.part.name, v.part.drawing].filter(Boolean).join(" · ")
+      }
+      back={one ? path("photo", one.id) : path("part", id)}
       as="still"
       cell={{
         label: w.snapScreen.cardUsed,
@@ -179,7 +225,7 @@ function Snap({ v }: { v: PartView }) {
       {none ? (
         <NoCamera none={none} take={(f) => void takeIn(f)} again={again} />
       ) : (
-        <LiveView video={video} cam={cam} g={g} />
+        <LiveView video={video} cam={cam} g={g} after={one?.document} next={next} />
       )}
       {!none && <GuideCells g={g} />}
       <div class="snapfoot">
@@ -200,13 +246,23 @@ function Snap({ v }: { v: PartView }) {
             />
           </label>
         )}
-        {of.length > 0 && (
+        {of.length > 0 && !one && !begun && (
           <Select<What>
             label={w.snapScreen.looking}
             value={what}
             set={toLook}
             of={of.map((x) => ({ value: x, text: whatWords(x) }))}
           />
+        )}
+        {!one && !none && (
+          <button
+            type="button"
+            class="btn"
+            aria-pressed={three}
+            onClick={() => (begun ? done(begun) : setThree(!three))}
+          >
+            {begun ? w.snapScreen.enough(has) : w.snapScreen.three}
+          </button>
         )}
       </div>
       {homeless.length === 0 && <RoomLeft />}

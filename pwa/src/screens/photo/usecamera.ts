@@ -1,10 +1,16 @@
 // The camera while the live view stands, and what guides it. Ended while the page is hidden.
 import { useEffect, useRef, useState } from "preact/hooks";
+import type { NextView, Point, Side } from "../../bridge/types";
 import { camera, CameraError, endCamera, type Camera } from "../../capture/camera";
 import { guide, type Guidance } from "../../capture/guide";
 import { eye } from "../../eye";
 
-export function useCamera() {
+/** From where one more photo is wanted, as the live view's frame has it. */
+const toward: Record<Side, Point> = { left: [-1, 0], right: [1, 0], near: [0, 1], far: [0, -1] };
+
+export function useCamera(next: Pick<NextView, "from" | "tilt_deg"> | undefined) {
+  const wanted = useRef(next);
+  wanted.current = next;
   const [cam, setCam] = useState<Camera>();
   const [none, setNone] = useState<CameraError>();
   const [g, setG] = useState<Guidance>();
@@ -46,7 +52,13 @@ export function useCamera() {
     if (!cam || !el) return;
     el.srcObject = cam.stream;
     void el.play().catch(() => undefined);
-    const now = guide(eye, el, { stillScale: (x) => cam.stillScale(x) });
+    const now = guide(eye, el, {
+      stillScale: (x) => cam.stillScale(x),
+      want: () =>
+        wanted.current
+          ? { toward: toward[wanted.current.from], tilt_deg: wanted.current.tilt_deg }
+          : {},
+    });
     setG(now);
     return () => {
       now.stop();

@@ -8,13 +8,14 @@ import type {
   PartView,
   Placed,
 } from "../../bridge/types";
-import { measureDraft, measureKept } from "../../capture/snap";
+import { joinDraft, measureDraft, measureKept } from "../../capture/snap";
 import { book } from "../../data/book";
 import { db, type DraftRow } from "../../data/db";
 import { keepDraft } from "../../data/photos";
 import { eye } from "../../eye";
 import { useLive } from "../hooks";
 import { memory, remember } from "../prefs";
+import { unmarked } from "./corrections";
 import {
   assigned as assign,
   calibration,
@@ -39,7 +40,7 @@ export interface InWork {
   /** As what it is measured, or is being measured. */
   what: What;
   setHand: (h: Hand) => void;
-  doing: { what: MeasureStep; fraction: number } | undefined;
+  doing: { what: MeasureStep; fraction: number; photo?: number } | undefined;
   error: unknown;
   measure: (o?: { options?: MeasureOptions; what?: What }) => Promise<void>;
   /** Measures with marks on the move, for the eye alone: nothing is kept. Undefined while the last time still runs. */
@@ -108,6 +109,7 @@ export function useWork(id: string): InWork {
       const h: Hand = { ...handOf(row.current, what), what, ...(cal && { card: cal.id }) };
       setDraft(row.current);
       setHand(h);
+      await join(mine);
     } catch (e) {
       if (!mine.signal.aborted) setError(e);
     } finally {
@@ -116,6 +118,18 @@ export function useWork(id: string): InWork {
         setAsWhat(undefined);
       }
     }
+  };
+  /** Joins the photos; until then the first one's answer is shown. A scale by hand joins none. */
+  const join = async (mine: AbortController): Promise<void> => {
+    const d = row.current;
+    if (!d?.more?.length || !d.options || d.joined || d.options.card === "none") return;
+    const joined = await joinDraft(eye, d, unmarked(d.options), {
+      signal: mine.signal,
+      progress: (s, photo) =>
+        setDoing({ what: s, photo, fraction: (steps.indexOf(s) + 0.6) / steps.length }),
+    });
+    row.current = { ...joined, hand: row.current?.hand };
+    setDraft(row.current);
   };
 
   const following = useRef(false);
@@ -142,6 +156,17 @@ export function useWork(id: string): InWork {
       asked && allowed.includes(asked) ? asked : (view.spec?.kind ?? "shop-head"),
     );
     setHandNow(h);
+    if (draft.document && draft.more && !draft.joined) {
+      const mine = (abort.current = new AbortController());
+      setDoing({ what: "decode", fraction: 0.05, photo: draft.more.length + 1 });
+      void join(mine)
+        .catch((e: unknown) => {
+          if (!mine.signal.aborted) setError(e);
+        })
+        .finally(() => {
+          if (abort.current === mine) setDoing(undefined);
+        });
+    }
     if (!draft.document && view.spec) {
       void measure({ what: h.what });
       // What stands at the one location that was chosen says nothing of the others.
