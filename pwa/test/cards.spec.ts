@@ -54,8 +54,6 @@ async function snap(page: Page, part: string): Promise<string> {
   return new URL(page.url()).pathname;
 }
 
-test.use({ actionTimeout: 15_000 });
-
 test("the card setup says what is wrong; a photo keeps the calibration that it was taken with", async ({
   page,
 }) => {

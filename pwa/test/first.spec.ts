@@ -5,7 +5,6 @@ import { button, pairs, turn, visit } from "./workshop";
 // No screen is a dead end: where something comes first it is named, and the way there is offered.
 
 let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 20_000, navigationTimeout: 30_000 });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });

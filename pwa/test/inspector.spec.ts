@@ -21,8 +21,6 @@ import {
 // one is out and kept with a reason, one is within by a gauge, of one the height was not read. By the
 // drawing's limits, less strict than the published ones, edges and pitches are within.
 
-test.use({ actionTimeout: 15_000 });
-
 let laptop: Laptop;
 test.beforeAll(async () => {
   laptop = await Laptop.start();
@@ -66,7 +64,10 @@ const errors: string[] = [],
 test.describe.serial("the inspector", () => {
   test.beforeAll(async ({ browser }) => {
     test.setTimeout(120_000);
-    [builder, inspector] = await Promise.all([browser.newContext(), browser.newContext()]);
+    [builder, inspector] = await Promise.all([
+      browser.newContext(),
+      browser.newContext({ serviceWorkers: "allow" }),
+    ]);
     [b, q] = await Promise.all([builder.newPage(), inspector.newPage()]);
     for (const p of [b, q]) p.on("pageerror", (e) => errors.push(e.message));
     q.on("request", (r) => {

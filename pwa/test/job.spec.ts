@@ -19,7 +19,7 @@ import {
 // work is done out of its reach, and everything arrives once. The camera shows a rendered photo.
 
 test.use({
-  actionTimeout: 15_000,
+  serviceWorkers: "allow",
   permissions: ["camera"],
   launchOptions: cameraOf(root + "testdata/photos/dev-08.jpg"),
 });

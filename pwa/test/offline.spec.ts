@@ -2,6 +2,7 @@ import { expect, test, type Page } from "@playwright/test";
 import { Laptop } from "./laptop";
 
 let laptop: Laptop;
+test.use({ serviceWorkers: "allow" });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });

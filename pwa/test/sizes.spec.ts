@@ -6,7 +6,6 @@ import { button, named, visit } from "./workshop";
 // twice the text, with long names and with a hundred locations.
 
 let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 20_000, navigationTimeout: 30_000 });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
