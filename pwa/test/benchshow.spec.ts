@@ -1,24 +1,12 @@
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { fill, frame, twists } from "./benchwork";
 import { root } from "./goside";
-import { Laptop } from "./laptop";
+import { test } from "./shop";
 import { button, small, there, visit } from "./workshop";
 
 // The whole job on a phone: the gusset of the baggage-hatch frame from an empty sheet to the signed
 // report, and its other hand begun.
-
-// Where things are on a photo is asked once it stands still.
-test.use({
-  actionTimeout: 15_000,
-  viewport: { width: 390, height: 844 },
-  contextOptions: { reducedMotion: "reduce" },
-});
-let laptop: Laptop;
-test.beforeEach(async () => {
-  laptop = await Laptop.start();
-});
-test.afterEach(async () => laptop.end());
 
 let shots = 0;
 const picture = async (page: Page, name: string): Promise<void> => {
@@ -49,9 +37,12 @@ const isPDF = async (page: Page, name: string | RegExp): Promise<void> => {
   ).toBe("%PDF-");
 };
 
-test("the hatch frame's gusset from an empty sheet to the signed report", async ({ page }) => {
-  test.setTimeout(240_000);
-  const part = await frame(page, laptop);
+test("the hatch frame's gusset from an empty sheet to the signed report", async ({
+  shop: { phone: page },
+}) => {
+  // Where things are on a photo is asked once it stands still.
+  await page.emulateMedia({ reducedMotion: "reduce" });
+  const part = await frame(page);
   const at = (screen: string): Promise<void> => visit(page, part + screen);
   let places: string[] = [];
 
@@ -122,7 +113,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     await picture(page, "which-rivet");
     await button(page, "Keep for 1 location").click();
     await expect(page.getByText("Kept for R4.")).toBeVisible();
-    await page.goto(laptop.url + part);
+    await visit(page, part);
     const rivets = page.locator("a.row[href$='/rivet']");
     await expect(rivets.nth(0)).toContainText("number 42");
     await expect(rivets.nth(0)).toContainText("R1, R2, R3");
@@ -146,7 +137,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     const drawing = page.locator(".layout svg").first();
     const box = (await drawing.boundingBox())!;
     await drawing.click({ position: { x: box.width * 0.36, y: box.height / 2 } });
-    await expect.poll(async () => (await there(page))["location"]).toBe(10);
+    await expect.poll(async () => (await there(page, true))["location"]).toBe(10);
     await picture(page, "mark-moved");
   });
 
@@ -177,7 +168,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     }
     await button(page, "Save").click();
     await expect(page.getByText(/^Saved on this phone/)).toBeVisible({ timeout: 30_000 });
-    await expect.poll(() => there(page)).toMatchObject({ finding: 1, faults: 0 });
+    await expect.poll(() => there(page, true)).toMatchObject({ finding: 1, faults: 0 });
     await visit(page, places[0]!);
     await expect(page.getByText(/Room for the tool, axis 13\.\d\d/).first()).toBeVisible();
     await picture(page, "room-kept");
@@ -196,7 +187,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     await button(page, "4 × set rivet").click();
     await expect(page.getByText("4 rivets are set.")).toBeVisible();
     await picture(page, "set");
-    await expect.poll(() => there(page)).toMatchObject({ attempt: 4, faults: 0 });
+    await expect.poll(() => there(page, true)).toMatchObject({ attempt: 4, faults: 0 });
   });
 
   await test.step("one drilled out and set anew", async () => {
@@ -205,11 +196,11 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     while ((await button(page, "Done, next").count()) > 0) await button(page, "Done, next").click();
     await picture(page, "drilled-out");
     await button(page, /^Drilled out/).click();
-    await expect.poll(() => there(page)).toMatchObject({ "drilled-out": 1 });
+    await expect.poll(() => there(page, true)).toMatchObject({ "drilled-out": 1 });
     await visit(page, places[2] + "/attempt");
     await fill(page, { Tool: "hand puller" });
     await button(page, "Save").click();
-    await expect.poll(() => there(page)).toMatchObject({ attempt: 5, faults: 0 });
+    await expect.poll(() => there(page, true)).toMatchObject({ attempt: 5, faults: 0 });
   });
 
   await test.step("twist imposed, riveted, released", async () => {
@@ -238,7 +229,7 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     await page.waitForURL("**/sign"); // by itself, once who signs is kept
     await button(page, "Sign off").click();
     await expect(page.getByText("covers everything so far")).toBeVisible();
-    await expect.poll(() => there(page)).toMatchObject({ "sign-off": 1, faults: 0 });
+    await expect.poll(() => there(page, true)).toMatchObject({ "sign-off": 1, faults: 0 });
     await picture(page, "signed");
     await visit(page, `/exports?part=${part.split("/").pop()!}`);
     await isPDF(page, /^Report/);
