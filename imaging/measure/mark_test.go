@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"bucktail/imaging/geom"
+	"bucktail/imaging/raster"
 	"bucktail/qc"
 )
 
@@ -163,5 +164,36 @@ func TestMarksAreNotFound(t *testing.T) {
 	res, err := Photo(photo, opt)
 	if err != nil || len(res.Problems) != 1 || !strings.Contains(res.Problems[0].Do, "point at each mark") {
 		t.Errorf("%v, %+v", err, res.Problems)
+	}
+}
+
+// A cross is read at its middle; a short stroke has a middle too, and is no mark.
+func TestStrokeIsNoMark(t *testing.T) {
+	const side = 400
+	cam := geom.Camera{FocalPx: 2800, CxPx: side / 2, CyPx: side / 2, R: [3][3]float64{{1, 0, 0}, {0, -1, 0}, {0, 0, -1}}, T: [3]float64{0, 0, 200}}
+	for name, c := range map[string]struct {
+		longMM, acrossMM float64 // two strokes, square to each other
+		ok               bool
+	}{
+		"cross":  {3, 3, true},
+		"stroke": {2.4, 0.4, false},
+	} {
+		r := rand.New(rand.NewPCG(1, 2))
+		pic := &raster.Picture{Y: raster.NewGrey(side, side)}
+		for y := range side {
+			for x := range side {
+				p := cam.ToSheet(geom.PxPoint{U: float64(x), V: float64(y)}, 0)
+				light := 150 + 3*r.NormFloat64()
+				if u, v := math.Abs(p.X-0.5), math.Abs(p.Y+0.3); u < c.longMM/2 && v < 0.2 || u < 0.2 && v < c.acrossMM/2 {
+					light = 60
+				}
+				pic.Y.Pix[y*side+x] = uint8(light)
+			}
+		}
+		m := &sheetMap{cam: cam}
+		at, ok := m.markNear(pic, geom.SheetPoint{X: 0.1, Y: 0})
+		if ok != c.ok || ok && at.Sub(geom.SheetPoint{X: 0.5, Y: -0.3}).Norm() > 0.05 {
+			t.Errorf("%s: %v at %.2f", name, ok, at)
+		}
 	}
 }
