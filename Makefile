@@ -13,6 +13,7 @@
 # make app      the web app, which the next build takes in
 # make app-bench   the app's benchmarks in a real browser
 # make lighthouse  figures of the app's first screen, by hand
+# make thorough the tests that kill, load and damage the record, as often as shows the most
 # make fuzz     fuzz every target for FUZZ seconds (default 60) or little more
 # make mutants  plant small faults, one at a time, and say which no test notices (ONLY=REGEXP)
 
@@ -37,7 +38,7 @@ PHOTO ?= server/demo/photos/aft-left.jpg
 # What stands on that photo, and what the card's check lines and paper measured.
 PHOTO_IS ?= --what shop-head --rivet 4 --card-scale 1.002,0.999,0.00067 --card-thickness 0.25,0.02
 
-.PHONY: run demo quick-app tried-app install uninstall clean release photo test bench build fuzz mutants lint wasm-test app app-test pictures newcomer app-bench lighthouse
+.PHONY: run demo quick-app tried-app install uninstall clean release photo test bench build fuzz thorough mutants lint wasm-test app app-test pictures newcomer app-bench lighthouse
 
 build:
 	@.ci/need go cc
@@ -72,7 +73,7 @@ install: app build
 
 uninstall:
 	rm -f $(INSTALLED)
-	@echo "The record stays where it is: bucktail help serve says where."
+	@echo "The record stays: in ~/.local/share/bucktail, or where --data or BUCKTAIL_DATA put it."
 
 clean:
 	rm -rf build pwa/node_modules
@@ -167,6 +168,12 @@ bench:
 	@.ci/need go cc
 	go test -run '^$$' -bench . -benchmem $$(go list ./... | grep -v '/store$$')
 	go test -run '^$$' -bench . -benchtime $(ROUNDS)x -timeout 60m ./store -args -findings $(FINDINGS)
+
+# What make test does in small numbers, in large ones. Reading under load must be quick then, which
+# takes a quiet machine.
+thorough:
+	@.ci/need go cc
+	BUCKTAIL_THOROUGH=1 BUCKTAIL_KILLS=100 BUCKTAIL_PHOTOS=20 go test -vet=off -count=1 ./store ./server/workshop
 
 fuzz:
 	@.ci/need go cc

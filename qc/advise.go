@@ -25,10 +25,11 @@ func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
 	seen := AnswersVerdict(answers)
 	suggested, head := Suggest(k, checks, seen), drivenOf(checks, seen)
 	a := Advice{Source: spec.Cite{Source: spec.CommonPractice, Basis: spec.Memory}.Provenance()}
-	first := suggested
-	switch short := worstOf(checks, distance); {
+	outs, planned := outOf(checks, seen)
+	switch short := worstOf(outs, distance); {
+	case planned:
+		a.Text = plannedAdvice(outs)
 	case short != nil:
-		first = Refer
 		a.Text, a.Source = distanceAdvice(*short, next), spec.ReworkRuleNo("W17").Source
 	case suggested == Keep, suggested == "":
 		a.Text = "Nothing that was measured or seen is out of its limits."
@@ -55,6 +56,7 @@ func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
 	default:
 		a.Text = "A manufactured head can't be mended where it stands: the rivet is drilled out and replaced."
 	}
+	first := suggested
 	if first == "" {
 		first = Keep
 	}
@@ -79,6 +81,12 @@ func worstOf(checks []Check, of func(Quantity) bool) *Check {
 		return nil
 	}
 	return &out[max(Governing(out), 0)]
+}
+
+// plannedAdvice is about what is out as it was laid out, and was measured by nobody.
+func plannedAdvice(outs []Check) string {
+	worst := outs[max(Governing(outs), 0)]
+	return fmt.Sprintf("The %s was planned so, and nobody has measured it: measure it on the part before anything is decided.", worst.Limit.Quantity.Words())
 }
 
 // distanceAdvice is about an edge distance or a pitch that is too short.
@@ -111,7 +119,7 @@ func drivenOf(checks []Check, seen Verdict) drivenHead {
 			d.heightKnown = c.Verdict != TooClose || c.Reading.How == ByGauge
 		}
 		switch {
-		case c.Verdict != Out:
+		case c.Verdict != Out, c.Reading.How == ByLayout:
 		case height && !low:
 			d.high = true
 		case !height && c.Limit.Quantity.Diameter() && low:

@@ -20,6 +20,7 @@ func TestAdvice(t *testing.T) {
 	}{
 		{"short edge", shop4, []Reading{rd(EdgeDistance, 5, 0.1)}, nil, Refer, "next size, -5 (5/32 in), needs", ""},
 		{"short edge and narrow", shop4, []Reading{rd(EdgeDistance, 5, 0.1), rd(HeadDMin, 4, 0.1)}, nil, Refer, "not mended by drilling out", ""},
+		{"short edge as planned", shop4, []Reading{layout(EdgeDistance, 5, 0.1)}, nil, ReMeasure, "nobody has measured it", ""},
 		{"narrow and high", shop4, []Reading{rd(HeadDMin, 4, 0.1), gauge(HeadHeight, most+0.5, 0.05)}, nil, ReMeasure, "driven a little further", ""},
 		{"narrow, height not read", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, nil, ReMeasure, "Measure its height", ""},
 		{"cracked and narrow, height not read", shop4, []Reading{rd(HeadDMin, 4, 0.1)}, []Answer{{"cracked", Yes, ""}}, DrillOut, "can't be driven back", ""},

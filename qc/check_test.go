@@ -13,6 +13,13 @@ func rd(q Quantity, value, u float64) Reading {
 	return Reading{Quantity: q, ValueMM: value, UMM: u, How: ByPhoto, Method: "test", Photo: strings.Repeat("ab", 32)}
 }
 
+// layout is a reading that nobody took: it was laid out so.
+func layout(q Quantity, value, u float64) Reading {
+	r := rd(q, value, u)
+	r.How, r.Photo = ByLayout, ""
+	return r
+}
+
 func gauge(q Quantity, value, u float64) Reading {
 	r := rd(q, value, u)
 	r.How, r.Photo = ByGauge, ""

@@ -93,7 +93,7 @@ func (c Check) byShank() bool {
 // questions amounted to. "" means that nothing was judged.
 //
 // A rivet is drilled out for what a new rivet can cure: not for its edge distance or pitch, nor
-// for the wrong hole, which go to the designer, and a driven head that is too narrow not before its
+// for the wrong hole, which go to the designer once they are measured and not only planned, and a driven head that is too narrow not before its
 // height says that it can't be driven further. What is too close is measured by hand; where a
 // hand has measured it and it is too close still, measuring once more settles nothing, and
 // somebody has to decide.
@@ -119,20 +119,25 @@ func Suggest(k Kind, checks []Check, seen Verdict) Disposition {
 	default:
 		return ""
 	}
-	outs := slices.DeleteFunc(slices.Clone(checks), func(c Check) bool { return c.Verdict != Out })
-	if seen != Out && !slices.ContainsFunc(outs, func(c Check) bool { return c.Reading.How != ByLayout }) {
-		return ReMeasure // it was laid out so, and nobody has measured it yet
-	}
-	for _, c := range outs {
-		if distance(c.Limit.Quantity) {
-			return Refer
-		}
-	}
+	outs, planned := outOf(checks, seen)
 	switch {
-	case k == Hole:
+	case planned:
+		return ReMeasure
+	case worstOf(outs, distance) != nil, k == Hole:
 		return Refer
 	case k == ShopHead && drivenOf(checks, seen).measureFirst():
 		return ReMeasure
 	}
 	return DrillOut
+}
+
+// outOf lists the checks that are out. What was only laid out so counts where nothing else is out:
+// planned then says that nobody has measured it yet.
+func outOf(checks []Check, seen Verdict) (outs []Check, planned bool) {
+	outs = slices.DeleteFunc(slices.Clone(checks), func(c Check) bool { return c.Verdict != Out })
+	measured := slices.DeleteFunc(slices.Clone(outs), func(c Check) bool { return c.Reading.How == ByLayout })
+	if len(measured) > 0 || seen == Out {
+		return measured, false
+	}
+	return outs, len(outs) > 0
 }

@@ -59,7 +59,7 @@ type ManifestFile struct {
 // named in the manifest; of a damaged database the whole entries are saved, and the manifest says
 // what was wrong.
 func (s *Store) Backup(ctx context.Context, w io.Writer, tempDir string, progress Progress) (Manifest, error) {
-	m := Manifest{Format: manifestFormat, Record: s.id, MadeAt: s.now().UTC()}
+	m := Manifest{Format: manifestFormat, Record: s.ID(), MadeAt: s.now().UTC()}
 	tmp, err := os.MkdirTemp(tempDir, "bucktail-backup-")
 	if err != nil {
 		return m, explain("back up", err)

@@ -22,6 +22,7 @@ type Problem struct {
 	// backup keeps it as it is.
 	standing bool
 	photo    string // the photo that it is about
+	Database bool   // the database itself is damaged, see [WhatToDo]
 }
 
 // Check reads everything and says what is wrong: SQLite's own integrity check, the tables'
@@ -41,7 +42,7 @@ func (s *Store) Check(ctx context.Context, progress Progress) ([]Problem, error)
 		if err := step.do(); ctx.Err() != nil {
 			return c.found, ctx.Err()
 		} else if err != nil { // what can't be read is what is wrong
-			c.wrong("%s: %v", step.name, err)
+			c.damaged("%s: %v", step.name, err)
 		}
 	}
 	return c.found, nil
@@ -58,6 +59,10 @@ func (c *checker) wrong(format string, args ...any) {
 	c.found = append(c.found, Problem{Wrong: true, Text: fmt.Sprintf(format, args...)})
 }
 
+func (c *checker) damaged(format string, args ...any) {
+	c.found = append(c.found, Problem{Wrong: true, Text: fmt.Sprintf(format, args...), Database: true})
+}
+
 func (c *checker) note(format string, args ...any) {
 	c.found = append(c.found, Problem{Text: fmt.Sprintf(format, args...)})
 }
@@ -70,7 +75,7 @@ func (c *checker) integrity() error {
 	}
 	for _, t := range l {
 		if t != "ok" {
-			c.wrong("database: %s", t)
+			c.damaged("database: %s", t)
 		}
 	}
 	rows, err := c.s.read.QueryContext(c.ctx, `PRAGMA foreign_key_check`)
@@ -170,7 +175,7 @@ func (c *checker) entries() error {
 		e, err := keptEntry(raw, hash)
 		switch {
 		case err != nil:
-			c.wrong("entry number %d (%q, %s): %v", n, kind, id, err)
+			c.damaged("entry number %d (%q, %s): %v", n, kind, id, err)
 		case e.ID != id || e.Device != device || e.Seq != seq || e.Prev != prev || string(e.Kind) != kind || e.ConcernsPart() != part || e.At.UnixMilli() != at:
 			c.wrong("entry number %d (%q, %s): its row does not say what its bytes say", n, e.Kind, e.ID)
 		}

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"strconv"
 	"strings"
@@ -15,8 +16,8 @@ type Page struct {
 	Entries []history.Entry `json:"entries"`
 	Cursor  string          `json:"cursor"` // to go on from
 	More    bool            `json:"more"`
-	// Again says that the cursor was of another copy of the record (a backup was restored):
-	// the page starts at the beginning, and the device should send its own chain again from
+	// Again says that the cursor was of another copy of the record (a backup was restored, or what
+	// came last was lost with the database's log): the page starts at the beginning, and the device should send its own chain again from
 	// where [Store.Chains] says that it ends here.
 	Again bool `json:"again,omitempty"`
 }
@@ -25,7 +26,7 @@ type Page struct {
 // order of arrival. The empty cursor stands at the beginning. The same cursor gives the same
 // entries again, and perhaps more.
 func (s *Store) EntriesSince(ctx context.Context, cursor string, limit int) (Page, error) {
-	after, again, err := s.readCursor(cursor)
+	after, again, err := s.readCursor(ctx, cursor)
 	if err != nil {
 		return Page{}, err
 	}
@@ -49,7 +50,7 @@ func (s *Store) EntriesSince(ctx context.Context, cursor string, limit int) (Pag
 			break
 		}
 	}
-	page.Cursor = s.id + "-" + strconv.FormatInt(after, 10)
+	page.Cursor = s.ID() + "-" + strconv.FormatInt(after, 10)
 	var more int
 	err = q.QueryRow(`SELECT EXISTS (SELECT 1 FROM entry WHERE n > ?)`, after).Scan(&more)
 	page.More = more == 1
@@ -58,7 +59,7 @@ func (s *Store) EntriesSince(ctx context.Context, cursor string, limit int) (Pag
 
 // readCursor takes a cursor apart: the record's id, which a restored backup does not share,
 // and the number of the last entry that was read.
-func (s *Store) readCursor(cursor string) (after int64, again bool, err error) {
+func (s *Store) readCursor(ctx context.Context, cursor string) (after int64, again bool, err error) {
 	if cursor == "" {
 		return 0, false, nil
 	}
@@ -67,8 +68,35 @@ func (s *Store) readCursor(cursor string) (after int64, again bool, err error) {
 	if !ok || err != nil || n < 0 || len(id) != 16 {
 		return 0, false, &qc.Refusal{Code: "bad-cursor", Text: fmt.Sprintf("%.60q is not a cursor of this record", cursor), Do: "begin without one"}
 	}
-	if id != s.id {
-		return 0, true, nil
+	if id == s.ID() {
+		if again, err = s.lostItsEnd(ctx, n); err != nil || !again {
+			return n, false, err
+		}
 	}
-	return n, false, nil
+	return 0, true, nil
+}
+
+// lostItsEnd says whether a cursor stands behind all that is here: entries that were on the disk
+// are gone, with the write-ahead log or because an older file was put in the record's place. From
+// then on this counts as another copy, so that all devices send again what it lacks. Nothing can
+// be lost so while the record is open: once is enough for each opening, and no device can make the
+// others send all the time.
+func (s *Store) lostItsEnd(ctx context.Context, after int64) (bool, error) {
+	if s.write == nil {
+		return false, nil
+	}
+	var last int64
+	if err := s.read.QueryRowContext(ctx, `SELECT coalesce(max(n), 0) FROM entry`).Scan(&last); err != nil || after <= last {
+		return false, explain("read entries", err)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.named {
+		return false, nil
+	}
+	if err := s.tx(ctx, "name the record that lost its end", func(tx *sql.Tx) error { return nameAnew(tx, s.rand) }); err != nil {
+		return false, err
+	}
+	s.named = true
+	return true, s.readID(s.write)
 }

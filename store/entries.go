@@ -63,6 +63,9 @@ func (s *Store) PutEntries(ctx context.Context, from Sender, raws [][]byte) ([]R
 	if len(raws) > MaxBatch || size > MaxBatchBytes {
 		return nil, &qc.Refusal{Code: "batch-too-large", Text: fmt.Sprintf("%d entries of %d bytes at once are more than %d of %d", len(raws), size, MaxBatch, MaxBatchBytes), Do: "send them in smaller portions"}
 	}
+	s.mu.Lock()
+	latest := s.latest
+	s.mu.Unlock()
 	results := make([]Result, len(raws))
 	parsed := make([]history.Entry, len(raws))
 	for i, r := range raws {
@@ -70,9 +73,9 @@ func (s *Store) PutEntries(ctx context.Context, from Sender, raws [][]byte) ([]R
 		if err == nil {
 			err = allowed(from, e)
 		}
-		if err == nil && history.IDAhead(e.ID, s.now()) {
+		if err == nil && s.ahead(from, e.ID, latest) {
 			err = &qc.Refusal{Code: "id-ahead", Text: fmt.Sprintf("the entry's id lies more than %v ahead of this laptop's clock (%s)", history.Ahead, s.now().UTC().Format(time.RFC3339)),
-				Do: "set the date of the device and of the laptop right; what the device keeps is taken when its time has come"}
+				Do: "set the date of the device and of the laptop right; what the device keeps is taken when its time has come, or at once from a file that is saved there and taken in on the laptop"}
 		}
 		if err != nil {
 			results[i] = Result{Status: Refused, Refusal: asRefusal(err)}
@@ -88,7 +91,22 @@ func (s *Store) PutEntries(ctx context.Context, from Sender, raws [][]byte) ([]R
 	if err != nil {
 		return nil, err
 	}
+	for _, r := range results {
+		if from.Any && r.Status != Refused {
+			s.latest = max(s.latest, r.ID)
+		}
+	}
 	return results, nil
+}
+
+// ahead says whether an id would stand behind all that others write for long. A file that the owner
+// takes in may hold what a device wrote while its clock was wrong: else that device, which goes on
+// from its own latest id, could send nothing before that time has come.
+func (s *Store) ahead(from Sender, id, latest string) bool {
+	if from.Any {
+		return id >= history.NoTime
+	}
+	return history.IDAhead(id, s.now(), latest)
 }
 
 // put keeps the entries that results do not refuse yet and completes the results.

@@ -7,7 +7,10 @@ import (
 )
 
 // ID names this copy of the record: a restored backup bears another.
-func (s *Store) ID() string { return s.id }
+func (s *Store) ID() string {
+	id, _ := s.id.Load().(string)
+	return id
+}
 
 // Facts are the record's size and what is wrong with it, for a look at its health.
 type Facts struct {

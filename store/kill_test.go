@@ -86,12 +86,18 @@ func writeForEver(dir string) {
 	}
 }
 
-// kills is how often the writing process is killed.
-const kills = 210
+// thorough gives many where BUCKTAIL_THOROUGH=1 asks for it (make thorough), else few.
+func thorough(few, many int) int {
+	if os.Getenv("BUCKTAIL_THOROUGH") == "1" {
+		return many
+	}
+	return few
+}
 
 func TestNothingAcknowledgedIsLostWhenTheProcessIsKilled(t *testing.T) {
 	dir := t.TempDir()
 	exe := must(os.Executable())
+	kills := thorough(40, 210)
 	ever := map[string]bool{} // all that was ever acknowledged
 	short := 0                // rounds that ended before anything was
 	for round := range kills {
@@ -127,7 +133,7 @@ func TestNothingAcknowledgedIsLostWhenTheProcessIsKilled(t *testing.T) {
 			ever[a] = true
 		}
 		check := acked
-		if round%30 == 29 || round == kills-1 { // now and then everything, and the whole record
+		if round%20 == 19 || round == kills-1 { // now and then everything, and the whole record
 			sound(t, s)
 			check = check[:0:0]
 			for a := range ever {

@@ -97,7 +97,7 @@ func (s *Store) vouch(ctx context.Context, tx *sql.Tx, m history.MemberData) err
 func (s *Store) say(ctx context.Context, tx *sql.Tx, k history.Kind, data any) error {
 	maker := history.Maker{Device: s.laptop.Device, By: "This laptop", Role: history.Builder}
 	var prev []byte
-	err := tx.QueryRow(`SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1`, s.laptop.Device).Scan(&maker.Seq, &prev)
+	err := tx.QueryRow(`SELECT seq, hash, id FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1`, s.laptop.Device).Scan(&maker.Seq, &prev, &maker.Latest)
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
@@ -131,6 +131,7 @@ func (s *Store) say(ctx context.Context, tx *sql.Tx, k history.Kind, data any) e
 	if err := add(k, data); err != nil {
 		return err
 	}
+	s.latest = max(s.latest, maker.Latest)
 	return p.finish(ctx)
 }
 

@@ -173,8 +173,20 @@ type PhotoFile struct {
 	Photo
 }
 
+// PhotoError says why a photo that is in the record can't be had.
+type PhotoError struct {
+	Hash string
+	Why  error
+}
+
+// Error names the photo too.
+func (e *PhotoError) Error() string { return fmt.Sprintf("open photo %s: %v", e.Hash, e.Why) }
+
+// Unwrap gives the reason alone.
+func (e *PhotoError) Unwrap() error { return e.Why }
+
 // OpenPhoto opens a photo whose bytes have been held against its hash. [ErrNotFound]: it is not
-// here. [ErrDamaged]: it is, but its file is gone or was changed.
+// here. [ErrDamaged], in a [PhotoError]: it is, but its file is gone or was changed.
 func (s *Store) OpenPhoto(ctx context.Context, hash string) (*PhotoFile, error) {
 	p, err := s.Photo(ctx, hash)
 	if err != nil {
@@ -182,13 +194,13 @@ func (s *Store) OpenPhoto(ctx context.Context, hash string) (*PhotoFile, error) 
 	}
 	f, err := os.Open(s.photoPath(p.Hash))
 	if errors.Is(err, os.ErrNotExist) { // no word of this machine's folders: a bundle says why a photo is missing
-		return nil, fmt.Errorf("open photo %s: %w: the file is gone", hash, ErrDamaged)
+		return nil, &PhotoError{hash, fmt.Errorf("%w: the file is gone", ErrDamaged)}
 	} else if err != nil {
-		return nil, fmt.Errorf("open photo %s: %w: %w", hash, ErrDamaged, err)
+		return nil, &PhotoError{hash, fmt.Errorf("%w: %w", ErrDamaged, err)}
 	}
 	if err := sameBytes(ctx, f, hash, p.Length); err != nil {
 		f.Close()
-		return nil, fmt.Errorf("open photo %s: %w", hash, err)
+		return nil, &PhotoError{hash, err}
 	}
 	if _, err := f.Seek(0, io.SeekStart); err != nil {
 		f.Close()

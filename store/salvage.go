@@ -347,8 +347,8 @@ func OpenSound(ctx context.Context, dir string, o Options) (*Store, error) {
 	return s, nil
 }
 
-// damageText is what to do about a damaged record.
-const damageText = `
+// WhatToDo is said of a damaged record, each step on a line.
+const WhatToDo = `
   1. bucktail backup FILE.zip       saves all that is whole, also now
   2. bucktail check --rebuild       puts a record of all that is whole in its place
                                     and keeps the damaged file beside it
@@ -367,7 +367,7 @@ func (e *DamageError) Error() string {
 	if len(some) > 5 {
 		some = append(some[:5:5], fmt.Sprintf("and %d more; bucktail check names all", len(e.Wrong)-5))
 	}
-	return fmt.Sprintf("the record in %s is damaged:\n  %s\nNothing was changed. What to do:%s", e.Dir, strings.Join(some, "\n  "), damageText)
+	return fmt.Sprintf("the record in %s is damaged:\n  %s\nNothing was changed. What to do:%s", e.Dir, strings.Join(some, "\n  "), WhatToDo)
 }
 
 // Unwrap makes it an [ErrDamaged].

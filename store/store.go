@@ -30,10 +30,13 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/gofrs/flock"
 	"github.com/mattn/go-sqlite3"
+
+	"bucktail/qc/history"
 )
 
 // Names in the data folder.
@@ -63,11 +66,13 @@ type Store struct {
 	lock  *flock.Flock // nil when read-only
 	write *sql.DB      // one connection; nil when read-only
 	read  *sql.DB
-	id    string // of this copy of the record, see cursor.go
+	id    atomic.Value // a string: of this copy of the record, see cursor.go
 
 	mu      sync.Mutex // one writer at a time, also for what a transaction must not interleave with
 	preview chan struct{}
 	laptop  laptop // who enters what the laptop itself says; when open for writing
+	latest  string // the greatest id that tells a time: at opening, then of the laptop's own and of what is handed in
+	named   bool   // anew since it was opened, see lostItsEnd
 	idle    checkpoints
 
 	createTemp func(dir, pattern string) (incomingFile, error) // os.CreateTemp, but in tests of a full disk
@@ -222,6 +227,9 @@ func (s *Store) open() error {
 	if err := s.openLaptop(); err != nil {
 		return err
 	}
+	if err := s.read.QueryRow(`SELECT coalesce(max(id), '') FROM entry WHERE id < ?`, history.NoTime).Scan(&s.latest); err != nil {
+		return explain("read the latest entry", err)
+	}
 	if err := s.sweepPhotos(context.Background()); err != nil {
 		return explain("look through the photos", err)
 	}
@@ -236,7 +244,16 @@ func (s *Store) openRead() error {
 	}
 	db.SetMaxOpenConns(4)
 	s.read = db
-	return explain("open record", db.QueryRow(`SELECT value FROM meta WHERE key = 'record'`).Scan(&s.id))
+	return s.readID(db)
+}
+
+func (s *Store) readID(db *sql.DB) error {
+	var id string
+	if err := db.QueryRow(`SELECT value FROM meta WHERE key = 'record'`).Scan(&id); err != nil {
+		return explain("open record", err)
+	}
+	s.id.Store(id)
+	return nil
 }
 
 // Close closes the store.

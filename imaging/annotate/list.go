@@ -48,6 +48,7 @@ var quantityWords = map[qc.Quantity]string{
 	qc.HeadDMean: "head Ø", qc.HeadDMin: "least head Ø", qc.HeadDMax: "greatest head Ø",
 	qc.HoleDMean: "hole Ø", qc.HoleDMin: "least hole Ø", qc.HoleDMax: "greatest hole Ø",
 	qc.EdgeDistance: "edge", qc.Pitch: "pitch", qc.MandrelOff: "mandrel off",
+	qc.OutOfRound: "out of round", qc.HeadHeight: "height",
 }
 
 func newList(doc *answer.Document, opt *Options) *list {

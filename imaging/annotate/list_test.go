@@ -24,6 +24,7 @@ func TestListSaysHowEachStands(t *testing.T) {
 		{"within, 1 not read", []qc.Reading{r(qc.HeadDMin, 6.6, 0), r(qc.HeadDMax, 6.7, 0), r(qc.EdgeDistance, 12, 0), r(qc.Pitch, 19, 0)}},
 		{"can't tell", []qc.Reading{r(qc.HeadDMin, 6.6, 0), r(qc.EdgeDistance, 12, 0), r(qc.Pitch, 19, 16)}},
 		{"out", []qc.Reading{r(qc.HeadDMin, 5.9, 0), r(qc.EdgeDistance, 9.6, 0)}},
+		{"out", []qc.Reading{r(qc.HeadDMin, 6.6, 0), r(qc.HeadHeight, 1.2, 0)}},
 		{"open", nil},
 	} {
 		res, err := qc.JudgeLocation(spec, c.rs, nil)
@@ -65,6 +66,9 @@ func TestListSaysHowEachStands(t *testing.T) {
 			c := l.Checks[l.Governing]
 			value := strings.TrimSuffix(qc.Millimetres.WithU(c.Reading.ValueMM, c.UMM), " mm")
 			number, u, _ := strings.Cut(value, " ")
+			if quantityWords[c.Reading.Quantity] == "" {
+				t.Errorf("%s: a value of %s stands there without a word", opt.tag(i), c.Reading.Quantity)
+			}
 			want = append(want, quantityWords[c.Reading.Quantity], number, u, c.Limit.Text(qc.Millimetres)+" · "+c.Limit.Source)
 		}
 		for _, m := range l.Missing {

@@ -116,9 +116,12 @@ type Location struct {
 type Reading struct {
 	qc.Reading
 	EdgePx *[2]Point `json:"edge_px,omitempty"` // with edge_distance: two points on the edge
-	ToPx   *Point    `json:"to_px,omitempty"`   // with pitch: the other centre
-	To     *int      `json:"to,omitempty"`      // with pitch: the other's index in locations
-	Views  int       `json:"views,omitempty"`   // of photos that were measured together: how many it stands on
+	// With edge_distance: how much farther the line is read for each mm that it lies above the sheet, as
+	// a standing leg's upper rim does; negative: nearer. Nothing in one photo tells how high a line lies.
+	PerMMUp float64 `json:"per_mm_up,omitempty"`
+	ToPx    *Point  `json:"to_px,omitempty"` // with pitch: the other centre
+	To      *int    `json:"to,omitempty"`    // with pitch: the other's index in locations
+	Views   int     `json:"views,omitempty"` // of photos that were measured together: how many it stands on
 }
 
 // Measure measures a photo and judges every location in it.
@@ -184,9 +187,28 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 		if err != nil {
 			return err
 		}
+		if res.Scale != nil {
+			for k, r := range res.Locations[i].Readings {
+				if r.EdgeMM != nil {
+					out.Readings[k].PerMMUp = perMMUp(&res.Scale.Camera, res.Locations[i].Centre, *r.EdgeMM)
+				}
+			}
+		}
 		d.Locations = append(d.Locations, out)
 	}
 	return nil
+}
+
+// perMMUp tells how far along its distance from a place a line is seen to move for each mm that it is
+// raised above the sheet.
+func perMMUp(cam *geom.Camera, from geom.SheetPoint, line [2]geom.SheetPoint) float64 {
+	along := line[1].Sub(line[0])
+	foot := line[0].Add(along.Scale(from.Sub(line[0]).Dot(along) / along.Dot(along)))
+	to := foot.Sub(from)
+	if to.Norm() < 1e-9 {
+		return 0
+	}
+	return tidy(cam.ViewSlope(foot).Dot(to) / to.Norm())
 }
 
 func scaleOf(s *measure.Scale) *Scale {

@@ -274,7 +274,7 @@ func FuzzFind(f *testing.F) {
 	f.Add(uint8(0), uint8(255), []byte("ring ring ring"))
 	f.Add(uint8(99), uint8(99), []byte{})
 	f.Fuzz(func(t *testing.T, w, h uint8, b []byte) {
-		g := raster.NewGrey(int(w)*2+1, int(h)*2+1)
+		g := raster.NewGrey(int(w)+1, int(h)+1)
 		for i := range g.Pix {
 			if len(b) > 0 {
 				g.Pix[i] = b[(i/3*7+i/g.W)%len(b)]

@@ -246,6 +246,29 @@ func TestRedraw(t *testing.T) {
 	}
 }
 
+// In a low frame with much over it a tag that finds no place beside its head has a line from farther off:
+// no tag hides another as long as there is room.
+func TestTagsInALowFrame(t *testing.T) {
+	button := box{X0: 294, Y0: 100, X1: 382, Y1: 192}
+	l := look
+	l.Covered = []box{button}
+	for _, b := range benches() {
+		if len(b.at) > 6 {
+			continue
+		}
+		p, err := Of(b.document(), What{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tags := p.Draw(p.Fit(Frame{Width: 390, Least: 200, Most: 200}, l), l).Tags
+		for i, g := range tags {
+			if g.Box.Meets(button) || slices.ContainsFunc(tags[:i], func(o drawing.Tag) bool { return o.Box.Meets(g.Box) }) {
+				t.Errorf("%v: %s is hidden", b, g.Text)
+			}
+		}
+	}
+}
+
 // What the frame has over it stays free of values.
 func TestCovered(t *testing.T) {
 	button := box{X0: 330, Y0: 330, X1: 382, Y1: 380}

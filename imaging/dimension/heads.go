@@ -33,6 +33,12 @@ func (d *placing) tag(g *fastener) {
 		}
 	}
 	c, ok := d.best(cs, nil, g.i)
+	if ok && c.covers > 0 { // crowded: a free place farther off, from the rim on its side
+		rim := func(to vec) vec { return h.c.Add(to.Sub(h.c).Unit().Mul(h.r + 3)) }
+		if far, found := d.best(d.everywhere(hw, hh, rim), nil, g.i); found {
+			c = far
+		}
+	}
 	if !ok { // the head lies at the border: its tag goes over it
 		c.box = drawing.BoxAt(vec{X: min(max(h.c.X, d.in.X0+hw), d.in.X1-hw), Y: min(max(h.c.Y, d.in.Y0+hh), d.in.Y1-hh)}, hw, hh)
 	}

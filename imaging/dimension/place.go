@@ -165,16 +165,17 @@ func (d *placing) choose(cs []candidate, m *dim, start func(to vec) vec) (candid
 		return c, free && c.cost <= dear
 	}
 	if !free {
-		c, ok = d.best(d.everywhere(m, start), m, m.of)
+		hw, hh := d.half(m.text)
+		c, ok = d.best(d.everywhere(hw, hh, start), m, m.of)
 		free = ok && c.covers == 0
 	}
 	return c, free
 }
 
-// everywhere gives the places of a value all over the frame, dearer the farther they are.
-func (d *placing) everywhere(m *dim, start func(to vec) vec) (cs []candidate) {
+// everywhere gives the free places of a value or tag with these half sides all over the frame, dearer
+// the farther they are.
+func (d *placing) everywhere(hw, hh float64, start func(to vec) vec) (cs []candidate) {
 	const step = 12
-	hw, hh := d.half(m.text)
 	for y := d.in.Y0 + hh; y <= d.in.Y1-hh; y += step {
 		for x := d.in.X0 + hw; x <= d.in.X1-hw; x += step {
 			b := drawing.BoxAt(vec{X: x, Y: y}, hw, hh)

@@ -2,9 +2,7 @@ package measure
 
 import (
 	"math"
-	"os"
 	"strings"
-	"sync"
 	"testing"
 
 	"bucktail/imaging/geom"
@@ -14,27 +12,6 @@ import (
 
 // Each part of a budget has the size that follows from where it comes from. On photos the parts
 // that are small beside others would not be missed.
-
-func decoded(name string) *photo.Photo {
-	data, err := os.ReadFile("../../testdata/photos/" + name + ".jpg")
-	if err != nil {
-		panic(err) // the tests' own data
-	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		panic(err)
-	}
-	return ph
-}
-
-// Heads and holes as read without help.
-var (
-	shopHeads = Options{Kind: qc.ShopHead, NominalMM: 2.38125}
-	someHeads = sync.OnceValue(func() *Result { return Decoded(decoded("dev-16"), shopHeads) })
-	someHoles = sync.OnceValue(func() *Result {
-		return Decoded(decoded("dev-13"), Options{Kind: qc.Hole, NominalMM: 3.96875})
-	})
-)
 
 // part gives a labelled contribution to a reading, mm; 0 where there is none.
 func part(r *Reading, label string) float64 {

@@ -6,7 +6,6 @@ import (
 
 	"bucktail/imaging/fastener"
 	"bucktail/imaging/geom"
-	"bucktail/imaging/photo"
 	"bucktail/qc"
 )
 
@@ -29,47 +28,41 @@ func apart(l *Location, px float64) (s fastener.Sides) {
 	return s
 }
 
-// corrected is a bundled photo measured for one kind, with what is known of it.
-type corrected struct {
-	name string
-	ph   *photo.Photo
-	tr   *truth
-	opt  Options
-	auto *Result
-}
-
 // eachCorrected calls back with all bundled photos and kinds.
-func eachCorrected(t *testing.T, check func(c *corrected)) {
+func eachCorrected(t *testing.T, check func(c *kindOnPhoto)) {
 	if testing.Short() {
 		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
-	for _, name := range bundled {
-		ph, tr := loadBundled(t, name)
-		done := map[string]bool{}
-		for _, g := range tr.Fasteners {
-			if done[g.Type] {
-				continue
-			}
-			done[g.Type] = true
-			opt := Options{Kind: kindOf[g.Type], NominalMM: g.NominalMM, ScaleX: tr.Card.Scale[0], ScaleY: tr.Card.Scale[1], ThicknessMM: tr.Card.ThicknessMM}
-			check(&corrected{name, ph, tr, opt, Decoded(ph, opt)})
-		}
+	for _, c := range everyKind() {
+		check(c)
 	}
 }
 
+// corrected gives what o makes of what was found on the photo, but for the distances: the photo
+// itself is not looked through again (TestHandPlacedOutline does that).
+func (c *kindOnPhoto) corrected(o Options) *Result {
+	var found []fastener.Fastener
+	if !o.Only {
+		found = c.auto.seen.fasteners
+	}
+	res := &Result{Scale: c.auto.Scale}
+	c.auto.seen.m.locate(c.ph, &o, res, found)
+	return res
+}
+
 // placed measures with the outline of every location that was read put where sides says.
-func (c *corrected) placed(sides func(l *Location) fastener.Sides) *Result {
+func (c *kindOnPhoto) placed(sides func(l *Location) fastener.Sides) *Result {
 	o := c.opt
 	for i := range c.auto.Locations {
 		if l := &c.auto.Locations[i]; l.Ask == nil {
 			o.Outlines = append(o.Outlines, HandOutline{sides(l)})
 		}
 	}
-	return Decoded(c.ph, o)
+	return c.corrected(o)
 }
 
 // pairs gives each location that was read with what it became.
-func (c *corrected) pairs(t *testing.T, now *Result, check func(old, now *Location)) {
+func (c *kindOnPhoto) pairs(t *testing.T, now *Result, check func(old, now *Location)) {
 	t.Helper()
 	for i := range c.auto.Locations {
 		old, found := &c.auto.Locations[i], false
@@ -86,7 +79,7 @@ func (c *corrected) pairs(t *testing.T, now *Result, check func(old, now *Locati
 }
 
 // truthOf gives the true outline's sides on the photo and its mean diameter, mm.
-func (c *corrected) truthOf(l *Location) (sides fastener.Sides, diameterMM float64, ok bool) {
+func (c *kindOnPhoto) truthOf(l *Location) (sides fastener.Sides, diameterMM float64, ok bool) {
 	for _, f := range c.tr.Fasteners {
 		if kindOf[f.Type] != c.opt.Kind || math.Hypot(l.CentrePx.U-f.CentrePx[0], l.CentrePx.V-f.CentrePx[1])*c.auto.Scale.MMPerPx > 0.5*f.NominalMM {
 			continue
@@ -111,7 +104,7 @@ func trueD(head, hole, least, greatest float64) float64 {
 // A correction starts from what was measured, on all bundled photos, kinds and tilts: an outline that
 // is left where it is, or moved there and back, keeps its reading and its U and is not by hand.
 func TestACorrectionThatMovesNothingChangesNothing(t *testing.T) {
-	eachCorrected(t, func(c *corrected) {
+	eachCorrected(t, func(c *kindOnPhoto) {
 		for what, sides := range map[string]func(l *Location) fastener.Sides{
 			"left where it is": func(l *Location) fastener.Sides { return l.SidesPx },
 			"there and back": func(l *Location) fastener.Sides {
@@ -138,7 +131,7 @@ func TestACorrectionThatMovesNothingChangesNothing(t *testing.T) {
 // mm, on all bundled photos, kinds and tilts.
 func TestAStepOfTheHandIsAStepOfTheReading(t *testing.T) {
 	const stepMM = 0.02
-	eachCorrected(t, func(c *corrected) {
+	eachCorrected(t, func(c *kindOnPhoto) {
 		m := c.auto.seen.m
 		for i := range c.auto.Locations {
 			l := &c.auto.Locations[i]
@@ -171,7 +164,7 @@ func TestAStepOfTheHandIsAStepOfTheReading(t *testing.T) {
 // Sides that are dragged one after the other, each as well as a finger can, give the truth within U,
 // on all bundled photos, kinds and tilts; so do those that are put exactly where they are in truth.
 func TestAnOutlinePutToItsTruthReadsIt(t *testing.T) {
-	eachCorrected(t, func(c *corrected) {
+	eachCorrected(t, func(c *kindOnPhoto) {
 		for what, errPx := range map[string][4]float64{
 			"exactly": {}, "by a finger": {1.5, -0.8, 2, 0.4}, "by another": {-1.6, -1.2, 0.9, -1.9},
 			"by an unsteady one": {4.1, -2.7, 3.3, -1.5},
@@ -202,7 +195,7 @@ func TestAnOutlinePutToItsTruthReadsIt(t *testing.T) {
 // itself (within U, but for one in ten); sides that lie on nothing are taken as they are, with the hand's uncertainty.
 func TestMarksNearAnEdgeAreDrawnToIt(t *testing.T) {
 	edges, all, off := 0, 0, 0
-	eachCorrected(t, func(c *corrected) {
+	eachCorrected(t, func(c *kindOnPhoto) {
 		for i := range c.auto.Locations {
 			l := &c.auto.Locations[i]
 			if l.Ask != nil {
@@ -218,7 +211,7 @@ func TestMarksNearAnEdgeAreDrawnToIt(t *testing.T) {
 				s[i] = s[i].Add(outward[i].Scale(px))
 			}
 			o.Outlines = []HandOutline{{s}}
-			near := Decoded(c.ph, o).Locations[0]
+			near := c.corrected(o).Locations[0]
 			all++
 			if near.Hand == FromEdge {
 				edges++
@@ -231,7 +224,7 @@ func TestMarksNearAnEdgeAreDrawnToIt(t *testing.T) {
 				t.Errorf("%s: %s of %.3f near its edge reads %.3f ± %.3f, %q", c.name, c.opt.Kind, want, r.ValueMM, r.UMM, near.Hand)
 			}
 			o.Outlines = []HandOutline{{apart(l, 14)}}
-			far := Decoded(c.ph, o).Locations[0]
+			far := c.corrected(o).Locations[0]
 			if px := 2 * 14 * c.auto.Scale.MMPerPx; far.Hand != FromMarks || math.Abs(diameter(&far).ValueMM-diameter(l).ValueMM-px) > 0.25*px {
 				t.Errorf("%s: %s of %.3f put 14 px outside reads %.3f, %q", c.name, c.opt.Kind, diameter(l).ValueMM, diameter(&far).ValueMM, far.Hand)
 			}

@@ -20,7 +20,7 @@ func BenchmarkEdges8MP(b *testing.B) {
 		b.Fatal(err)
 	}
 	var res Result
-	fs := m.fasteners(ph, &opt, &res)
+	fs := m.locate(ph, &opt, &res, m.fasteners(ph, &opt, &res))
 	b.ReportAllocs()
 	for b.Loop() {
 		again := res

@@ -115,11 +115,7 @@ func TestCardsCarryWhatNobodyMeasured(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
-	ph := decoded("dev-16")
-	plain := Decoded(ph, shopHeads)
-	opt := shopHeads
-	opt.ScaleX, opt.ScaleY, opt.ThicknessMM = 1, 1, 0.3
-	measured := Decoded(ph, opt)
+	plain, measured := someHeads(), headsByMeasuredCard()
 	check := func(res *Result, name, label string, from, to float64) {
 		n := each(res, qc.Pitch, func(l *Location, r *Reading) {
 			if u := part(r, label) / r.ValueMM; !(u >= from && u <= to) {

@@ -55,7 +55,7 @@ func Decoded(ph *photo.Photo, opt Options) *Result {
 		res.Warnings = append(res.Warnings, Note{"steep", fmt.Sprintf("the phone was tilted by %.0f°; heads are best measured below 10°", m.scale.TiltDeg)})
 	}
 	opt.begin(StepOutlines)
-	fs := m.fasteners(ph, &opt, res)
+	fs := m.locate(ph, &opt, res, m.fasteners(ph, &opt, res))
 	res.seen.fasteners = fs
 	opt.begin(StepEdges)
 	m.edges(ph, &opt, res, fs)
@@ -128,7 +128,7 @@ func findScale(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 		Do: "lay the card beside the work, or mark two points a known distance apart"}
 }
 
-// fasteners finds and measures the round things, and adds them to res.
+// fasteners finds and measures the round things; a size that looks wrong becomes a warning of res.
 func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []fastener.Fastener {
 	box := rectified.Box{MinX: m.around[0].X, MinY: m.around[0].Y, MaxX: m.around[1].X, MaxY: m.around[1].Y}
 	fo := fastener.Options{Kind: opt.Kind, NominalMM: opt.NominalMM, Only: opt.Only,
@@ -139,14 +139,19 @@ func (m *sheetMap) fasteners(ph *photo.Photo, opt *Options, res *Result) []faste
 			fo.Taps = append(fo.Taps, m.cam.ToSheet(t, 0))
 		}
 	}
-	var fs []fastener.Fastener
-	if !opt.Only || len(fo.Taps) > 0 {
-		found := fastener.Find(ph.Picture, &m.cam, fo)
-		fs = found.Fasteners
-		if note, ok := otherSizes(opt, fs, found.OtherDiametersMM); ok {
-			res.Warnings = append(res.Warnings, note)
-		}
+	if opt.Only && len(fo.Taps) == 0 {
+		return nil
 	}
+	found := fastener.Find(ph.Picture, &m.cam, fo)
+	if note, ok := otherSizes(opt, found.Fasteners, found.OtherDiametersMM); ok {
+		res.Warnings = append(res.Warnings, note)
+	}
+	return found.Fasteners
+}
+
+// locate adds a location to res for each of fs, with what a person placed in place of what was found
+// there, and gives what is at each.
+func (m *sheetMap) locate(ph *photo.Photo, opt *Options, res *Result, fs []fastener.Fastener) []fastener.Fastener {
 	if !opt.Mark {
 		fs = m.placed(ph.Picture, opt, fs)
 	}

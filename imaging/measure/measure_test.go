@@ -1,9 +1,7 @@
 package measure
 
 import (
-	"encoding/json"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -46,96 +44,62 @@ type truth struct {
 var kindOf = map[string]qc.Kind{"solid-shop": qc.ShopHead, "solid-universal": qc.UniversalHead,
 	"blind-dome": qc.PulledHead, "flush": qc.FlushHead, "hole": qc.Hole}
 
-// bundled are the photos with known truth; see testdata/photos/README.md.
-var bundled = []string{"dev-03", "dev-08", "dev-13", "dev-16"}
-
-// loadBundled gives a bundled photo and what is known of it.
-func loadBundled(t *testing.T, name string) (*photo.Photo, *truth) {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/photos/" + name + ".jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, err := os.ReadFile("../../testdata/photos/" + name + ".json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var tr truth
-	if err := json.Unmarshal(b, &tr); err != nil {
-		t.Fatal(err)
-	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return ph, &tr
-}
-
 // Every fastener in the bundled photos is read, or asked about; what is read lies within what
 // its uncertainty allows but for one in ten, and none is off by more than a wrong contour would
 // make it. The networks had seen two of the photos, dev-03 and dev-13, when they were trained
 // (testdata/training/README.md), so this is no measure of how good they are on others.
 func TestBundledPhotosAgainstTheirTruth(t *testing.T) {
 	var seen, read, off int
-	for _, name := range bundled {
-		ph, tr := loadBundled(t, name)
-		done := map[string]bool{}
-		for _, g := range tr.Fasteners {
-			if done[g.Type] {
+	for _, c := range everyKind() {
+		name, tr, res := c.name, c.tr, c.auto
+		if res.Scale == nil || res.Scale.Layout != tr.Card.Layout {
+			t.Fatalf("%s: scale %+v, want the card %q; %v", name, res.Scale, tr.Card.Layout, res.Problems)
+		}
+		matched := 0
+		for _, f := range tr.Fasteners {
+			if kindOf[f.Type] != c.opt.Kind {
 				continue
 			}
-			done[g.Type] = true
-			res := Decoded(ph, Options{Kind: kindOf[g.Type], NominalMM: g.NominalMM,
-				ScaleX: tr.Card.Scale[0], ScaleY: tr.Card.Scale[1], ThicknessMM: tr.Card.ThicknessMM})
-			if res.Scale == nil || res.Scale.Layout != tr.Card.Layout {
-				t.Fatalf("%s: scale %+v, want the card %q; %v", name, res.Scale, tr.Card.Layout, res.Problems)
-			}
-			matched := 0
-			for _, f := range tr.Fasteners {
-				if f.Type != g.Type {
-					continue
-				}
-				seen++
-				var loc *Location
-				for i := range res.Locations {
-					l := &res.Locations[i]
-					if math.Hypot(l.CentrePx.U-f.CentrePx[0], l.CentrePx.V-f.CentrePx[1])*res.Scale.MMPerPx < 0.5*f.NominalMM {
-						loc = l
-					}
-				}
-				if loc == nil {
-					t.Errorf("%s %s: not found", name, f.ID)
-					continue
-				}
-				matched++
-				if loc.Ask != nil {
-					continue
-				}
-				read++
-				want := f.HeadD
-				q := qc.HeadDMean
-				if kindOf[f.Type] == qc.Hole {
-					q, want = qc.HoleDMean, f.HoleD
-					if f.HoleMaxD > 0 {
-						want = (f.HoleMinD + f.HoleMaxD) / 2
-					}
-				}
-				r := find(loc, q)
-				if r == nil {
-					t.Errorf("%s %s: no %s", name, f.ID, q)
-					continue
-				}
-				e := math.Abs(r.ValueMM - want)
-				if e > r.UMM {
-					off++
-				}
-				if e > 0.3 {
-					t.Errorf("%s %s: %s %.3f mm, truth %.3f: a wrong contour", name, f.ID, q, r.ValueMM, want)
+			seen++
+			var loc *Location
+			for i := range res.Locations {
+				l := &res.Locations[i]
+				if math.Hypot(l.CentrePx.U-f.CentrePx[0], l.CentrePx.V-f.CentrePx[1])*res.Scale.MMPerPx < 0.5*f.NominalMM {
+					loc = l
 				}
 			}
-			if extra := len(res.Locations) - matched; extra > 0 {
-				t.Errorf("%s: %d fasteners where there are none", name, extra)
+			if loc == nil {
+				t.Errorf("%s %s: not found", name, f.ID)
+				continue
 			}
+			matched++
+			if loc.Ask != nil {
+				continue
+			}
+			read++
+			want := f.HeadD
+			q := qc.HeadDMean
+			if kindOf[f.Type] == qc.Hole {
+				q, want = qc.HoleDMean, f.HoleD
+				if f.HoleMaxD > 0 {
+					want = (f.HoleMinD + f.HoleMaxD) / 2
+				}
+			}
+			r := find(loc, q)
+			if r == nil {
+				t.Errorf("%s %s: no %s", name, f.ID, q)
+				continue
+			}
+			e := math.Abs(r.ValueMM - want)
+			if e > r.UMM {
+				off++
+			}
+			if e > 0.3 {
+				t.Errorf("%s %s: %s %.3f mm, truth %.3f: a wrong contour", name, f.ID, q, r.ValueMM, want)
+			}
+		}
+		if extra := len(res.Locations) - matched; extra > 0 {
+			t.Errorf("%s: %d fasteners where there are none", name, extra)
 		}
 	}
 	if read < seen*85/100 || off > seen/10+1 {
@@ -150,7 +114,7 @@ func TestWrongSizesAreToldOf(t *testing.T) {
 		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
 	for name, kind := range map[string]qc.Kind{"dev-03": qc.UniversalHead, "dev-13": qc.Hole} {
-		ph, tr := loadBundled(t, name)
+		ph, tr := decoded(name), truthOf(name)
 		read := func(factor float64) (diameters []float64, notes string) {
 			res := Decoded(ph, Options{Kind: kind, NominalMM: factor * tr.Fasteners[0].NominalMM})
 			for _, l := range res.Locations {
@@ -188,14 +152,7 @@ func find(l *Location, q qc.Quantity) *Reading {
 
 // Every reading carries its budget, and U is what the budget adds up to.
 func TestReadingsCarryTheirBudget(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/photos/dev-08.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
-	res, err := Photo(data, Options{Kind: qc.ShopHead, NominalMM: 4.7625})
-	if err != nil {
-		t.Fatal(err)
-	}
+	res := someLargerHeads()
 	n := 0
 	for _, l := range res.Locations {
 		for _, r := range l.Readings {
@@ -219,18 +176,7 @@ func TestUnknownPrintScaleWidensU(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
-	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	opt := Options{Kind: qc.ShopHead, NominalMM: 2.38125}
-	plain := Decoded(ph, opt)
-	opt.ScaleX, opt.ScaleY, opt.ThicknessMM = 1, 1, 0.3
-	known := Decoded(ph, opt)
+	plain, known := someHeads(), headsByMeasuredCard()
 	longest := func(r *Result) (l, u float64) {
 		for _, loc := range r.Locations {
 			for _, x := range loc.Readings {
@@ -264,15 +210,7 @@ func TestTwoPointsGiveTheScale(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
-	data, err := os.ReadFile("../../testdata/photos/dev-16.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	card := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 2.38125, ThicknessMM: 0.3})
+	ph, card := decoded("dev-16"), headsByMeasuredCard()
 	if len(card.Locations) < 2 {
 		t.Fatal("too few locations with the card")
 	}
@@ -311,22 +249,14 @@ func TestTwoPointsGiveTheScale(t *testing.T) {
 
 // What the builder places by hand is taken as it is, says so, and is less sure.
 func TestHandPlacedOutline(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/photos/dev-08.jpg")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ph, err := photo.Decode(data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	auto := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 4.7625})
+	ph, auto := decoded("dev-08"), someLargerHeads()
 	for i := range auto.Locations {
 		l := &auto.Locations[i]
 		r := find(l, qc.HeadDMean)
 		if r == nil {
 			continue
 		}
-		hand := Decoded(ph, Options{Kind: qc.ShopHead, NominalMM: 4.7625, Only: true, Outlines: []HandOutline{{apart(l, 9)}}})
+		hand := Decoded(ph, Options{Kind: largerHeads.Kind, NominalMM: largerHeads.NominalMM, Only: true, Outlines: []HandOutline{{apart(l, 9)}}})
 		if len(hand.Locations) != 1 {
 			t.Fatalf("%d locations for one outline", len(hand.Locations))
 		}

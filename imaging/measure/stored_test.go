@@ -40,7 +40,7 @@ func TestReadingsMoveOnlyWithTheMethod(t *testing.T) {
 	if a := runtime.GOARCH; a != "amd64" && a != "wasm" {
 		tolMM = 1e-4
 	}
-	now := readBundled(t)
+	now := readBundled()
 	var was stored
 	b, err := os.ReadFile(storedFile)
 	if err == nil {
@@ -97,39 +97,30 @@ func (s stored) differences(now stored, tolMM float64) (out []string) {
 }
 
 // readBundled measures every kind of fastener on every bundled photo, values to 1e-7 mm.
-func readBundled(t *testing.T) stored {
-	t.Helper()
+func readBundled() stored {
 	round := func(mm float64) float64 { return math.Round(mm*1e7) / 1e7 }
 	out := stored{Method: Method, Photos: map[string][]storedSpot{}}
-	for _, name := range bundled {
-		ph, tr := loadBundled(t, name)
-		for _, f := range tr.Fasteners {
-			what := name + " " + string(kindOf[f.Type])
-			if out.Photos[what] != nil {
-				continue
+	for _, c := range everyKind() {
+		res := c.auto
+		spots := []storedSpot{}
+		for i := range res.Locations {
+			l := &res.Locations[i]
+			s := storedSpot{AtMM: [2]float64{round(l.Centre.X), round(l.Centre.Y)}}
+			if l.Ask != nil {
+				s.Ask = l.Ask.Code
 			}
-			res := Decoded(ph, Options{Kind: kindOf[f.Type], NominalMM: f.NominalMM,
-				ScaleX: tr.Card.Scale[0], ScaleY: tr.Card.Scale[1], ThicknessMM: tr.Card.ThicknessMM})
-			spots := []storedSpot{}
-			for i := range res.Locations {
-				l := &res.Locations[i]
-				s := storedSpot{AtMM: [2]float64{round(l.Centre.X), round(l.Centre.Y)}}
-				if l.Ask != nil {
-					s.Ask = l.Ask.Code
+			for _, r := range l.Readings {
+				if v, ok := s.Readings[r.Quantity]; ok && v[0] <= r.ValueMM {
+					continue
 				}
-				for _, r := range l.Readings {
-					if v, ok := s.Readings[r.Quantity]; ok && v[0] <= r.ValueMM {
-						continue
-					}
-					if s.Readings == nil {
-						s.Readings = map[qc.Quantity][2]float64{}
-					}
-					s.Readings[r.Quantity] = [2]float64{round(r.ValueMM), round(r.UMM)}
+				if s.Readings == nil {
+					s.Readings = map[qc.Quantity][2]float64{}
 				}
-				spots = append(spots, s)
+				s.Readings[r.Quantity] = [2]float64{round(r.ValueMM), round(r.UMM)}
 			}
-			out.Photos[what] = spots
+			spots = append(spots, s)
 		}
+		out.Photos[c.name+" "+string(c.opt.Kind)] = spots
 	}
 	return out
 }

@@ -17,8 +17,8 @@ type Planned struct {
 	Fasteners []Planted
 }
 
-// Planted is one thing that stands in the sheet: a set rivet's shop head of the given mean
-// width, or a drilled hole.
+// Planted is one thing that stands in the sheet: a set rivet's shop head or a pulled rivet's head
+// of the given mean width, or a drilled hole.
 type Planted struct {
 	AtMM  geom.SheetPoint
 	Dash  string
@@ -72,8 +72,10 @@ func (d *drawing) planted(i int, p Planted, finish Finish) Fastener {
 	}
 	f.Drill = ""
 	d.drawHead(&f, flaw{})
-	f.HeightMM = f.NominalMM * r.span(0.45, 0.55)
-	f.WidestMM = f.HeightMM * 0.42
+	if p.Kind == ShopHead {
+		f.HeightMM = f.NominalMM * r.span(0.45, 0.55)
+		f.WidestMM = f.HeightMM * 0.42
+	}
 	f.MaxDMM, f.MinDMM = p.DMM*(1+p.Oval/2), p.DMM*(1-p.Oval/2)
 	s, c := math.Sincos(2 * math.Pi * r.unit())
 	f.FootMM = p.AtMM.Add(geom.SheetPoint{X: p.OffMM * c, Y: p.OffMM * s})

@@ -125,10 +125,13 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
       const p = CanvasRenderingContext2D.prototype,
         text = p.fillText,
         arc = p.arc;
-      const drawn: { texts: [string, number][]; marks: number[] } = { texts: [], marks: [] };
+      const drawn: { texts: [string, number, unknown][]; marks: number[] } = {
+        texts: [],
+        marks: [],
+      };
       (window as unknown as { drawn: typeof drawn }).drawn = drawn;
       p.fillText = function (t, x, ...rest) {
-        drawn.texts.push([t, x]);
+        drawn.texts.push([t, x, this.fillStyle]);
         text.call(this, t, x, ...rest);
       };
       p.arc = function (x, ...rest) {
@@ -140,7 +143,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     const drawn = () =>
       page.evaluate(() => {
         const { texts, marks } = (
-          window as unknown as { drawn: { texts: [string, number][]; marks: number[] } }
+          window as unknown as { drawn: { texts: [string, number, unknown][]; marks: number[] } }
         ).drawn;
         return { limits: texts.filter(([t]) => /^(min|max) /.test(t)), right: Math.max(...marks) };
       });
@@ -149,6 +152,12 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
       .toEqual(["min 6.55", "max 8.33"]);
     for (const [t, x] of (await drawn()).limits)
       expect(x, `${t} stands beside all marks`).toBeGreaterThan((await drawn()).right + 11);
+    // The phone turns dark by itself: the plot's ink follows.
+    const inks = async () => new Set((await drawn()).limits.map(([, , ink]) => ink)).size;
+    expect(await inks()).toBe(1);
+    await page.emulateMedia({ colorScheme: "dark" });
+    await expect.poll(inks).toBe(2);
+    await page.emulateMedia({ colorScheme: "light" });
     await expect(page.locator("figure")).toHaveText(
       /9\.\d\d ± 0\.\d\d edge\s*can.t tell\s*then by hand gauge\s*1\d\.\d\d ± 0\.\d\d pitch\s*can.t tell/,
     );
@@ -167,9 +176,8 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await open(page, "R3");
     // A drill that can't be read is asked about, and not left out of the record without a word.
     await page.getByRole("link", { name: "Drill out" }).click();
-    const next = button(page, "Done, next"),
-      done = button(page, "Drilled out: snap the hole");
-    while (!(await done.count())) await next.click();
+    const done = button(page, "Drilled out: snap the hole");
+    await button(page, "It is out").click(); // the steps are known
     await page.getByLabel("Drill used").fill("#13");
     await page.getByLabel("Why").fill("too near its neighbour");
     await done.press("Enter");

@@ -11,6 +11,19 @@ async function snap(page: Page, part: string, at = ""): Promise<void> {
   await snaps(page, part, at);
   await expect(page.getByRole("tab")).toHaveCount(heads + 1, { timeout: 90_000 });
 }
+/** What stands on the photo for a name that the tabs have no more, from now on at any moment. */
+async function oldNames(page: Page): Promise<() => Promise<string[]>> {
+  const seen = await page.evaluateHandle(() => {
+    const seen: string[] = [];
+    new MutationObserver(() => {
+      const tabs = document.querySelector("[role=tablist]")?.textContent ?? "";
+      for (const t of document.querySelectorAll(".photo .tagtext"))
+        if (!tabs.includes(t.textContent!)) seen.push(`${t.textContent} beside ${tabs}`);
+    }).observe(document.body, { subtree: true, childList: true, characterData: true });
+    return seen;
+  });
+  return () => seen.jsonValue();
+}
 const save = button;
 const blocked = (page: Page) =>
   expect(save(page, "Save")).toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
@@ -35,10 +48,13 @@ test("a rivet is named where the pattern is clear, else asked about", async ({
   await expect(page.getByRole("tab", { name: /R\d/ })).toHaveCount(0); // nothing is preset
   // There may be others on the part, so that each may be new: the ways that it may be are offered whole.
   await page.screenshot({ path: `${root}build/ways/which.png` });
+  const old = await oldNames(page);
   await page
     .getByRole("group", { name: "All at once" })
     .getByRole("button", { name: "A is R1, B is R2, C is R3" })
     .click();
+  await expect(page.locator(".tagtext").filter({ hasText: "R3" })).toBeVisible();
+  expect(await old()).toEqual([]);
   await expect(page.getByRole("heading", { level: 1 })).toHaveText("R1 to R3");
   await expect(save(page, "Save")).not.toHaveAttribute("aria-disabled", "true");
 

@@ -18,6 +18,7 @@ type judgeIn struct {
 	Readings []qc.Reading `json:"readings"`
 	// Location where it is one already: what its hole measured before the rivet was set counts.
 	Location string      `json:"location,omitempty"`
+	Beside   []string    `json:"beside,omitempty"` // the other locations that the photo shows
 	Answers  []qc.Answer `json:"answers,omitempty"`
 }
 
@@ -104,6 +105,9 @@ func init() {
 			return nil, badSpec(err)
 		}
 		if n := standing.NotJudged(other); n != "" {
+			res.Notes = append(res.Notes, n)
+		}
+		if n := standing.OtherStack(&state, in.Location, in.Beside); n != "" {
 			res.Notes = append(res.Notes, n)
 		}
 		seen := qc.AnswersVerdict(in.Answers)

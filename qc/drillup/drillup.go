@@ -87,6 +87,9 @@ func Plan(s qc.Spec) (Drilling, error) {
 		d.Steps[i].From = d.Steps[i].Provenance()
 		d.Steps[i].RimMM = d.EdgeMM - d.Steps[i].DrillMM/2
 	}
+	if under := last.MinMM - last.DrillMM; under > 1e-3 {
+		d.Notes = append(d.Notes, fmt.Sprintf("%s is %s under the least hole that the same row names: a drill usually cuts larger than itself; drill scrap and try a go pin of %s before the part.", final, qc.Millimetres.Value(under), qc.Millimetres.Value(last.MinMM)))
+	}
 	d.Notes = append(d.Notes,
 		"Judge edge distance, pitch and room for the tool on the mark and the pilot hole, for the final rivet: a mark moves for nothing, a hole does not.",
 		"Drill up through the sheets together, a fastener in every second or third hole (practice); then take apart, deburr, clean, prime where wanted, refit.",

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"bucktail/qc"
@@ -57,6 +58,13 @@ func TestSizes(t *testing.T) {
 		d, err := Plan(c.s)
 		if err != nil || len(d.Steps) != c.steps || d.Steps[len(d.Steps)-1].Drill != c.final {
 			t.Errorf("%+v: %v, %+v", c.s, err, d.Steps)
+		}
+	}
+	// The recalled row of the pulled 3/16 in names a drill under its own band; no other does.
+	for in32, told := range map[float64]bool{3: false, 4: false, 5: false, 6: true, 8: false} {
+		d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: in32 * in / 32, Rivet: qc.Pulled})
+		if err != nil || strings.Contains(d.Notes[0], "#11 is 0.03 mm under the least hole") != told {
+			t.Errorf("%g/32: %v, %q", in32, err, d.Notes[0])
 		}
 	}
 	var r *qc.Refusal

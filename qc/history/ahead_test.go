@@ -75,11 +75,31 @@ func TestAnIDWithoutATimeDoesNotPushTheClock(t *testing.T) {
 	if got := history.NextMS(histtest.Start, noTime); got != histtest.Start.UnixMilli() {
 		t.Errorf("after %s the next id lies at %v", noTime, time.UnixMilli(got))
 	}
-	if !history.IDAhead(noTime, histtest.Start) || !history.IDAhead(idAt(t, histtest.Start.Add(25*time.Hour)), histtest.Start) {
-		t.Error("an id more than a day ahead is not seen as one")
+	year := histtest.Start.AddDate(1, 0, 0)
+	for _, x := range []struct {
+		id, held string
+		ahead    bool
+	}{
+		{noTime, "", true},
+		{noTime, noTime, true},
+		{idAt(t, histtest.Start.Add(25*time.Hour)), "", true},
+		{idAt(t, histtest.Start.Add(25*time.Hour)), noTime, true},
+		{idAt(t, histtest.Start.Add(23*time.Hour)), "", false},
+		{idAt(t, year.Add(23*time.Hour)), idAt(t, year), false}, // the record itself stands a year ahead
+		{idAt(t, year.Add(25*time.Hour)), idAt(t, year), true},
+		{idAt(t, histtest.Start.Add(23*time.Hour)), idAt(t, histtest.Start.AddDate(-1, 0, 0)), false},
+	} {
+		if got := history.IDAhead(x.id, histtest.Start, x.held); got != x.ahead {
+			t.Errorf("%s where the record holds %q: ahead %t, want %t", x.id, x.held, got, x.ahead)
+		}
 	}
-	if history.IDAhead(idAt(t, histtest.Start.Add(23*time.Hour)), histtest.Start) {
-		t.Error("an id less than a day ahead is seen as one ahead")
+}
+
+// Ids from NoTime on tell no time, those before it do.
+func TestNoTimeIsWhereTheYear9999Ends(t *testing.T) {
+	end := time.Date(10000, 1, 1, 0, 0, 0, 0, time.UTC)
+	if last, first := idAt(t, end.Add(-time.Millisecond)), idAt(t, end); last >= history.NoTime || first < history.NoTime {
+		t.Errorf("%s lies between %s and %s", history.NoTime, last, first)
 	}
 }
 

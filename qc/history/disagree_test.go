@@ -1,6 +1,7 @@
 package history_test
 
 import (
+	"math"
 	"slices"
 	"testing"
 	"time"
@@ -217,5 +218,14 @@ func TestTwoDevicesThatChangeAPart(t *testing.T) {
 	draft := histtest.Place{Project: b.at.Project, Part: b.at.Part}.Draft(history.KindPart, &history.PartData{Name: "Gusset", Was: &was})
 	if err := before.Complete(&draft); err == nil {
 		t.Error("a change of nothing is written")
+	}
+	// 3/16 in came out in millimetres in another way; 1/8 in is another rivet.
+	for mm, changed := range map[float64]bool{math.Nextafter(spec.NominalMM, 0): false, 3.175: true} {
+		was, now := shown, spec
+		now.NominalMM = mm
+		draft := histtest.Place{Project: b.at.Project, Part: b.at.Part}.Draft(history.KindPart, &history.PartData{Name: "Gusset", Spec: &now, Was: &was})
+		if err := before.Complete(&draft); (err == nil) != changed {
+			t.Errorf("a fastener of %v mm where it was %v: %v", mm, spec.NominalMM, err)
+		}
 	}
 }

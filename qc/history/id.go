@@ -38,10 +38,19 @@ const lastMS = 253_402_300_799_999
 // Ahead is how far an id's time may lie ahead of the clock of whoever takes the entry in.
 const Ahead = 24 * time.Hour
 
-// IDAhead says whether an id's time lies more than [Ahead] after the clock: an entry that was
-// taken in with it would stand behind all that is written for so long.
-func IDAhead(id string, clock time.Time) bool {
+// NoTime is where ids begin that tell no time: those beyond the year 9999 sort from here on.
+const NoTime = "e677d21f-dc00"
+
+// IDAhead says whether an id's time lies more than [Ahead] after both the clock and held, the
+// latest id that the record holds already (empty: none; one that tells no time counts as none): an
+// entry that was taken in with it would stand behind all that is written for so long. Where the
+// record itself stands ahead, since the clock was once set wrong, whoever has seen it writes ids
+// that follow on, see [NextMS].
+func IDAhead(id string, clock time.Time, held string) bool {
 	ms, ok := idMS(id)
+	if latest, told := idMS(held); told && latest <= lastMS {
+		clock = time.UnixMilli(max(latest, clock.UnixMilli()))
+	}
 	return ok && ms > clock.Add(Ahead).UnixMilli()
 }
 

@@ -2,6 +2,7 @@ package history
 
 import (
 	"encoding/json"
+	"math"
 	"slices"
 	"time"
 
@@ -207,8 +208,18 @@ func (d *PartData) changed() bool {
 	if same(textOf(d.Layers), textOf(w.Layers)) {
 		d.Layers, w.Layers = nil, nil
 	}
-	if same(textOf(d.Spec), textOf(w.Spec)) {
+	if same(textOf(d.Spec), textOf(w.Spec)) || sameSpec(d.Spec, w.Spec) {
 		d.Spec, w.Spec = nil, nil
 	}
 	return d.Name != "" || d.Drawing != "" || d.Layers != nil || d.Spec != nil || d.Closed != nil
+}
+
+// sameSpec says whether two specs differ at most in how a size in inches came out in millimetres.
+func sameSpec(a, b *qc.Spec) bool {
+	if a == nil || b == nil || math.Abs(a.NominalMM-b.NominalMM) > 1e-6 {
+		return false
+	}
+	like := *a
+	like.NominalMM = b.NominalMM
+	return textOf(&like) == textOf(b)
 }

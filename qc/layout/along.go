@@ -73,8 +73,13 @@ func (in Input) rowPlaces(leg Leg, l limits, b Band) ([]float64, bool) {
 func (in Input) ends(i int, rows []float64, l limits) []Bound {
 	leg, e := in.Legs[i], l.edge.AtMM
 	end, said := leg.EndMM, true
+	short := false
 	if end == 0 {
 		end, said = math.Max(usualEnd*l.d, e), false
+		// A bracket too short for two rivets with usual ends has them nearer to its ends.
+		if two := (leg.LengthMM - l.pitch.AtMM) / 2; len(in.Legs) == 1 && leg.Count != 1 && two < end {
+			short, end = true, math.Max(two, e)
+		}
 	}
 	sin, cos := math.Sincos(in.angle())
 	// oblique is where a row reaches a line at a distance from the other leg's outer side.
@@ -86,7 +91,10 @@ func (in Input) ends(i int, rows []float64, l limits) []Bound {
 		return at
 	}
 	c, words := spec.Cite{Source: "FAA-H-8083-31 ch 4 Edge Distance", Basis: spec.Memory, Note: "2.5 D is usual; the least is the edge distance"}, "usual end, "+l.inD(end)
-	if said {
+	switch {
+	case short:
+		words = fmt.Sprintf("end, under the usual %g D", usualEnd)
+	case said:
 		c, words = spec.Cite{Source: "the builder's choice", Basis: spec.Own}, "end as chosen"
 	}
 	out := []Bound{

@@ -121,13 +121,15 @@ func TestWorkedCures(t *testing.T) {
 
 // Shortest bracket with two rivets: 7 D, 22.2 mm.
 func TestShortestBracket(t *testing.T) {
-	in := Input{Spec: eighth, Legs: []Leg{{WidthMM: 25, LengthMM: 22.25, ThicknessMM: 1.6, EndMM: 2 * d4}}}
-	if a := lay(t, in); a.Legs[0].Count != 2 {
-		t.Errorf("22.25 mm hold %d", a.Legs[0].Count)
-	}
-	in.Legs[0].LengthMM = 22.2
-	if a := lay(t, in); a.Legs[0].Count != 1 || !strings.Contains(strings.Join(a.Legs[0].Notes, ""), "22.23 mm") {
-		t.Errorf("22.2 mm hold %d, %q", a.Legs[0].Count, a.Legs[0].Notes)
+	for _, endMM := range []float64{2 * d4, 0} { // as chosen, and where nothing was said: then less than the usual 2.5 D
+		in := Input{Spec: eighth, Legs: []Leg{{WidthMM: 25, LengthMM: 22.25, ThicknessMM: 1.6, EndMM: endMM}}}
+		if a := lay(t, in); a.Legs[0].Count != 2 {
+			t.Errorf("end %.2f: 22.25 mm hold %d", endMM, a.Legs[0].Count)
+		}
+		in.Legs[0].LengthMM = 22.2
+		if a := lay(t, in); a.Legs[0].Count != 1 || !strings.Contains(strings.Join(a.Legs[0].Notes, ""), "22.23 mm") {
+			t.Errorf("end %.2f: 22.2 mm hold %d, %q", endMM, a.Legs[0].Count, a.Legs[0].Notes)
+		}
 	}
 }
 

@@ -79,7 +79,7 @@ func Match(p Photo, k Known) Answer {
 		}
 	}
 	ways := rest.ways(k)
-	fits := slices.DeleteFunc(slices.Clone(ways), func(w reading) bool { return !rest.agrees(w) })
+	fits := plain(slices.DeleteFunc(slices.Clone(ways), func(w reading) bool { return !rest.agrees(w) }), rest)
 	a.Unlike = len(ways) > 0 && len(fits) == 0 && slices.ContainsFunc(rest.Said, func(s string) bool { return s != "" && s != New })
 	for j, i := range index {
 		// That one is new can't be seen where a known one is not far: one that was moved looks the same.
@@ -94,7 +94,7 @@ func Match(p Photo, k Known) Answer {
 	a.Ask, a.New = index[j], len(k.Maps) == 0 || !slices.ContainsFunc(k.Maps, func(m Map) bool { return m.Whole })
 	a.Of = rest.choices(fits, j, k)
 	a.offer(p, fits, index, j)
-	if len(p.Wanted) > 0 && len(rest.said()) == 0 {
+	if len(p.Wanted) >= len(rest.Seen) && len(rest.said()) == 0 { // one that shows more shows others too
 		a.Of = slices.DeleteFunc(slices.Clone(p.Wanted), func(id string) bool { return slices.Contains(a.Is, id) })
 	}
 	return a
@@ -236,6 +236,42 @@ type reading struct {
 	is    []string
 	close bool      // all lie where they are known to be
 	free  []float64 // how far each lies from the nearest place that no other one takes, in mm; nil: not known
+	// strain is, of a way on a sketch, the largest difference between a distance on the photo and on it,
+	// in how far a pin of it may be off; 0 of any other way.
+	strain float64
+}
+
+// fewestPlain is from how many fasteners on a pattern is more than what a sketch of any scale can be
+// stretched to.
+const fewestPlain = 4
+
+// plain are the ways that are left on a sketch once a person has said one: the one that lies as it was
+// drawn, where the sketch would have to be drawn wrongly for all others.
+func plain(fits []reading, p Photo) []reading {
+	if len(p.said()) == 0 || len(p.Seen) < fewestPlain {
+		return fits
+	}
+	it := -1
+	for i, w := range fits {
+		switch {
+		case w.strain == 0:
+			return fits
+		case !w.close || w.strain > 1:
+		case it >= 0:
+			return fits
+		default:
+			it = i
+		}
+	}
+	if it < 0 {
+		return fits
+	}
+	for i, w := range fits {
+		if i != it && w.strain < 1+2*fits[it].strain {
+			return fits
+		}
+	}
+	return fits[it : it+1]
 }
 
 // proposed is what the photo shows where that is beyond doubt: on the map of the whole part that is

@@ -11,37 +11,42 @@ import (
 // locations whose places nobody knows.
 func (p Photo) ways(k Known) (out []reading) {
 	known := map[string]bool{}
-	add := func(is []string, near bool, free []float64) {
+	add := func(is []string, near bool, free []float64, strain float64) {
 		if key := strings.Join(is, " "); !known[key] {
 			known[key] = true
-			out = append(out, reading{is, near, free})
+			out = append(out, reading{is, near, free, strain})
 		}
 	}
+	whole := slices.ContainsFunc(k.Maps, func(m Map) bool { return m.Whole }) // none is new
 	for m := range k.Maps {
 		mp := &k.Maps[m]
 		for _, w := range p.on(mp.loose(), k) {
 			if w.moved && !mp.Scaled && len(p.said()) > 0 {
 				continue // with a scale of its own nearly any three are like any others, one moved
 			}
-			add(mp.ids(w), mp.close(w), nil)
+			strain := 0.0
+			if !mp.Scaled {
+				strain = w.worst / mp.NearMM
+			}
+			add(mp.ids(w), mp.close(w), nil, strain)
 		}
-		if mp.Whole || !mp.Scaled {
+		if mp.Whole || !mp.Scaled || whole {
 			continue
 		}
 		for _, i := range p.said() {
 			if at := slices.IndexFunc(mp.Places, func(l Place) bool { return l.ID == p.Said[i] }); at >= 0 {
 				for _, w := range mp.partly(p.Seen, i, at) {
-					add(mp.ids(w), mp.close(w), mp.free(p.Seen, w, k))
+					add(mp.ids(w), mp.close(w), mp.free(p.Seen, w, k), 0)
 				}
 			}
 		}
 	}
 	for _, w := range p.along(k) {
-		add(w, true, nil)
+		add(w, true, nil, 0)
 	}
 	if len(out) == 0 {
 		for _, w := range p.alongSketches(k) {
-			add(w, true, nil)
+			add(w, true, nil, 0)
 		}
 	}
 	return out

@@ -13,52 +13,71 @@ import (
 	"testing"
 
 	"bucktail/qc/history"
+	"bucktail/qc/history/histtest"
 )
 
-// TestOneByteAnywhere flips a bit in bytes all over the bundle: each local header and the
-// central directory whole, the rest in steps. No change may pass, and none may be blamed on
-// a file that it is not in.
+// TestOneByteAnywhere flips a bit in bytes all over a bundle: in its files in steps, and of one
+// without photos, which is read in a moment, in the first and the last local header, every byte, in
+// the central directory and its end. No change may pass, and none may be blamed on a file that it is
+// not in.
 func TestOneByteAnywhere(t *testing.T) {
 	t.Parallel()
 	d := newDemo(14)
 	whole, _ := d.bundle(t, d.parts[0])
+	flipEach(t, whole, func(spans []span) (at []int) {
+		for i, s := range spans {
+			if i > 8 && i < len(spans)-2 {
+				continue // photos are all alike
+			}
+			for p := s.from; p < s.to; p += max(1, (s.to-s.from)/2) {
+				at = append(at, p)
+			}
+		}
+		return at
+	})
+	bare := &demo{photos: map[string][]byte{}, builder: histtest.NewDevice(1, "Ines K.", history.Builder)}
+	bare.project = bare.put(bare.builder, histtest.Place{}, history.KindProject, history.ProjectData{Name: "Tarn 2"}).ID
+	bare.angle(histtest.Place{Project: bare.project})
+	small, _ := bare.bundle(t)
+	flipEach(t, small, func(spans []span) (at []int) {
+		for _, s := range []span{spans[0], spans[len(spans)-1]} {
+			for p := s.from - 30 - len(s.name); p < s.from; p++ {
+				at = append(at, p)
+			}
+		}
+		end := spans[len(spans)-1].to
+		for p := end; p < len(small); p += 1 + (len(small)-end)/60 {
+			at = append(at, p)
+		}
+		for p := len(small) - 22; p < len(small); p++ {
+			at = append(at, p)
+		}
+		return at
+	})
+}
+
+// span is where a file's bytes stand in a bundle.
+type span struct {
+	name     string
+	from, to int
+}
+
+// flipEach flips a bit in each of the bytes that choose gives, by itself.
+func flipEach(t *testing.T, whole []byte, choose func([]span) []int) {
+	t.Helper()
 	z, err := zip.NewReader(bytes.NewReader(whole), int64(len(whole)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	type span struct {
-		name     string
-		from, to int
-	}
 	var spans []span
-	flip := map[int]bool{}
-	for i, f := range z.File {
+	for _, f := range z.File {
 		at, err := f.DataOffset()
 		if err != nil {
 			t.Fatal(err)
 		}
 		spans = append(spans, span{f.Name, int(at), int(at) + int(f.CompressedSize64)})
-		if i == 0 || i == len(z.File)-1 {
-			for p := int(at) - 30 - len(f.Name); p < int(at); p++ {
-				flip[p] = true
-			}
-		}
-		step := max(1, int(f.CompressedSize64)/2)
-		if i > 8 && i < len(z.File)-2 {
-			continue // photos are all alike
-		}
-		for p := int(at); p < int(at)+int(f.CompressedSize64); p += step {
-			flip[p] = true
-		}
 	}
-	end := spans[len(spans)-1].to
-	for p := end; p < len(whole); p += 1 + (len(whole)-end)/60 {
-		flip[p] = true
-	}
-	for p := len(whole) - 22; p < len(whole); p++ {
-		flip[p] = true
-	}
-	for p := range flip {
+	for _, p := range choose(spans) {
 		bad := bytes.Clone(whole)
 		bad[p] ^= 0x10
 		v, err := Verify(bytes.NewReader(bad), int64(len(bad)))

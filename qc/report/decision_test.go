@@ -38,7 +38,7 @@ func TestDecisionStaysWithItsFinding(t *testing.T) {
 			x := &f.Dispositions[0]
 			x.Action, x.Reason = qc.Keep, strings.Repeat("reason ", words[i])
 		}
-		for _, o := range []Options{{}, {Paper: paper.Letter, Units: qc.Inches}} {
+		for _, o := range []Options{[]Options{{}, {Paper: paper.Letter, Units: qc.Inches}}[round%2]} {
 			o.Picture = d.picture
 			var b bytes.Buffer
 			if err := PDF(context.Background(), &b, rec, o); err != nil {

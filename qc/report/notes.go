@@ -1,20 +1,26 @@
 package report
 
+import "slices"
+
 // notes lists what was written about a part, and about those of its locations that have no page
 // of their own; and what was taken back, which stands nowhere else.
 func (w *writer) notes(p *Part) error {
 	var lines []string
 	var with []Note // photos
+	whole, of := wholePhoto(p)
 	say := func(about string, n Note) {
 		line := join(", ", about, w.when.minute(n.At), w.person(n.By)) + ": " + n.Text
 		if len(n.Photos) > 0 {
 			line += " (" + plural(len(n.Photos), "photo", "photos") + ")"
+			n.Photos = slices.DeleteFunc(slices.Clone(n.Photos), func(h string) bool { return h == whole })
 			with = append(with, n)
 		}
 		lines = append(lines, line)
 	}
-	for _, n := range p.Notes {
-		say("", n)
+	for i, n := range p.Notes {
+		if of != &p.Notes[i] || len(n.Photos) > 1 { // else it stands, words and photo, as the part as a whole
+			say("", n)
+		}
 	}
 	for i := range p.Locations {
 		if l := &p.Locations[i]; !needsPage(l) {

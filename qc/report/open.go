@@ -11,7 +11,7 @@ import (
 // holeMeasured tells whether the hole was measured in an attempt.
 func holeMeasured(a *Attempt) bool {
 	return slices.ContainsFunc(a.Findings, func(f Finding) bool {
-		return f.Spec.Kind == qc.Hole || slices.ContainsFunc(f.Readings, func(r qc.Reading) bool {
+		return f.Spec.Kind == qc.Hole && !f.Spec.Mark || slices.ContainsFunc(f.Readings, func(r qc.Reading) bool {
 			return r.Quantity.OfHole()
 		})
 	})

@@ -86,8 +86,18 @@ func TestReportSaysWhatIsOpenAndWhy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := Options{Picture: d.picture, Page: func(_ context.Context, hash string, _ int) ([]byte, error) { return d.photos[hash], nil }}
+	shown := map[string]int{}
+	o := Options{Picture: d.picture, Page: func(_ context.Context, hash string, _ int) ([]byte, error) {
+		shown[hash]++
+		return d.photos[hash], nil
+	}}
 	report := told(t, func(b *bytes.Buffer) error { return PDF(context.Background(), b, rec, o) })
+	if whole, _ := wholePhoto(&rec.Parts[0]); shown[whole] != 1 {
+		t.Errorf("the photo of the whole part is shown %d times", shown[whole])
+	}
+	if !strings.Contains(report, "The gusset from above. Photo, SHA-256") || strings.Count(report, "The gusset from above.") != 1 {
+		t.Error("the words under the photo of the whole part do not stand there once, with one full stop")
+	}
 	form := told(t, func(b *bytes.Buffer) error { return Form(context.Background(), b, rec, o) })
 	for _, want := range []string{
 		"Measured by Ines K.",

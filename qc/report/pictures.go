@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"bucktail/qc/paper"
 )
 
@@ -77,7 +79,7 @@ func (w *writer) wholePart(p *Part) error {
 	top := s.y - 2
 	d.Tag(paper.Figure, "Photo of "+p.Name+" as a whole", func() { w.pagePhoto(photo, margin, top, s.width(), wholeHigh) })
 	s.y = top + wholeHigh + 4.2
-	s.para(words+". Photo, SHA-256 "+photo[:min(12, len(photo))], small)
+	s.para(strings.TrimSuffix(words, ".")+". Photo, SHA-256 "+photo[:min(12, len(photo))], small)
 	return nil
 }
 

@@ -49,6 +49,17 @@ func TestARivetBelongsToItsLocation(t *testing.T) {
 	if r := got["R9"]; r.Name != "number 43" || !r.Own || r.Ask != "" {
 		t.Errorf("with an angle on top: %+v", r)
 	}
+	// On one photo with the others: what stands on another sheet is told so, those among themselves not.
+	st := history.StateOf(b.Wrote)
+	if said := standing.OtherStack(st, at[1], at); !strings.Contains(said, "that of R8, R10, R11:") {
+		t.Errorf("an angle on top of R9: %q", said)
+	}
+	if said := standing.OtherStack(st, at[0], []string{at[0], at[1], at[3]}); said != "" {
+		t.Errorf("R8 beside R11, of the same stack, and R9: %q", said)
+	}
+	if said := standing.OtherStack(st, at[0], []string{at[3], "", "new"}); said != "" {
+		t.Errorf("R8 beside R11: %q", said)
+	}
 	if r := got["R10"]; r.Name != "" || !strings.Contains(r.Ask, "in the gap") {
 		t.Errorf("in the gap: %+v", r)
 	}

@@ -181,10 +181,11 @@ func lookAt(entries map[string]entry, attempt int, ids []string) Look {
 // Current lists the readings that stand.
 func (l *Look) Current() []qc.Reading { return qc.Standing{Readings: l.Readings}.Current() }
 
-// hole gives the readings of the last hole: of this attempt, or of an earlier one where it has none.
+// hole gives the readings of the last hole: of this attempt, or of an earlier one where it has none. A
+// mark is none: the drill may have left it.
 func (v *View) hole() []qc.Reading {
 	for i := len(v.Looks) - 1; i >= 0; i-- {
-		if l := &v.Looks[i]; l.Spec.Kind == qc.Hole {
+		if l := &v.Looks[i]; l.Spec.Kind == qc.Hole && !l.Spec.Mark {
 			return v.sinceFiled(l)
 		}
 	}

@@ -99,6 +99,19 @@ func TestTheLastHoleCounts(t *testing.T) {
 	}
 }
 
+// A mark that was measured is no hole: what the drill made of it nobody knows.
+func TestAMarkIsNoHole(t *testing.T) {
+	s := histtest.ShopHead()
+	b := newBench(&s)
+	mark := histtest.HoleFinding("", histtest.PhotoHash(nil), 4.86)
+	mark.Spec.Mark = true
+	b.do(history.KindFinding, mark)
+	b.do(history.KindAttempt, history.AttemptData{})
+	if v := b.view(t); len(v.Hole) > 0 {
+		t.Errorf("the hole under the rivet is a mark's: %+v", v.Hole)
+	}
+}
+
 // What was seen by eye counts beside what was measured.
 func TestAnswersCountInASummary(t *testing.T) {
 	within := qc.Check{Reading: qc.Reading{Quantity: qc.Pitch, ValueMM: 20, UMM: 0.1}, Limit: qc.Limit{Quantity: qc.Pitch, MinMM: 15}, Verdict: qc.Within, UMM: 0.1}

@@ -56,7 +56,7 @@ var (
 	badJSON       = define("bad-json", http.StatusBadRequest, "What was sent can't be read.", "Load the app anew; if that does not help, the phone's version and the laptop's do not fit together.")
 	noToken       = define("no-token", http.StatusUnauthorized, "This device has not joined the workshop.", "Scan the code on the laptop's page.")
 	revoked       = define("device-revoked", http.StatusUnauthorized, "This device was removed from the workshop's list.", "What waits on it is safe. Let the builder invite it again.")
-	notAllowed    = define("not-allowed", http.StatusForbidden, "This device may not do that.", "Let the builder do it.")
+	notAllowed    = define("not-allowed", http.StatusForbidden, "This device may not do that.", "Do it on the laptop itself, or on a device that may.")
 	foreign       = define("other-origin", http.StatusForbidden, "Another site has sent this request. It was not carried out.", "Open Bucktail itself and do it there.")
 	codeWrong     = define("code-wrong", http.StatusForbidden, "This code is not right, or it is older than five minutes.", "Compare it with the laptop's page, or have a new one made there.")
 	codeElsewhere = define("code-elsewhere", http.StatusForbidden, "This link is good on the laptop itself only.", "Open it in a browser on the laptop. For a phone, have a code made on the laptop's page.")

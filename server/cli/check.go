@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"slices"
 
 	"bucktail/store"
 )
@@ -29,6 +30,9 @@ func check(c console, args []string) int {
 		return fail(c, err)
 	}
 	if say(c, problems) > 0 {
+		if slices.ContainsFunc(problems, func(p store.Problem) bool { return p.Database }) {
+			fmt.Fprintln(c.out, "What to do:"+store.WhatToDo)
+		}
 		return 1
 	}
 	if *again {

@@ -116,6 +116,22 @@ func TestCompletionsAndManual(t *testing.T) {
 	}
 }
 
+// What zsh and fish say of a flag is what its help says, colons too.
+func TestWhatFishAndZshSay(t *testing.T) {
+	const text = "https, for phones in the workshop’s network (default :8443)"
+	// To zsh a colon ends a part, unless it is escaped.
+	if want := "'*--tls-addr[" + strings.ReplaceAll(text, ":", `\:`) + `]:HOST\:PORT:_files'`; !strings.Contains(zsh(), want) {
+		t.Errorf("%s is not in what zsh reads", want)
+	}
+	if _, err := exec.LookPath("fish"); err != nil {
+		t.Skip(err)
+	}
+	got, err := exec.Command("fish", "--no-config", "-c", fish()+`complete -C "bucktail serve --tls"`).Output()
+	if want := "--tls-addr\t" + text; err != nil || strings.TrimSpace(string(got)) != want {
+		t.Errorf("fish offers %q, want %q, %v", got, want, err)
+	}
+}
+
 // The manual page fits a terminal of 80 columns and names flags as help does.
 func TestManualFitsTheTerminal(t *testing.T) {
 	if _, err := exec.LookPath("man"); err != nil {

@@ -88,13 +88,16 @@ func bash() string {
 }
 
 // plain takes away what means something within a shell's single quotes or zsh's brackets.
-var plain = strings.NewReplacer("'", "’", "[", "(", "]", ")", ":", ";")
+var plain = strings.NewReplacer("'", "’", "[", "(", "]", ")")
+
+// zshPart keeps a colon from ending a part of what zsh reads.
+func zshPart(s string) string { return strings.ReplaceAll(plain.Replace(s), ":", `\:`) }
 
 func zsh() string {
 	var b strings.Builder
 	b.WriteString("#compdef bucktail\nlocal -a commands\ncommands=(\n")
 	for _, cmd := range commands() {
-		fmt.Fprintf(&b, "  '%s:%s'\n", cmd.name, plain.Replace(cmd.summary))
+		fmt.Fprintf(&b, "  '%s:%s'\n", cmd.name, zshPart(cmd.summary))
 	}
 	fmt.Fprintf(&b, "  'help:%s'\n", helpSummary)
 	b.WriteString(")\nif (( CURRENT == 2 )) || [[ $words[2] == help ]]; then\n  _describe command commands\n  return\nfi\nlocal command=$words[2]\nshift words\n(( CURRENT-- ))\ncase $command in\n")
@@ -108,9 +111,9 @@ func zsh() string {
 		for _, o := range options {
 			value := ""
 			if o.value != "" {
-				value = ":" + plain.Replace(o.value) + ":_files"
+				value = ":" + zshPart(o.value) + ":_files"
 			}
-			fmt.Fprintf(&b, " \\\n    '*%s[%s]%s'", dashed(o.name), plain.Replace(o.text), value)
+			fmt.Fprintf(&b, " \\\n    '*%s[%s]%s'", dashed(o.name), zshPart(o.text), value)
 		}
 		b.WriteString(" \\\n    '*:file:_files' ;;\n")
 	}

@@ -66,13 +66,19 @@ func TestWhatIsWholeIsGotOutOfADamagedRecord(t *testing.T) {
 	if st, out, errs := ask("backup", "--data", dir, zip); st != 1 || !strings.Contains(errs, "damaged") || !strings.Contains(errs, "entry number 103") {
 		t.Errorf("backup: %d %s %s", st, out, errs)
 	}
+	if st, out, _ := ask("verify", zip); st != 0 || !strings.Contains(out, "It is whole") || !strings.Contains(out, "entry number 103") {
+		t.Errorf("verify: %d %s", st, out)
+	}
+	if st, out, _ := ask("check", "--data", dir); st != 1 || !strings.Contains(out, "bucktail check --rebuild") {
+		t.Errorf("check says nothing of what to do: %d %s", st, out)
+	}
 	if st, out, errs := ask("restore", "--data", again, zip); st != 0 || !strings.Contains(out, "was damaged when the backup was made") {
 		t.Fatalf("restore: %d %s %s", st, out, errs)
 	}
 	if n := notes(t, again); n < 280 || n > 300 {
 		t.Errorf("%d of 302 entries came through", n)
 	}
-	if st, out, _ := ask("check", "--data", again); st != 1 || !strings.Contains(out, "got out of a damaged one") || !strings.Contains(out, "is not here yet") || strings.Contains(out, "wrong: database") {
+	if st, out, _ := ask("check", "--data", again); st != 1 || !strings.Contains(out, "got out of a damaged one") || !strings.Contains(out, "is not here yet") || strings.Contains(out, "wrong: database") || strings.Contains(out, "What to do") {
 		t.Errorf("check of the restored: %d %s", st, out)
 	}
 	bundle := filepath.Join(t.TempDir(), "out.zip")

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"flag"
 	"fmt"
 	"strings"
 
@@ -32,7 +33,9 @@ func drillUp(c console, args []string) int {
 	if err != nil {
 		return b.refused(err)
 	}
-	if *row < 0 || *row > mostInRow {
+	said := false
+	b.Visit(func(f *flag.Flag) { said = said || f.Name == "row" })
+	if said && (*row < 1 || *row > mostInRow) {
 		return b.wrong(fmt.Errorf("--row %d: give the number of holes, 1 to %d", *row, mostInRow))
 	}
 	var tags []string

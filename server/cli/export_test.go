@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"os"
 	"os/exec"
@@ -107,7 +108,7 @@ func TestExportSaysWhatIsWrong(t *testing.T) {
 		"name parts, or give --all": {"export", "--data", dir, "--all", "Corner gusset, left", out},
 		"write a4 or letter":        {"export", "--data", dir, "--all", "--paper", "a3", out},
 		"write mm, in":              {"export", "--data", dir, "--all", "--units", "cm", out},
-		"no such file":              {"verify", out},
+		"there is no file":          {"verify", out},
 		"is a folder":               {"verify", dir},
 		"no zip file":               {"verify", "export_test.go"},
 		"bucktail help verify":      {"verify"},
@@ -132,6 +133,21 @@ func TestExportNamesMissingPhotos(t *testing.T) {
 		t.Fatal(errs)
 	}
 	if st, said, _ := ask("verify", name); st != 0 || !strings.Contains(said, "1 photo was not there") {
+		t.Errorf("verify: %d %s", st, said)
+	}
+	// Whatever is wrong with it, the reason is said in full.
+	files, err := filepath.Glob(filepath.Join(dir, "photos", "??", "??", "*"))
+	for _, f := range files {
+		err = errors.Join(err, os.Remove(f))
+	}
+	if err != nil || len(files) == 0 {
+		t.Fatal(files, err)
+	}
+	name = filepath.Join(t.TempDir(), "gone.zip")
+	if st, _, errs := ask("export", "--data", dir, "--all", name); st != 0 || !strings.Contains(errs, "the file is gone") {
+		t.Errorf("export: %d %s", st, errs)
+	}
+	if st, said, _ := ask("verify", name); st != 0 || !strings.Contains(said, "the file is gone") {
 		t.Errorf("verify: %d %s", st, said)
 	}
 	_ = s

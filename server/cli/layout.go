@@ -53,7 +53,12 @@ func (b *benchFlags) leg(suffix string) *legFlags {
 
 func (l *legFlags) input(corner float64) (layout.Leg, error) {
 	leg := layout.Leg{WidthMM: *l.width, LengthMM: *l.length, ThicknessMM: *l.sheet, RowMM: *l.row, GapMM: *l.gap, Count: *l.count, PitchMM: *l.pitch, EndMM: *l.end}
-	if *l.stand > 0 {
+	switch {
+	case *l.stand == 0 && *l.radius > 0:
+		return leg, errors.New("a bend with a radius has a standing leg: give how tall it is with --stand")
+	case *l.tube == 0 && *l.butts > 0:
+		return leg, errors.New("a tube that ends is as wide as --tube says: give it")
+	case *l.stand > 0:
 		leg.Bend = &toolroom.Bend{ThicknessMM: *l.sheet, RadiusMM: *l.radius, LegMM: *l.stand, AngleDeg: *l.bend}
 	}
 	if *l.tube > 0 {

@@ -195,7 +195,7 @@ func readPhoto(in io.Reader, name string) ([]byte, *qc.Refusal) {
 	}
 	f, err := os.Open(name)
 	if errors.Is(err, os.ErrNotExist) {
-		return fail("no-file", fmt.Sprintf("there is no file %q", name), "check the name")
+		return fail("no-file", "there is no such file", "check the name")
 	}
 	if err != nil {
 		return fail("unreadable", err.Error(), "check the file and who may read it")
@@ -206,7 +206,7 @@ func readPhoto(in io.Reader, name string) ([]byte, *qc.Refusal) {
 	case err != nil:
 		return fail("unreadable", err.Error(), "check the file")
 	case info.IsDir():
-		return fail("no-file", fmt.Sprintf("%q is a folder", name), "name the photos in it")
+		return fail("no-file", "this is a folder", "name the photos in it")
 	case info.Size() > photo.MaxBytes:
 		return fail("photo-too-many-bytes", fmt.Sprintf("%q has %d MiB, more than the %d MiB that can be read", name, info.Size()>>20, photo.MaxBytes>>20),
 			"save the photo as a JPEG of at most 50 megapixels, without an attached video")

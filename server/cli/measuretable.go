@@ -19,7 +19,8 @@ type table struct {
 	width int
 	units qc.Units
 	size  string
-	n     int // photos printed
+	n     int  // photos printed
+	found bool // whether anything stood on them
 }
 
 // plainWidth is taken where the output is no terminal.
@@ -69,6 +70,7 @@ func (t *table) photo(doc *answer.Document, saved string) error {
 		return nil // the photo was not measured at all, which is said where errors are
 	}
 	if len(doc.Locations) > 0 {
+		t.found = true
 		t.wrap(&b, "", fmt.Sprintf("%s for rivet %s (%s), lengths in %s, ± U at k = 2", kindNames[doc.Spec.Kind], t.size,
 			t.units.Value(doc.Spec.NominalMM), t.units))
 	}
@@ -331,8 +333,11 @@ func (t *table) wrapAfter(b *strings.Builder, first, indent, s string) {
 	b.WriteByte('\n')
 }
 
-// end prints what stands beside every verdict.
+// end prints what stands beside every verdict; nothing where there is none.
 func (t *table) end() {
+	if !t.found {
+		return
+	}
 	var b strings.Builder
 	b.WriteByte('\n')
 	t.wrap(&b, "", qc.PhotoCaution)

@@ -10,6 +10,8 @@ import (
 
 // A backup with a passphrase holds nothing that can be read, comes back with it and with no other.
 func TestBackupWithPassphrase(t *testing.T) {
+	defer func(was int) { scryptLogN = was }(scryptLogN)
+	scryptLogN = 12
 	dir := t.TempDir()
 	_, data := record(t)
 	run := func(in string, args ...string) (int, string) {

@@ -98,6 +98,47 @@ func TestPicturesOfREADME(t *testing.T) {
 	}
 }
 
+// What README.md tells to look for when something goes wrong is what the program, or what builds
+// it, says in that case.
+func TestMessagesOfREADMEAreSaid(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, table, _ := strings.Cut(string(text), "\n## When something goes wrong\n")
+	table, _, _ = strings.Cut(table, "\n## ")
+	var said []byte
+	for _, pattern := range []string{"*.go", "../workshop/*.go", "../../.ci/need", "../../.ci/fetch", "../../imaging/measure/*.go"} {
+		files, err := filepath.Glob(pattern)
+		if err != nil || len(files) == 0 {
+			t.Fatal(pattern, err)
+		}
+		for _, name := range files {
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
+			b, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			said = append(said, b...)
+		}
+	}
+	messages := regexp.MustCompile("(?m)^\\| `([^`]+)` \\|").FindAllStringSubmatch(table, -1)
+	if len(messages) < 8 {
+		t.Errorf("only %d messages", len(messages))
+	}
+	for _, m := range messages {
+		for part := range strings.SplitSeq(m[1], "…") {
+			// need and fetch put their names before what they say.
+			part = strings.TrimPrefix(strings.TrimPrefix(strings.TrimSpace(part), "need: "), "fetch: ")
+			if !bytes.Contains(said, []byte(part)) {
+				t.Errorf("%q of README.md is said nowhere", part)
+			}
+		}
+	}
+}
+
 // sentencesIn gives the sentences that stand in README.md's paragraphs, lists and tables.
 func sentencesIn(text string) (sentences []string) {
 	own := regexp.MustCompile("(?s)```.*?```")

@@ -126,7 +126,9 @@ func TestRecordCommandsAreUsedWrongly(t *testing.T) {
 		{[]string{"check", "--data", "/nowhere"}, 1, "not found"},
 		{[]string{"check", "--rebuild", "--data", "/nowhere"}, 1, "no such file"},
 		{[]string{"backup", "--data", "/nowhere", "/tmp/x.zip"}, 1, "not found"},
-		{[]string{"restore", "--data", "/nowhere", "/nowhere.zip"}, 1, "no such file"},
+		{[]string{"restore", "--data", "/nowhere", "/nowhere.zip"}, 1, `there is no file "/nowhere.zip": check the name`},
+		{[]string{"serve", "--data", t.TempDir(), "--addr", "8442"}, 2, `--addr "8442" is not host:port`},
+		{[]string{"serve", "--data", t.TempDir(), "--addr", "localhost:0", "--tls-addr", "8443"}, 2, `--tls-addr "8443" is not host:port`},
 	} {
 		if st, _, err := ask(c.args...); st != c.status || !strings.Contains(err, c.err) {
 			t.Errorf("%q: %d %s", c.args, st, err)

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -37,6 +38,9 @@ func serve(c console, args []string) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	if err := workshop.Serve(ctx, workshop.Terminal{In: c.in, Out: c.out, Err: c.err}, o); err != nil {
+		if errors.Is(err, workshop.ErrAddress) {
+			return misused(c, "serve", err)
+		}
 		return fail(c, err)
 	}
 	return 0

@@ -33,6 +33,9 @@ func openZip(c console, name string) (r io.ReaderAt, size int64, done func(), er
 
 func openFile(name string) (r io.ReaderAt, size int64, done func(), err error) {
 	f, err := os.Open(name)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, 0, nil, fmt.Errorf("there is no file %q: check the name", name)
+	}
 	if err != nil {
 		return nil, 0, nil, err
 	}

@@ -81,6 +81,12 @@ func verifyBackup(c console, r io.ReaderAt, size int64) int {
 		return fail(c, err)
 	}
 	fmt.Fprintf(c.out, "It is whole: %s, as of %s.\n", amount(m), m.MadeAt.Local().Format("2 January 2006, 15:04"))
+	for _, d := range m.Damaged {
+		fmt.Fprintf(c.out, "note: the record was damaged when this was made: %s\n", d)
+	}
+	for _, h := range m.LeftOut {
+		fmt.Fprintf(c.out, "note: photo %s was damaged or gone when this was made\n", h)
+	}
 	return 0
 }
 

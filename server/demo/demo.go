@@ -55,6 +55,7 @@ type teller struct {
 	phone, inspector *history.Maker
 	keys             map[*history.Maker]*ecdsa.PrivateKey
 	named            map[*history.Maker]history.DeviceData
+	labels           map[string]*history.Identity // of the instruments
 	project, card    string
 	wait             [][]byte // entries that are not handed in yet
 	err              error
@@ -151,7 +152,7 @@ func (d *teller) shoot(p *part, name string, spec qc.Spec, seen qc.Seen) {
 	if d.failed("measure "+name, err) {
 		return
 	}
-	if _, _, err := d.store.PutPhoto(d.ctx, bytes.NewReader(s.Data), s.Doc.SHA256, int64(len(s.Data))); d.failed("keep "+name, err) {
+	if d.photo(s.Data, s.Doc.SHA256); d.err != nil {
 		return
 	}
 	data := s.Shot(d.card, p.at)
@@ -173,6 +174,30 @@ func (d *teller) shoot(p *part, name string, spec qc.Spec, seen qc.Seen) {
 	}
 }
 
+// photo keeps a photo's bytes.
+func (d *teller) photo(data []byte, hash string) {
+	_, _, err := d.store.PutPhoto(d.ctx, bytes.NewReader(data), hash, int64(len(data)))
+	d.failed("keep a photo", err)
+}
+
+// noteWith keeps words with a photo, about a location or, where that is "", the whole part.
+func (d *teller) noteWith(p *part, id, text, name string) {
+	note, data, err := photos.Note(text, name)
+	if d.failed("read "+name, err) {
+		return
+	}
+	if d.photo(data, note.Photos[0]); d.err == nil {
+		d.put(d.phone, 5*time.Minute, p.draft(history.KindNote, id, note))
+	}
+}
+
+// identity is what stands on an instrument's label: calibrated so long before the story begins, for
+// so long.
+func (d *teller) identity(number string, ago, holds time.Duration) *history.Identity {
+	at := d.clock.Add(-ago)
+	return &history.Identity{Number: number, Calibrated: at.Format(time.DateOnly), Due: at.Add(holds).Format(time.DateOnly)}
+}
+
 // gauge keeps what a hand gauge read at a location.
 func (d *teller) gauge(p *part, id, instrument string, readings ...qc.Reading) {
 	if d.err != nil {
@@ -190,5 +215,5 @@ func (d *teller) gauge(p *part, id, instrument string, readings ...qc.Reading) {
 	if d.failed("judge by hand", err) {
 		return
 	}
-	d.put(d.phone, time.Minute, p.draft(history.KindGauge, id, history.GaugeData{Finding: h.Finding, Spec: h.Spec, Instrument: instrument, Readings: readings, Result: h.Result}))
+	d.put(d.phone, time.Minute, p.draft(history.KindGauge, id, history.GaugeData{Finding: h.Finding, Spec: h.Spec, Instrument: instrument, Identity: d.labels[instrument], Readings: readings, Result: h.Result}))
 }

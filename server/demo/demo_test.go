@@ -80,6 +80,9 @@ func TestTheStoryIsAllThere(t *testing.T) {
 			t.Errorf("none is at the stage %s: %v", x, stages)
 		}
 	}
+	if labels, pictured, whole := instruments(t, s); labels != 3 || pictured == 0 || whole == 0 {
+		t.Errorf("%d instruments with a label, %d notes with a photo of a location, %d of a part as a whole", labels, pictured, whole)
+	}
 	if again == 0 {
 		t.Error("no rivet was drilled out and set again so that it is within")
 	}
@@ -90,4 +93,40 @@ func TestTheStoryIsAllThere(t *testing.T) {
 		t.Errorf("%d sign-offs are outdated, want one", outdated)
 	}
 	t.Logf("verdicts %v, stages %v, work %v", verdicts, stages, work)
+}
+
+// instruments counts the instruments whose label is known, one of which ran out of its calibration,
+// and the notes with photos.
+func instruments(t *testing.T, s *store.Store) (labels, pictured, whole int) {
+	t.Helper()
+	page, err := s.EntriesSince(context.Background(), "", 0)
+	if err != nil || page.More {
+		t.Fatal(page.More, err)
+	}
+	seen, overdue := map[string]bool{}, false
+	for _, e := range page.Entries {
+		var id *history.Identity
+		switch e.Kind {
+		case history.KindCard:
+			d, _ := history.DataOf[history.CardData](e)
+			id = d.Identity
+		case history.KindGauge:
+			d, _ := history.DataOf[history.GaugeData](e)
+			id = d.Identity
+		case history.KindNote:
+			if d, _ := history.DataOf[history.NoteData](e); len(d.Photos) > 0 && e.Location != "" {
+				pictured++
+			} else if len(d.Photos) > 0 {
+				whole++
+			}
+		}
+		if id != nil {
+			seen[id.Number] = true
+			overdue = overdue || id.Overdue(e.At)
+		}
+	}
+	if !overdue {
+		t.Error("no instrument runs out of its calibration")
+	}
+	return len(seen), pictured, whole
 }

@@ -119,7 +119,12 @@ func (d *teller) tell() {
 	d.project = d.put(d.phone, time.Minute, history.Draft{Kind: history.KindProject, Data: history.ProjectData{
 		Name: "Tarn 2 (demonstration)", Aircraft: "two-seat amphibian", Mark: "build 07", Builder: "Ines K."}})
 	d.put(d.phone, time.Minute, history.Draft{Kind: history.KindSettings, Data: history.SettingsData{Units: qc.Millimetres, Paper: "a4"}})
-	d.card = d.put(d.phone, 10*time.Minute, history.Draft{Kind: history.KindCard, Data: photos.Sheet})
+	// The height gauge runs out of its calibration while the story is told.
+	d.labels = map[string]*history.Identity{
+		calipers: d.identity("C-3", 100*day, 365*day), pinGauges: d.identity("P-11", 200*day, 730*day), gaugeBlock: d.identity("H-2", 365*day, 365*day)}
+	sheet := photos.Sheet
+	sheet.Identity = d.labels[calipers]
+	d.card = d.put(d.phone, 10*time.Minute, history.Draft{Kind: history.KindCard, Data: sheet})
 	frame := history.Layer{Name: "hatch frame", Material: "2024-T3", ThicknessMM: 1.02}
 	plate := history.Layer{Name: "gusset", Material: "2024-T3", ThicknessMM: 0.81}
 	angle := history.Layer{Name: "angle", Material: "2024-T3", ThicknessMM: 1.02}
@@ -144,6 +149,7 @@ func (d *teller) tell() {
 	d.shoot(forwardLeft, "forward-left-a", heads(eighth), qc.No)
 	d.shoot(forwardLeft, "forward-left-b", heads(eighth), qc.No)
 	d.heights(forwardLeft, forwardLeft.at...)
+	d.noteWith(forwardLeft, "", "As it came off the bench.", "forward-left-b")
 
 	// One too narrow, drilled out and set again.
 	d.later(2 * day)
@@ -151,6 +157,7 @@ func (d *teller) tell() {
 	d.set(forwardRight, "gun and bar", forwardRight.at...)
 	d.note(forwardRight, forwardRight.at[2], "The bar slipped while this one was driven.")
 	d.shoot(forwardRight, "forward-right", heads(eighth), qc.No)
+	d.noteWith(forwardRight, forwardRight.at[2], "What the slip left of it.", "forward-right")
 	for _, l := range d.findings(forwardRight, qc.Out) {
 		d.dispose(forwardRight, l, qc.DrillOut, "head too narrow")
 		d.put(d.phone, hour, forwardRight.draft(history.KindDrilledOut, l.ID, history.DrilledOutData{Finding: l.Finding, Reason: "head too narrow", DrillMM: 3.25}))

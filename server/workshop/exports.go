@@ -69,11 +69,12 @@ func state(ctx context.Context, s *store.Store) (*history.State, error) {
 // takenPhoto gives a photo's bytes as taken.
 func takenPhoto(ctx context.Context, s *store.Store, hash string) ([]byte, error) {
 	f, err := s.OpenPhoto(ctx, hash)
+	var bad *store.PhotoError
 	switch {
 	case errors.Is(err, store.ErrNotFound):
 		return nil, fmt.Errorf("%w: it has not come from the phone yet", report.ErrNoPhoto)
-	case errors.Is(err, store.ErrDamaged):
-		return nil, fmt.Errorf("%w: %w", report.ErrNoPhoto, err)
+	case errors.As(err, &bad): // beside its picture's place the photo need not be named
+		return nil, fmt.Errorf("%w: %w", report.ErrNoPhoto, bad.Why)
 	case err != nil:
 		return nil, err
 	}

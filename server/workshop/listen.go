@@ -13,6 +13,9 @@ import (
 	"bucktail/server/localca"
 )
 
+// ErrAddress says of an address to listen at that it is none.
+var ErrAddress = errors.New("is not host:port")
+
 // maxPerAddress bounds the open connections of one address, so that no device can take them all.
 // A browser opens six for a page, or one with HTTP/2.
 const maxPerAddress = 64
@@ -21,7 +24,7 @@ const maxPerAddress = 64
 func listenLoopback(addr string) (net.Listener, error) {
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {
-		return nil, fmt.Errorf("--addr %q is not host:port", addr)
+		return nil, fmt.Errorf("--addr %q %w", addr, ErrAddress)
 	}
 	if a, err := netip.ParseAddr(host); host != "localhost" && (err != nil || !a.IsLoopback()) {
 		return nil, fmt.Errorf("--addr %q: plain http is for this laptop alone; use localhost or 127.0.0.1", addr)
@@ -40,7 +43,7 @@ func listenLoopback(addr string) (net.Listener, error) {
 func listenLAN(flag, addr string, n localca.Names) (net.Listener, error) {
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {
-		return nil, fmt.Errorf("%s %q is not host:port", flag, addr)
+		return nil, fmt.Errorf("%s %q %w", flag, addr, ErrAddress)
 	}
 	network := "tcp"
 	if host == "" && slices.ContainsFunc(n.Addrs, netip.Addr.Is4) {

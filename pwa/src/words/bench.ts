@@ -225,7 +225,7 @@ export const bw = {
     warnings: "Mind",
     take: (n: string) => `Take ${n}`,
     taken: "taken by you",
-    keep: (n: number) => (n === 1 ? "Keep for 1 location" : `Keep for ${n} locations`),
+    keep: (n: number) => (n === 0 ? "Keep" : `Keep for ${n}`),
     kept: (tags: string) => `Kept for ${tags}.`,
     tick: "Tick the locations that have this stack.",
     at: "For which locations",

@@ -36,6 +36,7 @@ export const work = {
     of: (a: number, b: number) => `${a} of ${b}`,
     stop: "Stop",
     doneNext: "Done, next",
+    isOut: "It is out",
     drilled: "Drilled out: snap the hole",
     then: "Then the hole decides",
     same: "same size",
@@ -134,6 +135,9 @@ export const work = {
     prev: "Previous",
     notWaiting: "not waiting",
     was: (d: string, who: string) => `Decided: ${d}, by ${who}. A new decision replaces it.`,
+    apart:
+      "Decided by people who did not know of one another's decision. The strictest stands until somebody who has seen all of them decides.",
+    apartBy: (d: string, who: string, why: string) => `${who}: ${d}.${why}`,
     who: "Who decides",
     whoGo: "Say who decides",
     whoFacts: "as it appears in the record",

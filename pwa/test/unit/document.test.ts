@@ -49,7 +49,15 @@ const shape: Shape = {
       probability: "number",
       clear: "number",
       ...summary,
-      readings: [{ ...reading, "edge_px?": [point], "to_px?": point, "to?": "number" }],
+      readings: [
+        {
+          ...reading,
+          "edge_px?": [point],
+          "per_mm_up?": "number",
+          "to_px?": point,
+          "to?": "number",
+        },
+      ],
       "unread?": [limit],
       "notes?": ["string"],
       "ask?": { code: "string", text: "string", do: "string" },

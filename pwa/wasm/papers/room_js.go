@@ -27,10 +27,11 @@ type roomOut struct {
 }
 
 // judge holds an axis against all tools; line says to what it was read, "" to the outer face.
-func (in under) judge(axis qc.Reading, line toolroom.LegLine) (roomOut, error) {
+func (in under) judge(seen toolroom.Seen, line toolroom.LegLine) (roomOut, error) {
 	var err error
+	axis := seen.Reading
 	if line != "" {
-		if axis, err = in.Bend.FromLine(axis, line); err != nil {
+		if axis, err = in.Bend.FromLine(seen, line); err != nil {
 			return roomOut{}, err
 		}
 	}
@@ -48,12 +49,12 @@ func init() {
 		Line toolroom.LegLine `json:"line,omitempty"` // that the axis was read to, where a photo shows it
 		under
 	}, _ []byte) (any, error) {
-		return asRefusal(in.judge(in.Axis, in.Line))
+		return asRefusal(in.judge(toolroom.Seen{Reading: in.Axis}, in.Line))
 	})
 	// room.photo judges a hole of a photo by one of the lines near it. Which one, and what line of the
 	// leg that is, was said, or is proposed by where the layout has the hole.
 	bridge.On("room.photo", func(in struct {
-		Readings []qc.Reading     `json:"readings"` // to the lines of the photo
+		Readings []toolroom.Seen  `json:"readings"` // to the lines of the photo
 		At       int              `json:"at"`       // -1: not said
 		Line     toolroom.LegLine `json:"line,omitempty"`
 		Plan     *layout.Input    `json:"plan,omitempty"`

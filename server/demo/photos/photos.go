@@ -81,12 +81,26 @@ func (s *Shown) Shot(calibration string, locations []string) history.ShotData {
 			ids = append(ids, locations[tag])
 		}
 	}
-	stripped, err := photo.StripLocation(s.Data)
-	if err != nil {
-		panic("photos: " + err.Error()) // embedded, and measured by now
-	}
-	return history.ShotData{Copies: history.Copies{s.Doc.SHA256: fmt.Sprintf("%x", sha256.Sum256(stripped))}, Photo: s.Doc.SHA256, Bytes: int64(len(s.Data)), Media: "image/jpeg", WidthPx: s.Doc.Width, HeightPx: s.Doc.Height,
+	return history.ShotData{Copies: copies(s.Data), Photo: s.Doc.SHA256, Bytes: int64(len(s.Data)), Media: "image/jpeg", WidthPx: s.Doc.Width, HeightPx: s.Doc.Height,
 		Calibration: calibration, Layout: s.Doc.Scale.Layout, Locations: ids, TakenAt: s.Doc.Taken}
+}
+
+// copies names the copy of a photo without location data.
+func copies(data []byte) history.Copies {
+	stripped, err := photo.StripLocation(data)
+	if err != nil {
+		panic("photos: " + err.Error()) // embedded
+	}
+	return history.Copies{fmt.Sprintf("%x", sha256.Sum256(data)): fmt.Sprintf("%x", sha256.Sum256(stripped))}
+}
+
+// Note gives words with a photo by its name without ".jpg", and the photo's bytes.
+func Note(text, name string) (note history.NoteData, data []byte, err error) {
+	data, err = files.ReadFile(name + ".jpg")
+	if err == nil {
+		note = history.NoteData{Text: text, Copies: copies(data), Photos: []string{fmt.Sprintf("%x", sha256.Sum256(data))}}
+	}
+	return note, data, err
 }
 
 // Finding is what the photo says of the document's location i, as the app would keep it. hole are

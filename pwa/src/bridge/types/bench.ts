@@ -337,7 +337,7 @@ declare module "./calls" {
      * that the layout proposes. */
     "room.photo": [
       RoomUnder & {
-        readings: Reading[];
+        readings: (Reading & { per_mm_up?: number })[];
         at: number;
         line?: LegFace;
         plan?: LayInput;

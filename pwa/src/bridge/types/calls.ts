@@ -35,7 +35,17 @@ export interface Calls {
   strip: [Record<string, never>, Record<string, never>];
   guide: [Frame, Sight];
   "guide.reset": [Record<string, never>, Record<string, never>];
-  judge: [{ spec: Spec; readings: Reading[]; location?: string; answers?: Answer[] }, Judged];
+  judge: [
+    {
+      spec: Spec;
+      readings: Reading[];
+      location?: string;
+      /** The other locations that the photo shows. */
+      beside?: string[];
+      answers?: Answer[];
+    },
+    Judged,
+  ];
   hand: [{ location: string; readings: Reading[] }, Hand];
   rework: [{ id: string }, Rework];
   advice: [{ id: string }, DecisionAdvice];

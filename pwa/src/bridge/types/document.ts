@@ -27,6 +27,8 @@ export interface Scale {
 /** A reading with the places that it was taken between. */
 export interface PhotoReading extends Reading {
   edge_px?: [Point, Point];
+  /** With an edge distance: how much farther it is read for each mm that the line is raised. */
+  per_mm_up?: number;
   to_px?: Point;
   to?: number;
 }

@@ -3,6 +3,7 @@
 import type { Sketch, XY } from "../../bridge/types";
 import { shown, useSize } from "../hooks";
 import { bw } from "../../words/bench";
+import { ARROW, rowsOf, TAIL, wide, type Dim, type Row } from "./sketchrows";
 
 const classes = {
   outline: "d-out",
@@ -15,30 +16,46 @@ const classes = {
 /** Of a dimension's ranks from the part, and how wide its text may be. */
 const FIRST = 24,
   STEP = 26,
-  TEXT = 52,
-  ARROW = 9;
+  TEXT = 52;
 /** The least scale, so that a narrow leg is seen: px for its shorter side. */
 const SHORT = 48;
 
 export function SketchView({ s, label }: { s: Sketch; label: string }) {
   const [ref, { w: width }] = useSize<HTMLDivElement>();
   const dims = s.dims ?? [];
-  const ranks = (side: string): number =>
-    Math.max(0, ...dims.filter((d) => d.side === side).map((d) => d.rank + 1));
+  const sides = (side: string): Sketch["dims"] & {} => dims.filter((d) => d.side === side);
   const upright = (side: string): number =>
-    ranks(side) ? FIRST + (ranks(side) - 1) * (STEP + TEXT) + TEXT + 4 : 14;
-  const level = (side: string): number =>
-    ranks(side) ? FIRST + (ranks(side) - 1) * STEP + 16 : 14;
-  const pad = {
-    l: Math.max(upright("left"), ranks("above") || ranks("below") ? TEXT + 6 : 14),
-    r: upright("right"),
-    t: level("above"),
-    b: level("below"),
-  };
+    sides(side).length
+      ? FIRST + Math.max(...sides(side).map((d) => d.rank)) * (STEP + TEXT) + TEXT + 4
+      : 14;
+  const left = Math.max(
+      upright("left"),
+      sides("above").length || sides("below").length ? TEXT + 6 : 14,
+    ),
+    right = upright("right");
   const dx = Math.max(1, s.max[0] - s.min[0]),
     dy = Math.max(1, s.max[1] - s.min[1]);
-  const fit = (Math.max(width, 200) - pad.l - pad.r) / dx;
+  const fit = (Math.max(width, 200) - left - right) / dx;
   const k = Math.min(Math.max(fit, SHORT / Math.min(dx, dy)), 12, 460 / Math.min(dx, dy));
+  // Along their lines the dimensions are known now, and which of them would lie on one another.
+  const lines = dims.map((x): Dim => {
+    const n = x.side === "left" || x.side === "right" ? 1 : 0,
+      px = [x.from, x.to].map((p) => (n === 0 ? left : 0) + k * (p[n] - s.min[n]));
+    return {
+      side: x.side,
+      rank: x.rank,
+      a: Math.min(...px),
+      b: Math.max(...px),
+      text: shown(Math.abs(x.to[n] - x.from[n])).number,
+      first: Math.min(...px) <= left + 1,
+    };
+  });
+  const rows = rowsOf(lines);
+  const level = (side: string): number => {
+    const of = rows.filter((_, i) => lines[i]!.side === side);
+    return of.length ? FIRST + Math.max(...of.map((r) => r.rank)) * STEP + 16 : 14;
+  };
+  const pad = { l: left, r: right, t: level("above"), b: level("below") };
   const W = pad.l + pad.r + k * dx,
     H = pad.t + pad.b + k * dy;
   const at = ([x, y]: XY): XY => [pad.l + k * (x - s.min[0]), pad.t + k * (y - s.min[1])];
@@ -83,22 +100,15 @@ export function SketchView({ s, label }: { s: Sketch; label: string }) {
             </>
           );
         })}
-        {dims.map((x) => (
+        {dims.map((x, i) => (
           <Dimension
             from={at(x.from)}
             to={at(x.to)}
             side={x.side}
-            off={FIRST + x.rank * (x.side === "left" || x.side === "right" ? STEP + TEXT : STEP)}
+            row={rows[i]!}
+            shift={x.side === "left" || x.side === "right" ? pad.t : 0}
             box={[pad.l, pad.t, W - pad.r, H - pad.b]}
-            text={
-              shown(
-                Math.abs(
-                  x.side === "left" || x.side === "right"
-                    ? x.to[1] - x.from[1]
-                    : x.to[0] - x.from[0],
-                ),
-              ).number
-            }
+            text={lines[i]!.text}
           />
         ))}
       </svg>
@@ -111,8 +121,10 @@ const minus = (a: XY, b: XY): XY => [a[0] - b[0], a[1] - b[1]];
 function Dimension(p: {
   from: XY;
   to: XY;
-  side: "above" | "below" | "left" | "right";
-  off: number;
+  side: Dim["side"];
+  row: Row;
+  /** From where its row's places count, px. */
+  shift: number;
   box: [number, number, number, number];
   text: string;
 }) {
@@ -121,22 +133,20 @@ function Dimension(p: {
     ? [Math.min(p.from[0], p.to[0]), Math.max(p.from[0], p.to[0])]
     : [Math.min(p.from[1], p.to[1]), Math.max(p.from[1], p.to[1])];
   if (b - a < 0.5) return null;
+  const off = FIRST + p.row.rank * (level ? STEP : STEP + TEXT);
   const line =
     p.side === "above"
-      ? p.box[1] - p.off
+      ? p.box[1] - off
       : p.side === "below"
-        ? p.box[3] + p.off
+        ? p.box[3] + off
         : p.side === "left"
-          ? p.box[0] - p.off
-          : p.box[2] + p.off;
+          ? p.box[0] - off
+          : p.box[2] + off;
   // Along the line a point is (t), across it (n); level lines run in x.
   const xy = (t: number, n: number): string => (level ? `${t} ${n}` : `${n} ${t}`);
-  const wide = 7.6 * p.text.length + 6;
-  const room = b - a;
-  const inside = room >= 2 * ARROW + 8;
-  const fits = level ? room >= wide + 2 * ARROW + 4 : false;
-  const first = p.from[0] <= p.box[0] + 1 || p.to[0] <= p.box[0] + 1;
-  const tail = 16;
+  const { inside, fits } = p.row,
+    tx = p.row.text + p.shift,
+    w = wide(p.text);
   const [ext, arrow] = [
     [
       [p.from, a === (level ? p.from[0] : p.from[1])],
@@ -151,20 +161,16 @@ function Dimension(p: {
     (t: number, dir: number) =>
       `M${xy(t, line)}L${xy(t + dir * ARROW, line - 2)}L${xy(t + dir * ARROW, line + 2)}Z`,
   ] as const;
-  const tx =
-    fits || !level ? (a + b) / 2 : first ? a - tail - wide / 2 + 6 : b + tail + wide / 2 - 6;
   return (
     <g aria-hidden="true">
       <path
         class="d-thin"
-        d={`${ext.join("")}M${xy(inside ? a : a - tail, line)}L${xy(inside ? b : b + tail, line)}`}
+        d={`${ext.join("")}M${xy(inside ? a : a - TAIL, line)}L${xy(inside ? b : b + TAIL, line)}`}
       />
       <path class="d-arrow" d={arrow(a, inside ? 1 : -1) + arrow(b, inside ? -1 : 1)} />
       {level ? (
         <>
-          {fits && (
-            <rect class="d-plaque" x={tx - wide / 2} y={line - 9} width={wide} height="18" />
-          )}
+          {fits && <rect class="d-plaque" x={tx - w / 2} y={line - 9} width={w} height="18" />}
           <text class="d-text" x={tx} y={line}>
             {p.text}
           </text>

@@ -6,7 +6,7 @@ import { go, path, route } from "../../router";
 import { w } from "../../words";
 import { nowAt } from "../finding";
 import { useLive, wide } from "../hooks";
-import { Empty, Field, sentence, Trouble, Waiting } from "../kit/bits";
+import { Empty, Field, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
@@ -16,6 +16,7 @@ import { drawnOf, FindingPhoto, type Drawn } from "../photo/drawn";
 import { Attempts } from "../place/attempts";
 import { useRole } from "../role";
 import { inspectAt, useAwaiting, type Waits } from "./awaiting";
+import { decided } from "./decided";
 import { SignRows } from "./signrows";
 import { Story } from "./story";
 import { SignerLine, useSigner, whoText } from "./signer";
@@ -174,7 +175,7 @@ function One({
       <Icon i={icon} />
     </button>
   );
-  const last = l.decision && [...v.entries].reverse().find((o) => o.kind === "decision");
+  const said = decided(l, v.entries);
   return (
     <Sheet
       title={builder ? x.titleBuilder : x.title}
@@ -219,11 +220,12 @@ function One({
             </small>
           </span>
         </div>
-        {last && (
-          <p class="pad said">
-            {x.was(w.disposition[last.data.answer], last.data.name)}
-            {last.data.reason && ` ${sentence(last.data.reason)}`}
-          </p>
+        {said.length > 0 && (
+          <div class="pad said">
+            {said.map((line) => (
+              <p key={line}>{line}</p>
+            ))}
+          </div>
         )}
         {v.looks.length > 1 && <Attempts v={v} key={l.id} />}
         {now && (

@@ -6,6 +6,8 @@ import { isFull } from "../../data/storage";
 import { w } from "../../words";
 import { shown } from "../hooks";
 import { fractions } from "../prefs";
+import { upper } from "../../words/sentence";
+export { sentence, upper } from "../../words/sentence";
 
 /** A value with its U, in the chosen units. A value never stands without its U. */
 export function Num({
@@ -245,9 +247,6 @@ export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
     </div>
   );
 }
-
-export const upper = (s: string): string => s.charAt(0).toUpperCase() + s.slice(1);
-export const sentence = (s: string): string => (s ? upper(s) + (/[.?:]$/.test(s) ? "" : ".") : "");
 
 /** What to do first on an empty sheet. */
 export function Empty({ title, children }: { title: string; children?: ComponentChildren }) {

@@ -147,7 +147,7 @@ export function place(h: Hand, l: PhotoLocation, change: Partial<Placed>): Hand 
 
 /** Readings as the record keeps them, without the places on the photo. */
 export function plain(rs: PhotoLocation["readings"]): Reading[] {
-  return rs.map(({ edge_px: _e, to_px: _p, to: _t, ...r }) => r);
+  return rs.map(({ edge_px: _e, to_px: _p, to: _t, per_mm_up: _u, ...r }) => r);
 }
 
 export interface Assigned {

@@ -91,7 +91,10 @@ export function firstHandles(
   if (t === "edge") {
     const e = x.readings.find((r) => r.edge_px)?.edge_px,
       // One that the hand placed here stays where it was put.
-      own = edges.filter((y) => dist(mid(y), x.centre_px) < pxPerMM * 12).at(-1);
+      // With one end there already, its other end may be far off still.
+      own = edges
+        .filter((y) => [mid(y), ...y].some((p) => dist(p, x.centre_px) < pxPerMM * 12))
+        .at(-1);
     const [a, b]: [Point, Point] = own
       ? own
       : e

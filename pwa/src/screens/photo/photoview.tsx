@@ -30,8 +30,12 @@ interface Props {
   zoom?: number;
   class?: string;
   label: string;
-  /** What is drawn over it; covered are the boxes of what lies over the photo besides. */
-  ink: (view: View, size: { w: number; h: number }, covered: Covered) => ComponentChildren;
+  /** What is drawn over it; covered are the boxes of what lies over the photo besides, once known for this size. */
+  ink: (
+    view: View,
+    size: { w: number; h: number },
+    covered: Covered | undefined,
+  ) => ComponentChildren;
   over?: (
     view: View,
     size: { w: number; h: number },
@@ -58,17 +62,18 @@ export function PhotoView(p: Props) {
   const anim = useRef(0);
   const whole = p.frame;
   const frameKey = `${whole?.x} ${whole?.y} ${whole?.w} ${whole?.h} ${p.zoom ?? 1} ${size.w} ${size.h}`;
-  const [covered, setCovered] = useState<Covered>([]);
+  const [covered, setCovered] = useState<{ of: typeof size; boxes: Covered }>();
   useEffect(() => {
     if (size.w) p.sized?.(size);
     const at = ref.current?.getBoundingClientRect();
-    if (!at) return;
-    setCovered(
-      [...ref.current!.querySelectorAll("button")].map((b) => {
+    if (!at || view.s === 0) return; // nothing lies over it yet
+    setCovered({
+      of: size,
+      boxes: [...ref.current!.querySelectorAll("button")].map((b) => {
         const r = b.getBoundingClientRect();
         return [r.left - at.left, r.top - at.top, r.right - at.left, r.bottom - at.top];
       }),
-    );
+    });
   }, [size.w, size.h, view.s > 0]);
   useEffect(() => {
     if (!size.w || !whole) return;
@@ -181,7 +186,7 @@ export function PhotoView(p: Props) {
       )}
       {view.s > 0 && (
         <svg role="img" aria-label={p.label} viewBox={`0 0 ${size.w} ${size.h}`}>
-          {p.ink(view, size, covered)}
+          {p.ink(view, size, covered?.of === size ? covered.boxes : undefined)}
         </svg>
       )}
       {view.s > 0 && p.over?.(view, size, img.current)}

@@ -135,6 +135,9 @@ export function useFrame(
 export interface Shown {
   drawing: Drawing;
   view: View;
+  /** Names that were drawn, and the frame that they were placed in. */
+  tags: string[];
+  size: Size;
 }
 
 /** A scene's drawing in a view. */
@@ -143,26 +146,43 @@ export function Planned(p: {
   chosen: number | undefined;
   view: View;
   size: Size;
-  covered: [number, number, number, number][];
+  /** Undefined until it is known: nothing new is planned then. */
+  covered: [number, number, number, number][] | undefined;
   /** Told what is shown, for what a finger means. */
   shown?: (s: Shown) => void;
 }) {
   const { view: v, size } = p;
-  const key = [p.scene.of, p.chosen, v.s, v.x, v.y, size.w, size.h, p.covered].join(" ");
-  const got = useLatest(key, async (): Promise<Shown> => {
-    const drawing = await ask("drawing", p.scene, {
-      chosen: (p.chosen ?? -1) + 1,
-      size: [size.w, size.h],
-      view: v,
-      covered: p.covered,
-    });
-    return { drawing, view: v };
-  });
+  const { covered, scene, chosen } = p,
+    plan = useRef({ key: "", call: async (): Promise<Shown | undefined> => undefined });
+  if (covered)
+    plan.current = {
+      key: [scene.of, chosen, v.s, v.x, v.y, size.w, size.h, covered].join(" "),
+      call: async () => ({
+        drawing: await ask("drawing", scene, {
+          chosen: (chosen ?? -1) + 1,
+          size: [size.w, size.h],
+          view: v,
+          covered,
+        }),
+        view: v,
+        tags: scene.told.tags,
+        size,
+      }),
+    };
+  const got = useLatest(plan.current.key, plan.current.call);
   useEffect(() => {
     if (got) p.shown?.(got);
   }, [got]);
-  const ink = useMemo(() => got && <Ink d={got.drawing} />, [got]);
-  return got ? <g transform={moved(got.view, v)}>{ink}</g> : null;
+  // A name that was given up stands nowhere any more, not even until the new drawing is there.
+  const old = got?.tags.join() !== p.scene.told.tags.join();
+  const ink = useMemo(
+    () => got && <Ink d={old ? { ...got.drawing, tags: [] } : got.drawing} />,
+    [got, old],
+  );
+  // In a frame of another size what lies over it would cover the old values.
+  return got?.size.w === size.w && got.size.h === size.h ? (
+    <g transform={moved(got.view, v)}>{ink}</g>
+  ) : null;
 }
 
 /**

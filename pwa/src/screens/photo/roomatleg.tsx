@@ -24,7 +24,7 @@ export function RoomAtLeg({ k, i }: { k: InWork; i: number }) {
   const ask: Ask<"room.photo"> | undefined =
     bend && tools.length > 0
       ? {
-          readings: plain(lines),
+          readings: plain(lines).map((r, n) => ({ ...r, per_mm_up: lines[n]!.per_mm_up ?? 0 })),
           at: -1,
           ...said,
           ...(plan && pin && part.layout
@@ -99,6 +99,11 @@ export function RoomAtLeg({ k, i }: { k: InWork; i: number }) {
       {read && (
         <>
           <p>{x.axis(shown(t.axis.value_mm, t.axis.U_mm).with_u)}</p>
+          {t.axis.warnings?.map((said) => (
+            <p class="note" key={said}>
+              {sentence(said)}
+            </p>
+          ))}
           <ul class="bounds" role="status">
             {t.fits.map((f) => (
               <li key={f.tool.name}>

@@ -202,7 +202,10 @@ export function useWork(id: string): InWork {
           : book.call("judge", {
               spec: specFor(place?.spec ?? view.spec!, hand.what),
               readings: plain(l.readings),
-              ...(place && { location: place.location.id }),
+              ...(place && {
+                location: place.location.id,
+                beside: assigned.map((a) => a.loc),
+              }),
               ...(answers.length > 0 && { answers }),
             });
       }),

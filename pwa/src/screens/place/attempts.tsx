@@ -70,7 +70,7 @@ function Figure({ k, v, shots }: { k: Look; v: LocationView; shots: LocationView
 
 /** A reading, what it is of, and how it stands. */
 const Stands = ({ s }: { s: Summary }) => (
-  <>
+  <div>
     {s.shown && (
       <>
         <Num mm={s.shown.value_mm} u={s.shown.U_mm} d={isDiameter(s.shown.quantity)} />{" "}
@@ -79,5 +79,5 @@ const Stands = ({ s }: { s: Summary }) => (
       </>
     )}
     <V v={s.whole} n={s.missing.length} />
-  </>
+  </div>
 );

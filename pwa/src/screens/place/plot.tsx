@@ -6,7 +6,7 @@ import { w } from "../../words";
 import { time } from "../dates";
 import { shown, useSize } from "../hooks";
 import { V } from "../kit/shapes";
-import { look, units } from "../prefs";
+import { theme, units } from "../prefs";
 import type { PlotPoint } from "./points";
 
 const MM_PER_INCH = 25.4;
@@ -26,13 +26,12 @@ export const Plot = (p: Props) =>
 /** Its place is there from its first moment: only then is it measured. */
 function Drawn({ points, by, name, mark }: Props) {
   const [ref, size] = useSize<HTMLDivElement>();
-  const theme = look.value.theme,
-    unit = units.value;
+  const unit = units.value;
   const ps =
     by === "place"
       ? [...points].sort((a, b) => a.tag.localeCompare(b.tag, "en", { numeric: true }))
       : points;
-  const key = JSON.stringify([ps.map((p) => [p.mm, p.tag, p.at]), size.w, theme, unit, mark]);
+  const key = JSON.stringify([ps.map((p) => [p.mm, p.tag, p.at]), size.w, theme.value, unit, mark]);
   useEffect(() => {
     const el = ref.current;
     if (!el || !size.w) return;

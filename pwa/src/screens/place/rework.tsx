@@ -99,9 +99,12 @@ export function ReworkScreen({ id }: { id: string }) {
               {w.rework.drilled}
             </Act>
           ) : (
-            <Act go act={() => keep({ at: at + 1 })}>
-              {w.rework.doneNext}
-            </Act>
+            <>
+              <Act act={() => keep({ at: steps.findIndex((s) => s.photo) })}>{w.rework.isOut}</Act>
+              <Act go act={() => keep({ at: at + 1 })}>
+                {w.rework.doneNext}
+              </Act>
+            </>
           )}
         </>
       }

@@ -28,12 +28,13 @@ export function DevicesScreen() {
     );
   useEffect(load, []);
   const off = async (id: string): Promise<void> => {
+    setSure(undefined);
     try {
-      await fetch(`/api/devices/${id}/revoke`, { method: "POST" });
-      setSure(undefined);
+      await ask(`/api/devices/${id}/revoke`, { method: "POST" });
       load();
-    } catch {
-      setAway(true);
+    } catch (x) {
+      if (x instanceof Refusal) setE(x);
+      else setAway(true);
     }
   };
   return (
