@@ -8,6 +8,7 @@ import { Laptop } from "./laptop";
 
 const ROUNDS = 5;
 let laptop: Laptop;
+test.use({ serviceWorkers: "allow" });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });

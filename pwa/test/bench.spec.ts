@@ -1,23 +1,16 @@
-import { expect, test } from "@playwright/test";
+import { expect } from "@playwright/test";
 import { readFileSync } from "node:fs";
-import { Laptop } from "./laptop";
 import { fill, frame, twists } from "./benchwork";
+import { test } from "./shop";
 import { button, small, there, visit } from "./workshop";
 
 // The bench's helpers through the screens: a leg is laid out, its template is made, its marks become
 // locations; which tool has room is judged on a mark.
 
-test.use({ actionTimeout: 15_000 });
-let laptop: Laptop;
-test.beforeEach(async () => {
-  laptop = await Laptop.start();
-});
-test.afterEach(async () => laptop.end());
-
 test("a leg is laid out, printed and becomes locations; a tool's room is judged on its marks", async ({
-  page,
+  shop: { phone: page },
 }) => {
-  const part = await frame(page, laptop);
+  const part = await frame(page);
 
   await visit(page, "/tools");
   await fill(page, {
@@ -83,7 +76,7 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
     .evaluateAll((ps) => ps.map((p) => Number(/\((\S+) /.exec(p.getAttribute("transform")!)![1])));
   expect((at[1]! - at[0]!) / (at[3]! - at[0]!)).toBeCloseTo(1 / 3, 3);
   await expect
-    .poll(() => there(page))
+    .poll(() => there(page, true))
     .toMatchObject({ location: 4, layout: 1, tool: 1, faults: 0 });
 
   // Opened again, the plan is still there; its pins keep it from being made twice.
@@ -98,7 +91,7 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
   await expect(page.getByText(/rim to the edge: at least 5\.11 mm/)).toBeVisible();
   await button(page, "All that may").click();
   await button(page, "4 × pilot hole").click();
-  await expect.poll(() => there(page)).toMatchObject({ stage: 4, faults: 0 });
+  await expect.poll(() => there(page, true)).toMatchObject({ stage: 4, faults: 0 });
   await expect(button(page, "All that may")).toHaveAttribute("aria-disabled", "true");
   await expect(page.getByText("No location may come to this stage now.").first()).toBeVisible();
 
@@ -109,13 +102,13 @@ test("a leg is laid out, printed and becomes locations; a tool's room is judged 
   await fill(page, { "Hole to the leg": "9" });
   await expect(page.locator(".head .v.out")).toBeVisible();
   await button(page, "Keep as a note").click();
-  await expect.poll(() => there(page)).toMatchObject({ note: 1 });
+  await expect.poll(() => there(page, true)).toMatchObject({ note: 1 });
 });
 
 test("an angle is bent, a rivet chosen, the frame's twist measured until it is released", async ({
-  page,
+  shop: { phone: page },
 }) => {
-  const part = await frame(page, laptop);
+  const part = await frame(page);
 
   await visit(page, part + "/bend");
   await fill(page, {

@@ -1,18 +1,11 @@
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { fill, frame } from "./benchwork";
 import { root } from "./goside";
-import { Laptop } from "./laptop";
-import { button, small, there, visit } from "./workshop";
+import { test } from "./shop";
+import { button, small, there, unsent, visit } from "./workshop";
 
 // From the first pilot hole to the mirrored twin: what is prepared, filed, tried, ordered and made alike.
-
-test.use({ actionTimeout: 15_000 });
-let laptop: Laptop;
-test.beforeEach(async () => {
-  laptop = await Laptop.start();
-});
-test.afterEach(async () => laptop.end());
 
 const picture = async (page: Page, name: string): Promise<void> => {
   expect(await small(page)).toEqual([]);
@@ -29,9 +22,11 @@ const stage = async (page: Page, what: string, act: string): Promise<void> => {
 };
 
 test("a gusset is laid out over a skin, drilled, prepared, ordered, and its other hand made", async ({
-  page,
+  shop: { phone: page },
 }) => {
-  const part = await frame(page, laptop);
+  const part = await frame(page);
+  await expect(unsent(page)).toHaveText("0");
+  const { photos } = await there(page);
   await visit(page, part + "/lay");
   await page.getByRole("radio", { name: "flat strip" }).check();
   await fill(page, { Width: "25", Length: "80", Sheet: "1" });
@@ -55,7 +50,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await picture(page, "stages");
   await stage(page, "deburred", `${n} × deburred`);
   await stage(page, "cleaned", `${n} × cleaned`);
-  await expect.poll(() => there(page)).toMatchObject({ stage: 4 * n, faults: 0 });
+  await expect.poll(() => there(page, true)).toMatchObject({ stage: 4 * n, faults: 0 });
 
   // Each layer has an edge; a filed one is entered at the holes near it.
   await visit(page, part + "/edges");
@@ -68,7 +63,7 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await page.getByRole("group", { name: "Nearest holes" }).getByText("R1", { exact: true }).click();
   await picture(page, "edges");
   await button(page, "Filed, 1 hole").click();
-  await expect.poll(() => there(page)).toMatchObject({ filed: 1, faults: 0 });
+  await expect.poll(() => there(page, true)).toMatchObject({ filed: 1, faults: 0 });
 
   // What is prepared, protected and tried.
   await visit(page, part + "/prep");
@@ -88,8 +83,8 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await fill(page, { "Lot of the rivets": "7714" });
   await button(page, "Save the coupon").click();
   await expect
-    .poll(() => there(page))
-    .toMatchObject({ preparation: 1, coupon: 1, photos: 1, missing: 0, faults: 0 });
+    .poll(() => there(page, true))
+    .toMatchObject({ preparation: 1, coupon: 1, photos: photos! + 1, missing: 0, faults: 0 });
   await page.reload();
   await expect(page.getByLabel("corners rounded")).toBeChecked();
 
@@ -126,13 +121,13 @@ test("a gusset is laid out over a skin, drilled, prepared, ordered, and its othe
   await expect(page.getByText("First article: Baggage-hatch frame, angle")).toBeVisible();
   await expect(page.locator("table.figs tbody tr")).toHaveCount(n);
   await picture(page, "like");
-  await expect.poll(() => there(page)).toMatchObject({ part: 2, faults: 0 });
+  await expect.poll(() => there(page, true)).toMatchObject({ part: 2, faults: 0 });
 });
 
 test("a hole's pins and a layer's edge are typed; a stray hole is a neighbour", async ({
-  page,
+  shop: { phone: page },
 }) => {
-  const part = await frame(page, laptop);
+  const part = await frame(page);
   await visit(page, part + "/lay");
   await page.getByRole("radio", { name: "flat strip" }).check();
   await fill(page, { Width: "25", Length: "80", Sheet: "1" });

@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { fill, frame, twists } from "./benchwork";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, small, there, visit } from "./workshop";
+import { button, small, there, visit, pairs } from "./workshop";
 
 // The whole job on a phone: the gusset of the baggage-hatch frame from an empty sheet to the signed
 // report, and its other hand begun.
@@ -148,7 +148,8 @@ const isPDF = async (page: Page, name: string | RegExp): Promise<void> => {
 
 test("the hatch frame's gusset from an empty sheet to the signed report", async ({ page }) => {
   test.setTimeout(300_000);
-  const part = await frame(page, laptop);
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  const part = await frame(page);
   const at = (screen: string): Promise<void> => visit(page, part + screen);
   let places: string[] = [];
 

@@ -1,11 +1,10 @@
 // What people do on the screens of the bench in more than one test.
 import { expect, type Page } from "@playwright/test";
-import type { Laptop } from "./laptop";
-import { button, project, visit } from "./workshop";
+import { button, newProject, visit } from "./workshop";
 
 /** A pulled 1/8 in rivet's part, as the hand-worked example has it; gives its path. */
-export async function frame(page: Page, laptop: Laptop): Promise<string> {
-  await project(page, laptop);
+export async function frame(page: Page): Promise<string> {
+  await newProject(page);
   await visit(page, "/part/new");
   await page.getByLabel("Name", { exact: true }).fill("Baggage-hatch frame, angle");
   await page.getByLabel("What is there when it is finished").selectOption("pulled-head");

@@ -1,7 +1,6 @@
 import { expect, test, type Page } from "@playwright/test";
-import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, setUp, named, saves } from "./workshop";
+import { button, kept, named, saves, setUp, snaps, visit } from "./workshop";
 
 // The card setup as people fill it in, and that a shot keeps the calibration it was taken with.
 
@@ -11,26 +10,13 @@ test.beforeAll(async () => {
 });
 test.afterAll(async () => laptop.end());
 
-interface Entry {
-  id: string;
-  kind: string;
-  data: {
-    calibration?: string;
-    photo?: string;
-    copies?: Record<string, string>;
-    sheet?: string;
-    check_across_mm?: number;
-    readings?: { value_mm: number }[];
-  };
+interface Data {
+  calibration?: string;
+  photo?: string;
+  copies?: Record<string, string>;
+  check_across_mm?: number;
 }
-
-const entries = (page: Page, kind: string): Promise<Entry[]> =>
-  page.evaluate(async (kind) => {
-    const r = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
-      entries: Entry[];
-    };
-    return r.entries.filter((e) => e.kind === kind);
-  }, kind);
+const entries = (page: Page, kind: string) => kept<Data>(page, kind);
 
 const type = async (
   page: Page,
@@ -44,24 +30,17 @@ const type = async (
 
 /** Takes a photo in and waits for its readings; it waits unsaved. */
 async function snap(page: Page, part: string): Promise<string> {
-  await page.goto(`${laptop.url}${part}/snap`);
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles(root + "testdata/photos/dev-08.jpg");
-  await page.waitForURL("**/photo/*");
+  await snaps(page, part);
   await named(page);
   return new URL(page.url()).pathname;
 }
 
-test.use({ actionTimeout: 15_000 });
-
 test("the card setup says what is wrong; a photo keeps the calibration that it was taken with", async ({
   page,
+  context,
 }) => {
-  test.setTimeout(240_000);
   const part = await setUp(page, laptop); // saves a first sheet
-  await page.goto(laptop.url + "/cards/new");
+  await visit(page, "/cards/new");
   await expect(page.getByLabel("Sheet number")).toHaveValue("2");
   const wrong: [[string, string, string], string][] = [
     [["141", "141.2", "0.25"], "The printer scaled the page: the line across is 141.0 mm long"],
@@ -90,7 +69,7 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   }
 
   const waits = await snap(page, part);
-  await page.goto(laptop.url + "/cards/new");
+  await visit(page, "/cards/new");
   await type(page, "151", "150,9 mm", ".25");
   await page.waitForURL("**/cards");
   await expect
@@ -116,7 +95,7 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
   for (const shot of copies) expect(Object.keys(shot.data.copies ?? {})).toEqual([shot.data.photo]); // for whoever checks a bundle
 
   // and says so to whoever looks: the newest first
-  await page.goto(laptop.url + part);
+  await visit(page, part);
   await page.locator("a.row[href^='/location/']").filter({ hasText: "R2" }).click();
   const photos = page.getByRole("button", { name: /^Photo/ });
   for (const [n, sheet] of ["Sheet 2", "Sheet 1"].entries()) {
@@ -125,16 +104,8 @@ test("the card setup says what is wrong; a photo keeps the calibration that it w
       `corner, ${sheet}, measured`,
     );
   }
-});
 
-test("a measured sheet is in use from then on, whatever the page or another tab does next", async ({
-  page,
-  context,
-}) => {
-  test.setTimeout(120_000);
-  const own = await Laptop.start();
-  try {
-    const part = await setUp(page, own); // saves a first sheet
+  await test.step("a measured sheet is in use from then on, whatever the page or another tab does next", async () => {
     // As if the page were reloaded before it came to write anything beside the entry.
     await page.addInitScript(() => {
       const put = IDBObjectStore.prototype.put;
@@ -148,16 +119,16 @@ test("a measured sheet is in use from then on, whatever the page or another tab 
           : put.call(this, value, ...(key === undefined ? [] : [key]));
       } as typeof put;
     });
-    await page.goto(own.url + "/cards/new");
+    await page.goto(laptop.url + "/cards/new"); // by the changed page
     await type(page, "149.80", "150.10", "0.25");
     await page.waitForURL("**/cards");
     await page.reload();
     const used = (p: Page) => p.locator(".row[aria-current=true] b");
-    await expect(used(page)).toHaveText("Sheet 2");
+    await expect(used(page)).toHaveText("Sheet 3");
 
     const other = await context.newPage();
-    await other.goto(own.url + "/cards");
-    await page.goto(own.url + "/cards/new");
+    await other.goto(laptop.url + "/cards");
+    await page.goto(laptop.url + "/cards/new");
     await type(page, "149.90", "150.00", "0.25");
     await page.waitForURL("**/cards");
     await other.evaluate((to) => {
@@ -166,10 +137,8 @@ test("a measured sheet is in use from then on, whatever the page or another tab 
     }, part);
     await expect(other.locator("a.row[href^='/location/']").first()).toBeVisible();
     await page.reload();
-    await expect(used(page)).toHaveText("Sheet 3");
-    await page.goto(`${own.url}${part}/snap`);
-    await expect(page.locator(".tb")).toContainText("3"); // what the photo will name
-  } finally {
-    await own.end();
-  }
+    await expect(used(page)).toHaveText("Sheet 4");
+    await page.goto(`${laptop.url}${part}/snap`);
+    await expect(page.locator(".tb")).toContainText("4"); // what the photo will name
+  });
 });

@@ -10,7 +10,6 @@ import { Laptop } from "./laptop";
 declare const app: Harness; // in the page
 
 let laptop: Laptop;
-test.use({ serviceWorkers: "block" });
 test.beforeEach(async () => {
   laptop = await Laptop.start();
 });

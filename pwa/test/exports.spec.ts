@@ -10,7 +10,7 @@ import { named, saves, visit } from "./workshop";
 // What leaves the house, made by the laptop and by the phone alone.
 
 let laptop: Laptop;
-test.use({ actionTimeout: 15_000 });
+test.use({ serviceWorkers: "allow" });
 test.beforeEach(async () => {
   laptop = await Laptop.start();
 });

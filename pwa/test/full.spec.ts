@@ -1,14 +1,12 @@
 import { expect, test } from "@playwright/test";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, newAngle, project } from "./workshop";
+import { button, newAngle, newProject, pairs } from "./workshop";
 
 // The browser gives no more room, and a camera that was denied is allowed after all.
 
 let laptop: Laptop;
 test.use({
-  serviceWorkers: "block",
-  actionTimeout: 20_000,
   launchOptions: {
     executablePath: process.env["CHROMIUM"] ?? "/usr/bin/chromium",
     args: [
@@ -26,7 +24,8 @@ test.afterAll(async () => laptop.end());
 
 test("a full phone says so before the shutter, and loses no picture", async ({ page, context }) => {
   test.setTimeout(200_000);
-  await project(page, laptop);
+  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+  await newProject(page);
   const part = await newAngle(page);
 
   await test.step("a camera that was denied works once it is allowed", async () => {

@@ -12,6 +12,7 @@ import {
   saves,
   setUp,
   small,
+  snaps,
   there,
   visit,
 } from "./workshop";
@@ -21,21 +22,17 @@ import {
 // one is out and kept with a reason, one is within by a gauge, of one the height was not read. By the
 // drawing's limits, less strict than the published ones, edges and pitches are within.
 
-test.use({ actionTimeout: 15_000 });
-
+test.use({ serviceWorkers: "allow" });
 let laptop: Laptop;
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
 test.afterAll(async () => laptop.end());
 
-const photo = root + "testdata/photos/dev-08.jpg",
-  written = root + "testdata/photos/dev-03.jpg";
+const written = root + "testdata/photos/dev-03.jpg";
 
 async function measure(page: Page, part: string): Promise<void> {
-  await visit(page, `${part}/snap`);
-  await page.locator("input[type=file]").last().setInputFiles(photo);
-  await page.waitForURL("**/photo/*");
+  await snaps(page, part);
   await named(page);
   await saves(page, part);
 }
@@ -152,7 +149,7 @@ test.describe.serial("the inspector", () => {
   });
 
   test("rejects with a reason; the builder sees it, answers, and it waits again", async () => {
-    await q.goto(laptop.url + "/inspect");
+    await visit(q, "/inspect");
     await q.getByRole("link", { name: "Say who decides" }).click();
     await q.getByLabel("Name of the inspector").fill("E. Salo");
     await q.getByLabel("Authorisation number").fill("0417");
@@ -177,7 +174,7 @@ test.describe.serial("the inspector", () => {
     await visit(b, "/work");
     await expect(b.getByRole("heading", { name: "The inspector asks" })).toHaveCount(0);
     await sync(q);
-    await q.goto(laptop.url + "/inspect");
+    await visit(q, "/inspect");
     await expect(waiting(q)).toHaveText("3");
     await expect(q.getByText("letter 13 is about this side")).toBeVisible();
     await button(q, "Confirm").click();
@@ -209,7 +206,7 @@ test.describe.serial("the inspector", () => {
     await q.getByLabel("Reason, for the builder").fill("burr at the edge");
     await button(q, "Measure again").click();
     await expect(waiting(q)).toHaveText("1");
-    await q.goto(laptop.url + "/unsent");
+    await visit(q, "/unsent");
     await expect(q.locator("main .row b")).toHaveText(["Inspector"]); // what waits, by its name
     await laptop.on();
     await inspector.setOffline(false);
@@ -228,12 +225,12 @@ test.describe.serial("the inspector", () => {
   test("measured again it waits again; what is within is ticked and confirmed together", async () => {
     await sync(b);
     const r3 = await place(b, part, "R3");
-    await b.goto(r3);
+    await visit(b, new URL(r3).pathname);
     await expect(b.getByText("Burr at the edge.").first()).toBeVisible();
     await gauge(b, r3);
     await sync(b);
     await sync(q);
-    await q.goto(laptop.url + "/inspect/list");
+    await visit(q, "/inspect/list");
     await expect(q.getByRole("checkbox")).toHaveCount(2);
     const decisions = (await there(q))["decision"]!;
     await button(q, "Tick all within").click();
@@ -259,7 +256,7 @@ test.describe.serial("the inspector", () => {
   });
 
   test("signs the part, warned of what is open; a later change shows the sign-off as outdated", async () => {
-    await q.goto(`${laptop.url}${part}/sign`);
+    await visit(q, `${part}/sign`);
     await expect(q.locator(".caution li")).toHaveText([
       "Out: R1",
       "Never measured: R4",
@@ -280,7 +277,7 @@ test.describe.serial("the inspector", () => {
     await expect(q.getByText(/Signed off by E\. Salo/)).toBeVisible();
     await sync(q);
     await sync(b);
-    await b.goto((await place(b, part, "R2")) + "/note");
+    await visit(b, new URL(await place(b, part, "R2")).pathname + "/note");
     await b.getByLabel("Text").fill("scratched beside it");
     await button(b, "Save").click();
     await expect(b.getByText("Note saved on this phone.")).toBeVisible();
@@ -306,7 +303,7 @@ test.describe.serial("the inspector", () => {
         timeZone: "UTC",
       });
     for (const tag of ["R2", "R3"]) await gauge(b, await place(b, part, tag));
-    await b.goto(laptop.url + "/inspect");
+    await visit(b, "/inspect");
     await b.getByRole("link", { name: "Enter from paper" }).click();
     await b.getByLabel("Name of the inspector").fill("A. Brandt");
     await b.getByLabel("Authorisation number").fill("22-118");
@@ -323,7 +320,7 @@ test.describe.serial("the inspector", () => {
     await expect(b.locator(".stepper h2")).toContainText("R3");
     await button(b, "Confirm").click();
     await expect(b.getByRole("heading", { name: "Nothing waits for a decision" })).toBeVisible();
-    await b.goto(`${laptop.url}${part}/sign`);
+    await visit(b, `${part}/sign`);
     await expect(b.getByText(`on paper, page 4 of ${inWords}`)).toBeVisible();
     await button(b, "Sign off").click();
     await expect(b.getByText("covers everything so far")).toBeVisible();
@@ -334,7 +331,7 @@ test.describe.serial("the inspector", () => {
       Array(3).fill(["A. Brandt", "22-118", date, "4"]),
     );
     expect(new Set(said.map((d) => d.on_paper?.photo)).size).toBe(1);
-    await b.goto(laptop.url + "/inspect/who");
+    await visit(b, "/inspect/who");
     await b.getByLabel("Name of the inspector").fill("E. Salo");
     await expect(b.getByLabel("Authorisation number")).toHaveValue("");
     await button(b, "Continue").press("Enter");

@@ -1,32 +1,23 @@
-import { expect, test } from "@playwright/test";
-import { Laptop } from "./laptop";
-import { button, invites, pairs, setUp } from "./workshop";
+import { expect } from "@playwright/test";
+import { test } from "./shop";
+import { begins, button, invites, kept, pairs, unsent, visit } from "./workshop";
 
 // A hand reading names its instrument with number and calibration; who measured is asked for once.
 
-let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 15_000 });
-test.beforeAll(async () => {
-  laptop = await Laptop.start();
-});
-test.afterAll(async () => laptop.end());
-
 test("a hand reading asks for the person once and for the instrument's calibration", async ({
-  page,
+  shop: { laptop, phone: page },
   browser,
 }) => {
-  test.setTimeout(150_000);
-  const part = await setUp(page, laptop);
+  const part = await begins(page);
+  await expect(unsent(page)).toHaveText("0");
   const code = await invites(page, "builder");
-  const phone = await (
-    await browser.newContext({ viewport: { width: 390, height: 844 } })
-  ).newPage();
+  const phone = await browser.newPage();
   await pairs(phone, laptop, code, "Bench phone", "");
-  await phone.goto(laptop.url + part);
+  await visit(phone, part);
   const row = phone.locator("a.row[href^='/location/']").first();
   const place = (await row.getAttribute("href"))!;
   const fill = async (value: string): Promise<void> => {
-    await phone.goto(`${laptop.url}${place}/gauge`);
+    await visit(phone, `${place}/gauge`);
     await phone.getByLabel("Instrument").fill("calipers 150 mm");
     await phone.getByLabel("Value").first().fill(value);
   };
@@ -51,21 +42,19 @@ test("a hand reading asks for the person once and for the instrument's calibrati
   await phone.waitForURL("**" + place);
 
   // The last instrument stands there with what is known of it, before anything is typed.
-  await phone.goto(`${laptop.url}${place}/gauge`);
+  await visit(phone, `${place}/gauge`);
   await expect(phone.getByLabel("Instrument")).toHaveValue("calipers 150 mm");
   await expect(phone.getByLabel("Serial or inventory number")).toHaveValue("SN 4711");
   await fill("6.91");
   await expect(phone.getByLabel("Your name")).toHaveCount(0);
   await expect(phone.getByLabel("Serial or inventory number")).toHaveValue("SN 4711");
   await expect
-    .poll(() =>
-      page.evaluate(async () => {
-        const r = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
-          entries: { kind: string; by: string; data: { identity?: object } }[];
-        };
-        return r.entries.filter((e) => e.kind === "gauge").map((e) => [e.by, e.data.identity]);
-      }),
+    .poll(async () =>
+      (await kept<{ identity?: object }>(page, "gauge", place.split("/").pop())).map((e) => [
+        e.by,
+        e.data.identity,
+      ]),
     )
     .toEqual([["Odo Sorel", { number: "SN 4711", calibrated: "2024-03-01", due: "2025-03-01" }]]);
-  await phone.context().close();
+  await phone.close();
 });

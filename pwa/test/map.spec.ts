@@ -1,21 +1,14 @@
-import { expect, test } from "@playwright/test";
-import { root } from "./goside";
-import { Laptop } from "./laptop";
-import { button, newAngle, project, rows, visit } from "./workshop";
+import { expect } from "@playwright/test";
+import { test } from "./shop";
+import { button, newAngle, newProject, rows, snaps, visit } from "./workshop";
 
 // A part without pins gets its map from the first saved photo, at true scale; and pins that a finger
 // places too near to each other are named at once.
 
-let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 20_000, viewport: { width: 390, height: 844 } });
-test.beforeAll(async () => {
-  laptop = await Laptop.start();
-});
-test.afterAll(async () => laptop.end());
-
-test("the first photo lays out the part; pins too near are named", async ({ page }) => {
-  test.setTimeout(300_000);
-  await project(page, laptop);
+test("the first photo lays out the part; pins too near are named", async ({
+  shop: { phone: page },
+}) => {
+  await newProject(page);
   const part = await newAngle(page);
 
   await test.step("under 3 D apart and 2 D from the edge is said while pins are placed", async () => {
@@ -48,12 +41,7 @@ test("the first photo lays out the part; pins too near are named", async ({ page
   await page.waitForURL("**/part/*/layout");
   const bare = /\/part\/[^/]+/.exec(page.url())![0];
   expect(bare).not.toBe(part);
-  await visit(page, `${bare}/snap`);
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles(root + "testdata/photos/dev-08.jpg");
-  await page.waitForURL("**/photo/*");
+  await snaps(page, bare);
   const save = button(page, "Save");
   await expect(save).toBeVisible({ timeout: 90_000 });
   await expect(save).not.toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });

@@ -19,7 +19,6 @@ test.beforeAll(async () => {
 test.afterAll(async () => laptop.end());
 
 test.use({
-  serviceWorkers: "block",
   actionTimeout: 30_000,
   navigationTimeout: 60_000,
   permissions: ["camera"],

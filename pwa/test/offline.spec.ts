@@ -2,6 +2,7 @@ import { expect, test, type Page } from "@playwright/test";
 import { Laptop } from "./laptop";
 
 let laptop: Laptop;
+test.use({ serviceWorkers: "allow" });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
@@ -24,6 +25,53 @@ test("after the first visit it starts cold with no laptop at all", async ({ page
   page.on("pageerror", (e) => errors.push(e.message));
   await page.goto(laptop.url);
   await ready(page);
+  await test.step("no script but the app's own may run", async () => {
+    const ran = await page.evaluate(async () => {
+      const s = document.createElement("script");
+      s.textContent = "window.strange = true";
+      document.head.append(s);
+      return (window as unknown as { strange?: boolean }).strange === true;
+    });
+    expect(ran).toBe(false);
+  });
+  await test.step("it can be installed", async () => {
+    const cdp = await context.newCDPSession(page);
+    const { installabilityErrors } = await cdp.send("Page.getInstallabilityErrors");
+    // Playwright's contexts are private windows, where nothing can be installed.
+    expect(installabilityErrors.map((e) => e.errorId).filter((e) => e !== "in-incognito")).toEqual(
+      [],
+    );
+  });
+  await test.step("nothing of the interface and none of the server's pages come from the cache", async () => {
+    const paths = await page.evaluate(async () => {
+      const names = await caches.keys();
+      const all = await Promise.all(
+        names.map(async (n) =>
+          (await (await caches.open(n)).keys()).map((r) => new URL(r.url).pathname),
+        ),
+      );
+      return { names, paths: all.flat() };
+    });
+    expect(paths.names).toHaveLength(1);
+    expect(paths.paths).toContain("/");
+    expect(paths.paths).not.toContain("/index.html");
+    expect(
+      paths.paths.filter(
+        (p) => p.startsWith("/api") || p === "/join" || p === "/laptop" || p === "/sw.js",
+      ),
+    ).toEqual([]);
+    expect(await page.evaluate(async () => (await fetch("/api/ping")).status)).toBe(200);
+    await context.setOffline(true);
+    expect(
+      await page.evaluate(async () =>
+        fetch("/api/ping").then(
+          () => "answered",
+          () => "no answer",
+        ),
+      ),
+    ).toBe("no answer");
+    await context.setOffline(false);
+  });
   await page.reload(); // once under the worker's control
   const online = await shown(page);
   await laptop.off();
@@ -50,61 +98,4 @@ test("after the first visit it starts cold with no laptop at all", async ({ page
   expect(errors).toEqual([]);
   await context.setOffline(false);
   await laptop.on();
-});
-
-test("nothing of the interface and none of the server's pages come from the cache", async ({
-  page,
-  context,
-}) => {
-  await page.goto(laptop.url);
-  await ready(page);
-  const paths = await page.evaluate(async () => {
-    const names = await caches.keys();
-    const all = await Promise.all(
-      names.map(async (n) =>
-        (await (await caches.open(n)).keys()).map((r) => new URL(r.url).pathname),
-      ),
-    );
-    return { names, paths: all.flat() };
-  });
-  expect(paths.names).toHaveLength(1);
-  expect(paths.paths).toContain("/");
-  expect(paths.paths).not.toContain("/index.html");
-  expect(
-    paths.paths.filter(
-      (p) => p.startsWith("/api") || p === "/join" || p === "/laptop" || p === "/sw.js",
-    ),
-  ).toEqual([]);
-  expect(await page.evaluate(async () => (await fetch("/api/ping")).status)).toBe(200);
-  await context.setOffline(true);
-  expect(
-    await page.evaluate(async () =>
-      fetch("/api/ping").then(
-        () => "answered",
-        () => "no answer",
-      ),
-    ),
-  ).toBe("no answer");
-});
-
-test("it can be installed", async ({ page, context }) => {
-  await page.goto(laptop.url);
-  await ready(page);
-  const cdp = await context.newCDPSession(page);
-  const { installabilityErrors } = await cdp.send("Page.getInstallabilityErrors");
-  // Playwright's contexts are private windows, where nothing can be installed.
-  expect(installabilityErrors.map((e) => e.errorId).filter((e) => e !== "in-incognito")).toEqual(
-    [],
-  );
-});
-
-test("no script but the app's own may run", async ({ page }) => {
-  await page.goto(laptop.url);
-  const ran = await page.evaluate(async () => {
-    const s = document.createElement("script");
-    s.textContent = "window.strange = true";
-    document.head.append(s);
-    return (window as unknown as { strange?: boolean }).strange === true;
-  });
-  expect(ran).toBe(false);
 });

@@ -15,7 +15,6 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 const to = join(root, process.env["PICTURES"] ?? "build/pictures");
 
 let laptop: Laptop;
-test.use({ serviceWorkers: "block" });
 test.beforeAll(async () => {
   await mkdir(to, { recursive: true });
   laptop = await Laptop.demo();

@@ -1,5 +1,15 @@
 import { defineConfig } from "@playwright/test";
 
+/** The phone on which nearly all of it is tried. */
+export const phone = {
+  viewport: { width: 390, height: 844 },
+  locale: "en-GB", // millimetres and A4, as the tests read them
+  hasTouch: true,
+  // Fetching the whole app into a cache takes each new browser context more than a second of a
+  // processor; who tests what a service worker does allows it.
+  serviceWorkers: "block",
+} as const;
+
 export default defineConfig({
   testDir: ".",
   testMatch: `*.${process.env["KIND"] ?? "spec"}.ts`, // bench: figures; shots: a recording
@@ -11,9 +21,9 @@ export default defineConfig({
   forbidOnly: true,
   reporter: [["list"]],
   use: {
-    viewport: { width: 390, height: 844 },
-    locale: "en-GB", // millimetres and A4, as the tests read them
-    hasTouch: true,
+    ...phone,
+    actionTimeout: 20_000,
+    navigationTimeout: 30_000,
     launchOptions: {
       executablePath: process.env["CHROMIUM"] ?? "/usr/bin/chromium",
       args: [

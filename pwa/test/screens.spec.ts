@@ -1,48 +1,27 @@
 import { expect, test, type Page } from "@playwright/test";
-import { violations } from "./axe";
+import { contrast, violations } from "./axe";
 import { Laptop } from "./laptop";
-import { small, named, saves, visit } from "./workshop";
+import { sample, small, snapsSample, visit } from "./workshop";
 
 // Every screen, as a person meets it: with the sample part and its photo, measured and saved.
 // Rules: WCAG 2.2 as axe-core tests them; 2.5.8 asks for 24 px targets, hands with gloves on for 44.
 
-let laptop: Laptop;
-test.use({ serviceWorkers: "block" });
-test.beforeAll(async () => {
+// One page for all of them: each begins where the one before it ended, the sample's record in hand.
+
+let laptop: Laptop, page: Page, part: string, photo: string | undefined;
+test.describe.configure({ mode: "serial" });
+test.beforeAll(async ({ browser }) => {
   laptop = await Laptop.start();
+  page = await browser.newPage();
+  part = await sample(page, laptop);
 });
-test.afterAll(async () => laptop.end());
+test.afterAll(async () => {
+  await page.close();
+  await laptop.end();
+});
 
-const settled = async (page: Page): Promise<void> => {
-  await expect(page.locator("main")).toBeVisible();
-  await expect(page.getByText("Opening the record.")).toHaveCount(0);
-};
-
-/** Opens the sample and gives its part's address. */
-async function sample(page: Page): Promise<string> {
-  await page.goto(laptop.url + "/sample");
-  await page.waitForURL("**/parts");
-  await page.getByRole("link", { name: /Corner gusset, left/ }).click();
-  await page.waitForURL("**/part/*");
-  return new URL(page.url()).pathname;
-}
-
-/** Measures the sample photo; leaves the page on its result. */
-async function measure(page: Page, part: string): Promise<string> {
-  await visit(page, `${part}/snap?sample`);
-  await page.waitForURL("**/photo/*");
-  await named(page);
-  return new URL(page.url()).pathname;
-}
-
-/** One saved photo, one that waits, and the addresses of all screens. */
-async function everything(page: Page): Promise<string[]> {
-  const part = await sample(page);
-  await measure(page, part);
-  await saves(page, part);
-  await settled(page);
-  const place = await page.locator("a.row[href^='/location/']").first().getAttribute("href");
-  const photo = await measure(page, part);
+/** The addresses of all screens, with a location and a photo that waits. */
+function everything(place: string, photo: string): string[] {
   const p = (x: string): string => `${part}/${x}`,
     l = (x: string): string => `${place}/${x}`;
   return [
@@ -51,7 +30,7 @@ async function everything(page: Page): Promise<string[]> {
     part,
     p("layout"),
     p("limits"),
-    `${p("limits")}?location=${place!.split("/")[2]}`,
+    `${p("limits")}?location=${place.split("/")[2]}`,
     p("edit"),
     p("history"),
     p("notes"),
@@ -73,7 +52,7 @@ async function everything(page: Page): Promise<string[]> {
     "/project/new",
     "/cards",
     "/cards/new",
-    place!,
+    place,
     l("rework"),
     l("gauge"),
     l("decide"),
@@ -95,65 +74,23 @@ async function everything(page: Page): Promise<string[]> {
   ];
 }
 
-test("every screen passes axe in all themes, with targets for gloves, and reflows at 200 %", async ({
-  page,
-}) => {
-  test.setTimeout(900_000);
-  for (const at of await everything(page)) {
-    if (at === "/pair") await page.goto(laptop.url + at);
-    else await visit(page, at);
-    // Pairing leaves the sample, by loading the page anew.
-    if (at === "/pair")
-      await page.waitForFunction(
-        () =>
-          (performance.getEntriesByType("navigation")[0] as PerformanceNavigationTiming).type ===
-          "reload",
-      );
-    await settled(page);
-    if (at.startsWith("/photo/")) await expect(page.getByRole("tab").first()).toBeVisible();
-    for (const theme of ["light", "dark", "outdoor"]) {
-      await page.evaluate((t) => {
-        document.documentElement.dataset["theme"] = t;
-      }, theme);
-      // Of all rules, only contrast hangs on the theme.
-      const only = theme === "light" ? [] : ["color-contrast"];
-      expect.soft(await violations(page, ...only), `${at}, ${theme}`).toEqual([]);
-    }
-    expect.soft(await small(page), `targets of ${at}`).toEqual([]);
-    // 390 × 844 at 200 % is half as many CSS pixels.
-    await page.setViewportSize({ width: 195, height: 422 });
-    expect
-      .soft(
-        await page.evaluate(() => document.documentElement.scrollWidth),
-        `width of ${at} at 200 %`,
-      )
-      .toBeLessThanOrEqual(195);
-    await page.setViewportSize({ width: 390, height: 844 });
+/** Presses Tab until the button of that name has the focus. */
+async function tabTo(page: Page, name: string): Promise<void> {
+  for (let i = 0; i < 120; i++) {
+    await page.keyboard.press("Tab");
+    const now = await page.evaluate(() => {
+      const e = document.activeElement;
+      return e instanceof HTMLButtonElement
+        ? (e.getAttribute("aria-label") ?? e.textContent ?? "")
+        : "";
+    });
+    if (now.trim() === name || now.trim().replace(/ \d+$/, "") === name) return;
   }
-});
+  throw new Error(`Tab does not reach "${name}"`);
+}
 
-test("the laptop's layout passes axe and shows picture and list side by side", async ({ page }) => {
-  test.setTimeout(300_000);
-  const part = await sample(page);
-  const photo = await measure(page, part);
-  await page.setViewportSize({ width: 1280, height: 800 });
-  for (const at of ["/parts", part, `${part}/layout`, photo]) {
-    await visit(page, at);
-    const left = await page.locator(".main > .left").boundingBox(),
-      right = await page.locator(".main > .right").first().boundingBox();
-    expect(left!.x + left!.width, at).toBeLessThanOrEqual(right!.x + 1);
-    const title = await page.getByRole("banner").boundingBox();
-    expect(title!.y, `title block of ${at} is in the lower right corner`).toBeGreaterThan(600);
-    expect.soft(await violations(page), at).toEqual([]);
-  }
-});
-
-test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved", async ({
-  page,
-}) => {
-  test.setTimeout(300_000);
-  const part = await sample(page);
-  await measure(page, part);
+test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved", async () => {
+  await snapsSample(page, part);
   await page.keyboard.press("1");
   const first = page.getByRole("tab").nth(1);
   await expect(first).toHaveAttribute("aria-selected", "true");
@@ -186,26 +123,22 @@ test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved"
   await expect(page.getByText(/Saved on this phone/)).toBeVisible();
 });
 
-/** Presses Tab until the button of that name has the focus. */
-async function tabTo(page: Page, name: string): Promise<void> {
-  for (let i = 0; i < 120; i++) {
-    await page.keyboard.press("Tab");
-    const now = await page.evaluate(() => {
-      const e = document.activeElement;
-      return e instanceof HTMLButtonElement
-        ? (e.getAttribute("aria-label") ?? e.textContent ?? "")
-        : "";
+test("a file that is no photo is refused in words, and nothing is left of it", async () => {
+  await visit(page, `${part}/snap`);
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles({
+      name: "x.heic",
+      mimeType: "image/heic",
+      buffer: Buffer.concat([Buffer.from([0, 0, 0, 24]), Buffer.from("ftypheic0000mif1heic")]),
     });
-    if (now.trim() === name || now.trim().replace(/ \d+$/, "") === name) return;
-  }
-  throw new Error(`Tab does not reach "${name}"`);
-}
+  await expect(page.getByRole("alert")).toBeVisible();
+  await visit(page, "/photos");
+  await expect(page.getByText("No photos waiting")).toBeVisible();
+});
 
-test("a photo without a card is kept, says why, and can be given a scale by hand", async ({
-  page,
-}) => {
-  test.setTimeout(200_000);
-  const part = await sample(page);
+test("a photo without a card is kept, says why, and can be given a scale by hand", async () => {
   await visit(page, `${part}/snap`);
   // A plain grey picture, drawn here: no card, nothing to measure.
   const grey = await page.evaluate(async () => {
@@ -233,18 +166,54 @@ test("a photo without a card is kept, says why, and can be given a scale by hand
   await expect(page.getByLabel("Distance")).toBeVisible();
 });
 
-test("a file that is no photo is refused in words, and nothing is left of it", async ({ page }) => {
-  const part = await sample(page);
-  await visit(page, `${part}/snap`);
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles({
-      name: "x.heic",
-      mimeType: "image/heic",
-      buffer: Buffer.concat([Buffer.from([0, 0, 0, 24]), Buffer.from("ftypheic0000mif1heic")]),
-    });
-  await expect(page.getByRole("alert")).toBeVisible();
-  await visit(page, "/photos");
-  await expect(page.getByText("No photos waiting")).toBeVisible();
+test("the laptop's layout passes axe and shows picture and list side by side", async () => {
+  photo ??= await snapsSample(page, part);
+  await page.setViewportSize({ width: 1280, height: 800 });
+  for (const at of ["/parts", part, `${part}/layout`, photo]) {
+    await visit(page, at);
+    const left = await page.locator(".main > .left").boundingBox(),
+      right = await page.locator(".main > .right").first().boundingBox();
+    expect(left!.x + left!.width, at).toBeLessThanOrEqual(right!.x + 1);
+    const title = await page.getByRole("banner").boundingBox();
+    expect(title!.y, `title block of ${at} is in the lower right corner`).toBeGreaterThan(600);
+    expect.soft(await violations(page), at).toEqual([]);
+  }
+  await page.setViewportSize({ width: 390, height: 844 });
+});
+
+test("every screen passes axe in all themes, with targets for gloves, and reflows at 200 %", async () => {
+  test.setTimeout(900_000);
+  photo ??= await snapsSample(page, part);
+  await visit(page, part);
+  const place = page.locator("a.row[href^='/location/']").first();
+  for (const at of everything((await place.getAttribute("href"))!, photo)) {
+    if (at === "/pair") await page.goto(laptop.url + at);
+    else await visit(page, at);
+    // Pairing leaves the sample, by loading the page anew.
+    if (at === "/pair")
+      await page.waitForFunction(
+        () =>
+          (performance.getEntriesByType("navigation")[0] as PerformanceNavigationTiming).type ===
+          "reload",
+      );
+    await expect(page.getByText("Opening the record.")).toHaveCount(0);
+    if (at.startsWith("/photo/")) await expect(page.getByRole("tab").first()).toBeVisible();
+    for (const theme of ["light", "dark", "outdoor"]) {
+      await page.evaluate((t) => {
+        document.documentElement.dataset["theme"] = t;
+      }, theme);
+      const wrong = await (theme === "light" ? violations : contrast)(page);
+      expect.soft(wrong, `${at}, ${theme}`).toEqual([]);
+    }
+    expect.soft(await small(page), `targets of ${at}`).toEqual([]);
+    // 390 × 844 at 200 % is half as many CSS pixels.
+    await page.setViewportSize({ width: 195, height: 422 });
+    expect
+      .soft(
+        await page.evaluate(() => document.documentElement.scrollWidth),
+        `width of ${at} at 200 %`,
+      )
+      .toBeLessThanOrEqual(195);
+    await page.setViewportSize({ width: 390, height: 844 });
+  }
 });

@@ -1,19 +1,14 @@
-import { expect, test, type Page } from "@playwright/test";
-import { root } from "./goside";
-import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp, named, saves, visit } from "./workshop";
+import { expect, type Page } from "@playwright/test";
+import { test } from "./shop";
+import { begins, button, drawingLimits, kept, named, saves, snaps, visit } from "./workshop";
 
 // What a hand gauge measured takes that reading's place and no other's: the work list and the
 // location name the reading that still waits. By the drawing's limits the photo's R3 is undecided
 // with its edge distance, 9.04 mm in truth, and with its pitch, 13.47 mm; R2 has two edges and two
 // neighbours.
 
-let laptop: Laptop, part: string;
-test.use({ actionTimeout: 15_000 });
-test.beforeAll(async () => {
-  laptop = await Laptop.start();
-});
-test.afterAll(async () => laptop.end());
+const name = "Gusset, settled";
+let part: string;
 
 const row = (page: Page, tag: string) =>
   page.locator("a.row[href^='/location/']").filter({ hasText: tag });
@@ -26,26 +21,20 @@ const open = async (page: Page, tag: string): Promise<void> => {
 const then = (page: Page) => page.locator(".then");
 
 test("a hand reading takes the place of what it measured, and of nothing else", async ({
-  page,
+  shop: { phone: page },
 }) => {
-  test.setTimeout(180_000);
-  part = await setUp(page, laptop);
+  part = await begins(page, name);
   await drawingLimits(page, part, [
     ["edge distance", "9.1"],
     ["pitch", "13.4"],
   ]);
-  await visit(page, `${part}/snap`);
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles(root + "testdata/photos/dev-08.jpg");
-  await page.waitForURL("**/photo/*");
+  await snaps(page, part);
   await named(page);
   await saves(page, part);
 
   await test.step("the edge is gauged, the pitch waits", async () => {
     await visit(page, "/work");
-    const waits = page.getByRole("link", { name: /\bR3 / });
+    const waits = page.getByRole("link", { name: `R3 ${name}` });
     await expect(waits).toContainText(/edge 9\.\d\d ± 0\.\d\d, min 9\.10/);
     await waits.click();
     await page.waitForURL("**/gauge");
@@ -108,40 +97,31 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await button(page, "Save").click();
     await page.waitForURL("**/location/*");
     // In the record the photo's pitches go to locations, and so does the hand's.
-    const pitches = () =>
-      page.evaluate(async (at) => {
-        interface Entry {
-          kind: string;
-          location?: string;
-          data: {
-            readings?: { quantity: string; of?: { location: string; name: string } }[];
-            result?: { checks: { reading: { quantity: string; of?: unknown } }[] };
-          };
-        }
-        const h = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
-          entries: Entry[];
-        };
-        const here = h.entries.filter((e) => at.endsWith(e.location ?? "?"));
-        const of = (kind: string) =>
-          here
-            .filter((e) => e.kind === kind)
-            .flatMap((e) => [...e.data.readings!, ...e.data.result!.checks.map((c) => c.reading)])
-            .filter((r) => r.quantity === "pitch")
-            .map((r) => JSON.stringify(r.of));
-        return { photo: [...new Set(of("finding"))].sort(), hand: [...new Set(of("gauge"))] };
-      }, page.url());
-    await expect.poll(async () => (await pitches()).hand).toHaveLength(1);
-    const { photo, hand } = await pitches();
+    interface Read {
+      quantity: string;
+      of?: { location: string; name: string };
+    }
+    const at = page.url().split("/").pop()!;
+    const pitches = async (kind: string): Promise<string[]> => {
+      const read = (
+        await kept<{ readings: Read[]; result?: { checks: { reading: Read }[] } }>(page, kind, at)
+      ).flatMap(({ data }) => [...data.readings, ...data.result!.checks.map((c) => c.reading)]);
+      return [
+        ...new Set(read.filter((r) => r.quantity === "pitch").map((r) => JSON.stringify(r.of))),
+      ].sort();
+    };
+    await expect.poll(() => pitches("gauge")).toHaveLength(1);
+    const photo = await pitches("finding");
     expect(photo).toEqual([
       expect.stringMatching(/"name":"R1"/),
       expect.stringMatching(/"name":"R3"/),
     ]);
-    expect(photo).toContain(hand[0]);
+    expect(photo).toContain((await pitches("gauge"))[0]);
   });
 
   await test.step("plots say how each reading stood", async () => {
     // What the plot writes and where it marks readings.
-    await page.addInitScript(() => {
+    await page.evaluate(() => {
       const p = CanvasRenderingContext2D.prototype,
         text = p.fillText,
         arc = p.arc;
@@ -159,7 +139,6 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
         arc.call(this, x, ...rest);
       };
     });
-    await page.reload();
     await open(page, "R3");
     const drawn = () =>
       page.evaluate(() => {
@@ -208,16 +187,12 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await page.getByLabel("Drill used").fill("4,7 mm");
     await done.click();
     await page.waitForURL("**/snap?at=*");
+    const r3 = new URL(page.url()).searchParams.get("at")!;
     await expect
-      .poll(() =>
-        page.evaluate(async () => {
-          const h = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
-            entries: { kind: string; data: { drill_mm?: number; reason?: string } }[];
-          };
-          return h.entries
-            .filter((e) => e.kind === "drilled-out")
-            .map((e) => [e.data.drill_mm, e.data.reason]);
-        }),
+      .poll(async () =>
+        (await kept<{ drill_mm?: number; reason?: string }>(page, "drilled-out", r3)).map(
+          ({ data }) => [data.drill_mm, data.reason],
+        ),
       )
       .toEqual([[4.7, "too near its neighbour"]]);
   });
@@ -233,5 +208,7 @@ test("a hand reading takes the place of what it measured, and of nothing else", 
     await expect(page.getByLabel("How sure are you, ±").first()).toHaveValue("0.002");
     await expect(page.getByLabel("How sure are you, ±").last()).toHaveValue("0.02");
     await expect(page.getByText("about 0.002 in")).toBeVisible();
+    await visit(page, "/settings");
+    await page.getByRole("radio", { name: "mm", exact: true }).check();
   });
 });

@@ -14,7 +14,7 @@ test.beforeAll(async () => {
 });
 test.afterAll(async () => laptop.end());
 
-/** Measures the sample photo in a worker, which is changed first. Says how many kernels were made. */
+/** Measures a photo of the demonstration in a worker, which is changed first. Says how many kernels were made. */
 async function measured(page: Page, change: () => void): Promise<[Document, number]> {
   await page.goto(laptop.url);
   await startGoSide(page);
@@ -34,8 +34,8 @@ async function measured(page: Page, change: () => void): Promise<[Document, numb
   const { told } = await ask<Document>(
     page,
     "measure",
-    { spec: { kind: "shop-head", nominal_mm: 4.7625 }, size: "6" },
-    readFileSync(`${root}testdata/photos/dev-08.jpg`),
+    { spec: { kind: "shop-head", nominal_mm: 3.175 }, size: "4" },
+    readFileSync(`${root}server/demo/photos/aft-left.jpg`),
   );
   let kernels = 0;
   for (const worker of page.workers())

@@ -9,9 +9,6 @@ import { button, named, visit } from "./workshop";
 
 let laptop: Laptop;
 test.use({
-  serviceWorkers: "block",
-  actionTimeout: 20_000,
-  navigationTimeout: 30_000,
   permissions: ["camera"],
   launchOptions: cameraOf(root + "testdata/photos/dev-08.jpg"), // held at a slant: it says so
 });

@@ -1,39 +1,28 @@
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { violations } from "./axe";
-import { root } from "./goside";
-import { Laptop } from "./laptop";
-import { button, drawingLimits, setUp, named, saves, visit } from "./workshop";
+import { test } from "./shop";
+import { begins, button, drawingLimits, named, saves, snaps, visit } from "./workshop";
 
 // A location of which a limit has no reading is never called within: no photo shows a head's height.
 // By the drawing's limits edges and pitches of the photo's R2 and R3 are within.
 
-let laptop: Laptop;
-test.use({ actionTimeout: 15_000 });
-test.beforeAll(async () => {
-  laptop = await Laptop.start();
-});
-test.afterAll(async () => laptop.end());
+const name = "Gusset, not all read";
 
 const clean = async (page: Page, at: string): Promise<void> => {
   expect.soft(await violations(page), at).toEqual([]);
 };
 
-test("within, 1 not read: on result, part, parts, location and work list", async ({ page }) => {
-  test.setTimeout(120_000);
-  await page.setViewportSize({ width: 390, height: 844 });
-  const part = await setUp(page, laptop);
+test("within, 1 not read: on result, part, parts, location and work list", async ({
+  shop: { phone: page },
+}) => {
+  const part = await begins(page, name);
   await drawingLimits(page, part, [
     ["edge distance", "8.5"],
     ["pitch", "12.5"],
   ]);
   const stands = "within, 1 not read";
 
-  await visit(page, `${part}/snap`);
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles(root + "testdata/photos/dev-08.jpg");
-  await page.waitForURL("**/photo/*");
+  await snaps(page, part);
   await named(page);
   const panel = page.getByRole("tabpanel");
   for (const tag of ["R2", "R3"])
@@ -87,9 +76,10 @@ test("within, 1 not read: on result, part, parts, location and work list", async
   await page.waitForURL("**" + at);
 
   await visit(page, "/work");
-  await expect(page.getByRole("link", { name: /\bR3 / })).toContainText(stands);
+  const waits = page.getByRole("link", { name: `R3 ${name}` });
+  await expect(waits).toContainText(stands);
 
-  await page.getByRole("link", { name: /\bR3 / }).click();
+  await waits.click();
   await page.getByLabel("Instrument").fill("calipers 150 mm");
   await page.getByLabel("What was measured").selectOption("head_height");
   await page.getByLabel("Value").fill("2.4");

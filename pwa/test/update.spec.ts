@@ -19,6 +19,7 @@ const types: Record<string, string> = {
   ".jpg": "image/jpeg",
 };
 
+test.use({ serviceWorkers: "allow" });
 let server: Server,
   url = "",
   build = "",

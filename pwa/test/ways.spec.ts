@@ -1,40 +1,23 @@
-import { expect, test, type Page } from "@playwright/test";
-import { readFileSync } from "node:fs";
+import { expect, type Page } from "@playwright/test";
 import { root } from "./goside";
-import { Laptop } from "./laptop";
-import { button, named, setUp, visit } from "./workshop";
+import { test } from "./shop";
+import { begins, button, named, takesIn, visit } from "./workshop";
 
 // The ways from one photo to the next thing: a row is snapped without leaving the camera, what was not
 // saved is found again, one look covers a photo, a decision is made with eyes open, and drilling out
 // leads from the hole to the new rivet.
 
-let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 20_000, viewport: { width: 390, height: 844 } });
-test.beforeAll(async () => {
-  laptop = await Laptop.start();
-});
-test.afterAll(async () => laptop.end());
+const name = "Gusset, its ways";
 
-/** Takes the photo, the second time as another file: a file that was saved shows no new rivet. */
-async function takes(page: Page, again = false): Promise<void> {
-  const photo = readFileSync(root + "testdata/photos/dev-08.jpg");
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles({
-      name: "dev-08.jpg",
-      mimeType: "image/jpeg",
-      buffer: again ? Buffer.concat([photo, Buffer.from([0])]) : photo,
-    });
-  await page.waitForURL("**/photo/*");
+async function takes(page: Page): Promise<void> {
+  await takesIn(page);
   await expect(page.getByRole("tab").nth(1)).toBeVisible({ timeout: 90_000 });
 }
 const shot = (page: Page, name: string): Promise<Buffer> =>
   page.screenshot({ path: `${root}build/ways/${name}.png` });
 
-test("from one photo to the next thing", async ({ page }) => {
-  test.setTimeout(400_000);
-  const part = await setUp(page, laptop);
+test("from one photo to the next thing", async ({ shop: { phone: page } }) => {
+  const part = await begins(page, name);
   await visit(page, `${part}/snap`);
   await takes(page);
 
@@ -95,7 +78,8 @@ test("from one photo to the next thing", async ({ page }) => {
         if (shown.length > 0) orders.add(shown.map((x) => x.textContent!.slice(0, 6)).join());
       }).observe(document, { childList: true, subtree: true, characterData: true });
     });
-    await page.goto(`${laptop.url}${r2}/decide`);
+    await page.reload();
+    await visit(page, `${r2}/decide`);
     await expect(page.locator("canvas.crop")).toBeVisible();
     await expect(page.locator(".decided")).toContainText("±");
     await expect(page.locator(".advice")).not.toBeEmpty();
@@ -125,7 +109,7 @@ test("from one photo to the next thing", async ({ page }) => {
   });
 
   await test.step("drilling out goes on where it was left, then the hole, then the new rivet", async () => {
-    await page.goto(`${laptop.url}${r2}/rework`);
+    await visit(page, `${r2}/rework`);
     for (let i = 0; i < 2; i++) await button(page, "Done, next").click();
     await expect(page.locator(".steps .now")).toContainText("3");
     await page.reload();
@@ -138,12 +122,12 @@ test("from one photo to the next thing", async ({ page }) => {
     await expect(page.getByLabel("Looking at")).toHaveValue("hole");
 
     await visit(page, "/work");
-    await expect(
-      page.getByText("Snap the hole, then set a new rivet", { exact: false }),
-    ).toBeVisible();
-    await page.getByRole("link", { name: /R2.*snap the hole/i }).click();
+    await page
+      .getByRole("link", { name: `R2 ${name}` })
+      .filter({ hasText: "Snap the hole, then set a new rivet" })
+      .click();
     await page.waitForURL(`**/snap?at=${id}`);
-    await takes(page, true);
+    await takes(page);
     await expect(page.getByLabel("Measured as")).toHaveValue("hole");
     await shot(page, "hole");
     await button(page, "Save").click();

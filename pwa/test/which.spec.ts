@@ -1,26 +1,14 @@
-import { expect, test, type Page } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { root } from "./goside";
-import { Laptop } from "./laptop";
-import { FASTENERS, button, newAngle, rows, setUp, tells, visit } from "./workshop";
+import { test } from "./shop";
+import { FASTENERS, begins, button, newAngle, rows, snaps, tells, visit } from "./workshop";
 
 // A reading never goes to a rivet by guess: three heads in a row may be taken from either end.
-
-let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 20_000, viewport: { width: 390, height: 844 } });
-test.beforeAll(async () => {
-  laptop = await Laptop.start();
-});
-test.afterAll(async () => laptop.end());
 
 const heads = 3; // on dev-08, beside a hole
 
 async function snap(page: Page, part: string, at = ""): Promise<void> {
-  await visit(page, `${part}/snap${at}`);
-  await page
-    .locator("input[type=file]")
-    .last()
-    .setInputFiles(root + "testdata/photos/dev-08.jpg");
-  await page.waitForURL("**/photo/*");
+  await snaps(page, part, at);
   await expect(page.getByRole("tab")).toHaveCount(heads + 1, { timeout: 90_000 });
 }
 /** What stands on the photo for a name that the tabs have no more, from now on at any moment. */
@@ -40,9 +28,10 @@ const save = button;
 const blocked = (page: Page) =>
   expect(save(page, "Save")).toHaveAttribute("aria-disabled", "true", { timeout: 60_000 });
 
-test("a rivet is named where the pattern is clear, else asked about", async ({ page }) => {
-  test.setTimeout(300_000);
-  const pinned = await setUp(page, laptop);
+test("a rivet is named where the pattern is clear, else asked about", async ({
+  shop: { phone: page },
+}) => {
+  const pinned = await begins(page, "Gusset, pinned");
   const part = await newAngle(page);
 
   await snap(page, part);

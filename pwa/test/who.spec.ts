@@ -1,12 +1,11 @@
 import { expect, test } from "@playwright/test";
 import { Laptop } from "./laptop";
-import { button, pairs } from "./workshop";
+import { button, kept, pairs, visit } from "./workshop";
 
 // A record for an inspector names a person beside each entry, not a phone, without a visit to the
 // settings; a name that was typed there stays.
 
 let laptop: Laptop;
-test.use({ serviceWorkers: "block", actionTimeout: 15_000 });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
@@ -17,20 +16,15 @@ test("the builder that a new project names stands beside this phone's entries", 
 }) => {
   await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone", "");
   const make = async (name: string, builder: string): Promise<void> => {
-    await page.goto(laptop.url + "/project/new");
+    await visit(page, "/project/new");
     await page.getByLabel("Name", { exact: true }).fill(name);
     await page.getByLabel("Builder").fill(builder);
     await button(page, "Create the project").click();
     await page.waitForURL("**/start");
   };
-  const authors = () =>
-    page.evaluate(async () => {
-      const h = (await (await fetch("/api/entries?after=", { cache: "no-store" })).json()) as {
-        entries: { kind: string; by: string; data: { name?: string } }[];
-      };
-      return h.entries.filter((e) => e.kind === "project").map((e) => [e.data.name, e.by]);
-    });
-  const kept = () =>
+  const authors = async () =>
+    (await kept<{ name: string }>(page, "project")).map((e) => [e.data.name, e.by]);
+  const typed = () =>
     page.evaluate(async () => {
       const get = <T>(r: IDBRequest<T>) =>
         new Promise<T>((done) => {
@@ -47,10 +41,10 @@ test("the builder that a new project names stands beside this phone's entries", 
     });
   await make("Tarn 2", "Ines Sorel");
   await expect.poll(authors).toEqual([["Tarn 2", "Ines Sorel"]]);
-  await page.goto(laptop.url + "/settings");
+  await visit(page, "/settings");
   await expect(page.getByLabel("Your name")).toHaveValue("Ines Sorel");
   await page.getByLabel("Your name").fill("Odo Sorel");
-  await expect.poll(kept).toContain("Odo Sorel"); // before the page is left
+  await expect.poll(typed).toContain("Odo Sorel"); // before the page is left
   await make("Tarn 3", "Ines Sorel");
   await expect.poll(authors).toEqual([
     ["Tarn 2", "Ines Sorel"],

@@ -2,38 +2,25 @@ import { expect, test } from "@playwright/test";
 import { readFileSync } from "node:fs";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
-import { button, named, pairs, visit } from "./workshop";
+import { button, pairs, sample, snapsSample, turn, visit } from "./workshop";
 
 // What a builder reads: plain words, the sample named as such, sizes and dates as they are.
 
 let laptop: Laptop;
-test.use({
-  serviceWorkers: "block",
-  actionTimeout: 20_000,
-  navigationTimeout: 30_000,
-  locale: "en-US",
-});
+test.use({ locale: "en-US" });
 test.beforeAll(async () => {
   laptop = await Laptop.start();
 });
 test.afterAll(async () => laptop.end());
 
 test("the sample is never taken for the real record", async ({ page }) => {
-  test.setTimeout(150_000);
   const mark = page.getByText("Sample: not your record");
-  await page.goto(laptop.url + "/sample");
-  await page.waitForURL("**/parts");
+  const part = await sample(page, laptop);
   for (const at of ["/parts", "/work", "/settings", "/cards", "/part/new"]) {
     await visit(page, at);
     await expect(mark, at).toBeVisible();
   }
-  await page.goto(laptop.url + "/parts");
-  await page.getByRole("link", { name: /Corner gusset, left/ }).click();
-  await page.waitForURL("**/part/*");
-  const part = new URL(page.url()).pathname;
-  await page.goto(`${laptop.url}${part}/snap?sample`);
-  await page.waitForURL("**/photo/*");
-  await named(page);
+  await snapsSample(page, part);
   await expect(mark).toBeVisible();
   // Whoever reads it may go on: the app takes no step of its own after it.
   await page.evaluate(() => {
@@ -50,14 +37,14 @@ test("the sample is never taken for the real record", async ({ page }) => {
   if (process.env["LOOK"]) await page.screenshot({ path: process.env["LOOK"] + "/sample.png" });
 
   // What was said of a saved photo does not stand over the next one.
-  await page.goto(`${laptop.url}${part}/snap?sample`);
+  await visit(page, `${part}/snap?sample`);
   await page.waitForURL("**/photo/*");
   await expect(page.getByText(/^Saved on this phone/)).toHaveCount(0);
 
-  await page.goto(laptop.url + "/work");
+  await visit(page, "/work");
   await expect(page.locator("main a.row .unseen").first()).toHaveText(/out|can't tell/);
 
-  await page.goto(laptop.url + "/sample/leave");
+  await turn(page, "/sample/leave");
   await expect(page.getByText(/of yours (is|are) in the sample/)).toBeVisible();
   await button(page, "Leave the sample").click();
   await expect(mark).toHaveCount(0);
@@ -124,7 +111,7 @@ test("the sample is never taken for the real record", async ({ page }) => {
         headers: { ...answer.headers(), date: new Date(Date.now() + 3 * 3600_000).toUTCString() },
       });
     });
-    await page.goto(laptop.url + "/unsent");
+    await visit(page, "/unsent");
     await button(page, "Try now").click();
     await expect(page.getByText(/clock is 3 hours behind the laptop's/)).toBeVisible();
     // A request may still be on its way when the page is closed.

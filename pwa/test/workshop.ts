@@ -4,6 +4,9 @@ import { readFileSync } from "node:fs";
 import { root } from "./goside";
 import type { Laptop } from "./laptop";
 
+const dev08 = readFileSync(root + "testdata/photos/dev-08.jpg");
+let taken = 0;
+
 /** How many fasteners stand on the photo dev-08. */
 export const FASTENERS = (
   JSON.parse(readFileSync(root + "testdata/photos/dev-08.json", "utf8")) as { fasteners: unknown[] }
@@ -48,23 +51,27 @@ export async function pairs(
   await page.waitForURL("**/start");
 }
 
-/** What the laptop holds, by kind. */
-export const there = (page: Page): Promise<Record<string, number>> =>
-  page.evaluate(async () => {
+/** What the laptop holds, by kind: the entries of all projects, or of the newest alone. */
+export const there = (page: Page, newest = false): Promise<Record<string, number>> =>
+  page.evaluate(async (newest) => {
     const h = (await (await fetch("/api/health", { cache: "no-store" })).json()) as {
       entries: number;
       photos: number;
       missing_photos?: number;
       faults?: unknown[];
     };
-    const kinds: Record<string, number> = {};
+    const all: { kind: string; id: string; project?: string }[] = [];
     for (let after = "", more = true; more;) {
       const p = (await (
         await fetch(`/api/entries?after=${encodeURIComponent(after)}`, { cache: "no-store" })
-      ).json()) as { entries: { kind: string }[]; cursor: string; more: boolean };
-      for (const e of p.entries) kinds[e.kind] = (kinds[e.kind] ?? 0) + 1;
+      ).json()) as { entries: typeof all; cursor: string; more: boolean };
+      all.push(...p.entries);
       ({ cursor: after, more } = p);
     }
+    const project = all.filter((e) => e.kind === "project").at(-1)?.id;
+    const kinds: Record<string, number> = {};
+    for (const e of all)
+      if (!newest || e.project === project) kinds[e.kind] = (kinds[e.kind] ?? 0) + 1;
     return {
       ...kinds,
       entries: h.entries,
@@ -72,7 +79,36 @@ export const there = (page: Page): Promise<Record<string, number>> =>
       missing: h.missing_photos ?? 0,
       faults: h.faults?.length ?? 0,
     };
-  });
+  }, newest);
+
+/** What the tests read of an entry. */
+export interface Kept<Data> {
+  id: string;
+  by: string;
+  location?: string;
+  data: Data;
+}
+
+/** The entries of a kind that the laptop holds; those of a location alone, if one is named. */
+export const kept = <Data>(page: Page, kind: string, location?: string): Promise<Kept<Data>[]> =>
+  page.evaluate(
+    async ([kind, location]) => {
+      const found: Kept<Data>[] = [];
+      for (let after = "", more = true; more;) {
+        const p = (await (
+          await fetch(`/api/entries?after=${encodeURIComponent(after)}`, { cache: "no-store" })
+        ).json()) as { entries: (Kept<Data> & { kind: string })[]; cursor: string; more: boolean };
+        found.push(
+          ...p.entries.filter(
+            (e) => e.kind === kind && (location === undefined || e.location === location),
+          ),
+        );
+        ({ cursor: after, more } = p);
+      }
+      return found;
+    },
+    [kind, location] as const,
+  );
 
 /** The rows of the part's list: tag, verdict, reading. */
 export const rows = async (page: Page): Promise<string[]> =>
@@ -109,6 +145,39 @@ export async function named(page: Page): Promise<void> {
   }
 }
 
+/** Takes dev-08 in as a photo of the part, each time as another file: none of it was saved before. */
+export async function snaps(page: Page, part: string, query = ""): Promise<void> {
+  await visit(page, `${part}/snap${query}`);
+  await takesIn(page);
+}
+
+/** Takes it in where the camera stands. */
+export async function takesIn(page: Page): Promise<void> {
+  const buffer = Buffer.concat([dev08, Buffer.from([taken++])]);
+  await page
+    .locator("input[type=file]")
+    .last()
+    .setInputFiles({ name: "dev-08.jpg", mimeType: "image/jpeg", buffer });
+  await page.waitForURL("**/photo/*");
+}
+
+/** Opens the sample and gives the path of its part that waits for a photo. */
+export async function sample(page: Page, laptop: Laptop): Promise<string> {
+  await page.goto(laptop.url + "/sample");
+  await page.waitForURL("**/parts");
+  await page.getByRole("link", { name: /Corner gusset, left/ }).click();
+  await page.waitForURL("**/part/*");
+  return new URL(page.url()).pathname;
+}
+
+/** Measures the sample's photo and names its rivets; leaves the page on the result, whose path it gives. */
+export async function snapsSample(page: Page, part: string): Promise<string> {
+  await visit(page, `${part}/snap?sample`);
+  await page.waitForURL("**/photo/*");
+  await named(page);
+  return new URL(page.url()).pathname;
+}
+
 /** Saves a photo that lacks one of its part's row: the camera comes next, and back is the part. */
 export async function saves(page: Page, part: string): Promise<void> {
   await button(page, "Save").click();
@@ -117,14 +186,16 @@ export async function saves(page: Page, part: string): Promise<void> {
   await page.waitForURL("**" + part);
 }
 
+/** A new phone with a project, a card and a part whose path it gives. */
 export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
   await page.getByRole("link", { name: "Name the project" }).first().click();
-  await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
-  await page.getByLabel("Aircraft", { exact: true }).fill("two-seat amphibian");
-  await button(page, "Create the project").click();
-  await page.waitForURL("**/start");
+  return begins(page);
+}
 
+/** Names the project, measures its card and lays out its part, whose path it gives. */
+export async function begins(page: Page, name = "Corner gusset, left"): Promise<string> {
+  await newProject(page);
   await visit(page, "/cards/new");
   await page.getByLabel("Line across").fill("149.55");
   await page.getByLabel("Line along").fill("149.62");
@@ -134,7 +205,7 @@ export async function setUp(page: Page, laptop: Laptop): Promise<string> {
   await expect(page.getByText("in use", { exact: true })).toBeVisible();
 
   await visit(page, "/part/new");
-  await page.getByLabel("Name", { exact: true }).fill("Corner gusset, left");
+  await page.getByLabel("Name", { exact: true }).fill(name);
   await page.getByLabel("Drawing reference").fill("HF-12 sheet 2");
   await page.getByLabel("Size").fill("-6");
   await expect(page.getByText(/^D 4\.76/)).toBeVisible();
@@ -214,11 +285,11 @@ export const small = (page: Page): Promise<string[]> =>
     LEAST_PX,
   );
 
-/** Joins a phone and names a project. */
-export async function project(page: Page, laptop: Laptop): Promise<void> {
-  await pairs(page, laptop, laptop.link.split("#")[1]!, "Bench phone");
+/** Names a project, which is the one at hand from then on. */
+export async function newProject(page: Page): Promise<void> {
   await visit(page, "/project/new");
   await page.getByLabel("Name", { exact: true }).fill("Tarn 2");
+  await page.getByLabel("Aircraft", { exact: true }).fill("two-seat amphibian");
   await button(page, "Create the project").click();
   await page.waitForURL("**/start");
 }
