@@ -173,7 +173,7 @@ bench:
 # takes a quiet machine.
 thorough:
 	@.ci/need go cc
-	BUCKTAIL_THOROUGH=1 BUCKTAIL_KILLS=100 BUCKTAIL_PHOTOS=20 go test -vet=off -count=1 ./store ./server/workshop
+	BUCKTAIL_THOROUGH=1 BUCKTAIL_KILLS=200 BUCKTAIL_PHOTOS=200 go test -vet=off -count=1 -timeout 1h ./store ./server/workshop
 
 fuzz:
 	@.ci/need go cc
