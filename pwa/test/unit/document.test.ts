@@ -34,6 +34,7 @@ const shape: Shape = {
     "card_px?": [point],
     "window_px?": [point],
   },
+  "next?": { from: "string", tilt_deg: "number", card_px: [point] },
   locations: [
     {
       what: "string",

@@ -1,8 +1,8 @@
 // What the Go side may be asked.
-import type { Document, Joined } from "./document";
+import type { Document, Joined, Places } from "./document";
 import type { Drawing, DrawingBox, DrawFrame, DrawView, InScene, RingIn } from "./drawing";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
-import type { Identity, Places } from "./entrydata";
+import type { Identity } from "./entrydata";
 import type { Size, Handbook } from "./handbook";
 import type { Reading, KnownLimit, OwnLimits, Spec, Answer, Judged, Hand, Came } from "./judging";
 import type { MeasureOptions, Taken } from "./measuring";

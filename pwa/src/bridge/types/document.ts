@@ -1,6 +1,5 @@
 // A measured photo.
 import type { Reading, Limit, Spec, Summary } from "./judging";
-import type { Places } from "./entrydata";
 import type { Kind, Point, Refusal, Note, Sides } from "./vocabulary";
 
 export interface Camera {
@@ -99,6 +98,19 @@ export interface PhotoLocation extends Summary {
   photos?: PhotoLook[];
   /** How far a driven head's flat is from parallel to the sheet. */
   flat_tilt?: { deg: number; U_deg: number };
+}
+
+/** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */
+export interface Places {
+  width_px: number;
+  height_px: number;
+  camera: Camera;
+  layout?: string;
+  centre_px: Point;
+  sheet_mm: [number, number];
+  radius_mm: number;
+  outline_px?: Point[];
+  spans?: { reading: number; edge_px?: [Point, Point]; to_px?: Point }[];
 }
 
 /** The document that `bucktail measure --json` prints. */

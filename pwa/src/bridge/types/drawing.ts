@@ -1,6 +1,5 @@
 // What is drawn over a photo, as the Go side plans it.
-import type { Camera, Document } from "./document";
-import type { Places } from "./entrydata";
+import type { Camera, Document, Places } from "./document";
 import type { Check, Reading, Spec } from "./judging";
 import type { Kind, Point, Sides, Units, Verdict, Whole } from "./vocabulary";
 

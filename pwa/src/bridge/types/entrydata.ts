@@ -1,8 +1,8 @@
 // What the writer of an entry says, by its kind.
 import type { LayInput, ShapeData, ShapeKind, Tool } from "./bench";
-import type { Camera } from "./document";
+import type { Places } from "./document";
 import type { Reading, Limit, OwnLimits, Spec, Stack, Result, Answer } from "./judging";
-import type { Verdict, Stage, Prep, Seen, Disposition, Units, Paper, Point } from "./vocabulary";
+import type { Verdict, Stage, Prep, Seen, Disposition, Units, Paper } from "./vocabulary";
 
 export interface DeviceData {
   name: string;
@@ -188,18 +188,6 @@ export interface FindingData {
   /** Shots that were measured together, its own among them. */
   views?: { shot: string; used: boolean; why?: string; places?: Places }[];
   moved_from?: string;
-}
-/** Where on its shot a finding was measured; the call "places" makes it; for drawing alone. */
-export interface Places {
-  width_px: number;
-  height_px: number;
-  camera: Camera;
-  layout?: string;
-  centre_px: Point;
-  sheet_mm: [number, number];
-  radius_mm: number;
-  outline_px?: Point[];
-  spans?: { reading: number; edge_px?: [Point, Point]; to_px?: Point }[];
 }
 export interface GaugeData {
   finding?: string;
