@@ -10,7 +10,6 @@ import (
 
 	"bucktail/imaging/geom"
 	"bucktail/imaging/measure"
-	"bucktail/imaging/photo"
 	"bucktail/qc"
 	"bucktail/qc/standing"
 )
@@ -134,17 +133,6 @@ type Reading struct {
 // *qc.Refusal about the options.
 func Measure(data []byte, opt Options) (*Document, error) {
 	return opt.answer(func(mo measure.Options) (*measure.Result, error) { return measure.Photo(data, mo) })
-}
-
-// Decoded is [Measure] for a photo that is decoded already: where marks are moved by hand, the
-// same photo is measured many times.
-func Decoded(ph *photo.Photo, opt Options) (*Document, error) {
-	return opt.answer(func(mo measure.Options) (*measure.Result, error) {
-		if err := mo.Valid(); err != nil {
-			return nil, err
-		}
-		return measure.Decoded(ph, mo), nil
-	})
 }
 
 // answer judges what measuring gives.
