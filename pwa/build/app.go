@@ -62,9 +62,9 @@ func (a *app) add(name string, data []byte, hashed bool) (string, error) {
 // unhurried are packages that no measuring waits for. They are compiled without inlining, which
 // saves a twentieth of the download.
 var unhurried = []string{
-	"bucktail/qc/...", "bucktail/pwa/wasm/...", "bucktail/imaging/aim", "bucktail/imaging/answer", "bucktail/imaging/dimension", "bucktail/imaging/fastener/outline", "bucktail/imaging/together", "bucktail/imaging/measure", "bucktail/imaging/photo",
+	"bucktail/qc/...", "bucktail/pwa/wasm/...", "bucktail/imaging/aim", "bucktail/imaging/answer", "bucktail/imaging/dimension", "bucktail/imaging/fastener/outline", "bucktail/imaging/together", "bucktail/imaging/measure", "bucktail/imaging/photo", "bucktail/imaging/roundref",
 	"archive/...", "bufio", "bytes", "compress/...", "context", "encoding/...", "errors", "fmt", "hash/...", "image/gif", "image/png",
-	"io/...", "math/rand/...", "math/big", "crypto/ecdsa", "crypto/elliptic", "crypto/x509/...", "internal/reflectlite", "internal/strconv", "os", "path/...", "reflect", "regexp/...", "sort", "strconv", "strings", "sync/...", "syscall/...", "time", "unicode/...",
+	"io/...", "math/rand/...", "math/big", "crypto/ecdsa", "crypto/elliptic", "crypto/x509/...", "internal/poll", "internal/reflectlite", "internal/strconv", "os", "path/...", "reflect", "regexp/...", "sort", "strconv", "strings", "sync/...", "syscall/...", "time", "unicode/...",
 	"codeberg.org/...", "github.com/...", "golang.org/x/...",
 }
 
