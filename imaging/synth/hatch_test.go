@@ -197,14 +197,7 @@ func TestWriteHatchFrame(t *testing.T) {
 			continue
 		}
 		s := p.scene()
-		img, _ := s.Render()
-		var b bytes.Buffer
-		if err := s.Encode(&b, img); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), p.name+".jpg"), b.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		writePhoto(t, s, p.name)
 	}
 }
 
@@ -223,6 +216,19 @@ func TestWriteHatchPlaces(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), "places.json"), append(b, '\n'), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// writePhoto renders a scene and keeps it as NAME.jpg in the folder that BUCKTAIL_PHOTOS names.
+func writePhoto(t *testing.T, s *Scene, name string) {
+	t.Helper()
+	img, _ := s.Render()
+	var b bytes.Buffer
+	if err := s.Encode(&b, img); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), name+".jpg"), b.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
 }

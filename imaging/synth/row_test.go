@@ -9,9 +9,7 @@ package synth
 //	BUCKTAIL_PHOTOS=$PWD/testdata/row go test -tags training -run WriteRow -timeout 1h ./imaging/synth
 
 import (
-	"bytes"
 	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
@@ -66,13 +64,6 @@ func TestWriteRow(t *testing.T) {
 		}
 		s = s.Scaled(1600)
 		s.Sensor.JPEGQuality = 78
-		img, _ := s.Render()
-		var b bytes.Buffer
-		if err := s.Encode(&b, img); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), p.name+".jpg"), b.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		writePhoto(t, s, p.name)
 	}
 }
