@@ -2,7 +2,7 @@ module bucktail
 
 go 1.26.0
 
-toolchain go1.26.8
+toolchain go1.26.10
 
 ignore (
 	./build
