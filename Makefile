@@ -106,8 +106,7 @@ app:
 test:
 	@.ci/need go cc node readers chromium
 	CHROMIUM="$$(.ci/need --path chromium)" BUCKTAIL_TOOLS=1 BUCKTAIL_BROWSER=1 go test -vet=off -p 3 ./...
-	@.ci/beside "Tests under js/wasm" "$(MAKE) --no-print-directory wasm-test" $(MAKE) --no-print-directory app-test
-	.ci/fuzz
+	@.ci/beside "Tests under js/wasm, and fuzzing" "$(MAKE) --no-print-directory wasm-test && .ci/fuzz" $(MAKE) --no-print-directory app-test
 
 lint: $(APP_LIBS)
 	@.ci/need go cc node

@@ -16,7 +16,13 @@ test("the first photo lays out the part; pins too near are named", async ({
     await page.getByLabel("Width").fill("100");
     await page.getByLabel("Height").fill("50");
     await button(page, "Use this grid").click();
-    await page.getByText("Place by coordinates").click();
+    await page.locator("details", { hasText: "Place by coordinates" }).waitFor();
+    await expect(async () => {
+      // The grid, once it is there, takes the place of the picture's form: the row moves under the finger.
+      if (!(await page.getByLabel("from the left").isVisible()))
+        await page.getByText("Place by coordinates").click();
+      await expect(page.getByLabel("from the left")).toBeVisible({ timeout: 2_000 });
+    }).toPass();
     const put = async (x: number, y: number): Promise<void> => {
       await page.getByLabel("from the left").fill(String(x));
       await page.getByLabel("from the top").fill(String(y));

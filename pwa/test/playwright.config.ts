@@ -15,7 +15,7 @@ export default defineConfig({
   testMatch: `*.${process.env["KIND"] ?? "spec"}.ts`, // bench: figures; shots: a recording
   outputDir: "../test-results",
   retries: 1, // for a machine that stalls; the list names as flaky what passed the second time only
-  workers: 2, // each test has a laptop of its own; of one page, one core is busy
+  workers: 3, // of two cores: a test waits for a screen or a laptop a third of its time
   timeout: 180_000, // of a whole test, on a slow machine too: each wait in it has a limit of its own
   expect: { timeout: 15_000 },
   forbidOnly: true,

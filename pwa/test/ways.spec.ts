@@ -16,6 +16,23 @@ async function takes(page: Page): Promise<void> {
 const shot = (page: Page, name: string): Promise<Buffer> =>
   page.screenshot({ path: `${root}build/ways/${name}.png` });
 
+/** The step of a drilling out that is on the disk. */
+const stepKept = (page: Page, id: string): Promise<number | undefined> =>
+  page.evaluate(
+    (id) =>
+      new Promise<number | undefined>((done) => {
+        const r = indexedDB.open("bucktail");
+        r.onsuccess = () => {
+          const q = r.result.transaction("settings").objectStore("settings").get("preferences");
+          q.onsuccess = () => {
+            r.result.close();
+            done((q.result as { rework?: Record<string, { at: number }> })?.rework?.[id]?.at);
+          };
+        };
+      }),
+    id,
+  );
+
 test("from one photo to the next thing", async ({ shop: { phone: page } }) => {
   const part = await begins(page, name);
   await visit(page, `${part}/snap`);
@@ -112,6 +129,7 @@ test("from one photo to the next thing", async ({ shop: { phone: page } }) => {
     await visit(page, `${r2}/rework`);
     for (let i = 0; i < 2; i++) await button(page, "Done, next").click();
     await expect(page.locator(".steps .now")).toContainText("3");
+    await expect.poll(() => stepKept(page, id)).toBe(2); // a moment after the screen
     await page.reload();
     await expect(page.locator(".steps .now .n")).toHaveText("3");
     while ((await button(page, "Done, next").count()) > 0) await button(page, "Done, next").click();
