@@ -40,6 +40,21 @@ func (w *walk) decide(d contender) {
 	})
 }
 
+// DecisionOf gives what decisions about one finding, in their order, come to: the strictest of those
+// that no later one had seen; "" where there is none.
+func DecisionOf(decisions []Entry) qc.Disposition {
+	var w walk
+	for _, e := range decisions {
+		if d, err := DataOf[DecisionData](e); err == nil {
+			w.decide(contender{fact{Entry: e}, d})
+		}
+	}
+	if len(w.decisions) == 0 {
+		return ""
+	}
+	return w.decisions[0].Answer
+}
+
 // disagree lists the decisions that stand where they are not of one mind.
 func (w *walk) disagree() (out []Contested) {
 	for _, c := range w.decisions {

@@ -55,6 +55,17 @@ type Clash struct {
 	Entries []string `json:"entries"` // both
 }
 
+// Words names the member, and both its values where they are words.
+func (c Clash) Words() string {
+	switch c.What {
+	case "name", "drawing":
+		return c.What + " (" + c.Before + " / " + c.Now + ")"
+	case "material":
+		return "layers"
+	}
+	return c.What
+}
+
 // SignOff is an inspector's signature under a part as it stood.
 type SignOff struct {
 	Entry   string    `json:"entry"`

@@ -218,6 +218,7 @@ func (b *builder) location(l history.Location) Location {
 	}
 	said := map[string][]Disposition{}
 	decided := map[string][]Decision{}
+	decisions := map[string][]history.Entry{}
 	for _, e := range b.st.History(history.Subject{Of: history.OfLocation, ID: l.ID}) {
 		if without[e.ID] {
 			continue
@@ -230,6 +231,7 @@ func (b *builder) location(l history.Location) Location {
 		case history.KindDecision:
 			if d, err := history.DataOf[history.DecisionData](e); err == nil {
 				decided[d.Finding] = append(decided[d.Finding], Decision{*b.event(e.ID), d})
+				decisions[d.Finding] = append(decisions[d.Finding], e)
 			}
 		case history.KindNote:
 			out.Notes = append(out.Notes, b.note(e))
@@ -252,7 +254,7 @@ func (b *builder) location(l history.Location) Location {
 					f.Superseded = append(f.Superseded, r.Number)
 				}
 			}
-			f.Dispositions, f.Decisions = said[id], decided[id]
+			f.Dispositions, f.Decisions, f.decision = said[id], decided[id], history.DecisionOf(decisions[id])
 			at.Findings = append(at.Findings, f)
 		}
 		out.Attempts = append(out.Attempts, at)

@@ -121,12 +121,9 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 	if r.fromHole {
 		from = "hole"
 	}
-	disposition, decision := "", ""
+	disposition := ""
 	if n := len(f.Dispositions); n > 0 {
 		disposition = string(f.Dispositions[n-1].Action)
-	}
-	if n := len(f.Decisions); n > 0 {
-		decision = string(f.Decisions[n-1].Answer)
 	}
 	sheet, calibration := "", ""
 	if f.Card != nil && !r.fromHole { // the hole's reading has a photo of its own
@@ -161,7 +158,7 @@ func (r row) fields(rec *Record, p *Part, l *Location, a *Attempt, f *Finding, u
 		rec.Project.Name, p.Name, p.Drawing, l.Tag, strconv.Itoa(a.N), f.Entry, f.At.UTC().Format(time.RFC3339), timeOrNone(f.Came), f.Taken, strings.Join(f.Odd, "; "), f.By, num(f.Spec.NominalMM), string(f.Spec.Kind),
 		string(r.Quantity), decimal(shown(r.ValueMM, u)), num(r.UMM), string(r.How), from, r.Method, of,
 		least[0], least[1], least[2], least[3], least[4], greatest[0], greatest[1], greatest[2], greatest[3], greatest[4],
-		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, decision, current, governs, by, sheet, calibration, r.Photo, views, measured, strings.Join(notes, "; "),
+		string(worst), num(judged), join(", ", ownName(f.Spec), f.Spec.LimitSet), headline, disposition, string(f.decision), current, governs, by, sheet, calibration, r.Photo, views, measured, strings.Join(notes, "; "),
 	}
 	for i, s := range out {
 		out[i] = noFormula(s)

@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"encoding/csv"
 	"testing"
+	"time"
 
 	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/history/histtest"
 	"bucktail/qc/spec"
 )
 
@@ -74,6 +77,44 @@ func TestCSVSaysWhatIsCurrent(t *testing.T) {
 			t.Errorf("%s: current %q, want %q", key, current[key], want)
 		}
 	}
+}
+
+// Where two inspectors decided without having seen one another's decision the strictest stands in
+// the table, whichever was written last, until somebody decides who has seen both.
+func TestCSVNamesTheDecisionThatStands(t *testing.T) {
+	d := newDemo(14)
+	here := histtest.Place{Project: d.project, Part: d.parts[0]}
+	here.Location = d.put(d.builder, here, history.KindLocation, history.LocationData{Tag: "R99"}).ID
+	f := d.put(d.builder, here, history.KindFinding, histtest.HeadFinding("", histtest.PhotoHash(nil), 7.4, 12))
+	says := func(answer qc.Disposition, seen ...history.Entry) history.Entry {
+		data := history.DecisionData{Finding: f.ID, Answer: answer, Reason: "gap", Name: "M. Oduya", Seen: []string{}}
+		for _, e := range seen {
+			data.Seen = append(data.Seen, e.ID)
+		}
+		inspector := histtest.NewDevice(uint64(90+len(d.entries)), "M. Oduya", history.Inspector)
+		inspector.Clock = d.builder.Clock.Add(time.Duration(len(d.entries)) * time.Minute)
+		inspector.Saw(d.entries...)
+		return d.put(inspector, here, history.KindDecision, data)
+	}
+	stands := func(want qc.Disposition) {
+		t.Helper()
+		found := false
+		for _, row := range csvTable(t, d.record(t)) {
+			if row["location"] == "R99" && row["decision"] != string(want) {
+				t.Errorf("the decision is %q, want %q", row["decision"], want)
+			}
+			found = found || row["location"] == "R99"
+		}
+		if !found {
+			t.Error("no row")
+		}
+	}
+	stands("")
+	rejected := says(qc.Rejected)
+	confirmed := says(qc.Confirmed)
+	stands(qc.Rejected)
+	says(qc.Confirmed, rejected, confirmed)
+	stands(qc.Confirmed)
 }
 
 // Text that a spreadsheet would take for a formula is kept from it; numbers stay numbers.

@@ -215,6 +215,8 @@ type Finding struct {
 
 	Dispositions []Disposition `json:"dispositions,omitempty"` // the builder's
 	Decisions    []Decision    `json:"decisions,omitempty"`    // the inspector's
+
+	decision qc.Disposition // what they come to: the strictest of those that no later one had seen
 }
 
 // View is one of several photos that were measured together.

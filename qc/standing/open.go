@@ -78,6 +78,9 @@ func OpenOf(st *history.State, part string) []Open {
 			out = append(out, Open{What: shapeWords(s), Tags: []string{}})
 		}
 	}
+	for _, c := range p.Clashes {
+		out = append(out, Open{What: "Two devices changed the " + c.Words(), Tags: []string{}, Do: "look which is right and save it once more"})
+	}
 	if !hasPhoto(p, about) {
 		out = append(out, Open{What: "No photo of the whole part", Tags: []string{},
 			Do: "a note with a photo on the part's page gives one, or a photo as its layout"})

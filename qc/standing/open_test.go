@@ -69,6 +69,21 @@ func TestOpenNamesEverything(t *testing.T) {
 	hasNot("a note with a photo", away)
 }
 
+// Whoever signs is told that two devices changed the same without knowing of one another.
+func TestOpenNamesAClash(t *testing.T) {
+	s := histtest.ShopHead()
+	b := newBench(&s)
+	part := histtest.Place{Project: b.at.Project, Part: b.at.Part}
+	for _, drawing := range []string{"BH-2", "BH-3"} {
+		b.Put(part.Draft(history.KindPart, history.PartData{Drawing: drawing, Was: &history.PartData{Drawing: "BH-1"}}))
+	}
+	if all := standing.OpenOf(history.StateOf(b.Wrote), b.at.Part); !slices.ContainsFunc(all, func(o standing.Open) bool {
+		return o.What == "Two devices changed the drawing (BH-2 / BH-3)"
+	}) {
+		t.Errorf("the clash is not named: %+v", all)
+	}
+}
+
 // What could not be read is named, and times that can hardly be right are told of.
 func TestOpenNamesWhatWasNotReadAndOddTimes(t *testing.T) {
 	s := histtest.ShopHead()

@@ -52,7 +52,7 @@ export const parts = {
     clash: (what: string) => `Two devices changed the ${what}`,
     clashOf: { name: "name", drawing: "drawing", material: "layers", fastener: "fastener" },
     clashDo:
-      "The later change counts. Look which is right and save it under “Change”; both stay in the history.",
+      "The later change counts until the builder saves the right one under “Change”. Both stay in the history.",
     needSize: "Give the rivet's size, such as 3/16 or 3.2 mm.",
     make: "Add the part",
     limits: "Limits",
