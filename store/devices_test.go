@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"slices"
 	"testing"
 
 	"bucktail/qc/history"
@@ -43,5 +44,33 @@ func TestDeviceJoinsAgainOnlyAsWhatItWas(t *testing.T) {
 	}
 	if _, err := s.DeviceByToken(ctx, token(1)); !errors.Is(err, ErrNotFound) {
 		t.Errorf("the token before: %v", err)
+	}
+}
+
+// That a device joined, was taken off the list and was let in again stands in the record, signed by
+// the laptop. Taking it off twice is one event.
+func TestWhoIsLetInAndTakenOffIsWrittenDown(t *testing.T) {
+	s := open(t, t.TempDir())
+	id := histtest.NewDevice(1, "", history.Builder).Device
+	d := Device{ID: id, Name: "Ines's phone", Role: history.Inspector}
+	must(s.Join(ctx, d, TokenHash{1}, false))
+	must(s.RevokeDevice(ctx, id))
+	must(s.RevokeDevice(ctx, id))
+	must(s.Join(ctx, d, TokenHash{2}, true))
+	var said []string
+	var key string
+	for _, e := range must(s.EntriesSince(ctx, "", 0)).Entries {
+		if k := e.KeyOf(); k != "" {
+			key = k
+		}
+		if err := history.CheckSignature(e, key); err != nil {
+			t.Errorf("%s: %v", e.Kind, err)
+		}
+		if m, err := history.DataOf[history.MemberData](e); err == nil && m.Device == id && m.Name == d.Name && m.Role == d.Role {
+			said = append(said, m.What)
+		}
+	}
+	if want := []string{"joined", "revoked", "rejoined"}; !slices.Equal(said, want) {
+		t.Errorf("written down: %q, want %q", said, want)
 	}
 }

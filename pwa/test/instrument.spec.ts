@@ -56,5 +56,15 @@ test("a hand reading asks for the person once and for the instrument's calibrati
       ]),
     )
     .toEqual([["Odo Sorel", { number: "SN 4711", calibrated: "2024-03-01", due: "2025-03-01" }]]);
+
+  // Taken off the list is what may be, and asked first; what may not says so.
+  await visit(phone, "/devices");
+  await phone
+    .locator("li")
+    .filter({ hasText: "the laptop" })
+    .getByRole("button", { name: /^Remove: / })
+    .click();
+  await button(phone, /^Remove it/).click();
+  await expect(phone.getByRole("alert")).toContainText("This device may not do that");
   await phone.close();
 });

@@ -10,6 +10,10 @@ import (
 
 // A backup with a passphrase holds nothing that can be read, comes back with it and with no other.
 func TestBackupWithPassphrase(t *testing.T) {
+	// As costly to guess as where age's own program makes it (filippo.io/age, ScryptRecipient).
+	if scryptLogN < 18 {
+		t.Errorf("a guess costs 2^%d, less than 2^18", scryptLogN)
+	}
 	defer func(was int) { scryptLogN = was }(scryptLogN)
 	scryptLogN = 12
 	dir := t.TempDir()
@@ -29,6 +33,10 @@ func TestBackupWithPassphrase(t *testing.T) {
 	}
 	if !bytes.HasPrefix(b, sealedHead) || bytes.Contains(b, []byte("PK\x03\x04")) || bytes.Contains(b, []byte("SQLite")) {
 		t.Error("the backup is not encrypted")
+	}
+	// The file says how costly a guess is: "-> scrypt SALT LOG2N" (C2SP, age.md, scrypt stanza).
+	if f := bytes.Fields(b); len(f) < 5 || string(f[2]) != "scrypt" || string(f[4]) != "12" {
+		t.Errorf("it does not begin with the work factor that was set: %.80q", b)
 	}
 	for in, want := range map[string]string{"another\n": "does not open", "": "no passphrase"} {
 		if status, said := run(in, "restore", "--data", filepath.Join(dir, "no"), file); status == 0 || !strings.Contains(said, want) {

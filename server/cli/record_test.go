@@ -67,7 +67,7 @@ func TestBackupRestoreCheckWhileTheRecordIsOpen(t *testing.T) {
 		t.Errorf("verify of a backup: %d %s %s", st, out, err)
 	}
 	again := filepath.Join(t.TempDir(), "again")
-	if st, out, err := ask("restore", "--data", again, zip); st != 0 || !strings.Contains(out, "1 entry, 1 photo, as of ") {
+	if st, out, err := ask("restore", "--data", again, zip); st != 0 || !strings.Contains(out, "1 entry, 1 photo, as of ") || !strings.Contains(out, "before it is invited again") {
 		t.Errorf("restore: %d %s %s", st, out, err)
 	}
 	if st, out, err := ask("check", "--rebuild", "--data", again); st != 0 || !strings.Contains(out, "whole") {

@@ -33,5 +33,6 @@ func restore(c console, args []string) int {
 		fmt.Fprintf(c.out, "the record was damaged when the backup was made: %s\n", d)
 	}
 	say(c, problems)
+	fmt.Fprintln(c.out, "No phone or browser comes in before it is invited again on the laptop's page.")
 	return 0
 }
