@@ -39,6 +39,9 @@ func (e Entry) check() error {
 	c.text("by", e.By, 1, maxName)
 	c.about(e.Head, rule.scope)
 	c.data(e.Head, d.Interface())
+	// What no rule above looks at, such as the source of a limit: canonical bytes have all such
+	// characters as they are.
+	c.need(Plain(string(e.Data)), "the data hold a character that can't be seen or turns the text around")
 	return c.err
 }
 
@@ -160,6 +163,15 @@ func (c *checker) spec(s *qc.Spec) {
 func (c *checker) own(o *qc.OwnLimits) {
 	if err := o.Valid(); err != nil {
 		c.need(false, "%s", err)
+	}
+	c.text("the name of the own limits", o.Name, 1, maxText)
+	c.text("the reference of the own limits", o.Reference, 1, maxText)
+	texts := []string{o.Edition, o.Page}
+	for _, l := range o.Limits {
+		texts = append(texts, l.Note, l.Reference, l.Edition, l.Page)
+	}
+	for _, s := range texts {
+		c.text("the source or the note of an own limit", s, 0, maxText)
 	}
 }
 

@@ -1,0 +1,104 @@
+package history_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"bucktail/qc"
+	"bucktail/qc/history"
+	"bucktail/qc/history/histtest"
+)
+
+// No text in any kind of entry may read one way and be another, whether it is typed by hand or
+// not: each of those in the wire files is turned around once.
+func TestNoTextOfAnyEntryIsTurnedAround(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(wireDir, "*.entry.json"))
+	if err != nil || len(files) == 0 {
+		t.Fatal(files, err)
+	}
+	tried := 0
+	for _, name := range files {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, err := history.Parse(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var data any
+		if err := json.Unmarshal(e.Data, &data); err != nil {
+			t.Fatal(err)
+		}
+		if !e.Known() { // kept as they are: a newer version's rules hold for them
+			continue
+		}
+		texts("data", data, func(path string, set func(string), was string) {
+			tried++
+			defer set(was)
+			set(was + "\u202e")
+			h := e.Head
+			if h.Data, err = json.Marshal(data); err != nil {
+				t.Fatal(err)
+			}
+			raw, err := json.Marshal(h)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := history.Parse(raw); err == nil {
+				t.Errorf("%s: %s is taken", filepath.Base(name), path)
+			}
+		})
+	}
+	if tried < 300 {
+		t.Errorf("only %d texts were tried", tried)
+	}
+}
+
+// texts visits every string below a JSON value that is an object or a list.
+func texts(path string, v any, visit func(path string, set func(string), was string)) {
+	each := func(path string, v any, set func(string)) {
+		if s, ok := v.(string); ok {
+			visit(path, set, s)
+		} else {
+			texts(path, v, visit)
+		}
+	}
+	switch x := v.(type) {
+	case map[string]any:
+		for k, y := range x {
+			each(path+"."+k, y, func(s string) { x[k] = s })
+		}
+	case []any:
+		for i, y := range x {
+			each(fmt.Sprintf("%s[%d]", path, i), y, func(s string) { x[i] = s })
+		}
+	}
+}
+
+// A drawing's limits stand in reports under their own words: no control character gets into them.
+func TestOwnLimitsHoldNoControlCharacters(t *testing.T) {
+	d := histtest.NewDevice(81, "E. Salo", history.Builder)
+	p := d.Put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}})
+	part := d.Put(history.Draft{Kind: history.KindPart, Project: p.ID, Data: history.PartData{Name: "Gusset"}})
+	try := func(change func(o *qc.OwnLimits)) error {
+		o := &qc.OwnLimits{Name: "BH-112", Reference: "note 5", Limits: []qc.OwnLimit{{Quantity: "pitch", MinMM: 12}}}
+		change(o)
+		_, err := d.Try(history.Draft{Kind: history.KindLimits, Project: p.ID, Part: part.ID, Data: history.LimitsData{Set: qc.DefaultSet, Own: o}})
+		return err
+	}
+	if err := try(func(*qc.OwnLimits) {}); err != nil {
+		t.Fatal(err)
+	}
+	for i, change := range []func(o *qc.OwnLimits){
+		func(o *qc.OwnLimits) { o.Name += "\x07" }, func(o *qc.OwnLimits) { o.Reference += "\x1b" },
+		func(o *qc.OwnLimits) { o.Edition = "\x07" }, func(o *qc.OwnLimits) { o.Limits[0].Note = "\x07" }, func(o *qc.OwnLimits) { o.Limits[0].Reference = "\x07" },
+	} {
+		if try(change) == nil {
+			t.Errorf("change %d is taken", i)
+		}
+	}
+}
