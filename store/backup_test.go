@@ -86,6 +86,24 @@ func TestARestoredBackupIsTheSameRecord(t *testing.T) {
 	}
 }
 
+// Whoever has a backup can't come in with what stands in it: each device is let in again by hand.
+func TestARestoredRecordLetsNoDeviceIn(t *testing.T) {
+	s, _ := filled(t)
+	d := Device{ID: histtest.NewDevice(1, "", history.Builder).Device, Name: "Ines's phone", Role: history.Builder}
+	must(s.Join(ctx, d, TokenHash{1}, false))
+	dir := t.TempDir()
+	if p, err := restore(backedUp(t, s), dir); err != nil {
+		t.Fatal(err, p)
+	}
+	r := open(t, dir)
+	if !must(r.DeviceByToken(ctx, TokenHash{1})).Revoked() {
+		t.Error("a device comes in with the token from before")
+	}
+	if must(r.Join(ctx, d, TokenHash{2}, true)).Revoked() {
+		t.Error("it can't be let in again")
+	}
+}
+
 func TestABackupIsOfOneMomentWhileOthersWrite(t *testing.T) {
 	s, _ := filled(t)
 	stop := make(chan struct{})
