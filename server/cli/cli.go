@@ -83,7 +83,7 @@ func commandNamed(name string) (command, bool) {
 
 // help tells of one command, or lists all.
 func help(c console, args []string) int {
-	if len(args) == 0 {
+	if len(args) == 0 || args[0] == "help" {
 		usage(c.out)
 		return 0
 	}

@@ -24,6 +24,7 @@ func TestRun(t *testing.T) {
 		{[]string{"version", "please"}, 2, "", `not ["please"]`},
 		{[]string{"--version"}, 0, "bucktail ", ""},
 		{[]string{"help", "verify"}, 0, "usage: bucktail verify", ""},
+		{[]string{"help", "help"}, 0, "usage: bucktail COMMAND", ""},
 		{[]string{"help", "frobnicate"}, 2, "", `there is no command "frobnicate"`},
 		{[]string{"check", "--frobnicate"}, 2, "", "not defined: --frobnicate"},
 		{[]string{"bend", "--frobnicate"}, 2, "", "not defined: --frobnicate\nbucktail help bend"},
