@@ -66,7 +66,7 @@ export function SignScreen({ id }: { id: string }) {
       (x) =>
         x.name === s.data.name &&
         (x.number ?? "") === (s.data.number ?? "") &&
-        !signTrouble(x, status[x.entry]),
+        signTrouble(x, status[x.entry]) === "",
     );
   const byId = new Map(entries.map((x) => [x.id, x]));
   const strip = s.why ? (
@@ -153,7 +153,7 @@ export function SignScreen({ id }: { id: string }) {
                           <b>{bad}</b>
                         </small>
                       ) : (
-                        <small>{w.sign.current}</small>
+                        bad === "" && <small>{w.sign.current}</small>
                       )}
                     </span>
                   </div>

@@ -79,7 +79,7 @@ export function PartScreen({ id }: { id: string }) {
     else go(path("location", ids[0]!));
   };
   const choosing = chosen !== undefined,
-    stands = signs && signStands(v.part, signs);
+    stands = signStands(v.part, signs);
   const strip = choosing ? (
     <>
       <Act act={() => setChosen(undefined)}>{w.cancel}</Act>

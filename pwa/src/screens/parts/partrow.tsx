@@ -27,7 +27,7 @@ export function PartRow({
     .filter(([, tags]) => tags.length > 0);
   const open = counts.locations - within - (counts.verdicts?.unread ?? 0);
   const sign = part.sign_offs?.at(-1),
-    outdated = signStands(part, signs)?.bad;
+    stands = signStands(part, signs);
   const few = (t: string[]): string =>
     t.length > 4 ? `${t.slice(0, 4).join(", ")} ${w.partsScreen.more}` : t.join(", ");
   return (
@@ -49,7 +49,7 @@ export function PartRow({
             {few(tags)} {w.verdict[v]}
           </span>
         ))}
-        {outdated ? (
+        {stands?.bad ? (
           <>
             <Icon i="sign" />
             <b class="ink">{w.sign.outdatedShort}</b>
@@ -57,18 +57,18 @@ export function PartRow({
         ) : (
           bad.every(([v]) => v === "unread") &&
           counts.locations > 0 &&
-          (sign ? (
-            <>
-              <Icon i="sign" />
-              {w.partsScreen.signed(dayLong(sign.at))}
-            </>
-          ) : within === counts.locations ? (
-            w.partsScreen.allWithin
-          ) : counts.stages?.marked === counts.locations ? (
-            w.partsScreen.markedOnly
-          ) : (
-            open > 0 && `${open} ${w.partsScreen.open}`
-          ))
+          (sign
+            ? stands && (
+                <>
+                  <Icon i="sign" />
+                  {w.partsScreen.signed(dayLong(sign.at))}
+                </>
+              )
+            : within === counts.locations
+              ? w.partsScreen.allWithin
+              : counts.stages?.marked === counts.locations
+                ? w.partsScreen.markedOnly
+                : open > 0 && `${open} ${w.partsScreen.open}`)
         )}
         {part.closed && ` · ${w.partsScreen.closed}`}
       </span>
