@@ -53,16 +53,21 @@ func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
 	return h, nil
 }
 
-// meant is what readings by hand are of where nothing was measured yet: a hole where they measure
-// one, though a head is meant to stand there in the end. Taken for a head's, they would say that the
-// rivet is set.
+// meant is what readings by hand are of where nothing was measured yet: a hole or its mark where they
+// measure one, or distances alone, though a head is meant to stand there in the end. Taken for a head's,
+// they would say that the rivet is set.
 func (v *View) meant(readings []qc.Reading) qc.Spec {
-	if v.Spec.Kind == qc.Hole || v.Location.Stage == qc.SetRivet || !slices.ContainsFunc(readings, func(r qc.Reading) bool { return r.Quantity.OfHole() }) {
-		return *v.Spec
+	hole, distances := false, true
+	for _, r := range readings {
+		hole = hole || r.Quantity.OfHole()
+		distances = distances && (r.Quantity == qc.EdgeDistance || r.Quantity == qc.Pitch)
 	}
-	stage := qc.FinalHole
-	if v.Location.Stage == qc.PilotHole {
-		stage = qc.PilotHole
+	stage := v.Location.Stage
+	switch {
+	case v.Spec.Kind == qc.Hole || stage == qc.SetRivet || !hole && !distances:
+		return *v.Spec
+	case stage == qc.DrilledOut, stage == qc.Marked && hole:
+		stage = qc.FinalHole
 	}
 	return v.Spec.LookedAt(qc.Hole, stage)
 }

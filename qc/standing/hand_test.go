@@ -100,3 +100,32 @@ func TestAHoleByPinsSetsNoRivet(t *testing.T) {
 		}
 	}
 }
+
+// An edge distance that is typed before a rivet is set leaves the place what it was: no rivet is set by
+// it, and a mark is no hole.
+func TestADistanceByHandSetsNoRivet(t *testing.T) {
+	s := histtest.ShopHead()
+	edge := qc.Reading{Quantity: qc.EdgeDistance, ValueMM: 10, UMM: 0.1, How: qc.ByGauge, Method: "calipers", Layer: "tube"}
+	for _, stage := range []qc.Stage{qc.Marked, qc.PilotHole, qc.FinalHole, qc.SetRivet} {
+		b := newBench(&s)
+		switch stage {
+		case qc.PilotHole, qc.FinalHole:
+			b.do(history.KindStage, history.StageData{Stage: stage})
+		case qc.SetRivet:
+			b.do(history.KindAttempt, history.AttemptData{})
+		}
+		v := b.view(t)
+		h, err := v.ByHand([]qc.Reading{edge})
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.do(history.KindGauge, history.GaugeData{Spec: h.Spec, Instrument: "calipers", Readings: []qc.Reading{edge}, Result: h.Result})
+		v = b.view(t)
+		if v.Location.Stage != stage || (h.Spec.Kind == qc.Hole) != (stage != qc.SetRivet) {
+			t.Errorf("%s: stands as %s, judged as %s", stage, v.Location.Stage, h.Spec.Kind)
+		}
+		if now := v.Current(); now == nil || len(now.Checks) == 0 || now.Verdict != qc.Within {
+			t.Errorf("%s: not judged: %+v", stage, now)
+		}
+	}
+}

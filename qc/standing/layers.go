@@ -28,7 +28,8 @@ type Layered struct {
 
 // Planned gives what the part's layout says of a location that no photo of it shows: how far its axis
 // is from the edges of other layers, and from stray holes. Other names the layers of which nothing is
-// said. have are readings that go before.
+// said, or no more: an edge that was filed near it is not where it was laid out. have are readings that
+// go before.
 func Planned(st *history.State, location string, have []qc.Reading) (readings []qc.Reading, other []string) {
 	l, ok := st.Location(location)
 	if !ok {
@@ -41,14 +42,21 @@ func Planned(st *history.State, location string, have []qc.Reading) (readings []
 	names := layerNames(part)
 	if at, plan, ok := placeOf(part, l); ok && plan != nil {
 		for _, e := range plan.LayerEdges(at) {
-			if e.Known && !read(e.Layer) {
+			if !e.Known || filed(l, e.Layer) {
+				continue
+			}
+			if !read(e.Layer) {
 				readings = append(readings, laidOut(qc.EdgeDistance, e.MM, e.Layer, nil))
 			}
-			names = slices.DeleteFunc(names, func(n string) bool { return e.Known && n == e.Layer })
+			names = slices.DeleteFunc(names, func(n string) bool { return n == e.Layer })
 		}
 	}
 	readings = append(readings, strays(st, part, l, have)...)
 	return readings, slices.DeleteFunc(names, read)
+}
+
+func filed(l history.Location, layer string) bool {
+	return slices.ContainsFunc(l.Filed, func(f history.Filed) bool { return f.Layer == layer })
 }
 
 // strays gives the distances to stray holes, where the layout is drawn in true millimetres.

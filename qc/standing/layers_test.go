@@ -75,6 +75,43 @@ func TestLayersComeFromTheLayout(t *testing.T) {
 	}
 }
 
+// A filed edge is no more where it was laid out: it is not judged until it is measured anew.
+func TestAFiledEdgeIsNotWhereItWasLaidOut(t *testing.T) {
+	s := qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}
+	b := newBench(&s)
+	d, a := overSkin(t, false)
+	part := b.at
+	part.Location = ""
+	b.Put(part.Draft(history.KindLayout, d))
+	b.do(history.KindLocation, history.LocationData{Pin: pin(a, 12, 3)})
+	b.do(history.KindFiled, history.FiledData{Edge: "far edge", Layer: "skin"})
+	of := func(layer string) standing.Layered {
+		for _, y := range standing.LayersOf(history.StateOf(b.Wrote), b.at.Location) {
+			if y.Layer == layer {
+				return y
+			}
+		}
+		t.Fatalf("nothing is said of %s", layer)
+		return standing.Layered{}
+	}
+	if y := of("skin"); y.Reading != nil || y.Verdict != "" {
+		t.Errorf("filed, and still %s by %+v", y.Verdict, y.Reading)
+	}
+	if y := of("tube"); y.Reading == nil {
+		t.Error("another layer's edge is forgotten with it")
+	}
+	r := qc.Reading{Quantity: qc.EdgeDistance, ValueMM: 6.6, UMM: 0.1, How: qc.ByGauge, Method: "calipers", Layer: "skin"}
+	v := b.view(t)
+	h, err := v.ByHand([]qc.Reading{r})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.do(history.KindGauge, history.GaugeData{Spec: h.Spec, Instrument: "calipers", Readings: []qc.Reading{r}, Result: h.Result})
+	if y := of("skin"); y.Reading == nil || y.Reading.ValueMM != 6.6 || y.Verdict != qc.Within {
+		t.Errorf("measured anew: %+v", y)
+	}
+}
+
 func TestAStrayHoleIsANeighbour(t *testing.T) {
 	s := qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}
 	b := newBench(&s)
