@@ -40,16 +40,16 @@ type ShapeData struct {
 type Shape struct {
 	Entry string    `json:"entry"`
 	At    time.Time `json:"at"`
-	// Stands tells that it is the one that counts among those of its name: the latest released one,
-	// or, where none was released yet, the latest.
+	// Stands tells that it is the one that counts among those of its name and kind: the latest released
+	// one, or, where none was released yet, the latest; one that saw a crack until somebody looked anew.
 	Stands bool `json:"stands,omitempty"`
 	ShapeData
 }
 
 // Waits tells that a measurement stands and something is still to be done about it: its part is not
-// released, or it is not within its target.
+// released, or it is not within its target, or a crack was seen.
 func (s Shape) Waits() bool {
-	return s.Stands && s.TargetMM != nil && s.Result.Verdict != qc.Within
+	return s.Stands && (s.TargetMM != nil && s.Result.Verdict != qc.Within || s.Result.Verdict == qc.Out)
 }
 
 // shape takes in a measurement of the part's shape.
@@ -59,12 +59,20 @@ func (p *Part) shape(e fact, d *ShapeData) {
 
 // settleShapes marks the measurements that count.
 func (p *Part) settleShapes() {
-	last := map[string]int{}
+	type measure struct {
+		name string
+		kind partshape.Kind
+	}
+	last := map[measure]int{}
 	for i, s := range p.Shapes {
-		if j, ok := last[s.Name]; ok && p.Shapes[j].State == partshape.Released && s.State != partshape.Released {
-			continue
+		m := measure{s.Name, s.Kind}
+		if j, ok := last[m]; ok && s.Cracks != qc.Yes {
+			was := p.Shapes[j]
+			if was.Cracks == qc.Yes && s.Cracks != qc.No || was.State == partshape.Released && s.State != partshape.Released {
+				continue
+			}
 		}
-		last[s.Name] = i
+		last[m] = i
 	}
 	for _, i := range last {
 		p.Shapes[i].Stands = true

@@ -232,6 +232,9 @@ func (in Input) verdict(r *Result) {
 		r.Verdict = qc.Out
 		r.Notes = append(r.Notes, "a crack was seen in the bend: the part is not used (AC 43.13-1B 4-58 wants none)")
 	}
+	if in.Kind == Angle && (in.Cracks == "" || in.Cracks == qc.NotLooked) {
+		r.Notes = append(r.Notes, "nobody has looked at the bend through a magnifier yet: a crack there is no matter of its angle")
+	}
 	if in.Kind == Angle && in.WobbleMM > 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("it wobbles on a flat plate: a feeler of %s enters; no published limit was found, the drawing's counts", qc.Millimetres.Value(in.WobbleMM)))
 	}

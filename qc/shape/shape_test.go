@@ -168,6 +168,10 @@ func TestFormedAngle(t *testing.T) {
 	if r := judge(t, in); r.Verdict != qc.Out {
 		t.Errorf("a crack is %s", r.Verdict)
 	}
+	in.Cracks = qc.NotLooked
+	if r := judge(t, in); !contains(r.Notes, "nobody has looked at the bend") {
+		t.Errorf("not looked at, and nothing says so: %q", r.Notes)
+	}
 }
 
 func TestRefusals(t *testing.T) {
@@ -177,6 +181,7 @@ func TestRefusals(t *testing.T) {
 		"values far": func(i *Input) { i.ValuesMM = []float64{1e9} }, "uncertainty": func(i *Input) { i.UMM = 0 }, "frame": func(i *Input) { i.WidthMM = -1 },
 		"tolerance": func(i *Input) { i.TargetMM = p(8); i.Source = "x" }, "source": func(i *Input) { i.TargetMM, i.ToleranceMM = p(8), 1 },
 		"stations": func(i *Input) { i.Kind, i.ValuesMM = Gap, nil }, "tweaks": func(i *Input) { i.Tweaks = -1 }, "wobble": func(i *Input) { i.WobbleMM = math.NaN() }, "cracks": func(i *Input) { i.Cracks = "maybe" },
+		"values no angle": func(i *Input) { i.Kind, i.ValuesMM = Angle, []float64{-90} }, "values full turn": func(i *Input) { i.Kind, i.ValuesMM = Angle, []float64{360} },
 		"values diagonal": func(i *Input) { i.Kind, i.ValuesMM = Square, []float64{0, 5} },
 	} {
 		in := frame

@@ -73,6 +73,9 @@ func (in Input) valid() error {
 			return refuse("values", fmt.Sprintf("%v is no measure of a part", v), fmt.Sprintf("give millimetres (degrees of an angle), at most %d", mostMM))
 		}
 	}
+	if in.Kind == Angle && !(in.ValuesMM[0] > 0 && in.ValuesMM[0] < 180) {
+		return refuse("values", fmt.Sprintf("an angle of %v degrees is none of a bent sheet", in.ValuesMM[0]), "give the angle between its faces, or the one bent through, as the target has it: above 0 and under 180")
+	}
 	if in.Kind == Square && (in.ValuesMM[0] <= 0 || in.ValuesMM[1] <= 0) {
 		return refuse("values", "a diagonal is longer than nothing", "give both diagonals' lengths")
 	}
