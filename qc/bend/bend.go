@@ -58,6 +58,8 @@ type Input struct {
 	Holes       []Hole    `json:"holes,omitempty"`
 	// Mirrored draws the pattern of the other hand; its figures are the same.
 	Mirrored bool `json:"mirrored,omitempty"`
+	// Units is how what is said of it shows lengths.
+	Units qc.Units `json:"-"`
 }
 
 // Hole is one that must miss the bend.
@@ -136,8 +138,8 @@ func Flatten(in Input) (Flat, error) {
 			flat -= f.SetbackMM
 		}
 		if flat <= 0 {
-			return Flat{}, refuse("leg", fmt.Sprintf("leg %d, %s, is shorter than its setback: no flat is left", i+1, qc.Millimetres.Value(leg)),
-				fmt.Sprintf("make it longer, or the radius smaller; the setback of each bend is %s", qc.Millimetres.Value(f.SetbackMM)))
+			return Flat{}, refuse("leg", fmt.Sprintf("leg %d, %s, is shorter than its setback: no flat is left", i+1, in.Units.Value(leg)),
+				fmt.Sprintf("make it longer, or the radius smaller; the setback of each bend is %s", in.Units.Value(f.SetbackMM)))
 		}
 		f.FlatsMM = append(f.FlatsMM, flat)
 	}
@@ -155,7 +157,7 @@ func Flatten(in Input) (Flat, error) {
 	}
 	f.SpreadMM = most - least
 	if in.Alloy != "" {
-		j, err := Radius(in.Alloy, in.ThicknessMM, in.RadiusMM)
+		j, err := Radius(in.Alloy, in.ThicknessMM, in.RadiusMM, in.Units)
 		if err != nil {
 			return Flat{}, err
 		}
@@ -219,7 +221,7 @@ func (f *Flat) holes(in Input) {
 		case p.ClearMM < 0:
 			p.Note = "lies in the bend and would be torn or drawn oval: drill it after bending, or move it"
 		case p.ClearMM < want:
-			p.Note = fmt.Sprintf("nearer to the bend than 2.5 t, %s, which general sheet-metal rules name (read; not an aircraft rule): it may be drawn oval", qc.Millimetres.Value(want))
+			p.Note = fmt.Sprintf("nearer to the bend than 2.5 t, %s, which general sheet-metal rules name (read; not an aircraft rule): it may be drawn oval", in.Units.Value(want))
 		}
 		f.Holes = append(f.Holes, p)
 	}
@@ -227,7 +229,7 @@ func (f *Flat) holes(in Input) {
 
 func (f *Flat) notes(in Input) {
 	f.Notes = append(f.Notes,
-		fmt.Sprintf("Bend allowance by formula %s, %s. The published formulas differ here by %s in the flat width: bend a trial strip of the same sheet and measure it before the part is cut.", f.By.Name, f.By.Words, qc.Millimetres.Value(f.SpreadMM)),
+		fmt.Sprintf("Bend allowance by formula %s, %s. The published formulas differ here by %s in the flat width: bend a trial strip of the same sheet and measure it before the part is cut.", f.By.Name, f.By.Words, in.Units.Value(f.SpreadMM)),
 		"Lay the bend across the grain of the sheet where the drawing does not say otherwise; a bend along the grain wants a larger radius (practice; no figure was found).",
 		"The sight line is for a brake whose nose has the inside radius and stands over the first tangent's side (practice).",
 		"Smooth the edges and mark with a soft pencil only: a scratch across a bend begins a crack (practice).")
@@ -267,18 +269,18 @@ func (f *Flat) draw(in Input) {
 func refuse(code, text, do string) error { return &qc.Refusal{Code: code, Text: text, Do: do} }
 
 func (in Input) valid() error {
-	mm := qc.Millimetres.Value
+	mm := in.Units.Value
 	switch {
 	case !(in.ThicknessMM > 0 && in.ThicknessMM <= 25):
-		return refuse("thickness", fmt.Sprintf("a sheet %v mm thick can't be bent here", in.ThicknessMM), "give its thickness, above 0 and at most 25 mm")
+		return refuse("thickness", fmt.Sprintf("a sheet %s thick can't be bent here", mm(in.ThicknessMM)), "give its thickness, above 0 and at most "+mm(25))
 	case !(in.RadiusMM >= 0 && in.RadiusMM <= 200):
-		return refuse("radius", fmt.Sprintf("an inside radius of %v mm is none", in.RadiusMM), "give the inside radius, 0 to 200 mm")
+		return refuse("radius", fmt.Sprintf("an inside radius of %s is none", mm(in.RadiusMM)), "give the inside radius, 0 to "+mm(200))
 	case !(in.AngleDeg > 0 && in.AngleDeg < 180):
 		return refuse("angle", fmt.Sprintf("a sheet can't be bent through %v degrees here", in.AngleDeg), "give the angle that it is bent through, above 0 and under 180: 90 for a square angle")
 	case len(in.LegsMM) < 2 || len(in.LegsMM) > 3:
 		return refuse("legs", fmt.Sprintf("%d legs can't be laid flat", len(in.LegsMM)), "give two legs of an angle, or three of a channel")
 	case !(in.LengthMM > 0 && in.LengthMM <= 5000):
-		return refuse("length", fmt.Sprintf("a length of %v mm along the bend is none", in.LengthMM), "give the length, above 0 and at most 5000 mm")
+		return refuse("length", fmt.Sprintf("a length of %s along the bend is none", mm(in.LengthMM)), "give the length, above 0 and at most "+mm(5000))
 	case len(in.Holes) > 200:
 		return refuse("holes", fmt.Sprintf("%d holes are more than 200", len(in.Holes)), "leave out those far from the bend")
 	}
@@ -287,7 +289,7 @@ func (in Input) valid() error {
 	}
 	for i, leg := range in.LegsMM {
 		if !(leg > 0 && leg <= 5000) {
-			return refuse("leg", fmt.Sprintf("leg %d of %v mm is none", i+1, leg), "give its outside length, above 0 and at most 5000 mm")
+			return refuse("leg", fmt.Sprintf("leg %d of %s is none", i+1, mm(leg)), "give its outside length, above 0 and at most "+mm(5000))
 		}
 	}
 	for _, h := range in.Holes {
@@ -295,7 +297,7 @@ func (in Input) valid() error {
 		case h.Leg < 1 || h.Leg > len(in.LegsMM):
 			return refuse("holes", fmt.Sprintf("hole %.20q is in leg %d of %d", h.Tag, h.Leg, len(in.LegsMM)), "give the number of its leg, from 1")
 		case !(h.DMM > 0 && h.DMM <= 100) || !(h.AcrossMM >= 0 && h.AcrossMM <= in.LegsMM[h.Leg-1]) || !(h.AlongMM >= 0 && h.AlongMM <= in.LengthMM):
-			return refuse("holes", fmt.Sprintf("hole %.20q, %s wide at %v and %v mm, lies off its leg", h.Tag, mm(h.DMM), h.AlongMM, h.AcrossMM), "measure along from the blank's left end, across from the leg's edge or corner")
+			return refuse("holes", fmt.Sprintf("hole %.20q, %s wide at %s and %s, lies off its leg", h.Tag, mm(h.DMM), mm(h.AlongMM), mm(h.AcrossMM)), "measure along from the blank's left end, across from the leg's edge or corner")
 		}
 	}
 	return nil

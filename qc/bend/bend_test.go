@@ -64,7 +64,7 @@ func TestWorkedRadius(t *testing.T) {
 		v         qc.Verdict
 		low, high float64
 	}{"6061-T6": {qc.TooClose, 1.6, 3.2}, "5052-H32": {qc.Within, 0.8, 1.6}, "2024-T3": {qc.Out, 4.8, 8}} {
-		j, err := Radius(alloy, 1.6, 3)
+		j, err := Radius(alloy, 1.6, 3, qc.Millimetres)
 		if err != nil || j.Verdict != want.v {
 			t.Errorf("%s: %s, %v", alloy, j.Verdict, err)
 		}
@@ -72,10 +72,10 @@ func TestWorkedRadius(t *testing.T) {
 		near(t, alloy+" high", j.HighMM, want.high, 1e-9)
 	}
 	// The thicker row counts: 0.040 in is judged as 0.064, not by something between.
-	if j, _ := Radius("2024-T3", 0.040*in, 3); j.Row.LowT != 3 {
+	if j, _ := Radius("2024-T3", 0.040*in, 3, qc.Millimetres); j.Row.LowT != 3 {
 		t.Errorf("0.040 in is judged by %v t", j.Row.LowT)
 	}
-	if j, _ := Radius("6061-T6", 1.6, 3.2); j.Verdict != qc.Within {
+	if j, _ := Radius("6061-T6", 1.6, 3.2, qc.Millimetres); j.Verdict != qc.Within {
 		t.Error("the high end itself is good")
 	}
 }

@@ -31,20 +31,21 @@ func Alloys() []string {
 
 // Radius judges an inside radius: under the low end of the recommended range it is too sharp, from
 // its high end it is good, between the designer is asked. The row of the next thicker sheet counts.
+// u is how its text shows lengths.
 //
 // Source: AC 43.13-1B Table 4-6, for bends of 90 degrees.
-func Radius(alloy string, thicknessMM, radiusMM float64) (Judged, error) {
+func Radius(alloy string, thicknessMM, radiusMM float64, u qc.Units) (Judged, error) {
 	row, ok := spec.BendRadiusFor(alloy, thicknessMM)
 	if !ok {
 		for _, a := range Alloys() {
 			if a == alloy {
-				return Judged{}, refuse("thickness", fmt.Sprintf("the table of bend radii ends before %s", qc.Millimetres.Value(thicknessMM)), "ask the designer")
+				return Judged{}, refuse("thickness", fmt.Sprintf("the table of bend radii ends before %s", u.Value(thicknessMM)), "ask the designer")
 			}
 		}
 		return Judged{}, refuse("alloy", fmt.Sprintf("alloy %.30q is not in the table of bend radii", alloy), fmt.Sprintf("choose one of %v, or leave it out and ask the designer", Alloys()))
 	}
 	j := Judged{Row: row, InT: radiusMM / thicknessMM, LowMM: row.LowT * thicknessMM, HighMM: row.HighT * thicknessMM, From: row.Provenance()}
-	r, named := qc.Millimetres.Value(radiusMM), fmt.Sprintf("%g t to %g t, %s to %s", row.LowT, row.HighT, qc.Millimetres.Number(j.LowMM), qc.Millimetres.Value(j.HighMM))
+	r, named := u.Value(radiusMM), fmt.Sprintf("%g t to %g t, %s to %s", row.LowT, row.HighT, u.Number(j.LowMM), u.Value(j.HighMM))
 	const tiny = 1e-9
 	switch {
 	case radiusMM < j.LowMM-tiny:

@@ -41,8 +41,8 @@ type Drilling struct {
 	Notes     []string `json:"notes"`
 }
 
-// Plan gives the drilling of a rivet's hole. A size that the tables lack has no drills: a refusal.
-func Plan(s qc.Spec) (Drilling, error) {
+// Plan gives the drilling of a rivet's hole; u is how its notes show lengths. A size that the tables lack has no drills: a refusal.
+func Plan(s qc.Spec, u qc.Units) (Drilling, error) {
 	if err := s.Valid(); err != nil {
 		return Drilling{}, refuse("bad-spec", err.Error(), "correct the rivet")
 	}
@@ -80,7 +80,7 @@ func Plan(s qc.Spec) (Drilling, error) {
 		p.MinMM, p.MaxMM = spec.Drilled(t.DiameterMM)
 		d.Steps = append(d.Steps, p)
 		d.CleanMM = (last.DrillMM - t.DiameterMM) / 2
-		d.Temporary = fmt.Sprintf("temporary fasteners of the %s hole until it is drilled up, then of the %s hole", pilot, named(final, last.DrillMM))
+		d.Temporary = fmt.Sprintf("temporary fasteners of the %s hole until it is drilled up, then of the %s hole", pilot, named(final, u.Value(last.DrillMM)))
 	}
 	d.Steps = append(d.Steps, last)
 	for i := range d.Steps {
@@ -88,7 +88,7 @@ func Plan(s qc.Spec) (Drilling, error) {
 		d.Steps[i].RimMM = d.EdgeMM - d.Steps[i].DrillMM/2
 	}
 	if under := last.MinMM - last.DrillMM; under > 1e-3 {
-		d.Notes = append(d.Notes, fmt.Sprintf("%s is %s under the least hole that the same row names: a drill usually cuts larger than itself; drill scrap and try a go pin of %s before the part.", final, qc.Millimetres.Value(under), qc.Millimetres.Value(last.MinMM)))
+		d.Notes = append(d.Notes, fmt.Sprintf("%s is %s under the least hole that the same row names: a drill usually cuts larger than itself; drill scrap and try a go pin of %s before the part.", final, u.Value(under), u.Value(last.MinMM)))
 	}
 	d.Notes = append(d.Notes,
 		"Judge edge distance, pitch and room for the tool on the mark and the pilot hole, for the final rivet: a mark moves for nothing, a hole does not.",
@@ -161,9 +161,9 @@ func MaySet(now qc.Stage, prep qc.Prep) bool {
 	return now == qc.FinalHole && (prep == "" || prep == qc.Refitted)
 }
 
-func named(drill string, mm float64) string {
+func named(drill, width string) string {
 	if drill == "" {
-		return qc.Millimetres.Value(mm)
+		return width
 	}
 	return drill
 }

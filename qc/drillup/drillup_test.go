@@ -22,7 +22,7 @@ func near(t *testing.T, what string, got, want float64) {
 
 // Worked example 3: from #40 to #30.
 func TestWorkedDrilling(t *testing.T) {
-	d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: in / 8, Rivet: qc.Pulled})
+	d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: in / 8, Rivet: qc.Pulled}, qc.Millimetres)
 	if err != nil || len(d.Steps) != 2 {
 		t.Fatalf("%v, %d steps", err, len(d.Steps))
 	}
@@ -55,23 +55,23 @@ func TestSizes(t *testing.T) {
 		final string
 		steps int
 	}{{qc.Spec{Kind: qc.PulledHead, NominalMM: 5 * in / 32}, "#20", 2}, {qc.Spec{Kind: qc.ShopHead, NominalMM: 5 * in / 32}, "#21", 2}, {qc.Spec{Kind: qc.PulledHead, NominalMM: 3.2}, "", 1}} {
-		d, err := Plan(c.s)
+		d, err := Plan(c.s, qc.Millimetres)
 		if err != nil || len(d.Steps) != c.steps || d.Steps[len(d.Steps)-1].Drill != c.final {
 			t.Errorf("%+v: %v, %+v", c.s, err, d.Steps)
 		}
 	}
 	// The recalled row of the pulled 3/16 in names a drill under its own band; no other does.
 	for in32, told := range map[float64]bool{3: false, 4: false, 5: false, 6: true, 8: false} {
-		d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: in32 * in / 32, Rivet: qc.Pulled})
+		d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: in32 * in / 32, Rivet: qc.Pulled}, qc.Millimetres)
 		if err != nil || strings.Contains(d.Notes[0], "#11 is 0.03 mm under the least hole") != told {
 			t.Errorf("%g/32: %v, %q", in32, err, d.Notes[0])
 		}
 	}
 	var r *qc.Refusal
-	if _, err := Plan(qc.Spec{Kind: qc.ShopHead, NominalMM: 2.9}); !errors.As(err, &r) || r.Code != "no-hole" {
+	if _, err := Plan(qc.Spec{Kind: qc.ShopHead, NominalMM: 2.9}, qc.Millimetres); !errors.As(err, &r) || r.Code != "no-hole" {
 		t.Errorf("%v", err)
 	}
-	if _, err := Plan(qc.Spec{}); !errors.As(err, &r) || r.Code != "bad-spec" {
+	if _, err := Plan(qc.Spec{}, qc.Millimetres); !errors.As(err, &r) || r.Code != "bad-spec" {
 		t.Errorf("%v", err)
 	}
 }

@@ -31,7 +31,7 @@ func TestTheWayToTheRivet(t *testing.T) {
 }
 
 func TestTemporaryFasteners(t *testing.T) {
-	d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled})
+	d, err := Plan(qc.Spec{Kind: qc.PulledHead, NominalMM: 3.175, Rivet: qc.Pulled}, qc.Millimetres)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"bucktail/qc"
 	"bucktail/qc/sketch"
 	"bucktail/qc/spec"
 )
@@ -23,23 +22,45 @@ func (in Input) lay(i int, l limits, placed []Hole) LegAnswer {
 	a := LegAnswer{Band: in.band(leg, l)}
 	if !a.Band.Open {
 		a.Band.Cures = in.cures(i, a.Band)
-		a.Problem = fmt.Sprintf("no band: %s wants at least %s, %s at most %s", a.Band.Low, qc.Millimetres.Value(a.Band.LowMM), a.Band.High, qc.Millimetres.Value(a.Band.HighMM))
+		a.Problem = fmt.Sprintf("no band: %s wants at least %s, %s at most %s", a.Band.Low, in.Units.Value(a.Band.LowMM), a.Band.High, in.Units.Value(a.Band.HighMM))
 		if in.rows() == 2 {
-			a.Problem += fmt.Sprintf("; two rows need %s between", qc.Millimetres.Value(in.deep(leg, l)))
+			a.Problem += fmt.Sprintf("; two rows need %s between", in.Units.Value(in.deep(leg, l)))
 		}
 		return a
 	}
 	var ok bool
 	if a.Row, ok = in.rowPlaces(leg, l, a.Band); !ok {
-		a.Problem = fmt.Sprintf("a row at %s lies outside the band, %s to %s", qc.Millimetres.Value(leg.RowMM), qc.Millimetres.Number(a.Band.LowMM), qc.Millimetres.Value(a.Band.HighMM))
+		a.Problem = fmt.Sprintf("a row at %s lies outside the band, %s to %s", in.Units.Value(leg.RowMM), in.Units.Number(a.Band.LowMM), in.Units.Value(a.Band.HighMM))
 		a.Row = nil
 		return a
 	}
 	in.spread(i, l, placed, &a)
+	a.Notes = append(a.Notes, in.throat(leg, a.Row)...)
 	if room := math.Min(a.Row[0]-a.Band.FreeLowMM, a.Band.FreeHighMM-a.Row[len(a.Row)-1]); a.Problem == "" && room < 0.25 {
-		a.Notes = append(a.Notes, fmt.Sprintf("only %s to spare on one side: a mark that wanders so far is out, and a photo can hardly tell", qc.Millimetres.Value(math.Max(0, room))))
+		a.Notes = append(a.Notes, fmt.Sprintf("only %s to spare on one side: a mark that wanders so far is out, and a photo can hardly tell", in.Units.Value(math.Max(0, room))))
 	}
 	return a
+}
+
+// throat says where a squeezer doesn't reach a row from an edge of its leg, and from where it does.
+func (in Input) throat(leg Leg, rows []float64) []string {
+	t := in.Tool
+	if t == nil || t.ReachMM == 0 {
+		return nil
+	}
+	far := 0.0
+	for _, across := range rows {
+		from := leg.WidthMM - across
+		if leg.Bend == nil {
+			from = math.Min(from, across)
+		}
+		far = math.Max(far, from)
+	}
+	if far <= t.ReachMM {
+		return nil
+	}
+	mm := in.Units.Value
+	return []string{fmt.Sprintf("%s: its throat, %s, does not reach from the free edge to a row %s in; only a hole at most %s from an end of the leg is reached, from there", t.Name, mm(t.ReachMM), mm(far), mm(t.ReachMM))}
 }
 
 // rowPlaces gives the rows across the leg: where the builder wants them, else in the middle of the
@@ -133,7 +154,7 @@ func (in Input) spread(i int, l limits, placed []Hole, a *LegAnswer) {
 		in.number(leg, l, start, hi, a)
 		if a.Problem != "" || in.apart(i, a, l, placed) {
 			if start > lo {
-				a.Notes = append(a.Notes, fmt.Sprintf("the row begins %s farther on, to keep %s from the other leg's rivets and %s from its end", qc.Millimetres.Value(start-lo), qc.Millimetres.Value(l.diagonal.AtMM), qc.Millimetres.Value(l.edge.AtMM)))
+				a.Notes = append(a.Notes, fmt.Sprintf("the row begins %s farther on, to keep %s from the other leg's rivets and %s from its end", in.Units.Value(start-lo), in.Units.Value(l.diagonal.AtMM), in.Units.Value(l.edge.AtMM)))
 			}
 			return
 		}
@@ -168,7 +189,7 @@ func toSegment(p, a, b sketch.XY) float64 {
 
 // number chooses how many rivets stand between two places along the leg.
 func (in Input) number(leg Leg, l limits, lo, hi float64, a *LegAnswer) {
-	d, mm := l.d, qc.Millimetres.Value
+	d, mm := l.d, in.Units.Value
 	room := hi - lo
 	if room < 0 {
 		a.Problem = fmt.Sprintf("no room along the leg: the first rivet could stand at %s and the last at %s; it must be %s longer", mm(lo), mm(hi), mm(-room))

@@ -12,21 +12,23 @@ import (
 // limits are the spacing limits of a rivet, those by which photos are judged first.
 type limits struct {
 	d                 float64
+	units             qc.Units
 	edge, edgeMost    Bound // AtMM is the distance
 	pitch, pitchMost  Bound
 	between, diagonal Bound
 }
 
-// limitsOf takes them from the rivet's own limits, and for what these do not have from the rules that
+// limits takes them from the rivet's own limits, and for what these do not have from the rules that
 // were read or recalled for rows and flush heads.
-func limitsOf(s qc.Spec, rows int) (limits, error) {
+func (in Input) limits() (limits, error) {
+	s, rows := in.Spec, in.rows()
 	all, err := s.Limits()
 	if err != nil {
 		return limits{}, err
 	}
 	set, _ := qc.FindSet(s.LimitSet)
 	d := s.NominalMM
-	l := limits{d: d}
+	l := limits{d: d, units: in.Units}
 	take := func(ls []qc.Limit, advice bool) {
 		for _, x := range ls {
 			least, most := &l.edge, &l.edgeMost
@@ -105,7 +107,7 @@ func (l limits) inD(mm float64) string {
 	if k := mm / l.d; math.Abs(4*k-math.Round(4*k)) < 1e-6 {
 		return fmt.Sprintf("%g D", math.Round(4*k)/4)
 	}
-	return qc.Millimetres.Value(mm)
+	return l.units.Value(mm)
 }
 
 // bounds gives every limit across a leg.
@@ -127,7 +129,7 @@ func (in Input) bounds(leg Leg, l limits) []Bound {
 		for _, line := range toolroom.Lines(in.Tool, *leg.Bend, toolroom.Head{DiameterMM: wide, HeightMM: high}, in.MarginMM, true) {
 			c := line.Cite
 			if line.Obstacle == toolroom.HeadOnFlat {
-				c.Note += fmt.Sprintf("; head %s wide by %s (%s)", qc.Millimetres.Value(wide), cite.Source, cite.Basis.Word())
+				c.Note += fmt.Sprintf("; head %s wide by %s (%s)", in.Units.Value(wide), cite.Source, cite.Basis.Word())
 			}
 			add(false, line.XMM, string(line.Obstacle), line.Formula, "", Bound{Cite: c})
 		}

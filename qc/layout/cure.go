@@ -21,7 +21,7 @@ type Cure struct {
 // cures tries what may open a band on a leg that has none.
 func (in Input) cures(i int, b Band) []Cure {
 	var out []Cure
-	mm := qc.Millimetres.Value
+	mm := in.Units.Value
 	open := func(change func(in *Input, leg *Leg)) bool {
 		c, legs := in, slices.Clone(in.Legs)
 		c.Legs = legs
@@ -29,7 +29,7 @@ func (in Input) cures(i int, b Band) []Cure {
 		if c.valid() != nil {
 			return false
 		}
-		l, err := limitsOf(c.Spec, c.rows())
+		l, err := c.limits()
 		return err == nil && c.band(legs[i], l).Open
 	}
 	leg := in.Legs[i]
@@ -109,13 +109,13 @@ func (in Input) rivetCures(i int, b Band, open func(func(*Input, *Leg)) bool) []
 	}
 	c := in
 	c.Spec.NominalMM = sizes[0].mm
-	l, err := limitsOf(c.Spec, c.rows())
+	l, err := c.limits()
 	if err != nil {
 		return nil
 	}
 	n := c.band(in.Legs[i], l)
 	return []Cure{{"rivet", false, 0, fmt.Sprintf("a smaller rivet does not, down to %s: of a %s one %s still wants at least %s and %s at most %s",
-		no, sizes[0].name, n.Low, qc.Millimetres.Value(n.LowMM), n.High, qc.Millimetres.Value(n.HighMM))}}
+		no, sizes[0].name, n.Low, in.Units.Value(n.LowMM), n.High, in.Units.Value(n.HighMM))}}
 }
 
 // edgeOf finds, between a value that may help and the one that does not, the one nearest to the

@@ -30,6 +30,8 @@ type Input struct {
 	Rows     int            `json:"rows,omitempty"`      // 1 or 2, staggered; 0 means 1
 	// Mirrored lays out the other hand: the drawing is turned over, places from the datum are the same.
 	Mirrored bool `json:"mirrored,omitempty"`
+	// Units is how what is said of it shows lengths; no part of a plan that is kept.
+	Units qc.Units `json:"-"`
 }
 
 // Leg is one straight strip to be riveted.
@@ -144,7 +146,7 @@ func Lay(in Input) (Answer, error) {
 	if err := in.valid(); err != nil {
 		return Answer{}, err
 	}
-	lim, err := limitsOf(in.Spec, in.rows())
+	lim, err := in.limits()
 	if err != nil {
 		return Answer{}, &qc.Refusal{Code: "bad-limits", Text: err.Error(), Do: "correct the limits"}
 	}
@@ -213,7 +215,7 @@ func (in Input) holes(leg int, la *LegAnswer, before int) []Hole {
 func (in Input) notes() []string {
 	var out []string
 	d := in.Spec.NominalMM
-	mm := qc.Millimetres.Value
+	mm := in.Units.Value
 	for i, l := range in.Legs {
 		who := l.name(i, len(in.Legs))
 		if l.Bend != nil && d > l.WidthMM/4 {

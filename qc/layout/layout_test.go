@@ -223,7 +223,7 @@ func TestEveryLayoutPassesThePhotosLimits(t *testing.T) {
 				}
 				if in.Tool != nil {
 					axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: h.AcrossMM + 1e-6, UMM: 1e-7, How: qc.ByGauge}
-					f, err := toolroom.Judge(axis, *in.Tool, *l.Bend, toolroom.Head{DiameterMM: wide, HeightMM: high}, in.MarginMM)
+					f, err := toolroom.Judge(axis, *in.Tool, *l.Bend, toolroom.Head{DiameterMM: wide, HeightMM: high}, in.MarginMM, qc.Millimetres)
 					if err != nil || f.Verdict != qc.Within {
 						t.Fatalf("%s: the tool has no room there: %v %+v\n%+v", h.Tag, err, f, in)
 					}
@@ -483,6 +483,18 @@ func TestReliefWhereBendsMeet(t *testing.T) {
 		in.Legs[1].Bend = nil
 		if _, _, ok := in.Relief(); ok {
 			t.Error("relief for one bend")
+		}
+	}
+}
+
+// A squeezer's throat is its reach from the free edge: a row farther in is told of.
+func TestAThroatThatDoesNotReach(t *testing.T) {
+	in := angle(25)
+	for reach, told := range map[float64]bool{0: false, 30: false, 5: true} {
+		in.Tool = &toolroom.Tool{Name: "squeezer", NoseMM: 12, ReachMM: reach}
+		a := lay(t, in)
+		if got := strings.Contains(strings.Join(a.Legs[0].Notes, "; "), "does not reach"); got != told {
+			t.Errorf("reach %v: %q", reach, a.Legs[0].Notes)
 		}
 	}
 }

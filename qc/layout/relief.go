@@ -40,5 +40,5 @@ func (in Input) reliefNote() []string {
 	if !ok {
 		return []string{"the bends meet: no relief hole was found for a sheet so thick, take it from the drawing"}
 	}
-	return []string{fmt.Sprintf("the bends meet: drill a relief hole of %s where their inner tangents cross, before bending (FAA-H-8083-31 ch 4, recalled, not read: compare with the document)", qc.Millimetres.Value(d))}
+	return []string{fmt.Sprintf("the bends meet: drill a relief hole of %s where their inner tangents cross, before bending (FAA-H-8083-31 ch 4, recalled, not read: compare with the document)", in.Units.Value(d))}
 }

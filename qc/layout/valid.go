@@ -26,7 +26,7 @@ func (in Input) valid() error {
 	case len([]rune(in.Name)) > 200:
 		return refuse("name", "the name is longer than 200 characters", "shorten it")
 	case !(in.MarginMM >= 0 && in.MarginMM <= 50):
-		return refuse("margin", fmt.Sprintf("a margin of %v mm is none", in.MarginMM), "give the room that you want to keep about the tool, 0 to 50 mm")
+		return refuse("margin", fmt.Sprintf("a margin of %s is none", in.Units.Value(in.MarginMM)), "give the room that you want to keep about the tool, 0 to "+in.Units.Value(50))
 	}
 	if in.Tool != nil {
 		if err := in.Tool.Valid(); err != nil {
@@ -34,14 +34,14 @@ func (in Input) valid() error {
 		}
 	}
 	for _, l := range in.Legs {
-		if err := l.valid(in.Spec.NominalMM); err != nil {
+		if err := l.valid(in.Spec.NominalMM, in.Units.Value); err != nil {
 			return err
 		}
 	}
 	if len(in.Legs) == 2 {
 		for i, l := range in.Legs {
 			if at := math.Max(in.inner(i), in.Legs[1-i].WidthMM); l.LengthMM <= at {
-				return refuse("length", fmt.Sprintf("leg %d, %s long, ends inside the other one, which reaches %s along it", i+1, qc.Millimetres.Value(l.LengthMM), qc.Millimetres.Value(at)),
+				return refuse("length", fmt.Sprintf("leg %d, %s long, ends inside the other one, which reaches %s along it", i+1, in.Units.Value(l.LengthMM), in.Units.Value(at)),
 					"measure each leg from the corner where the outer sides meet")
 			}
 		}
@@ -55,26 +55,25 @@ func (in Input) inner(i int) float64 {
 	return (in.Legs[1-i].WidthMM + in.Legs[i].WidthMM*cos) / sin
 }
 
-func (l Leg) valid(d float64) error {
-	mm := qc.Millimetres.Value
+func (l Leg) valid(d float64, mm func(float64) string) error {
 	within := func(v, least, most float64) bool { return v >= least && v <= most } // false for NaN
 	switch {
 	case !(l.WidthMM > 0 && l.WidthMM <= mostMM):
-		return refuse("width", fmt.Sprintf("a leg %v mm wide can't be laid out", l.WidthMM), fmt.Sprintf("give its width, above 0 and at most %d mm", mostMM))
+		return refuse("width", fmt.Sprintf("a leg %s wide can't be laid out", mm(l.WidthMM)), "give its width, above 0 and at most "+mm(mostMM))
 	case l.WidthMM <= d:
 		return refuse("width", fmt.Sprintf("a leg %s wide is no wider than the rivet (%s)", mm(l.WidthMM), mm(d)), "check the leg's width and the rivet's size: one of them may be in the other unit")
 	case !(l.LengthMM > 0 && l.LengthMM <= mostMM):
-		return refuse("length", fmt.Sprintf("a leg %v mm long can't be laid out", l.LengthMM), fmt.Sprintf("give its length, above 0 and at most %d mm", mostMM))
+		return refuse("length", fmt.Sprintf("a leg %s long can't be laid out", mm(l.LengthMM)), "give its length, above 0 and at most "+mm(mostMM))
 	case l.LengthMM <= d:
 		return refuse("length", fmt.Sprintf("a leg %s long is no longer than the rivet is thick (%s)", mm(l.LengthMM), mm(d)), "check the leg's length and the rivet's size")
 	case !(l.ThicknessMM > 0 && l.ThicknessMM <= 25):
-		return refuse("thickness", fmt.Sprintf("a sheet %v mm thick can't be laid out", l.ThicknessMM), "give its thickness, above 0 and at most 25 mm")
+		return refuse("thickness", fmt.Sprintf("a sheet %s thick can't be laid out", mm(l.ThicknessMM)), "give its thickness, above 0 and at most "+mm(25))
 	case !within(l.RowMM, 0, l.WidthMM), !within(l.GapMM, 0, l.WidthMM):
-		return refuse("row", fmt.Sprintf("a row %v mm from the datum, or %v mm from the other row, lies off a leg %s wide", l.RowMM, l.GapMM, mm(l.WidthMM)), "give a place on the leg, or none")
+		return refuse("row", fmt.Sprintf("a row %s from the datum, or %s from the other row, lies off a leg %s wide", mm(l.RowMM), mm(l.GapMM), mm(l.WidthMM)), "give a place on the leg, or none")
 	case l.Count < 0 || l.Count > 500:
 		return refuse("count", fmt.Sprintf("%d rivets in a row can't be laid out", l.Count), "give a number up to 500, or none")
 	case !within(l.PitchMM, 0, mostMM), !within(l.EndMM, 0, l.LengthMM):
-		return refuse("pitch", fmt.Sprintf("a pitch of %v mm, or an end of %v mm, can't be laid out on %s", l.PitchMM, l.EndMM, mm(l.LengthMM)), "give what fits the leg, or none")
+		return refuse("pitch", fmt.Sprintf("a pitch of %s, or an end of %s, can't be laid out on %s", mm(l.PitchMM), mm(l.EndMM), mm(l.LengthMM)), "give what fits the leg, or none")
 	case len(l.Layers) > 10:
 		return refuse("layers", fmt.Sprintf("%d layers are more than 10", len(l.Layers)), "leave out those whose edges are far")
 	}

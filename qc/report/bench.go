@@ -80,7 +80,7 @@ func (w *writer) benchDrills(p *Part) {
 	}
 	spec := *p.Spec
 	spec.LimitSet, spec.Own = p.LimitSet, p.Own
-	d, err := drillup.Plan(spec)
+	d, err := drillup.Plan(spec, qc.Millimetres)
 	if err != nil {
 		s.para(upper(err.Error())+".", text)
 	}

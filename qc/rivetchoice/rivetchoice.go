@@ -29,6 +29,8 @@ type Input struct {
 	// Mixed that solid and pulled ones would stand in one pattern.
 	Instead bool `json:"instead,omitempty"`
 	Mixed   bool `json:"mixed,omitempty"`
+	// Units is how what is said of it shows lengths; grips stay as their table has them, in inches.
+	Units qc.Units `json:"-"`
 }
 
 // Layer is one sheet of the stack.
@@ -122,7 +124,7 @@ func (in Input) pulled(c *Card) {
 			rows = append(rows, g)
 		}
 	}
-	mm := qc.Millimetres.Value
+	mm := in.Units.Value
 	if len(rows) == 0 {
 		c.Ask = "no table of grips was read for this size: take the length from the maker's table, for a grip of " + mm(c.GripMM)
 		return
@@ -176,7 +178,7 @@ func inches5(mm float64) string {
 // inside says what stands inside the tube, and whether it meets a rivet in the middle of the next
 // face. The blind head is about 1.5 D wide by practice.
 func (in Input) inside(c *Card) {
-	mm := qc.Millimetres.Value
+	mm := in.Units.Value
 	outer := c.GripMM - in.Layers[len(in.Layers)-1].ThicknessMM // what lies on the tube
 	for _, x := range c.Candidates {
 		past, below := x.BodyMM-c.GripMM, x.BodyMM-outer
@@ -241,7 +243,7 @@ func (in Input) warn(c *Card) {
 		add("a rivet under 3/32 in is not for structure (NAVEDTRA 14018 ch 13, read there)")
 	}
 	if in.Closed && in.TubeMM > 0 && in.Spec.NominalMM < in.TubeMM/8 {
-		add("D is less than an eighth of the tube, " + qc.Millimetres.Value(in.TubeMM/8) + ": AC 43.13-1B 4-58a wants at least that of a rivet through a hollow tube (read there; written for round and streamline tubes)")
+		add("D is less than an eighth of the tube, " + in.Units.Value(in.TubeMM/8) + ": AC 43.13-1B 4-58a wants at least that of a rivet through a hollow tube (read there; written for round and streamline tubes)")
 	}
 	if in.Mixed {
 		add("solid and pulled rivets in one pattern share the load unevenly: refer it to the designer (practice)")

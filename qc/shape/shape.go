@@ -85,6 +85,8 @@ type Input struct {
 	Cracks qc.Seen `json:"cracks,omitempty"`
 	// WobbleMM is the thickest feeler that enters beneath a formed angle on a flat plate.
 	WobbleMM float64 `json:"wobble_mm,omitempty"`
+	// Units is how what is said of it shows lengths; no part of what is kept.
+	Units qc.Units `json:"-"`
 }
 
 // Station is a numbered place along a seal: frame and opening measured alike.
@@ -236,7 +238,7 @@ func (in Input) verdict(r *Result) {
 		r.Notes = append(r.Notes, "nobody has looked at the bend through a magnifier yet: a crack there is no matter of its angle")
 	}
 	if in.Kind == Angle && in.WobbleMM > 0 {
-		r.Notes = append(r.Notes, fmt.Sprintf("it wobbles on a flat plate: a feeler of %s enters; no published limit was found, the drawing's counts", qc.Millimetres.Value(in.WobbleMM)))
+		r.Notes = append(r.Notes, fmt.Sprintf("it wobbles on a flat plate: a feeler of %s enters; no published limit was found, the drawing's counts", in.Units.Value(in.WobbleMM)))
 	}
 	if in.Kind == Angle && in.Tweaks > 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("tweaked by hand %d times since it was bent: each works the metal; look at the bend through a magnifier (practice)", in.Tweaks))

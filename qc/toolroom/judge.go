@@ -35,10 +35,11 @@ type Fit struct {
 const anywhere = 1e-6
 
 // Judge holds the place of a hole's axis, or of a mark or pilot hole, against the room that a tool
-// needs there. axis is a reading of [qc.LegDistance]: from the outer face of the standing leg.
+// needs there. axis is a reading of [qc.LegDistance]: from the outer face of the standing leg. u is how
+// what cures it shows lengths.
 //
 // Source: worked example "Tool room beside a standing leg"; the decision rule is [qc.Judge].
-func Judge(axis qc.Reading, t Tool, b Bend, h Head, marginMM float64) (Fit, error) {
+func Judge(axis qc.Reading, t Tool, b Bend, h Head, marginMM float64, u qc.Units) (Fit, error) {
 	for _, err := range []error{t.Valid(), b.Valid(), margin(marginMM), axisUsable(axis)} {
 		if err != nil {
 			return Fit{}, err
@@ -52,7 +53,7 @@ func Judge(axis qc.Reading, t Tool, b Bend, h Head, marginMM float64) (Fit, erro
 	if narrow := (Tool{t.Name, t.Kind, t.NoseMM, t.LengthMM, t.NarrowMM, 0, t.ReachMM}); t.NarrowMM > 0 && worst(checks(axis, narrow, b, h, marginMM)) == qc.Within {
 		f.Turned = true
 	}
-	f.Cures = cures(axis, t, b, h, marginMM, f)
+	f.Cures = cures(axis, t, b, h, marginMM, f, u.Value)
 	return f, nil
 }
 
@@ -92,8 +93,7 @@ func worst(cs []Check) qc.Verdict {
 }
 
 // cures names what helps, each held by trying it.
-func cures(axis qc.Reading, t Tool, b Bend, h Head, m float64, f Fit) []string {
-	mm := qc.Millimetres.Value
+func cures(axis qc.Reading, t Tool, b Bend, h Head, m float64, f Fit, mm func(float64) string) []string {
 	var out []string
 	room := axis.ValueMM - axis.UMM
 	for _, c := range f.Checks {
@@ -124,10 +124,10 @@ func cures(axis qc.Reading, t Tool, b Bend, h Head, m float64, f Fit) []string {
 
 // Best judges all of a builder's tools and gives them with those that fit first, then those about
 // which the reading can't tell, as they were given among equals.
-func Best(axis qc.Reading, tools []Tool, b Bend, h Head, marginMM float64) ([]Fit, error) {
+func Best(axis qc.Reading, tools []Tool, b Bend, h Head, marginMM float64, u qc.Units) ([]Fit, error) {
 	var by [3][]Fit
 	for _, t := range tools {
-		f, err := Judge(axis, t, b, h, marginMM)
+		f, err := Judge(axis, t, b, h, marginMM, u)
 		if err != nil {
 			return nil, err
 		}

@@ -40,7 +40,7 @@ func TestLinesOfTheWorkedLeg(t *testing.T) {
 func TestWorkedToolRoom(t *testing.T) {
 	axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: 12.5, UMM: 0.2, How: qc.ByGauge}
 	tool := Tool{Name: "puller", NoseMM: 12.7, LengthMM: 20, BodyMM: 19}
-	f, err := Judge(axis, tool, angle, Head{6.655, 1}, 1)
+	f, err := Judge(axis, tool, angle, Head{6.655, 1}, 1, qc.Millimetres)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,14 +57,14 @@ func TestWorkedToolRoom(t *testing.T) {
 	for mm, want := range map[float64]qc.Verdict{23.4: qc.Within, 23.3: qc.Out} {
 		long := tool
 		long.LengthMM = mm
-		if f, _ := Judge(axis, long, angle, Head{6.655, 1}, 1); f.Verdict != want {
+		if f, _ := Judge(axis, long, angle, Head{6.655, 1}, 1, qc.Millimetres); f.Verdict != want {
 			t.Errorf("nose %v mm long: %s, want %s", mm, f.Verdict, want)
 		}
 	}
 	near(t, "least x with a long nose", line(Lines(&Tool{NoseMM: 12.7, LengthMM: 40, BodyMM: 19}, angle, Head{6.655, 1}, 1, false), NoseFillet), 9.71, 0.005)
 	turned := tool
 	turned.NarrowMM = 9
-	if f, _ := Judge(axis, turned, angle, Head{6.655, 1}, 1); !f.Turned {
+	if f, _ := Judge(axis, turned, angle, Head{6.655, 1}, 1, qc.Millimetres); !f.Turned {
 		t.Error("the narrow side passes, which was not said")
 	}
 }
@@ -99,7 +99,7 @@ func TestJudgeAgreesWithLines(t *testing.T) {
 		tool := Tool{Name: "t", NoseMM: nose, LengthMM: rapid.Float64Range(1, 40).Draw(t, "long"), BodyMM: nose/2 + rapid.Float64Range(0, 20).Draw(t, "body")}
 		b := Bend{ThicknessMM: 1, RadiusMM: rapid.Float64Range(0, 6).Draw(t, "r"), LegMM: rapid.Float64Range(10, 50).Draw(t, "leg")}
 		h := Head{rapid.Float64Range(3, 10).Draw(t, "head"), 1}
-		f, err := Judge(axis, tool, b, h, 0.5)
+		f, err := Judge(axis, tool, b, h, 0.5, qc.Millimetres)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,8 +137,11 @@ func TestRefusals(t *testing.T) {
 		"bend-radius":    func() error { return Bend{ThicknessMM: 1, RadiusMM: -1, LegMM: 9}.Valid() },
 		"bend-angle":     func() error { return Bend{ThicknessMM: 1, LegMM: 9, AngleDeg: 120}.Valid() },
 		"bend-leg":       func() error { return Bend{ThicknessMM: 1, RadiusMM: 3, LegMM: 2}.Valid() },
-		"margin":         func() error { _, err := Judge(axis, good, angle, Head{}, -1); return err },
-		"axis":           func() error { _, err := Judge(qc.Reading{ValueMM: 3}, good, angle, Head{}, 1); return err },
+		"margin":         func() error { _, err := Judge(axis, good, angle, Head{}, -1, qc.Millimetres); return err },
+		"axis": func() error {
+			_, err := Judge(qc.Reading{ValueMM: 3}, good, angle, Head{}, 1, qc.Millimetres)
+			return err
+		},
 	} {
 		var r *qc.Refusal
 		if err := try(); !errors.As(err, &r) || r.Code != code || r.Do == "" {
@@ -150,7 +153,7 @@ func TestRefusals(t *testing.T) {
 // Those that fit come first.
 func TestBest(t *testing.T) {
 	axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: 12.5, UMM: 0.2, How: qc.ByGauge}
-	fits, err := Best(axis, []Tool{{Name: "wide", NoseMM: 12.7, LengthMM: 20, BodyMM: 19}, {Name: "long", NoseMM: 9, LengthMM: 40, BodyMM: 19}}, angle, Head{6.655, 1}, 1)
+	fits, err := Best(axis, []Tool{{Name: "wide", NoseMM: 12.7, LengthMM: 20, BodyMM: 19}, {Name: "long", NoseMM: 9, LengthMM: 40, BodyMM: 19}}, angle, Head{6.655, 1}, 1, qc.Millimetres)
 	if err != nil || fits[0].Tool.Name != "long" || fits[0].Verdict != qc.Within || fits[1].Verdict != qc.Out {
 		t.Errorf("%v %+v", err, fits)
 	}
@@ -160,7 +163,7 @@ func TestBest(t *testing.T) {
 // the flat.
 func TestAFlapThatLeansOut(t *testing.T) {
 	axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: 12, UMM: 0.2, How: qc.ByGauge}
-	f, err := Judge(axis, Tool{Name: "puller", NoseMM: 9.2, LengthMM: 27}, Bend{ThicknessMM: 0.8, LegMM: 18, AngleDeg: 10}, Head{DiameterMM: 4, HeightMM: 1}, 0)
+	f, err := Judge(axis, Tool{Name: "puller", NoseMM: 9.2, LengthMM: 27}, Bend{ThicknessMM: 0.8, LegMM: 18, AngleDeg: 10}, Head{DiameterMM: 4, HeightMM: 1}, 0, qc.Millimetres)
 	if err != nil || f.Verdict != qc.Within || len(f.Cures) > 0 {
 		t.Errorf("%v: %s, %q", err, f.Verdict, f.Cures)
 	}

@@ -35,7 +35,7 @@ func bendFlat(c console, args []string) int {
 	if status, done := b.read(bendHead, args); done {
 		return status
 	}
-	in := bend.Input{Name: *name, Alloy: *alloy, ThicknessMM: *sheet, RadiusMM: *radius, AngleDeg: *angle, LengthMM: *length, Formula: *by}
+	in := bend.Input{Name: *name, Alloy: *alloy, ThicknessMM: *sheet, RadiusMM: *radius, AngleDeg: *angle, LengthMM: *length, Formula: *by, Units: b.shown()}
 	var err error
 	if in.LegsMM, err = lengths(*legs); err != nil {
 		return b.wrong(fmt.Errorf("--legs: %w", err))

@@ -29,7 +29,7 @@ func drillUp(c console, args []string) int {
 	if err != nil {
 		return b.wrong(err)
 	}
-	d, err := drillup.Plan(s)
+	d, err := drillup.Plan(s, b.shown())
 	if err != nil {
 		return b.refused(err)
 	}

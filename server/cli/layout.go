@@ -131,7 +131,7 @@ func layOut(c console, args []string) int {
 	if err != nil {
 		return b.wrong(err)
 	}
-	in := layout.Input{Name: *name, Spec: s, Rows: *rows, MarginMM: *margin, AngleDeg: *angle}
+	in := layout.Input{Name: *name, Spec: s, Rows: *rows, MarginMM: *margin, AngleDeg: *angle, Units: b.shown()}
 	if *nose > 0 {
 		in.Tool = &toolroom.Tool{Name: "tool", NoseMM: *nose, LengthMM: *noseLength, BodyMM: *body}
 	}

@@ -35,7 +35,7 @@ func chooseRivet(c console, args []string) int {
 	if err != nil {
 		return b.wrong(fmt.Errorf("--stack: %w", err))
 	}
-	in := rivetchoice.Input{Spec: s, Stack: rivetchoice.Stack{UMM: *u, Closed: *closed, TubeMM: *tube}, Instead: *instead, Mixed: *mixed}
+	in := rivetchoice.Input{Spec: s, Stack: rivetchoice.Stack{UMM: *u, Closed: *closed, TubeMM: *tube}, Instead: *instead, Mixed: *mixed, Units: b.shown()}
 	for _, t := range mm {
 		in.Layers = append(in.Layers, rivetchoice.Layer{ThicknessMM: t})
 	}

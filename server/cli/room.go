@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 
 	"bucktail/qc"
@@ -24,6 +25,7 @@ func toolRoom(c console, args []string) int {
 	u := b.lengthVar("axis-u", "expanded uncertainty of that (default: 0.2 mm)")
 	sheet := b.lengthVar("sheet", "thickness of the sheet")
 	radius := b.lengthVar("radius", "inside radius of the bend")
+	bent := b.Float64("bend", 90, "`DEGREES` that the standing leg is bent through")
 	stand := b.lengthVar("stand", "how tall the standing leg is, from the outer face of the other")
 	nose := b.lengthVar("nose", "width of the tool's nose")
 	noseLength := b.lengthVar("nose-length", "how far the nose reaches before the body begins")
@@ -34,6 +36,9 @@ func toolRoom(c console, args []string) int {
 	headHeight := b.lengthVar("head-height", "height of the rivet's head (default: by the rivet)")
 	if status, done := b.read(roomHead, args); done {
 		return status
+	}
+	if *bent == 0 { // which would be taken for an angle that nobody gave
+		return b.wrong(errors.New("--bend 0: a sheet that is not bent has no standing leg"))
 	}
 	if *u == 0 {
 		*u = 0.2
@@ -54,7 +59,7 @@ func toolRoom(c console, args []string) int {
 	}
 	f, err := toolroom.Judge(qc.Reading{Quantity: qc.LegDistance, ValueMM: *axis, UMM: *u, How: qc.ByGauge},
 		toolroom.Tool{Name: "tool", NoseMM: *nose, LengthMM: *noseLength, BodyMM: *body, NarrowMM: *narrow},
-		toolroom.Bend{ThicknessMM: *sheet, RadiusMM: *radius, LegMM: *stand}, h, *margin)
+		toolroom.Bend{ThicknessMM: *sheet, RadiusMM: *radius, LegMM: *stand, AngleDeg: *bent}, h, *margin, b.shown())
 	if err != nil {
 		return b.refused(err)
 	}

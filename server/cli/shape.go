@@ -70,7 +70,7 @@ func measureShape(c console, args []string) int {
 		}
 		return b.keep(shape.Spacers([4]float64(spacers)), released[0], *u, target[0])
 	}
-	in := shape.Input{Name: *kind, Kind: shape.Kind(*kind), State: shape.State(*state), ValuesMM: values, UMM: *u, BaseUMM: *base, WidthMM: *width, LengthMM: *long, Source: *source}
+	in := shape.Input{Name: *kind, Kind: shape.Kind(*kind), State: shape.State(*state), ValuesMM: values, UMM: *u, BaseUMM: *base, WidthMM: *width, LengthMM: *long, Source: *source, Units: b.shown()}
 	if in.Kind == shape.Twist {
 		in.Method = shape.Method(*method)
 	}

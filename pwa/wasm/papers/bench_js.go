@@ -24,12 +24,14 @@ type templateIn struct {
 func (in templateIn) page() (template.Page, error) {
 	switch {
 	case in.Layout != nil:
+		in.Layout.Units = in.Units
 		a, err := layout.Lay(*in.Layout)
 		if err != nil {
 			return template.Page{}, err
 		}
 		return template.OfLayout(*in.Layout, a, in.Units), nil
 	case in.Bend != nil:
+		in.Bend.Units = in.Units
 		f, err := bend.Flatten(*in.Bend)
 		if err != nil {
 			return template.Page{}, err

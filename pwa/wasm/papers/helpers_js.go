@@ -14,8 +14,21 @@ import (
 )
 
 func init() {
-	bridge.On("layout", func(in layout.Input, _ []byte) (any, error) { return asRefusal(layout.Lay(in)) })
-	bridge.On("bend", func(in bend.Input, _ []byte) (any, error) { return asRefusal(bend.Flatten(in)) })
+	// What is asked here says in which units the answer words lengths.
+	bridge.On("layout", func(in struct {
+		layout.Input
+		In qc.Units `json:"units"`
+	}, _ []byte) (any, error) {
+		in.Units = in.In
+		return asRefusal(layout.Lay(in.Input))
+	})
+	bridge.On("bend", func(in struct {
+		bend.Input
+		In qc.Units `json:"units"`
+	}, _ []byte) (any, error) {
+		in.Units = in.In
+		return asRefusal(bend.Flatten(in.Input))
+	})
 	bridge.On("bend.choices", func(bridge.None, []byte) (any, error) {
 		return map[string]any{"alloys": bend.Alloys(), "formulas": bend.Formulas}, nil
 	})
@@ -23,15 +36,28 @@ func init() {
 	bridge.On("drillup", func(in struct {
 		qc.Spec
 		Row []string `json:"row"`
+		In  qc.Units `json:"units"`
 	}, _ []byte) (any, error) {
-		d, err := drillup.Plan(in.Spec)
+		d, err := drillup.Plan(in.Spec, in.In)
 		return asRefusal(struct {
 			drillup.Drilling
 			Clamps []drillup.Clamps `json:"clamps"`
 		}{d, d.Clamp(in.Row)}, err)
 	})
-	bridge.On("rivet", func(in rivetchoice.Input, _ []byte) (any, error) { return asRefusal(rivetchoice.Choose(in)) })
-	bridge.On("shape", func(in shape.Input, _ []byte) (any, error) { return asRefusal(shape.Judge(in)) })
+	bridge.On("rivet", func(in struct {
+		rivetchoice.Input
+		In qc.Units `json:"units"`
+	}, _ []byte) (any, error) {
+		in.Units = in.In
+		return asRefusal(rivetchoice.Choose(in.Input))
+	})
+	bridge.On("shape", func(in struct {
+		shape.Input
+		In qc.Units `json:"units"`
+	}, _ []byte) (any, error) {
+		in.Units = in.In
+		return asRefusal(shape.Judge(in.Input))
+	})
 	// keep says what spacers imposed and what to impose next; twists are signed.
 	bridge.On("keep", func(in struct {
 		SpacersMM  [4]float64 `json:"spacers_mm"`

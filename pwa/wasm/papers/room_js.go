@@ -15,6 +15,7 @@ type under struct {
 	Spec     *qc.Spec        `json:"spec,omitempty"` // of the rivet under the tool; none: a drill or a mark
 	Head     toolroom.Head   `json:"head"`           // taken instead, where it is given
 	MarginMM float64         `json:"margin_mm"`
+	Units    qc.Units        `json:"units"` // of what is said of it
 }
 
 // roomOut says of each tool whether it has room.
@@ -39,7 +40,7 @@ func (in under) judge(seen toolroom.Seen, line toolroom.LegLine) (roomOut, error
 		in.Head.DiameterMM, in.Head.HeightMM, _ = in.Spec.HeadRoom()
 	}
 	axis.Quantity = qc.LegDistance
-	fits, err := toolroom.Best(axis, in.Tools, in.Bend, in.Head, in.MarginMM)
+	fits, err := toolroom.Best(axis, in.Tools, in.Bend, in.Head, in.MarginMM, in.Units)
 	return roomOut{Fits: append([]toolroom.Fit{}, fits...), Head: in.Head, Axis: axis, Line: line}, err
 }
 
