@@ -2,6 +2,7 @@ package standing
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 
 	"bucktail/qc"
@@ -16,11 +17,19 @@ type Hand struct {
 	Notes   []string // what is to be said of them: where hand and photo disagree
 }
 
+// mostByHandMM is more than any rivet, its edge distance or its pitch: a slip of the unit or of a finger.
+const mostByHandMM = 1000
+
 var errNoSpec = errors.New("nothing says yet what is meant to stand there: enter the part's fastener first")
 
 // ByHand judges readings by hand gauge as they would be kept: about the finding that stands, by
 // what was meant to stand there then, or by themselves where there is none.
 func (v *View) ByHand(readings []qc.Reading) (Hand, error) {
+	for _, r := range readings {
+		if !(r.ValueMM <= mostByHandMM && r.UMM <= mostByHandMM) {
+			return Hand{}, &qc.Refusal{Code: "bad-reading", Text: fmt.Sprintf("%s is nothing that calipers read at a rivet", qc.Millimetres.WithU(r.ValueMM, r.UMM)), Do: "correct the value, or its U: one of them may be in the other unit"}
+		}
+	}
 	now := v.Current()
 	var h Hand
 	var looks []qc.Look

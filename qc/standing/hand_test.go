@@ -1,6 +1,8 @@
 package standing_test
 
 import (
+	"errors"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -54,6 +56,14 @@ func TestHandReadingNeedsASpec(t *testing.T) {
 	v := newBench(nil).view(t)
 	if _, err := v.ByHand([]qc.Reading{{Quantity: qc.HeadDMin, ValueMM: 7, UMM: 0.05, How: qc.ByGauge}}); err == nil {
 		t.Error("judged by nothing")
+	}
+	s := histtest.ShopHead()
+	for _, mm := range [][2]float64{{1e9, 0.05}, {7, 1e9}, {math.NaN(), 0.05}} {
+		var r *qc.Refusal
+		v := newBench(&s).view(t)
+		if _, err := v.ByHand([]qc.Reading{{Quantity: qc.EdgeDistance, ValueMM: mm[0], UMM: mm[1], How: qc.ByGauge}}); !errors.As(err, &r) || r.Do == "" {
+			t.Errorf("%v: %v", mm, err)
+		}
 	}
 }
 

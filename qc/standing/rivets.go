@@ -32,12 +32,7 @@ func RivetsOf(st *history.State, part string) []Rivets {
 	if !ok {
 		return out
 	}
-	var pr history.Project
-	for _, x := range st.Projects() {
-		if x.ID == p.Project {
-			pr = x
-		}
-	}
+	pr := projectOf(st, p.Project)
 	for _, l := range st.Locations(part) {
 		if l.Out || l.Stray {
 			continue
@@ -56,6 +51,20 @@ func RivetsOf(st *history.State, part string) []Rivets {
 		out[i].Locations, out[i].Tags = append(out[i].Locations, l.ID), append(out[i].Tags, l.Tag)
 	}
 	return out
+}
+
+// RivetOf is the rivet of one location, nil where nothing is said of its stack or rivet.
+func RivetOf(st *history.State, location string) *Rivets {
+	l, _ := st.Location(location)
+	p, _, ok := st.Part(l.Part)
+	if !ok || l.Out || l.Stray {
+		return nil
+	}
+	r, ok := rivetAt(projectOf(st, p.Project), p, l)
+	if !ok {
+		return nil
+	}
+	return &r
 }
 
 // rivetAt finds the rivet of one location: of its own stack, else of the part's layers. A rivet that

@@ -63,6 +63,12 @@ func TestARivetBelongsToItsLocation(t *testing.T) {
 	if r := got["R10"]; r.Name != "" || !strings.Contains(r.Ask, "in the gap") {
 		t.Errorf("in the gap: %+v", r)
 	}
+	if one := standing.RivetOf(st, at[1]); one == nil || one.Name != "number 43" || !one.Own || len(one.Layers) != 3 {
+		t.Errorf("R9 by itself: %+v", one)
+	}
+	if one := standing.RivetOf(st, "nowhere"); one != nil {
+		t.Errorf("of no location: %+v", one)
+	}
 	if r := got["R8 R11"]; r.Name != "number 42" {
 		t.Errorf("the others: %+v", got)
 	}

@@ -7,6 +7,9 @@ const nthShort = (k: number): string => `${k === 2 ? "2nd" : k === 3 ? "3rd" : `
 export const place = {
   history: {
     title: "History",
+    rivet: "Rivet",
+    ownStack: "stack of its own",
+    partStack: "the part's stack",
     card: "Scale card",
     taken: "taken, by the camera's clock",
     noCard: "none, or not measured",

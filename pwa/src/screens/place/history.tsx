@@ -1,9 +1,9 @@
 // A location: its attempts side by side, all that was entered, what can be done now.
-import type { LocationView } from "../../bridge/types";
+import type { LocationView, Rivets } from "../../bridge/types";
 import { path } from "../../router";
 import { w } from "../../words";
 import { nowAt } from "../finding";
-import { handbook, useLive, wide } from "../hooks";
+import { handbook, shown, useLive, wide } from "../hooks";
 import { Empty, sentence, Waiting } from "../kit/bits";
 import { Icon, V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
@@ -129,6 +129,7 @@ export function LocationScreen({ id }: { id: string }) {
           />
         )}
         {role === "builder" && <Todo v={v} />}
+        {v.rivet && <RivetRow v={v} r={v.rivet} />}
         {v.spec && <LimitsRow v={v} />}
         <div class="head">
           <h2>{w.history.entries}</h2>
@@ -163,6 +164,25 @@ function Todo({ v }: { v: LocationView }) {
         </li>
       ))}
     </ul>
+  );
+}
+
+/** The rivet that goes here, and the stack that it is for. */
+function RivetRow({ v, r }: { v: LocationView; r: Rivets }) {
+  return (
+    <a class="row" href={path("part", v.part.id, "rivet")}>
+      <span class="what">
+        {w.history.rivet}: {r.name || w.part.noRivet}, {w.part.grip(shown(r.grip_mm).value)}
+        <small>
+          {r.own ? w.history.ownStack : w.history.partStack}:{" "}
+          {r.layers
+            .map((x) => [x.name, shown(x.thickness_mm).value].filter(Boolean).join(" "))
+            .join(" + ")}
+        </small>
+        {r.ask && <small>{sentence(r.ask)}</small>}
+      </span>
+      <Icon i="next" />
+    </a>
   );
 }
 
