@@ -14,6 +14,9 @@ export const bw = {
   notes: "Notes",
   needRivet: "Give the part its rivet first: change the part.",
   typeFirst: "Type the measures first.",
+  unread: "A field can't be read; beneath it stands why.",
+  degrees: "degrees above 0, such as 90",
+  whole: "a whole number, such as 4",
   making: "Making the page",
   printed: "Print it at 100 % and measure both check lines before you mark through it.",
 
@@ -208,6 +211,7 @@ export const bw = {
     thickness: "Thickness",
     name: "Piece",
     add: "Add a sheet",
+    bare: "its thickness, or no name",
     u: "± of the whole stack",
     uHint: "where it was measured; empty: as named",
     closed: "The far side is inside a closed tube",
@@ -284,6 +288,8 @@ export const bw = {
     source: "Who says so",
     sourceHint: "drawing and note, or the opening measured alike",
     stations: "Stations along the seal",
+    stationsHint:
+      "Frame and opening from the same reference, alike. The target is of their difference; without an opening it is the frame's own.",
     station: "Station",
     frame: "Frame",
     opening: "Opening",

@@ -9,6 +9,7 @@ export const common = {
   actions: "Actions",
   opening: "Opening the record.",
   cancel: "Cancel",
+  needDecimal: "a number above 0, such as 4.25",
   choose: "Choose",
   done: "Done",
   save: "Save",

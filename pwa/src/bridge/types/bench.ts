@@ -128,6 +128,8 @@ interface RoomUnder {
   spec?: Spec;
   head: { diameter_mm: number; height_mm: number };
   margin_mm: number;
+  /** Of what is said of it. */
+  units?: "mm" | "in";
 }
 
 interface RoomTold {

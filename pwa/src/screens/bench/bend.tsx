@@ -14,6 +14,7 @@ import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
 import { Said } from "./bounds";
 import { typed, useAsk, useKept, useLengths } from "./form";
+import { degrees } from "./numbers";
 import { SketchView } from "./sketch";
 import { Opening } from "../kit/opening";
 
@@ -41,24 +42,27 @@ export function BendScreen({ id }: { id: string }) {
     c: "",
     length: typed(leg?.length_mm),
     alloy: "",
-    angle: "90",
+    angle: String(leg?.bend?.angle_deg ?? 90),
     formula: "a",
   };
   const { alloy, angle, formula, ...texts } = now;
   const mm = useLengths(texts);
   const laid = useAsk("layout", leg?.bend ? plan : undefined).value;
+  const wrong = mm && (keys.some((k) => mm[k].wrong) || Number.isNaN(degrees(angle)));
   const ready =
     mm &&
-    !keys.some((k) => mm[k].wrong) &&
+    !wrong &&
     (["sheet", "radius", "a", "b", "length"] as const).every((k) => mm[k].mm !== undefined);
   // The layout's holes lie on the second leg here, if it is still the one that was laid out.
-  const same = leg?.bend && ready && mm.b.mm === leg.width_mm && mm.sheet.mm === leg.thickness_mm;
+  const near = (a: number | undefined, b: number): boolean => Math.abs((a ?? 0) - b) < 0.01; // typed in inches
+  const same =
+    leg?.bend && ready && near(mm.b.mm, leg.width_mm) && near(mm.sheet.mm, leg.thickness_mm);
   const input: BendInput | undefined = ready
     ? {
         name: v?.part.name ?? "",
         thickness_mm: mm.sheet.mm!,
         radius_mm: mm.radius.mm!,
-        angle_deg: Number(angle.replace(",", ".")) || 0,
+        angle_deg: degrees(angle),
         legs_mm: [mm.a.mm!, mm.b.mm!, ...(mm.c.mm ? [mm.c.mm] : [])],
         length_mm: mm.length.mm!,
         formula,
@@ -113,7 +117,12 @@ export function BendScreen({ id }: { id: string }) {
       strip={
         <>
           <Act to={path("part", id, "shape")}>{l.check}</Act>
-          <Act go icon="save" why={f ? undefined : bw.typeFirst} act={() => void print()}>
+          <Act
+            go
+            icon="save"
+            why={f ? undefined : wrong ? bw.unread : bw.typeFirst}
+            act={() => void print()}
+          >
             {busy ? bw.making : l.pattern}
           </Act>
         </>
@@ -141,7 +150,7 @@ export function BendScreen({ id }: { id: string }) {
           </div>
         )}
         {f && <SketchView s={f.sketch} label={l.drawing} />}
-        {!f && !told.error && <p class="pad note">{bw.typeFirst}</p>}
+        {!f && !told.error && <p class="pad note">{wrong ? bw.unread : bw.typeFirst}</p>}
         <div class="pad">
           <Trouble e={e ?? (input ? told.error : undefined)} />
         </div>
@@ -157,6 +166,7 @@ export function BendScreen({ id }: { id: string }) {
               mode="decimal"
               value={angle}
               set={(x) => set({ ...now, angle: x })}
+              wrong={Number.isNaN(degrees(angle)) ? bw.degrees : undefined}
             />
             {len("a", l.first)}
             {len("b", l.secondLeg)}
@@ -207,7 +217,7 @@ function Figures({ f }: { f: BendFlat }) {
       <div class="head">
         <h2>{l.figures}</h2>
       </div>
-      <table class="figs">
+      <table class="figs sums">
         <tbody>
           {row(l.setback, f.setback_mm)}
           {f.flats_mm.map((x, i) => row(l.flat(i + 1), x))}
@@ -222,7 +232,7 @@ function Figures({ f }: { f: BendFlat }) {
       <div class="head">
         <h2>{l.by}</h2>
       </div>
-      <table class="figs">
+      <table class="figs sums">
         <tbody>
           {f.others.map((o) => row(`${o.name}: ${o.words}`, o.width_mm, `${o.source}; ${o.from}`))}
         </tbody>
@@ -230,7 +240,7 @@ function Figures({ f }: { f: BendFlat }) {
       <div class="head">
         <h2>{l.lines}</h2>
       </div>
-      <table class="figs">
+      <table class="figs sums">
         <tbody>{f.lines.map((x) => row(x.name, x.at_mm))}</tbody>
       </table>
       {f.holes && (
@@ -239,7 +249,7 @@ function Figures({ f }: { f: BendFlat }) {
             <h2>{l.holes}</h2>
           </div>
           <p class="pad note">{l.holesNote}</p>
-          <table class="figs">
+          <table class="figs sums">
             <tbody>
               {f.holes.map((h) =>
                 row(

@@ -4,6 +4,7 @@ import type { Ask, CallName, Told } from "../../bridge/types";
 import { book } from "../../data/book";
 import { helpers } from "../../data/template";
 import { units } from "../prefs";
+import type { Lengths } from "./numbers";
 
 /** What was kept under a key; undefined where nothing was, or the browser keeps nothing. */
 function keptAt(key: string): unknown {
@@ -31,26 +32,17 @@ export function useKept<T>(key: string, first: T): [T, (v: T) => void] {
   ];
 }
 
-export type Lengths<K extends string> = Record<K, { mm?: number; wrong?: string }>;
-
 /** Lengths of what was typed; undefined until they are read the first time. */
 export function useLengths<K extends string>(texts: Record<K, string>): Lengths<K> | undefined {
   const told = useAsk("lengths", { units: units.value, texts });
   return told.value as Lengths<K> | undefined;
 }
 
+/** Of these the answer has lengths in its words: it is asked for in the chosen units. */
+const worded = new Set<CallName>(["layout", "bend", "drillup", "rivet", "shape", "room"]);
+
 /** What the program for papers answers, which lays out and bends for its templates anyway: no photo waits for it. */
-const apart = new Set<CallName>([
-  "layout",
-  "bend",
-  "bend.choices",
-  "drillup",
-  "preparation",
-  "rivet",
-  "shape",
-  "keep",
-  "room",
-]);
+const apart = new Set<CallName>([...worded, "bend.choices", "preparation", "keep"]);
 
 /** Asks the Go side anew when what is asked changes; keeps the last answer until the next is there. */
 export function useAsk<N extends CallName>(
@@ -58,11 +50,11 @@ export function useAsk<N extends CallName>(
   ask: Ask<N> | undefined,
 ): { value?: Told<N>; error?: unknown } {
   const [told, set] = useState<{ value?: Told<N>; error?: unknown }>({});
-  const key = ask && JSON.stringify(ask);
+  const asked = ask && worded.has(name) ? { ...ask, units: units.value } : ask;
   useEffect(() => {
-    if (!ask) return set({});
+    if (!asked) return set({});
     let gone = false;
-    (apart.has(name) ? helpers : book).call(name, ask).then(
+    (apart.has(name) ? helpers : book).call(name, asked).then(
       (value) => {
         if (!gone) set({ value });
       },
@@ -73,7 +65,7 @@ export function useAsk<N extends CallName>(
     return () => {
       gone = true;
     };
-  }, [key]);
+  }, [asked && JSON.stringify(asked)]);
   return told;
 }
 
@@ -84,13 +76,3 @@ export const typed = (mm: number | undefined): string =>
     : units.value === "in"
       ? String(Math.round((mm / 25.4) * 1e4) / 1e4)
       : String(Math.round(mm * 1e4) / 1e4);
-
-/** A number with a sign, millimetres or degrees; NaN for anything else. */
-export const signed = (s: string): number =>
-  Number(
-    /^\s*([-+\u2212]?\s*(\d*[.,]?\d+|\d+[.,]))\s*(mm|°)?\s*$/
-      .exec(s)?.[1]
-      ?.replace(/\s/g, "")
-      .replace("\u2212", "-")
-      .replace(",", ".") ?? NaN,
-  );

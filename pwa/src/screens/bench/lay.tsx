@@ -15,15 +15,8 @@ import { units } from "../prefs";
 import { Bounds, Cures, Said } from "./bounds";
 import { useAsk, useKept, useLengths } from "./form";
 import { LayForm } from "./layform";
-import {
-  layerTexts,
-  layInput,
-  lengthKeys,
-  noLayout,
-  plain,
-  typedOf,
-  type LayTyped,
-} from "./layinput";
+import { layInput, lengthTexts, noLayout, plain, unreadable, type LayTyped } from "./layinput";
+import { typedOf } from "./laykept";
 import { SketchView } from "./sketch";
 import { Opening } from "../kit/opening";
 
@@ -38,11 +31,7 @@ export function LayScreen({ id }: { id: string }) {
   useEffect(() => {
     if (plan && !d.width) set(typedOf(plan, tools));
   }, [v?.part.layout_entry]);
-  const texts = {
-    ...(Object.fromEntries(lengthKeys.map((k) => [k, d[k]])) as Record<string, string>),
-    ...layerTexts(d),
-  };
-  const mm = useLengths(texts);
+  const mm = useLengths(lengthTexts(d));
   const input =
     v?.spec && mm
       ? layInput(d, mm, { spec: v.spec, name: v.part.name, tools: tools.map(plain) })
@@ -56,10 +45,11 @@ export function LayScreen({ id }: { id: string }) {
     1 + Math.max(0, ...live.filter((x) => /^R\d+$/.test(x.tag)).map((x) => Number(x.tag.slice(1))));
   const holes = a?.holes ?? [];
   const tag = (i: number): string => `R${first + i}`;
+  const needs = mm && unreadable(d, mm) ? bw.unread : bw.typeFirst;
   const nothing = !v.spec
     ? bw.needRivet
     : !input
-      ? bw.typeFirst
+      ? needs
       : holes.length === 0
         ? l.nothing
         : undefined;
@@ -127,7 +117,7 @@ export function LayScreen({ id }: { id: string }) {
       <div class="left">
         {a ? <Answer a={a} /> : null}
         {a && <SketchView s={a.sketch} label={l.drawing(holes.length)} />}
-        {!a && !told.error && <p class="pad note">{!v.spec ? bw.needRivet : bw.typeFirst}</p>}
+        {!a && !told.error && <p class="pad note">{!v.spec ? bw.needRivet : needs}</p>}
         <div class="pad">
           <Trouble e={e ?? (input ? told.error : undefined)} />
         </div>
@@ -269,7 +259,7 @@ function Options({ x, take }: { x: LegAnswer; take: (n: number) => void }) {
       <div class="head">
         <h2>{l.options}</h2>
       </div>
-      <table class="figs">
+      <table class="figs counts">
         <thead>
           <tr>
             {l.optionsHead.map((h) => (

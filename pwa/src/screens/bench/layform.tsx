@@ -3,7 +3,7 @@ import type { Tool } from "../../bridge/types";
 import { bw } from "../../words/bench";
 import { Choice, Field, Select } from "../kit/bits";
 import { units } from "../prefs";
-import type { Lengths } from "./form";
+import { degrees, whole, type Lengths } from "./numbers";
 import { noLayer, TYPED, type LayTyped, type LengthKey, type Shape } from "./layinput";
 
 export function LayForm({
@@ -55,6 +55,7 @@ export function LayForm({
               mode="decimal"
               value={d.bent}
               set={(bent) => set({ ...d, bent })}
+              wrong={Number.isNaN(degrees(d.bent)) ? bw.degrees : undefined}
             />
           )}
         </div>
@@ -68,6 +69,7 @@ export function LayForm({
               mode="decimal"
               value={d.angle}
               set={(angle) => set({ ...d, angle })}
+              wrong={Number.isNaN(degrees(d.angle)) ? bw.degrees : undefined}
             />
             {len("tube", l.tube, l.tubeHint)}
             {len("tube2", l.tube2, l.tubeHint)}
@@ -114,6 +116,7 @@ export function LayForm({
               mode="numeric"
               value={d.count}
               set={(count) => set({ ...d, count })}
+              wrong={Number.isNaN(whole(d.count)) ? bw.whole : undefined}
               hint={l.free}
             />
           )}

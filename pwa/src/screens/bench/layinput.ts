@@ -1,6 +1,6 @@
 // What is typed into the layout helper, and what the Go side is asked with it.
 import type { LayInput, LayLeg, Spec, Tool } from "../../bridge/types";
-import { typed, type Lengths } from "./form";
+import { degrees, whole, type Lengths } from "./numbers";
 
 export type Shape = "angle" | "strip" | "corner";
 export interface LayerTyped {
@@ -43,6 +43,32 @@ export interface LayTyped extends Record<LengthKey, string> {
   layers: LayerTyped[];
 }
 
+const ofAngle = new Set<LengthKey>(["radius", "stand", "margin", "nose", "noseLength", "body"]),
+  ofCorner = new Set<LengthKey>(["width2", "length2", "tube", "tube2", "corner", "starts"]),
+  ofTyped = new Set<LengthKey>(["nose", "noseLength", "body"]);
+
+/** The lengths that the form shows now: what was typed into another one is not asked about. */
+export const lengthTexts = (d: LayTyped): Record<string, string> => ({
+  ...Object.fromEntries(
+    lengthKeys
+      .filter(
+        (k) =>
+          (d.shape === "angle" || !ofAngle.has(k)) &&
+          (d.shape === "corner" ? k !== "row" : !ofCorner.has(k)) &&
+          (d.tool === TYPED || !ofTyped.has(k)) &&
+          (d.tool !== "" || k !== "margin"),
+      )
+      .map((k) => [k, d[k]]),
+  ),
+  ...(d.shape === "corner" ? {} : layerTexts(d)),
+});
+
+/** Whether something in the form can't be read: it says there what. */
+export const unreadable = (d: LayTyped, mm: Lengths<string>): boolean =>
+  Object.values(mm).some((x) => x.wrong) ||
+  (d.shape === "angle" && Number.isNaN(degrees(d.bent))) ||
+  (d.shape === "corner" ? Number.isNaN(degrees(d.angle)) : Number.isNaN(whole(d.count)));
+
 const empty = Object.fromEntries(lengthKeys.map((k) => [k, ""])) as Record<LengthKey, string>;
 export const noLayout: LayTyped = {
   ...empty,
@@ -59,7 +85,7 @@ export const noLayer: LayerTyped = { name: "", from: "", to: "", start: "", end:
 /** A tool of the record is chosen by its name, one typed here by this. */
 export const TYPED = "\u0000typed";
 
-export const layerTexts = (d: LayTyped): Record<string, string> =>
+const layerTexts = (d: LayTyped): Record<string, string> =>
   Object.fromEntries(
     d.layers.flatMap((y, i) =>
       (["from", "to", "start", "end"] as const).map((k) => [`${k}:${i}`, y[k]]),
@@ -73,7 +99,7 @@ export function layInput(
   o: { spec: Spec; name: string; tools: Tool[] },
 ): LayInput | undefined {
   const v = (k: string): number | undefined => mm[k]?.mm;
-  if (Object.values(mm).some((x) => x.wrong)) return undefined;
+  if (unreadable(d, mm)) return undefined;
   const needed: LengthKey[] = ["width", "length", "sheet"];
   if (d.shape === "angle") needed.push("stand");
   if (d.shape === "corner") needed.push("width2", "length2");
@@ -82,7 +108,7 @@ export function layInput(
     ...(v("row") && d.shape !== "corner" && { row_mm: v("row")! }),
     ...(v("pitch") && { pitch_mm: v("pitch")! }),
     ...(v("end") && { end_mm: v("end")! }),
-    ...(Number(d.count) > 0 && d.shape !== "corner" && { count: Math.floor(Number(d.count)) }),
+    ...(d.shape !== "corner" && whole(d.count) > 0 && { count: whole(d.count) }),
   };
   const tube = (w: number | undefined, from?: number): LayLeg["layers"] =>
     w
@@ -97,9 +123,9 @@ export function layInput(
           },
         ]
       : [];
-  const others = d.layers
+  const others = (d.shape === "corner" ? [] : d.layers)
     .map((y, i) => ({ y, i }))
-    .filter(({ y }) => y.name.trim())
+    .filter(({ y }) => Object.values(y).some((x) => x.trim()))
     .map(({ y, i }) => ({
       name: y.name.trim(),
       ...edge("from_mm", v(`from:${i}`)),
@@ -118,7 +144,7 @@ export function layInput(
         thickness_mm: v("sheet")!,
         radius_mm: v("radius") ?? 0,
         leg_mm: v("stand")!,
-        angle_deg: Number(d.bent.replace(",", ".")) || 0,
+        angle_deg: degrees(d.bent),
       },
     }),
   };
@@ -149,7 +175,7 @@ export function layInput(
             },
           ]
         : [first],
-    ...(d.shape === "corner" && { angle_deg: Number(d.angle.replace(",", ".")) || 0 }),
+    ...(d.shape === "corner" && { angle_deg: degrees(d.angle) }),
     ...(tool && { tool: plain(tool) }),
     ...(v("margin") && { margin_mm: v("margin")! }),
   };
@@ -162,50 +188,4 @@ const edge = (k: string, mm: number | undefined): Record<string, number> =>
 export function plain(t: Tool & { id?: string }): Tool {
   const { id: _, ...rest } = t;
   return rest;
-}
-
-/** The form of a plan that was kept. */
-export function typedOf(p: LayInput, tools: Tool[]): LayTyped {
-  const [a, b] = p.legs;
-  if (!a) return noLayout;
-  const tubeA = a.layers?.find((y) => y.tube),
-    tubeB = b?.layers?.find((y) => y.tube);
-  const known = tools.some((t) => t.name === p.tool?.name);
-  return {
-    ...noLayout,
-    shape: b ? "corner" : a.bend ? "angle" : "strip",
-    width: typed(a.width_mm),
-    length: typed(a.length_mm),
-    sheet: typed(a.thickness_mm),
-    radius: typed(a.bend?.radius_mm),
-    stand: typed(a.bend?.leg_mm),
-    bent: String(a.bend?.angle_deg ?? 90),
-    width2: typed(b?.width_mm),
-    length2: typed(b?.length_mm),
-    angle: String(p.angle_deg ?? 90),
-    tube: typed(tubeA?.to_mm),
-    tube2: typed(tubeB?.to_mm),
-    corner: typed(tubeA?.corner_mm ?? tubeB?.corner_mm),
-    starts: typed(tubeB?.start_mm),
-    tool: !p.tool ? "" : known ? p.tool.name : TYPED,
-    nose: typed(p.tool?.nose_mm),
-    noseLength: typed(p.tool?.length_mm),
-    body: typed(p.tool?.body_mm),
-    margin: typed(p.margin_mm),
-    rows: p.rows === 2 ? "2" : "1",
-    ...(p.mirrored && { mirrored: true }),
-    count: a.count ? String(a.count) : "",
-    pitch: typed(a.pitch_mm),
-    end: typed(a.end_mm),
-    row: typed(a.row_mm),
-    layers: (a.layers ?? [])
-      .filter((y) => !y.tube)
-      .map((y) => ({
-        name: y.name,
-        from: y.from_mm === undefined ? "" : typed(y.from_mm) || "0",
-        to: typed(y.to_mm),
-        start: y.start_mm === undefined ? "" : typed(y.start_mm) || "0",
-        end: typed(y.end_mm),
-      })),
-  };
 }

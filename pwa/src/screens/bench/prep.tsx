@@ -37,8 +37,12 @@ export function PrepScreen({ id }: { id: string }) {
   const coats = now.coats ?? [];
   const putCoat = (i: number, c: Partial<Coat>): void =>
     set({ ...now, coats: coats.map((x, j) => (j === i ? { ...x, ...c } : x)) });
+  const named = coats.filter((c) => c.name.trim());
+  // What was typed of one without a name would be lost.
+  const unnamed = coats.some(
+    (c) => !c.name.trim() && [c.batch, c.date, c.cure].some((x) => x?.trim()),
+  );
   const keep = async (): Promise<void> => {
-    const named = coats.filter((c) => c.name.trim());
     try {
       await save(
         [
@@ -71,7 +75,12 @@ export function PrepScreen({ id }: { id: string }) {
       strip={
         <>
           <Act to={`/exports?part=${id}`}>{l.print}</Act>
-          <Act go icon="save" why={items.length ? undefined : l.need} act={() => void keep()}>
+          <Act
+            go
+            icon="save"
+            why={!items.length ? l.need : unnamed ? l.needCoat : undefined}
+            act={() => void keep()}
+          >
             {l.save}
           </Act>
         </>
@@ -200,6 +209,9 @@ function Coupons({ v }: { v: PartView }) {
       });
       say(l.couponSaved);
       setLot("");
+      setPush("not looked");
+      setFeeler("not looked");
+      setNote("");
       setPhoto(undefined);
       setE(undefined);
     } catch (x) {
@@ -216,7 +228,13 @@ function Coupons({ v }: { v: PartView }) {
           <li key={c.entry}>
             <span class="at">
               <b>{c.lot}</b>
-              <span>{c.push === "yes" || c.feeler === "yes" ? l.failed : l.passed}</span>
+              <span>
+                {c.push === "yes" || c.feeler === "yes"
+                  ? l.failed
+                  : c.push === "no" && c.feeler === "no"
+                    ? l.passed
+                    : l.untried}
+              </span>
             </span>
             <small>
               {time(c.at)}; {l.push.toLowerCase()}: {l.answers[c.push]}; {l.feeler.toLowerCase()}:{" "}

@@ -59,7 +59,8 @@ export function RivetScreen({ id }: { id: string }) {
     const t = mm?.[`l${i}`]?.mm;
     return t === undefined ? [] : [{ name: x.name, thickness_mm: t }];
   });
-  const wrong = mm && Object.values(mm).some((x) => x.wrong);
+  const bare = (x: Typed["layers"][number]): boolean => !!x.name.trim() && !x.mm.trim();
+  const wrong = mm && (Object.values(mm).some((x) => x.wrong) || now.layers.some(bare));
   const places = (v?.places ?? []).filter((x) => !x.location.out && !x.location.stray);
   const at = places.filter((x) => now.at.includes(x.location.id));
   const spec = at[0]?.spec ?? v?.spec;
@@ -159,7 +160,7 @@ export function RivetScreen({ id }: { id: string }) {
               unit={units.value}
               value={x.mm}
               set={(t) => put(i, { mm: t })}
-              wrong={mm?.[`l${i}`]?.wrong}
+              wrong={mm?.[`l${i}`]?.wrong ?? (bare(x) ? l.bare : undefined)}
             />
           </div>
         ))}

@@ -12,13 +12,19 @@ import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { units } from "../prefs";
 import { typed, useAsk, useKept, useLengths } from "./form";
+import { degrees } from "./numbers";
 import { plain } from "./layinput";
 import { Opening } from "../kit/opening";
 
 const keys = ["axis", "u", "sheet", "radius", "stand", "margin"] as const;
 type Key = (typeof keys)[number];
 type Line = "outer face" | "inner face" | "bend tangent";
-type Typed = Record<Key, string> & { on: "rivet" | "mark"; photo: string; line: Line };
+type Typed = Record<Key, string> & {
+  on: "rivet" | "mark";
+  photo: string;
+  line: Line;
+  bent?: string;
+};
 
 export function RoomScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
@@ -37,13 +43,14 @@ export function RoomScreen({ id }: { id: string }) {
     on: "rivet",
     photo: "",
     line: "inner face",
+    bent: String(bend?.angle_deg ?? 90),
   };
-  const { on, photo, line, ...texts } = now;
+  const { on, photo, line, bent = "90", ...texts } = now;
   const mm = useLengths(texts);
   const tools = v?.project.tools ?? [];
   const ready =
     mm && (["axis", "u", "sheet", "stand"] as const).every((k) => mm[k].mm !== undefined);
-  const wrong = mm && keys.some((k) => mm[k].wrong);
+  const wrong = mm && (keys.some((k) => mm[k].wrong) || Number.isNaN(degrees(bent)));
   const legs = useLive("legs", { id }).value ?? [];
   const read = legs.find((x) => lineKey(x) === photo);
   const ask = (read ? mm?.sheet.mm !== undefined && mm.stand.mm !== undefined : ready) &&
@@ -61,6 +68,7 @@ export function RoomScreen({ id }: { id: string }) {
         thickness_mm: mm.sheet.mm!,
         radius_mm: mm.radius.mm ?? 0,
         leg_mm: mm.stand.mm!,
+        angle_deg: degrees(bent),
       },
       ...(on === "rivet" && v?.spec && { spec: v.spec }),
       head: { diameter_mm: 0, height_mm: 0 },
@@ -158,6 +166,14 @@ export function RoomScreen({ id }: { id: string }) {
           {len("sheet", bw.lay.sheet)}
           {len("radius", bw.lay.radius)}
           {len("stand", bw.lay.stand, bw.lay.standHint)}
+          <Field
+            label={bw.lay.bent}
+            unit="°"
+            mode="decimal"
+            value={bent}
+            set={(x) => set({ ...now, bent: x })}
+            wrong={Number.isNaN(degrees(bent)) ? bw.degrees : undefined}
+          />
           {len("margin", bw.lay.margin)}
         </div>
         {tools.length === 0 && (

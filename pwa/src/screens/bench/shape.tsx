@@ -62,9 +62,11 @@ export function ShapeScreen({ id }: { id: string }) {
         .map((s) => (
           <OneShape s={s} key={s.entry} />
         ))}
-      {[...new Set(all.map((s) => s.name))].map((n) => (
-        <Trend key={n} of={all.filter((s) => s.name === n)} />
-      ))}
+      {all
+        .filter((s) => s.stands)
+        .map((n) => (
+          <Trend key={n.entry} of={all.filter((s) => s.name === n.name && s.kind === n.kind)} />
+        ))}
       {earlier.length > 0 && (
         <div class="head">
           <h2>{l.earlier}</h2>

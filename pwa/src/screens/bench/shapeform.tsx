@@ -1,7 +1,7 @@
 // A new measurement of a part's shape. Values may be negative: a height under the table's, the hand of
 // a twist.
 import { useState } from "preact/hooks";
-import type { PartView, Seen, ShapeInput, ShapeKind, ShapeState } from "../../bridge/types";
+import type { PartView, Seen, ShapeKind, ShapeState } from "../../bridge/types";
 import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
@@ -10,98 +10,10 @@ import { Choice, Field, Select, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { signed, useAsk, useKept } from "./form";
+import { useAsk, useKept } from "./form";
+import { signed, whole } from "./numbers";
+import { bent, inputOf, labels, none, seam, type Typed } from "./shapeinput";
 import { ResultLines } from "./shaperesult";
-
-interface Typed {
-  name: string;
-  kind: ShapeKind;
-  state: ShapeState;
-  method: string;
-  values: string[];
-  stations: { name: string; frame: string; opening: string }[];
-  u: string;
-  base: string;
-  width: string;
-  length: string;
-  target: string;
-  tolerance: string;
-  source: string;
-  tweaks: string;
-  wobble?: string;
-  cracks: Seen;
-}
-const none: Typed = {
-  name: "",
-  kind: "twist",
-  state: "imposed",
-  method: "fourth corner",
-  values: ["", "", "", ""],
-  stations: [1, 2, 3, 4].map((n) => ({ name: String(n), frame: "", opening: "" })),
-  u: "0.2",
-  base: "0.1",
-  width: "",
-  length: "",
-  target: "",
-  tolerance: "",
-  source: "",
-  tweaks: "0",
-  wobble: "",
-  cracks: "not looked",
-};
-
-const seam = (k: ShapeKind): boolean => k === "flushness" || k === "gap";
-const labels = (d: Typed): string[] => {
-  const l = bw.shape;
-  if (d.kind === "twist") return l.values[d.method] ?? [];
-  if (d.kind === "squareness") return l.diagonals;
-  if (seam(d.kind)) return [];
-  return [d.kind === "formed angle" ? l.angle : l.one];
-};
-
-function inputOf(d: Typed): ShapeInput | undefined {
-  const n = labels(d).length;
-  const values = d.values.slice(0, n).map(signed);
-  const stations = d.stations
-    .filter((s) => s.frame.trim())
-    .map((s) => ({
-      name: s.name,
-      frame_mm: signed(s.frame),
-      ...(s.opening.trim() && { opening_mm: signed(s.opening) }),
-    }));
-  const optional = (k: string, s: string): Record<string, number> =>
-    s.trim() ? { [k]: signed(s) } : {};
-  const all = {
-    ...optional("base_U_mm", d.kind === "twist" ? d.base : ""),
-    ...optional("width_mm", d.kind === "twist" || d.kind === "squareness" ? d.width : ""),
-    ...optional("length_mm", d.kind === "twist" || d.kind === "squareness" ? d.length : ""),
-    ...optional("target_mm", d.target),
-    ...optional("tolerance_mm", d.target.trim() ? d.tolerance : ""),
-  };
-  const numbers = [
-    ...values,
-    ...Object.values(all),
-    signed(d.u),
-    ...stations.flatMap((s) => [s.frame_mm, s.opening_mm ?? 0]),
-  ];
-  if (!d.name.trim() || numbers.some(Number.isNaN) || (seam(d.kind) && stations.length === 0))
-    return undefined;
-  return {
-    name: d.name.trim(),
-    kind: d.kind,
-    state: d.state,
-    U_mm: signed(d.u),
-    ...(d.kind === "twist" && { method: d.method }),
-    ...(seam(d.kind) ? { stations } : { values_mm: values }),
-    ...all,
-    ...(d.source.trim() && { source: d.source.trim() }),
-    ...(d.kind === "formed angle" && {
-      cracks: d.cracks,
-      ...(signed(d.wobble ?? "") > 0 && { wobble_mm: signed(d.wobble!) }),
-      ...(signed(d.tweaks) > 0 && { tweaks: Math.floor(signed(d.tweaks)) }),
-    }),
-  };
-}
 
 export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
   const l = bw.shape;
@@ -159,7 +71,14 @@ export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
         },
       ]);
       say(l.saved);
-      set({ ...d, values: none.values });
+      // What was read and looked at is of that one time.
+      set({
+        ...d,
+        values: none.values,
+        stations: d.stations.map((s) => ({ ...s, frame: "" })),
+        wobble: "",
+        cracks: none.cracks,
+      });
       done();
     } catch (x) {
       setE(x);
@@ -194,7 +113,20 @@ export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
         <Select<ShapeKind>
           label={l.kind}
           value={d.kind}
-          set={(kind) => set({ ...d, kind })}
+          set={(kind) =>
+            set({
+              ...d,
+              kind,
+              // Degrees are no millimetres.
+              ...(bent(kind) !== bent(d.kind) && {
+                values: none.values,
+                u: none.u,
+                target: "",
+                tolerance: "",
+                source: "",
+              }),
+            })
+          }
           of={(Object.keys(l.kinds) as ShapeKind[]).map((k) => ({ value: k, text: l.kinds[k] }))}
         />
         <Choice<ShapeState>
@@ -237,7 +169,15 @@ export function ShapeForm({ v, done }: { v: PartView; done: () => void }) {
           {d.kind === "twist" && field("base", l.base)}
           {(d.kind === "twist" || d.kind === "squareness") && field("width", l.width, l.widthHint)}
           {(d.kind === "twist" || d.kind === "squareness") && field("length", l.length)}
-          {d.kind === "formed angle" && field("tweaks", l.tweaks, undefined, "")}
+          {d.kind === "formed angle" && (
+            <Field
+              label={l.tweaks}
+              mode="numeric"
+              value={d.tweaks}
+              set={(tweaks) => set({ ...d, tweaks })}
+              wrong={Number.isNaN(whole(d.tweaks)) ? bw.whole : undefined}
+            />
+          )}
           {d.kind === "formed angle" && field("wobble", l.wobble, l.wobbleHint, "mm")}
         </div>
         {seam(d.kind) && <Stations d={d} set={set} />}
@@ -263,9 +203,12 @@ function Stations({ d, set }: { d: Typed; set: (d: Typed) => void }) {
   const l = bw.shape;
   const put = (i: number, x: Partial<Typed["stations"][number]>): void =>
     set({ ...d, stations: d.stations.map((s, j) => (j === i ? { ...s, ...x } : s)) });
+  const no = (s: string): string | undefined =>
+    s.trim() && Number.isNaN(signed(s)) ? l.number : undefined;
   return (
     <fieldset class="stack">
       <legend>{l.stations}</legend>
+      <p class="note">{l.stationsHint}</p>
       {d.stations.map((s, i) => (
         <div class="two" key={i}>
           <Field
@@ -273,12 +216,14 @@ function Stations({ d, set }: { d: Typed; set: (d: Typed) => void }) {
             unit="mm"
             value={s.frame}
             set={(frame) => put(i, { frame })}
+            wrong={no(s.frame)}
           />
           <Field
-            label={l.opening}
+            label={`${l.station} ${s.name}: ${l.opening.toLowerCase()}`}
             unit="mm"
             value={s.opening}
             set={(opening) => put(i, { opening })}
+            wrong={no(s.opening)}
           />
         </div>
       ))}

@@ -6,7 +6,8 @@ import { bw } from "../../words/bench";
 import { shown } from "../hooks";
 import { Field, sentence, Trouble } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
-import { signed, useAsk, useKept } from "./form";
+import { useAsk, useKept } from "./form";
+import { signed } from "./numbers";
 
 export function SpacerForm({ v, done }: { v: PartView; done: () => void }) {
   const l = bw.shape;

@@ -33,8 +33,9 @@ export function ToolsScreen() {
   const [e, setE] = useState<unknown>();
   const { name, kind, ...texts } = d;
   const mm = useLengths(texts);
-  const keep = async (tool: Tool & { out?: boolean }, words: string): Promise<void> => {
-    if (!project) return;
+  /** Whether it is kept. */
+  const keep = async (tool: Tool & { out?: boolean }, words: string): Promise<boolean> => {
+    if (!project) return false;
     const was = project.tools?.find((x) => x.name === tool.name);
     try {
       await save([
@@ -47,8 +48,10 @@ export function ToolsScreen() {
       ]);
       say(words);
       setE(undefined);
+      return true;
     } catch (x) {
       setE(x);
+      return false;
     }
   };
   const add = async (): Promise<void> => {
@@ -62,8 +65,7 @@ export function ToolsScreen() {
       ...(v("narrow") && { narrow_mm: v("narrow")! }),
       ...(v("reach") && { reach_mm: v("reach")! }),
     };
-    await keep(tool, t.saved(tool.name));
-    set(none);
+    if (await keep(tool, t.saved(tool.name))) set(none);
   };
   const len = (k: keyof typeof texts, label: string, hint: string) => (
     <Field

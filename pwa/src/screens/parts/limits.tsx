@@ -12,7 +12,15 @@ import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { useRole } from "../role";
 import { ConfirmLimits, limitKey, LimitList } from "./limitlist";
-import { freshRow, toOwn, toRows, wholeOf, type RowDraft, type Whole } from "./ownlimits";
+import {
+  freshRow,
+  toOwn,
+  toRows,
+  unreadable,
+  wholeOf,
+  type RowDraft,
+  type Whole,
+} from "./ownlimits";
 import { OwnRow } from "./ownrow";
 import { Opening } from "../kit/opening";
 
@@ -136,7 +144,13 @@ export function LimitsScreen({ id }: { id: string }) {
           <Act
             go
             icon="save"
-            why={open.length ? w.limitsScreen.needConfirm : undefined}
+            why={
+              unreadable(rows)
+                ? w.needDecimal
+                : open.length
+                  ? w.limitsScreen.needConfirm
+                  : undefined
+            }
             act={() => void keep()}
           >
             {w.save}

@@ -1,5 +1,6 @@
 // The drawing's own limits as they are typed, and as the record has them.
 import type { Kind, OwnLimit, OwnLimits } from "../../bridge/types";
+import { decimal, notDecimal } from "../kit/decimal";
 
 export interface RowDraft {
   quantity: string;
@@ -32,7 +33,9 @@ const cited = (d: Record<"reference" | "edition" | "page", string>) => ({
   ...(d.page.trim() && { page: d.page.trim() }),
 });
 
-const num = (s: string): number => Number(s.replace(",", ".")) || 0;
+/** Whether a bound can't be read: it would be none, and nobody would know. */
+export const unreadable = (rows: RowDraft[]): boolean =>
+  rows.some((r) => notDecimal(r.least) ?? notDecimal(r.greatest));
 
 export function toOwn(
   whole: Whole,
@@ -49,8 +52,8 @@ export function toOwn(
       };
       if (!r.rest && kind && (r.quantity === "head_d" || r.quantity === "head_height"))
         l.kind = kind;
-      if (num(r.least)) l[`min_${r.unit}`] = num(r.least);
-      if (num(r.greatest)) l[`max_${r.unit}`] = num(r.greatest);
+      if (decimal(r.least)) l[`min_${r.unit}`] = decimal(r.least);
+      if (decimal(r.greatest)) l[`max_${r.unit}`] = decimal(r.greatest);
       return l;
     });
   return limits.length > 0

@@ -2,6 +2,7 @@
 import type { Kind } from "../../bridge/types";
 import { w } from "../../words";
 import { Field, Select } from "../kit/bits";
+import { notDecimal } from "../kit/decimal";
 import type { RowDraft } from "./ownlimits";
 
 export function OwnRow({
@@ -43,12 +44,14 @@ export function OwnRow({
           mode="decimal"
           value={r.least}
           set={(least) => put({ least })}
+          wrong={notDecimal(r.least)}
         />
         <Field
           label={w.limitsScreen.greatest}
           mode="decimal"
           value={r.greatest}
           set={(greatest) => put({ greatest })}
+          wrong={notDecimal(r.greatest)}
         />
         <Field label={w.limitsScreen.note} value={r.reference} set={(x) => put({ reference: x })} />
       </div>

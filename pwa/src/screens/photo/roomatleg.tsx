@@ -8,6 +8,7 @@ import { w } from "../../words";
 import { shown } from "../hooks";
 import { Select, sentence, Tick, Trouble } from "../kit/bits";
 import { V } from "../kit/shapes";
+import { units } from "../prefs";
 import { place, plain, roomAt } from "./hand";
 import type { InWork } from "./usework";
 
@@ -41,6 +42,7 @@ export function RoomAtLeg({ k, i }: { k: InWork; i: number }) {
           ...(spec && { spec }),
           head: { diameter_mm: 0, height_mm: 0 },
           margin_mm: plan?.margin_mm ?? 0,
+          units: units.value,
         }
       : undefined;
   const key = JSON.stringify(ask);

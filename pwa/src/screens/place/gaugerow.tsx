@@ -2,6 +2,7 @@
 import type { Kind, Quantity, Reading, Target } from "../../bridge/types";
 import { w } from "../../words";
 import { Choice, Field, Select, upper } from "../kit/bits";
+import { decimal, notDecimal } from "../kit/decimal";
 import { units } from "../prefs";
 import { isDistance, type Goal } from "./target";
 
@@ -36,9 +37,8 @@ export const freshRow = (q: Quantity, u = usualU().calipers): Row => ({
 });
 
 const MM_PER_INCH = 25.4;
-const num = (s: string): number => Number(s.replace(",", "."));
 
-export const isGood = (r: Row): boolean => num(r.v) > 0 && num(r.u) > 0;
+export const isGood = (r: Row): boolean => decimal(r.v) > 0 && decimal(r.u) > 0;
 
 /** Only a driven head's shank may stand off its centre. */
 const hasShank = (kind: Kind | undefined, q: Quantity): boolean =>
@@ -59,8 +59,8 @@ export function readingOf(
   if ((goal && !of) || (r.layer === OTHER && !layer)) return undefined;
   return {
     quantity: r.q,
-    value_mm: num(r.v) * k,
-    U_mm: num(r.u) * k,
+    value_mm: decimal(r.v) * k,
+    U_mm: decimal(r.u) * k,
     how: "hand gauge",
     method: instrument,
     ...(layer ? r.q === "edge_distance" && { layer } : of && { of }),
@@ -170,8 +170,16 @@ export function GaugeRow({
           mode="decimal"
           value={r.v}
           set={(v) => put({ v })}
+          wrong={notDecimal(r.v)}
         />
-        <Field label={w.gauge.u} unit={unit} mode="decimal" value={r.u} set={(u) => put({ u })} />
+        <Field
+          label={w.gauge.u}
+          unit={unit}
+          mode="decimal"
+          value={r.u}
+          set={(u) => put({ u })}
+          wrong={notDecimal(r.u)}
+        />
       </div>
       {remove && (
         <button type="button" class="link" onClick={remove}>

@@ -6,6 +6,7 @@ import { w } from "../../words";
 import { nowAt } from "../finding";
 import { useLive } from "../hooks";
 import { Choice, Field, Trouble } from "../kit/bits";
+import { specFor } from "../photo/hand";
 import { units } from "../prefs";
 
 export function Pins({
@@ -18,7 +19,9 @@ export function Pins({
   take: (r: Reading[]) => void;
 }) {
   const l = w.gauge;
-  const spec = nowAt(v)?.spec ?? v.spec!;
+  const now = nowAt(v)?.spec,
+    meant = specFor(v.spec!, v.location.stage === "pilot hole" ? "pilot" : "hole"),
+    spec = now?.kind === "hole" && !now.mark ? now : meant;
   const limits = useLive("limits", spec).value?.limits ?? [];
   const of = (k: "min_mm" | "max_mm", q: string): number =>
     limits.find((x) => x.quantity === q && x[k])?.[k] ?? 0;
