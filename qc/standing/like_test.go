@@ -195,6 +195,10 @@ func TestTheOrderOfRiveting(t *testing.T) {
 		}
 	}
 	slices.Reverse(ids)
+	b.Put(part.Draft(history.KindOrder, history.OrderData{Locations: ids}))
+	if o := standing.OrderOf(history.StateOf(b.Wrote), b.at.Part); o.Source != standing.OwnOrder {
+		t.Errorf("turned about by hand, and said to be %s", o.Source)
+	}
 	b.Put(part.Draft(history.KindOrder, history.OrderData{Locations: ids, CheckEvery: 2, Source: "drawing 7, note 3"}))
 	set := func(i int) {
 		at := part

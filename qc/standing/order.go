@@ -28,8 +28,11 @@ type Ordered struct {
 	Check    bool   `json:"check,omitempty"` // the shape is measured after it
 }
 
-// Practice is the source of an order that the program proposes.
-const Practice = "practice: from the middle outwards"
+// The source of an order that the program proposes, and of another one that was pinned without a source.
+const (
+	Practice = "practice: from the middle outwards"
+	OwnOrder = "the builder's own"
+)
 
 // OrderOf tells in which order a part's rivets are set. It warns where one was set before its turn,
 // and where a measurement of the shape was skipped.
@@ -54,7 +57,11 @@ func OrderOf(st *history.State, part string) Order {
 	ids := drillup.Order(spots)
 	if d := p.Order; d != nil {
 		pinned := slices.DeleteFunc(slices.Clone(d.Locations), func(id string) bool { _, ok := at[id]; return !ok })
+		proposed := slices.Clone(ids)
 		ids = append(pinned, slices.DeleteFunc(ids, func(id string) bool { return slices.Contains(pinned, id) })...)
+		if !slices.Equal(ids, proposed) {
+			o.Source = OwnOrder
+		}
 		o.CheckEvery = d.CheckEvery
 		if d.Source != "" {
 			o.Source = d.Source

@@ -28,8 +28,9 @@ export function Pins({
   const k = units.value === "in" ? 25.4 : 1,
     text = (mm: number): string => (mm ? (mm / k).toFixed(k === 1 ? 3 : 4) : "");
   const [size, setSize] = useState<{ go?: string; no?: string }>({}),
-    [go, setGo] = useState<"yes" | "no">("yes"),
-    [no, setNo] = useState<"yes" | "no">("no"),
+    // Neither is chosen before it was tried: one tap would make a hole within.
+    [go, setGo] = useState<"yes" | "no">(),
+    [no, setNo] = useState<"yes" | "no">(),
     [e, setE] = useState<unknown>();
   const goText = size.go ?? text(of("min_mm", "hole_d_min")),
     noText = size.no ?? text(of("max_mm", "hole_d_max"));
@@ -37,6 +38,7 @@ export function Pins({
   const mm = (typed: string, usual: number): number =>
     typed === text(usual) ? usual : Number(typed.replace(",", ".")) * k;
   const read = async (): Promise<void> => {
+    if (!go || !no) return setE(new Error(l.pinsNeed));
     try {
       take(
         await book.call("pins", {
