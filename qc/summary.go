@@ -42,7 +42,8 @@ func toFront[T any](s []T, i int) {
 type Shown struct {
 	Quantity Quantity `json:"quantity"`
 	ValueMM  float64  `json:"value_mm"`
-	UMM      float64  `json:"U_mm"` // that of the check, or of the reading where nothing was judged
+	UMM      float64  `json:"U_mm"`               // that of the check, or of the reading where nothing was judged
+	LaidOut  bool     `json:"laid_out,omitempty"` // nothing was measured: the layout says so
 }
 
 // OneOf is the value of the governing check, or, where nothing was judged, the first diameter or
@@ -50,15 +51,15 @@ type Shown struct {
 func OneOf(checks []Check, readings []Reading) *Shown {
 	if i := Governing(checks); i >= 0 {
 		c := checks[i]
-		return &Shown{c.Reading.Quantity, c.Reading.ValueMM, c.UMM}
+		return &Shown{c.Reading.Quantity, c.Reading.ValueMM, c.UMM, c.Reading.How == ByLayout}
 	}
 	for _, r := range readings {
 		if r.Quantity.Diameter() {
-			return &Shown{r.Quantity, r.ValueMM, r.UMM}
+			return &Shown{r.Quantity, r.ValueMM, r.UMM, r.How == ByLayout}
 		}
 	}
 	if len(readings) > 0 {
-		return &Shown{readings[0].Quantity, readings[0].ValueMM, readings[0].UMM}
+		return &Shown{readings[0].Quantity, readings[0].ValueMM, readings[0].UMM, readings[0].How == ByLayout}
 	}
 	return nil
 }

@@ -36,3 +36,18 @@ func TestRowsBeginWithWhatGoverns(t *testing.T) {
 		}
 	}
 }
+
+// The one value that is shown says where nothing was measured: an edge as it was laid out is no reading.
+func TestAValueThatWasLaidOutSaysSo(t *testing.T) {
+	laid := qc.Reading{Quantity: qc.EdgeDistance, ValueMM: 6.65, UMM: 1, How: qc.ByLayout, Layer: "tube"}
+	read := qc.Reading{Quantity: qc.EdgeDistance, ValueMM: 8.97, UMM: 0.15, How: qc.ByPhotoHand}
+	for _, c := range []struct {
+		r    qc.Reading
+		laid bool
+	}{{laid, true}, {read, false}} {
+		check := qc.Judge(c.r, qc.Limit{Quantity: qc.EdgeDistance, MinMM: 6.35})
+		if judged, alone := qc.OneOf([]qc.Check{check}, nil), qc.OneOf(nil, []qc.Reading{c.r}); judged.LaidOut != c.laid || alone.LaidOut != c.laid {
+			t.Errorf("%s: %+v, %+v", c.r.How, judged, alone)
+		}
+	}
+}

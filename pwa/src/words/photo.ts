@@ -170,6 +170,7 @@ export const photo = {
     figure: (from: string) => `The figure: ${from}`,
     fromShank: "from the shank",
     byHandOf: (when: string) => `the hand reading of ${when}`,
+    byFiling: (edge: string) => `filing ${edge}`,
     supersededBy: (what: string) => `superseded by ${what}`,
     questions: "Look at the part itself",
     seen: { yes: "yes", no: "no", "not looked": "not looked" },

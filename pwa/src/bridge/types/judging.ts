@@ -133,6 +133,8 @@ export interface ShownOne {
   quantity: Quantity;
   value_mm: number;
   U_mm: number;
+  /** Nothing was measured: the layout says so. */
+  laid_out?: true;
 }
 
 /** What some checks and answers come to. */

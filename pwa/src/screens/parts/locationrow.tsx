@@ -27,7 +27,10 @@ export function LocationRow({
         {one ? (
           <>
             <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} />
-            <small>{w.quantityShort[one.quantity]}</small>
+            <small>
+              {w.quantityShort[one.quantity]}
+              {one.laid_out && ` · ${w.how.layout}`}
+            </small>
           </>
         ) : (
           <small>{l.stage === "marked" ? "" : w.part.notMeasured}</small>

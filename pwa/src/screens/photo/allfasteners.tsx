@@ -14,6 +14,10 @@ const VMark = ({ v, n }: { v: Whole; n: number }) => (
   </span>
 );
 
+/** That the part lies turned over or is another one: before all that was read of it. */
+export const HandTold = ({ k }: { k: InWork }) =>
+  k.placed?.hand ? <p class="pad caution">{sentence(k.placed.hand)}</p> : null;
+
 export function AllList({
   k,
   stand,
@@ -34,6 +38,7 @@ export function AllList({
   const same = askedAlike(k);
   return (
     <>
+      <HandTold k={k} />
       {same && (
         <div class="said" role="status">
           <p>
@@ -68,7 +73,11 @@ export function AllList({
                         <Num mm={one.value_mm} u={one.U_mm} d={isDiameter(one.quantity)} />
                         <small>
                           {w.quantityShort[one.quantity]}
-                          {l.by_hand ? ` · ${w.result.byHandMark}` : ""}
+                          {one.laid_out
+                            ? ` · ${w.how.layout}`
+                            : l.by_hand
+                              ? ` · ${w.result.byHandMark}`
+                              : ""}
                           {a?.loc === "new" ? ` · ${w.result.placeNew(a.tag)}` : ""}
                           {a?.loc === "none" ? ` · ${w.result.placeNone}` : ""}
                         </small>

@@ -35,12 +35,16 @@ interface Props {
   brief?: boolean;
 }
 
-/** Names a location's hand readings by their time. */
+/** Names a location's hand readings by their time, and what was filed by its edge. */
 export const byWhom =
   (v: LocationView) =>
   (entry: string): string => {
     const e = v.entries.find((x) => x.id === entry);
-    return e ? w.result.byHandOf(time(e.at)) : w.how["hand gauge"];
+    return e?.kind === "filed"
+      ? w.result.byFiling(e.data.edge)
+      : e
+        ? w.result.byHandOf(time(e.at))
+        : w.how["hand gauge"];
   };
 
 const same = (a: Reading, b: Reading): boolean =>

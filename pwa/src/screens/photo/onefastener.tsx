@@ -4,6 +4,7 @@ import { sizeName } from "../finding";
 import { handbook } from "../hooks";
 import { sentence, upper } from "../kit/bits";
 import { standsAs, V } from "../kit/shapes";
+import { HandTold } from "./allfasteners";
 import { Checks } from "./checks";
 import { place } from "./hand";
 import { RoomAtLeg } from "./roomatleg";
@@ -22,6 +23,7 @@ export function One({ k, i }: { k: InWork; i: number }) {
   const other = place_?.spec && Math.abs(place_.spec.nominal_mm - k.doc!.spec.nominal_mm) > 0.011;
   return (
     <>
+      <HandTold k={k} />
       {l.ask ? (
         <div class="check stack">
           <h2>{upper(l.ask.text)}</h2>
@@ -42,7 +44,6 @@ export function One({ k, i }: { k: InWork; i: number }) {
         </>
       )}
       <StandsOn k={k} l={l} />
-      {k.placed?.hand && <p class="pad caution">{sentence(k.placed.hand)}</p>}
       {other && (
         <p class="pad caution">
           {w.result.otherSpec(a!.tag, sizeName(place_.spec!.nominal_mm, h?.solid, h?.pulled) ?? "")}

@@ -54,7 +54,8 @@ function Figure({ k, v, shots }: { k: Look; v: LocationView; shots: LocationView
   return (
     <figure>
       <figcaption class="label">
-        {k.spec.kind === "hole" ? w.history.hole : k.attempt} · {first ? day(first.at) : ""}
+        {k.spec.mark ? w.stage.marked : k.spec.kind === "hole" ? w.history.hole : k.attempt} ·{" "}
+        {first ? day(first.at) : ""}
       </figcaption>
       <LookCrop k={k} v={v} shots={shots} />
       {own && <Stands s={own} />}

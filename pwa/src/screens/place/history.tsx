@@ -129,7 +129,13 @@ export function LocationScreen({ id }: { id: string }) {
           />
         )}
         {role === "builder" && <Todo v={v} />}
-        {v.rivet && <RivetRow v={v} r={v.rivet} />}
+        {v.rivet && (
+          <ul class="rows">
+            <li>
+              <RivetRow v={v} r={v.rivet} />
+            </li>
+          </ul>
+        )}
         {v.spec && <LimitsRow v={v} />}
         <div class="head">
           <h2>{w.history.entries}</h2>
