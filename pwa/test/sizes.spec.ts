@@ -35,6 +35,8 @@ const wrong = (page: Page): Promise<string[]> =>
       `${e.tagName.toLowerCase()}.${e.getAttribute("class") ?? ""} "${(e.textContent ?? "").trim().slice(0, 40)}"`;
     const wide = document.documentElement.scrollWidth;
     if (wide > innerWidth + 1) out.push(`the page is ${wide} px wide in ${innerWidth}`);
+    const high = document.documentElement.scrollHeight;
+    if (high > innerHeight + 1) out.push(`the page is ${high} px high in ${innerHeight}`);
     const visible = (e: Element): boolean => {
       const r = e.getBoundingClientRect(),
         s = getComputedStyle(e);
