@@ -80,7 +80,7 @@ func (s Spec) Valid() error {
 	case !s.Kind.Valid():
 		return fmt.Errorf("kind %q is not known: choose one of %v", s.Kind, Kinds)
 	case bad(s.NominalMM) || s.NominalMM < minNominalMM || s.NominalMM > maxNominalMM:
-		return fmt.Errorf("nominal diameter %v mm lies outside %v to %v mm", s.NominalMM, minNominalMM, maxNominalMM)
+		return fmt.Errorf("nominal diameter %.6g mm lies outside %v to %d mm", s.NominalMM, minNominalMM, maxNominalMM)
 	case s.Rivet != "" && s.Rivet != Solid && s.Rivet != Pulled:
 		return fmt.Errorf("rivet %q is not known: write solid or pulled", s.Rivet)
 	case s.Mark && (s.Kind != Hole || s.Pilot):

@@ -182,7 +182,7 @@ func (l OwnLimit) valid() error {
 	}
 	for _, v := range []float64{l.MinMM, l.MaxMM, l.MinIn * MMPerInch, l.MaxIn * MMPerInch} {
 		if v != 0 && !(v >= minLimitMM && v <= maxLimitMM) {
-			return fmt.Errorf("%v mm lies outside %v to %v mm", v, minLimitMM, maxLimitMM)
+			return fmt.Errorf("%.6g mm lies outside %v to %d mm", v, minLimitMM, maxLimitMM)
 		}
 	}
 	if nMin > 0 && nMax > 0 {

@@ -150,6 +150,7 @@ func TestReadOwnLimitsRefuses(t *testing.T) {
 		{one(`{"quantity":"pitch","min_mm":1,"min_in":1}`), "several units"},
 		{one(`{"quantity":"pitch","min_mm":-1}`), "outside"},
 		{one(`{"quantity":"pitch","min_mm":5000}`), "outside"},
+		{one(`{"quantity":"pitch","min_in":48}`), "1219.2 mm lies outside"},
 		{one(`{"quantity":"pitch","min_d":60}`), "60 D lies outside"},
 		{one(`{"quantity":"pitch","min_mm":2,"max_mm":2}`), "not below"},
 		{one(`{"quantity":"edge_distance","size":"4","min_d":2,"max_mm":6}`), "not below"},

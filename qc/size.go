@@ -39,7 +39,7 @@ const (
 // rivets' holes; said narrows them down, and [ErrWhichHole] asks where it does not.
 func ParseSize(s string, said Use) (Size, error) {
 	text := strings.TrimSpace(s)
-	t := strings.ReplaceAll(strings.ToLower(text), " ", "")
+	t := strings.Replace(strings.ReplaceAll(strings.ToLower(text), " ", ""), ",", ".", 1) // a decimal comma
 	size := Size{Text: text}
 	fail := func(why string) (Size, error) {
 		return Size{}, fmt.Errorf("size %q %s: write a dash number (4), millimetres (3.2mm), a fraction of an inch (1/8) or a drill (#30, F)", s, why)
@@ -60,7 +60,7 @@ func ParseSize(s string, said Use) (Size, error) {
 		}
 		size.NominalMM, size.Drill, size.Rivet, size.Hole = h.nominalMM, d.Name, h.rivet, h.stage
 	case strings.HasSuffix(t, "mm"):
-		v, ok := plainNumber(strings.Replace(strings.TrimSuffix(t, "mm"), ",", ".", 1))
+		v, ok := plainNumber(strings.TrimSuffix(t, "mm"))
 		if !ok {
 			return fail("is no length")
 		}
@@ -91,7 +91,7 @@ func ParseSize(s string, said Use) (Size, error) {
 		size.Dash, size.NominalMM = n, float64(n)*MMPerInch/32
 	}
 	if size.NominalMM < minNominalMM || size.NominalMM > maxNominalMM {
-		return fail(fmt.Sprintf("is %.4g mm, outside %v to %v mm", size.NominalMM, minNominalMM, maxNominalMM))
+		return fail(fmt.Sprintf("is %.4g mm, outside %v to %d mm", size.NominalMM, minNominalMM, maxNominalMM))
 	}
 	if r, ok := spec.Solid(size.NominalMM); ok {
 		size.Dash = r.Dash

@@ -18,7 +18,7 @@ func TestParseSize(t *testing.T) {
 		{"4", 3.175, 4, ""}, {"-4", 3.175, 4, ""}, {" 3 ", 2.38125, 3, ""}, {"7", 7 * 25.4 / 32, 7, ""},
 		{"3.2mm", 3.2, 0, ""}, {"3.2 mm", 3.2, 0, ""}, {"3,2 MM", 3.2, 0, ""},
 		{"1/8", 3.175, 4, ""}, {"5/32 in", 3.96875, 5, ""}, {`1/8"`, 3.175, 4, ""},
-		{"0.125in", 3.175, 4, ""}, {`.125"`, 3.175, 4, ""},
+		{"0.125in", 3.175, 4, ""}, {`.125"`, 3.175, 4, ""}, {"0,125 in", 3.175, 4, ""},
 		{"#20", 3.96875, 5, "#20"}, {"# 41", 2.38125, 3, "#41"},
 	} {
 		s, err := ParseSize(c.in, Use{})
@@ -27,7 +27,7 @@ func TestParseSize(t *testing.T) {
 		}
 	}
 	for in, why := range map[string]string{
-		"": "empty", "3.2": "no unit", "0": "dash number", "17": "dash number", "#61": "no drill", "#": "no drill",
+		"": "empty", "3.2": "no unit", "3,2": "no unit", "0": "dash number", "17": "dash number", "#61": "no drill", "#": "no drill",
 		"1/0": "no fraction", "1/-8": "no fraction", "x/y": "no fraction", "1e9mm": "no length", "NaNmm": "no length",
 		"infmm": "no length", "mm": "no length", "200mm": "outside", "0.1mm": "outside", "4 in": "outside", "four": "not known",
 		"ß": "not known", "0x4": "not known", strings.Repeat("1", 100): "too long",

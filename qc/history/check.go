@@ -181,7 +181,7 @@ func (c *checker) readings(rs []qc.Reading, gauge bool) {
 	for _, r := range rs {
 		c.text("quantity of a reading", string(r.Quantity), 1, maxName)
 		c.between(string(r.Quantity), r.ValueMM, 0, 100_000)
-		c.need(r.UMM > 0 && r.UMM <= 100_000, "%s %v mm has no uncertainty", r.Quantity, r.ValueMM)
+		c.need(r.UMM > 0 && r.UMM <= 100_000, "%s %.6g mm has no uncertainty", r.Quantity, r.ValueMM)
 		switch r.How {
 		case qc.ByPhoto, qc.ByPhotoHand:
 			c.need(!gauge, "%s was read from a photo, not by gauge", r.Quantity)

@@ -203,11 +203,11 @@ func (c *checker) card(d *CardData) {
 		mm   float64
 	}{{"across", d.CheckAcrossMM}, {"along", d.CheckAlongMM}} {
 		c.need(l.mm > 0.8*d.CheckNominalMM && l.mm < 1.2*d.CheckNominalMM,
-			"the check line %s was measured as %v mm, not near %v: the printer scaled the page", l.what, l.mm, d.CheckNominalMM)
+			"the check line %s was measured as %.6g mm, not near %v: the printer scaled the page", l.what, l.mm, d.CheckNominalMM)
 	}
-	c.need(d.CheckUMM > 0 && d.CheckUMM <= 5, "the check lines' uncertainty is %v mm", d.CheckUMM)
+	c.need(d.CheckUMM > 0 && d.CheckUMM <= 5, "the check lines' uncertainty is %.6g mm", d.CheckUMM)
 	c.between("thickness in mm", d.ThicknessMM, 0.01, 20)
-	c.need(d.ThicknessUMM > 0 && d.ThicknessUMM <= 5, "the thickness's uncertainty is %v mm", d.ThicknessUMM)
+	c.need(d.ThicknessUMM > 0 && d.ThicknessUMM <= 5, "the thickness's uncertainty is %.6g mm", d.ThicknessUMM)
 	c.text("instrument", d.MeasuredWith, 0, maxName)
 	c.identity(d.Identity)
 }

@@ -91,7 +91,7 @@ func (p *Places) Valid(readings int) error {
 		}
 	}
 	if !inRange(-1e5, 1e5, p.SheetMM[:]...) || !inRange(0.01, 1000, p.RadiusMM) {
-		return fmt.Errorf("a radius of %v mm at %v mm on the sheet", p.RadiusMM, p.SheetMM)
+		return fmt.Errorf("a radius of %.6g mm at %.6g mm on the sheet", p.RadiusMM, p.SheetMM)
 	}
 	return nil
 }

@@ -403,7 +403,7 @@ func TestRefusals(t *testing.T) {
 		"angle":         func(in *Input) { in.Legs = append(in.Legs, in.Legs[0]); in.AngleDeg = 5 },
 		"rows":          func(in *Input) { in.Rows = 7 },
 		"bad-spec":      func(in *Input) { in.Spec.NominalMM = 0 },
-		"margin":        func(in *Input) { in.MarginMM = 99 },
+		"margin":        func(in *Input) { in.MarginMM = 4.1 * qc.MMPerInch }, // typed in inches
 		"layer":         func(in *Input) { in.Legs[0].Layers = []Layer{{Name: "tube", Tube: true}} },
 		"tool-nose":     func(in *Input) { in.Tool = &toolroom.Tool{Name: "x"} },
 	} {
@@ -411,7 +411,7 @@ func TestRefusals(t *testing.T) {
 		change(&in)
 		_, err := Lay(in)
 		var r *qc.Refusal
-		if code := strings.Fields(what)[0]; !errors.As(err, &r) || r.Code != code || r.Do == "" {
+		if code := strings.Fields(what)[0]; !errors.As(err, &r) || r.Code != code || r.Do == "" || strings.Contains(r.Text, "99999") {
 			t.Errorf("%s: %v", what, err)
 		}
 	}

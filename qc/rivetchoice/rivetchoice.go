@@ -106,7 +106,7 @@ func (s Stack) Valid() error {
 	}
 	for _, l := range s.Layers {
 		if !(l.ThicknessMM > 0 && l.ThicknessMM <= 50) {
-			return refuse("layers", fmt.Sprintf("a layer %v mm thick is none", l.ThicknessMM), "give its thickness, above 0 and at most 50 mm")
+			return refuse("layers", fmt.Sprintf("a layer %.6g mm thick is none", l.ThicknessMM), "give its thickness, above 0 and at most 50 mm")
 		}
 	}
 	if !(s.UMM >= 0 && s.UMM <= 5) || !(s.TubeMM >= 0 && s.TubeMM <= 500) {

@@ -272,7 +272,7 @@ func Spacers(s [4]float64) float64 { return s[0] - s[1] + s[2] - s[3] }
 func Keep(imposedMM, releasedMM, uMM, targetMM float64) (Kept, error) {
 	for _, v := range []float64{imposedMM, releasedMM, uMM, targetMM} {
 		if math.IsNaN(v) || math.Abs(v) > 1000 {
-			return Kept{}, refuse("spacers", fmt.Sprintf("%v mm is no twist", v), "give the twists in millimetres, with their signs")
+			return Kept{}, refuse("spacers", fmt.Sprintf("%.6g mm is no twist", v), "give the twists in millimetres, with their signs")
 		}
 	}
 	switch {

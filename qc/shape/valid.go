@@ -44,7 +44,7 @@ func (in Input) valid() error {
 	case (in.Kind == Flush || in.Kind == Gap) && (len(in.Stations) == 0 || len(in.Stations) > 200):
 		return refuse("stations", fmt.Sprintf("%d stations can't be judged", len(in.Stations)), "give the stations along the seal, numbered")
 	case !(in.UMM > 0 && in.UMM <= 100) || !(in.BaseUMM >= 0 && in.BaseUMM <= 100):
-		return refuse("uncertainty", fmt.Sprintf("an uncertainty of %v mm is none", in.UMM), "say how far one value can be trusted: calipers 0.1 mm, a rule 0.5 mm")
+		return refuse("uncertainty", fmt.Sprintf("an uncertainty of %.6g mm is none", in.UMM), "say how far one value can be trusted: calipers 0.1 mm, a rule 0.5 mm")
 	case !(in.WidthMM >= 0 && in.WidthMM <= mostMM) || !(in.LengthMM >= 0 && in.LengthMM <= mostMM):
 		return refuse("frame", "the frame's width or length makes no sense", "give millimetres, or leave them out")
 	case in.TargetMM != nil && !(in.ToleranceMM > 0 && in.ToleranceMM <= 1000):
@@ -54,7 +54,7 @@ func (in Input) valid() error {
 	case in.Tweaks < 0 || in.Tweaks > 1000:
 		return refuse("tweaks", fmt.Sprintf("%d tweaks were counted", in.Tweaks), "count them from 0")
 	case !(in.WobbleMM >= 0 && in.WobbleMM <= 100):
-		return refuse("wobble", fmt.Sprintf("a wobble of %v mm is none", in.WobbleMM), "give the thickest feeler that enters beneath it on a flat plate, or none")
+		return refuse("wobble", fmt.Sprintf("a wobble of %.6g mm is none", in.WobbleMM), "give the thickest feeler that enters beneath it on a flat plate, or none")
 	case in.Cracks != "" && in.Cracks != qc.Yes && in.Cracks != qc.No && in.Cracks != qc.NotLooked:
 		return refuse("cracks", fmt.Sprintf("cracks are %.20q", in.Cracks), "answer yes, no or not looked")
 	}

@@ -59,14 +59,14 @@ func Judge(axis qc.Reading, t Tool, b Bend, h Head, marginMM float64, u qc.Units
 
 func margin(mm float64) error {
 	if !(mm >= 0 && mm <= 50) {
-		return refuse("margin", fmt.Sprintf("a margin of %v mm is none", mm), "give the room that you want to keep about the tool, 0 to 50 mm")
+		return refuse("margin", fmt.Sprintf("a margin of %.6g mm is none", mm), "give the room that you want to keep about the tool, 0 to 50 mm")
 	}
 	return nil
 }
 
 func axisUsable(r qc.Reading) error {
 	if !(r.ValueMM > 0 && r.ValueMM < 10_000 && r.UMM > 0 && r.UMM < 1000) {
-		return refuse("axis", fmt.Sprintf("the hole's axis at %v ± %v mm can't be used", r.ValueMM, r.UMM), "measure from the outer face of the standing leg to the middle of the mark or hole, and say how far it can be trusted")
+		return refuse("axis", fmt.Sprintf("the hole's axis at %.6g ± %.6g mm can't be used", r.ValueMM, r.UMM), "measure from the outer face of the standing leg to the middle of the mark or hole, and say how far it can be trusted")
 	}
 	return nil
 }

@@ -74,7 +74,7 @@ func (t Tool) Valid() error {
 		mm   float64
 	}{{"length of the nose", t.LengthMM}, {"reach of the body", t.BodyMM}, {"reach of its narrow side", t.NarrowMM}, {"reach of the throat", t.ReachMM}} {
 		if !(l.mm >= 0 && l.mm <= mostMM) {
-			return refuse("tool-size", fmt.Sprintf("the %s is %v mm", l.what, l.mm), fmt.Sprintf("give millimetres from 0 to %d", mostMM))
+			return refuse("tool-size", fmt.Sprintf("the %s is %.6g mm", l.what, l.mm), fmt.Sprintf("give millimetres from 0 to %d", mostMM))
 		}
 	}
 	switch {
@@ -114,13 +114,13 @@ func (b Bend) Setback() float64 { return math.Tan(b.rad()/2) * (b.RadiusMM + b.T
 func (b Bend) Valid() error {
 	switch {
 	case !(b.ThicknessMM > 0 && b.ThicknessMM <= 25):
-		return refuse("bend-thickness", fmt.Sprintf("a sheet %v mm thick can't be laid out", b.ThicknessMM), "give its thickness, from above 0 to 25 mm")
+		return refuse("bend-thickness", fmt.Sprintf("a sheet %.6g mm thick can't be laid out", b.ThicknessMM), "give its thickness, from above 0 to 25 mm")
 	case !(b.RadiusMM >= 0 && b.RadiusMM <= 100):
-		return refuse("bend-radius", fmt.Sprintf("an inside radius of %v mm is none", b.RadiusMM), "give the inside radius of the bend, 0 to 100 mm")
+		return refuse("bend-radius", fmt.Sprintf("an inside radius of %.6g mm is none", b.RadiusMM), "give the inside radius of the bend, 0 to 100 mm")
 	case !(b.AngleDeg >= 0 && b.AngleDeg <= 90):
 		return refuse("bend-angle", fmt.Sprintf("a leg bent through %v degrees leans over the rivets or is none", b.AngleDeg), "give the angle that the sheet is bent through, up to 90; what leans farther over must be tried with the tool itself")
 	case !(b.LegMM > 0 && b.LegMM <= 2000):
-		return refuse("bend-leg", fmt.Sprintf("a leg that stands %v mm tall is none", b.LegMM), "measure the standing leg from the outer face of the flat to the leg's edge")
+		return refuse("bend-leg", fmt.Sprintf("a leg that stands %.6g mm tall is none", b.LegMM), "measure the standing leg from the outer face of the flat to the leg's edge")
 	case b.rad() == math.Pi/2 && b.LegMM < b.RadiusMM+b.ThicknessMM:
 		return refuse("bend-leg", fmt.Sprintf("a leg %s tall ends before its bend does (%s)", qc.Millimetres.Value(b.LegMM), qc.Millimetres.Value(b.RadiusMM+b.ThicknessMM)), "check leg, radius and thickness")
 	}

@@ -135,7 +135,7 @@ func (w *Words) card(mo *measure.Options) error {
 		mo.ThicknessMM = v[0]
 		if len(v) > 1 {
 			if !(v[1] > 0 && v[1] <= 5) {
-				return fmt.Errorf("--card-thickness: an uncertainty of %v mm is not between 0 and 5", v[1])
+				return fmt.Errorf("--card-thickness: an uncertainty of %.6g mm is not between 0 and 5", v[1])
 			}
 			mo.ThicknessU = v[1] / 2
 		}
@@ -157,10 +157,10 @@ func check(mo *measure.Options) error {
 		}
 	}
 	if !(mo.ThicknessMM >= 0 && mo.ThicknessMM <= 20) {
-		return fmt.Errorf("--card-thickness %v mm lies outside 0 to 20", mo.ThicknessMM)
+		return fmt.Errorf("--card-thickness %.6g mm lies outside 0 to 20", mo.ThicknessMM)
 	}
 	if !(mo.SheetMM >= 0 && mo.SheetMM <= 25) {
-		return fmt.Errorf("--sheet %v mm lies outside 0 to 25", mo.SheetMM)
+		return fmt.Errorf("--sheet %.6g mm lies outside 0 to 25", mo.SheetMM)
 	}
 	if t := mo.TwoPoints; t != nil && !(t.MM > 0 && t.P0Px != t.P1Px) {
 		return errors.New("--scale wants two different points and a distance above zero")

@@ -5,7 +5,7 @@ import { book } from "../../data/book";
 import { w } from "../../words";
 import { asTyped, sizeName } from "../finding";
 import { handbook, shown } from "../hooks";
-import { Choice, Field, Select, Tick } from "../kit/bits";
+import { Choice, Field, Select, sentence, Tick } from "../kit/bits";
 import { memory, remember } from "../prefs";
 import { Refused } from "../../bridge/client";
 
@@ -76,7 +76,10 @@ export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDra
       (e: unknown) => {
         if (!gone)
           setSaid({
-            wrong: e instanceof Refused ? `${e.refusal.text}. ${e.refusal.do}` : w.part.needSize,
+            wrong:
+              e instanceof Refused
+                ? `${sentence(e.refusal.text)} ${sentence(e.refusal.do)}`
+                : w.part.needSize,
           });
       },
     );
