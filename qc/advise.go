@@ -16,12 +16,12 @@ type Advice struct {
 }
 
 // Advise says what fits a finding: its checks, what the answers to the visual questions amounted to,
-// and what becomes of the location with the next larger rivet (nil: not known).
+// and what becomes of the location with the next larger rivet (nil: not known). Lengths are in u.
 //
 // A distance is not mended by drilling out, for the hole stays where it is. A driven head that is too
 // narrow and too high may be driven further; one that is too wide or too low can't be driven back; a
 // pulled one is never set again, and none is driven to close a gap.
-func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
+func Advise(k Kind, checks []Check, answers []Answer, next *NextSize, u Units) Advice {
 	seen := AnswersVerdict(answers)
 	suggested, head := Suggest(k, checks, seen), drivenOf(checks, seen)
 	a := Advice{Source: spec.Cite{Source: spec.CommonPractice, Basis: spec.Memory}.Provenance()}
@@ -30,7 +30,7 @@ func Advise(k Kind, checks []Check, answers []Answer, next *NextSize) Advice {
 	case planned:
 		a.Text = plannedAdvice(outs)
 	case short != nil:
-		a.Text, a.Source = distanceAdvice(*short, next), spec.ReworkRuleNo("W17").Source
+		a.Text, a.Source = distanceAdvice(*short, next, u), spec.ReworkRuleNo("W17").Source
 	case suggested == Keep, suggested == "":
 		a.Text = "Nothing that was measured or seen is out of its limits."
 	case k == ShopHead && head.measureFirst():
@@ -90,12 +90,12 @@ func plannedAdvice(outs []Check) string {
 }
 
 // distanceAdvice is about an edge distance or a pitch that is too short.
-func distanceAdvice(c Check, next *NextSize) string {
+func distanceAdvice(c Check, next *NextSize, u Units) string {
 	s := fmt.Sprintf("A short %s is not mended by drilling out: the hole stays where it is", c.Limit.Quantity.Words())
 	if next != nil {
 		for _, n := range next.Checks {
 			if n.Limit.Quantity == c.Limit.Quantity && n.Limit.MinMM > 0 {
-				s += fmt.Sprintf(", and the next size, %s, needs %s where there are %s", next.Name, Millimetres.Value(n.Limit.MinMM), Millimetres.WithU(n.Reading.ValueMM, n.UMM))
+				s += fmt.Sprintf(", and the next size, %s, needs %s where there are %s", next.Name, u.Value(n.Limit.MinMM), u.WithU(n.Reading.ValueMM, n.UMM))
 				break
 			}
 		}

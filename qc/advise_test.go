@@ -35,10 +35,10 @@ func TestAdvice(t *testing.T) {
 		{"within", shop4, []Reading{rd(HeadDMin, 4.8, 0.1)}, nil, Keep, "Nothing", ""},
 	} {
 		var next *NextSize
-		if rw, err := PlanRework(c.spec, c.rs, nil); err == nil {
+		if rw, err := PlanRework(c.spec, c.rs, nil, Millimetres); err == nil {
 			next = rw.NextSize
 		}
-		a := Advise(c.spec.Kind, judge(t, c.spec, c.rs, nil).Checks, c.answers, next)
+		a := Advise(c.spec.Kind, judge(t, c.spec, c.rs, nil).Checks, c.answers, next, Millimetres)
 		if a.Choices[0] != c.want || !strings.Contains(a.Text, c.says) || a.Source == "" {
 			t.Errorf("%s: %v, %q; want %s first, %q", c.name, a.Choices, a.Text, c.want, c.says)
 		}
@@ -47,6 +47,16 @@ func TestAdvice(t *testing.T) {
 				t.Errorf("%s: %s is offered", c.name, d)
 			}
 		}
+	}
+}
+
+// A builder who reads inches reads the advice in inches.
+func TestAdviceInInches(t *testing.T) {
+	short := []Reading{rd(EdgeDistance, 5, 0.1)}
+	next := planIn(t, shop4, short, nil, Inches).NextSize
+	a := Advise(shop4.Kind, judge(t, shop4, short, nil).Checks, nil, next, Inches)
+	if want := "needs 0.313 in where there are 0.197 ± 0.017 in"; !strings.Contains(a.Text, want) {
+		t.Errorf("%q; want %q", a.Text, want)
 	}
 }
 

@@ -43,8 +43,9 @@ const removalMarginMM = 0.05
 
 // PlanRework plans the drilling out of the rivet at a location, from the readings of the
 // location itself; hole are readings of its hole from before the rivet was set, as in
-// [JudgeLocation]. The error is about the spec, or says that a hole needs no drilling out.
-func PlanRework(s Spec, readings, hole []Reading) (Rework, error) {
+// [JudgeLocation]. The steps name lengths in u. The error is about the spec, or says that a hole needs no
+// drilling out.
+func PlanRework(s Spec, readings, hole []Reading, u Units) (Rework, error) {
 	if err := s.Valid(); err != nil {
 		return Rework{}, err
 	}
@@ -57,10 +58,10 @@ func PlanRework(s Spec, readings, hole []Reading) (Rework, error) {
 		return Rework{}, err
 	}
 	rw := Rework{HoleCheck: only(limits, HoleDMin, HoleDMax, HoleDMean)}
-	if rw.Steps = solidSteps(s); s.rivet() == Pulled {
-		rw.Steps = pulledSteps(s)
+	if rw.Steps = solidSteps(s, u); s.rivet() == Pulled {
+		rw.Steps = pulledSteps(s, u)
 	}
-	rw.Steps = append(rw.Steps, checkHole(rw.HoleCheck))
+	rw.Steps = append(rw.Steps, checkHole(rw.HoleCheck, u))
 	if rw.NextSize, err = nextSize(s, readings, hole); err != nil {
 		return Rework{}, err
 	}
@@ -80,10 +81,10 @@ func cites(nos ...string) []spec.Cite {
 	return out
 }
 
-func solidSteps(s Spec) []Step {
+func solidSteps(s Spec, u Units) []Step {
 	drill := "a drill no larger than the shank"
 	if d, ok := spec.DrillUnder(s.NominalMM, removalMarginMM); ok {
-		drill = fmt.Sprintf("a %s drill (%s), one size under the shank, or smaller", d.Name, Millimetres.Value(d.DiameterMM))
+		drill = fmt.Sprintf("a %s drill (%s), one size under the shank, or smaller", d.Name, u.Value(d.DiameterMM))
 	}
 	return []Step{
 		{"Centre-punch the manufactured head in its middle; file a flat first where it is damaged. Some heads have a dimple to start from.",
@@ -92,17 +93,17 @@ func solidSteps(s Spec) []Step {
 			spec.CautionsFor("drill"), cites("W03", "C02", "C03"), false},
 		{"Snap the head off with a pin in the drilled hole, without prying on the sheet.",
 			nil, cites("C03"), false},
-		{"Back the sheet up close to the rivet and drive the shank out with a punch under its diameter (" + Millimetres.Value(s.NominalMM) + ").",
+		{"Back the sheet up close to the rivet and drive the shank out with a punch under its diameter (" + u.Value(s.NominalMM) + ").",
 			spec.CautionsFor("punch"), cites("C04"), false},
 		{"Take chips and burrs out from between the sheets.",
 			spec.CautionsFor("clean", "primer"), []spec.Cite{{Source: "AC 43.13-1B 4-58", Basis: spec.Read}}, false},
 	}
 }
 
-func pulledSteps(s Spec) []Step {
+func pulledSteps(s Spec, u Units) []Step {
 	drill := "a drill of the rivet's size or just under"
 	if d, ok := spec.DrillUnder(s.NominalMM, removalMarginMM); ok {
-		drill = fmt.Sprintf("a %s drill (%s), just under the rivet, or smaller", d.Name, Millimetres.Value(d.DiameterMM))
+		drill = fmt.Sprintf("a %s drill (%s), just under the rivet, or smaller", d.Name, u.Value(d.DiameterMM))
 	}
 	return []Step{
 		{"Drive the rest of the stem out with a punch where it still stands, so that the drill can't wander on it.",
@@ -117,10 +118,10 @@ func pulledSteps(s Spec) []Step {
 }
 
 // checkHole words the look at the empty hole, which goes before any new rivet.
-func checkHole(limits []Limit) Step {
+func checkHole(limits []Limit, u Units) Step {
 	st := Step{Photo: true, Text: "Measure the hole before it is filled again: take a photo of it with the card."}
 	for _, l := range limits {
-		st.Text += " " + l.Name + ": " + l.Text(Millimetres) + "."
+		st.Text += " " + l.Name + ": " + l.Text(u) + "."
 		st.Sources = append(st.Sources, spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note})
 	}
 	st.Text += " If it is larger, the next size is needed, or the designer's word."

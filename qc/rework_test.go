@@ -9,7 +9,12 @@ import (
 
 func plan(t *testing.T, s Spec, readings, hole []Reading) Rework {
 	t.Helper()
-	rw, err := PlanRework(s, readings, hole)
+	return planIn(t, s, readings, hole, Millimetres)
+}
+
+func planIn(t *testing.T, s Spec, readings, hole []Reading, u Units) Rework {
+	t.Helper()
+	rw, err := PlanRework(s, readings, hole, u)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,12 +62,14 @@ func TestNextSizeWorkedExample(t *testing.T) {
 func TestReworkSteps(t *testing.T) {
 	for _, c := range []struct {
 		spec Spec
+		u    Units
 		want []string // in this order
 	}{
-		{shop4, []string{"Centre-punch", "#31 drill (3.05 mm)", "Snap the head off", "punch under its diameter (3.18 mm)", "chips", "Measure the hole", "at least 3.18 mm"}},
-		{Spec{Kind: PulledHead, NominalMM: 3.2}, []string{"stem out", "#31 drill", "Push the body out", "count the pieces", "chips", "Measure the hole", "at least 3.30 mm"}},
+		{shop4, Inches, []string{"#31 drill (0.120 in)", "punch under its diameter (0.125 in)", "at least 0.125 in"}},
+		{shop4, Millimetres, []string{"Centre-punch", "#31 drill (3.05 mm)", "Snap the head off", "punch under its diameter (3.18 mm)", "chips", "Measure the hole", "at least 3.18 mm"}},
+		{Spec{Kind: PulledHead, NominalMM: 3.2}, Millimetres, []string{"stem out", "#31 drill", "Push the body out", "count the pieces", "chips", "Measure the hole", "at least 3.30 mm"}},
 	} {
-		rw := plan(t, c.spec, nil, nil)
+		rw := planIn(t, c.spec, nil, nil, c.u)
 		var all, cautions string
 		for _, st := range rw.Steps {
 			all += st.Text + "\n"
@@ -177,10 +184,10 @@ func TestLessStrictLengthDoesNotExcuseTheNextSize(t *testing.T) {
 }
 
 func TestPlanReworkRefuses(t *testing.T) {
-	if _, err := PlanRework(Spec{Kind: Hole, NominalMM: 3.175}, nil, nil); err == nil {
+	if _, err := PlanRework(Spec{Kind: Hole, NominalMM: 3.175}, nil, nil, Millimetres); err == nil {
 		t.Error("a hole was drilled out")
 	}
-	if _, err := PlanRework(Spec{Kind: "bolt", NominalMM: 3.175}, nil, nil); err == nil {
+	if _, err := PlanRework(Spec{Kind: "bolt", NominalMM: 3.175}, nil, nil, Millimetres); err == nil {
 		t.Error("a bolt was drilled out")
 	}
 }

@@ -57,9 +57,9 @@ func (c Check) Settle() string {
 	by := "use calipers"
 	switch c.Limit.Quantity {
 	case HoleDMin:
-		by = "use a go pin of " + Millimetres.Pin(c.Limit.MinMM) + ", which must enter, or calipers"
+		by = "use a go pin of " + pinWords(c.Limit.MinMM) + ", which must enter, or calipers"
 	case HoleDMax:
-		by = "use a no-go pin of " + Millimetres.Pin(c.Limit.MaxMM) + ", which must not enter, or calipers"
+		by = "use a no-go pin of " + pinWords(c.Limit.MaxMM) + ", which must not enter, or calipers"
 	case HoleDMean:
 		by = "use a go / no-go pin or calipers"
 	}

@@ -49,7 +49,7 @@ func TestSuggest(t *testing.T) {
 			t.Errorf("%s: %q, %q; want %q, %q", c.name, seen, d, c.seen, c.want)
 		}
 		checks := judge(t, c.spec, c.rs, nil).Checks
-		if a := Advise(c.spec.Kind, checks, c.answers, nil); c.want != "" && a.Choices[0] != c.want {
+		if a := Advise(c.spec.Kind, checks, c.answers, nil, Millimetres); c.want != "" && a.Choices[0] != c.want {
 			t.Errorf("%s: %s is suggested, %s advised", c.name, c.want, a.Choices[0])
 		}
 	}
@@ -107,7 +107,7 @@ func TestWhatSettlesACheck(t *testing.T) {
 		{EdgeDistance, 10.08, 10, "one more photo from another side, or use calipers"},
 		{EdgeDistance, 10.02, 10, "use calipers"},
 		{EdgeDistance, 9.92, 10, "one more photo from another side, or use calipers"},
-		{HoleDMin, 3.31, 3.3, "use a go pin of 3.300 mm, which must enter, or calipers"},
+		{HoleDMin, 3.31, 3.3, "use a go pin of 3.300 mm (0.1299 in), which must enter, or calipers"},
 		{EdgeDistance, 11, 10, ""},
 	} {
 		check := Judge(Reading{Quantity: c.q, ValueMM: c.value, UMM: 0.1, How: ByPhoto}, Limit{Quantity: c.q, MinMM: c.min})

@@ -70,7 +70,7 @@ func WhichDrill(readings []Reading, limits []Limit) (w Which, ok bool) {
 	}
 	w.Text += " (" + spec.CiteDrilled.Source + ")"
 	if go_, noGo := band(limits); go_ > 0 && noGo > 0 && 2*r.UMM > noGo-go_ {
-		w.Text += fmt.Sprintf("; the hole's band is finer than U: go and no-go pins of %s and %s settle it", Millimetres.Pin(go_), Millimetres.Pin(noGo))
+		w.Text += fmt.Sprintf("; the hole's band is finer than U: go and no-go pins of %s and %s settle it", pinWords(go_), pinWords(noGo))
 	}
 	return w, true
 }
@@ -97,12 +97,15 @@ func (u Units) Pin(mm float64) string {
 	return fmt.Sprintf("%.3f mm", mm)
 }
 
+// pinWords names a pin as either set of pins has it.
+func pinWords(mm float64) string { return Millimetres.Pin(mm) + " (" + Inches.Pin(mm) + ")" }
+
 // Pins are what a go and a no-go pin of a hole's band said, as readings of its least and greatest
 // diameter: half the band wide where the one entered and the other did not. A pin that did not enter,
 // or a no-go pin that did, says only that the hole is beyond it.
 func Pins(goMM, noGoMM float64, goEnters, noGoEnters bool) ([]Reading, error) {
 	if !(goMM > 0 && noGoMM > goMM && noGoMM < 100) {
-		return nil, &Refusal{Code: "bad-pins", Text: fmt.Sprintf("pins of %v and %v mm are no band", goMM, noGoMM), Do: "give the go pin's diameter and the no-go pin's, which is larger"}
+		return nil, &Refusal{Code: "bad-pins", Text: fmt.Sprintf("pins of %s and %s are no band", pinWords(goMM), pinWords(noGoMM)), Do: "give the go pin's diameter and the no-go pin's, which is larger"}
 	}
 	if noGoEnters && !goEnters {
 		return nil, &Refusal{Code: "bad-pins", Text: "the larger pin entered and the smaller one did not", Do: "try both again"}
@@ -117,7 +120,7 @@ func Pins(goMM, noGoMM float64, goEnters, noGoEnters bool) ([]Reading, error) {
 	}
 	word := map[bool]string{true: "entered", false: "did not enter"}
 	r := Reading{ValueMM: mm, UMM: half * (1 - 1e-9), How: ByGauge, Warnings: []string{warn}, // the pins' own bounds are within
-		Method: fmt.Sprintf("pins: go %s %s, no-go %s %s", Millimetres.Pin(goMM), word[goEnters], Millimetres.Pin(noGoMM), word[noGoEnters])}
+		Method: fmt.Sprintf("pins: go %s %s, no-go %s %s", pinWords(goMM), word[goEnters], pinWords(noGoMM), word[noGoEnters])}
 	least, greatest := r, r
 	least.Quantity, greatest.Quantity = HoleDMin, HoleDMax
 	return []Reading{least, greatest}, nil

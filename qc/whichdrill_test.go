@@ -20,7 +20,7 @@ func TestWhichDrillMadeIt(t *testing.T) {
 	if got := strings.Join(names, ", "); got != "1/8, 3.2 mm, 3.25 mm, #30, 3.3 mm, 3.35 mm" {
 		t.Errorf("admits %s", got)
 	}
-	for _, part := range []string{"can't tell: not a #31, not a #29", "pins of 3.251 mm and 3.353 mm"} {
+	for _, part := range []string{"can't tell: not a #31, not a #29", "pins of 3.251 mm (0.1280 in) and 3.353 mm (0.1320 in)"} {
 		if !strings.Contains(w.Text, part) || !strings.Contains(strings.Join(res.Notes, ";"), part) {
 			t.Errorf("%q is not in %q", part, w.Text)
 		}
@@ -74,6 +74,9 @@ func TestPinsSettleAHole(t *testing.T) {
 		if _, err := Pins(bad[0], bad[1], true, false); err == nil {
 			t.Errorf("pins of %v", bad)
 		}
+	}
+	if _, err := Pins(0.132*in, 0.128*in, true, false); err == nil || !strings.Contains(err.Error(), "pins of 3.353 mm (0.1320 in) and") {
+		t.Errorf("pins typed in inches: %v", err)
 	}
 	if _, err := Pins(3.2, 3.3, false, true); err == nil {
 		t.Error("the larger pin alone entered")

@@ -67,19 +67,21 @@ test("the sample is never taken for the real record", async ({ page }) => {
     await page.waitForURL("**/start");
     await visit(page, "/cards/new");
     await page.getByLabel("Check line across").fill("149.55");
-    await page.getByLabel("Check line along").fill("149.62");
+    await page.getByLabel("Check line along").fill("5.89 in"); // calipers that show inches alone
     await page.getByLabel("Thickness, with backing").fill("0.255");
     await page.getByText("What ± means").click();
     await expect(page.getByText(/k = 2/)).toBeVisible();
     await button(page, "Save").click();
     await page.waitForURL("**/cards");
-    await expect(page.getByText(/0\.255 mm/)).toBeVisible();
+    await expect(page.getByText(/149\.55 mm.*149\.606 mm.*0\.255 mm/)).toBeVisible();
     await expect(page.getByText(/measured \d+ \w+ 20\d\d/)).toBeVisible();
     await visit(page, "/start");
     await expect(page.locator(".steps li.done .n").first()).toHaveText("✓");
     await visit(page, "/part/new");
     await expect(page.getByRole("heading", { name: "Sheets, top to bottom" })).toBeVisible();
     await page.getByLabel("Name", { exact: true }).fill("Angle");
+    await page.getByLabel("Size").fill("3,2");
+    await expect(page.getByText(/^Size "3,2" has no unit\. Write/)).toBeVisible();
     await page.getByLabel("Size").fill("1/8");
     await expect(page.getByText(/^D /)).toBeVisible();
     await button(page, "Add the part").click();

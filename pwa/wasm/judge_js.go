@@ -78,6 +78,12 @@ type nextSize struct {
 	standing.Summary
 }
 
+// idInUnits asks for what is said of a location, with its lengths as the builder reads them.
+type idInUnits struct {
+	idIn
+	Units qc.Units `json:"units"`
+}
+
 type shownIn struct {
 	Units     qc.Units `json:"units"`
 	Fractions bool     `json:"fractions,omitempty"`
@@ -125,12 +131,12 @@ func init() {
 		}
 		return handOut{h.Finding, h.Spec, h.Result, h.Then, append([]string{}, h.Notes...)}, nil
 	})
-	bridge.On("rework", func(in idIn, _ []byte) (any, error) {
+	bridge.On("rework", func(in idInUnits, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.ID)
 		if !ok {
 			return nil, notThere
 		}
-		rw, err := v.Rework()
+		rw, err := v.Rework(in.Units)
 		if err != nil {
 			return nil, badSpec(err)
 		}
@@ -140,12 +146,12 @@ func init() {
 		}
 		return out, nil
 	})
-	bridge.On("advice", func(in idIn, _ []byte) (any, error) {
+	bridge.On("advice", func(in idInUnits, _ []byte) (any, error) {
 		v, ok := standing.Of(&state, in.ID)
 		if !ok {
 			return nil, fmt.Errorf("there is no location %q", in.ID)
 		}
-		return v.Advise(), nil
+		return v.Advise(in.Units), nil
 	})
 	bridge.On("limits", func(in qc.Spec, _ []byte) (any, error) {
 		ls, err := in.Limits()

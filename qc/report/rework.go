@@ -31,7 +31,7 @@ func (w *writer) nextRivet(l *Location, f *Finding) string {
 	if l.Verdict != qc.Out || f.Spec.Kind == qc.Hole {
 		return ""
 	}
-	rw, err := qc.PlanRework(f.Spec, standingOf(l, f).Current(), l.View.Hole)
+	rw, err := qc.PlanRework(f.Spec, standingOf(l, f).Current(), l.View.Hole, w.u)
 	if err != nil {
 		return ""
 	}

@@ -81,26 +81,26 @@ func (v *View) meant(readings []qc.Reading) qc.Spec {
 	return v.Spec.LookedAt(qc.Hole, stage)
 }
 
-// Advise says what fits the finding that stands, or else the last one.
-func (v *View) Advise() qc.Advice {
+// Advise says what fits the finding that stands, or else the last one, with lengths in u.
+func (v *View) Advise(u qc.Units) qc.Advice {
 	now := v.Last()
 	if now == nil {
-		return qc.Advise(qc.Hole, nil, nil, nil)
+		return qc.Advise(qc.Hole, nil, nil, nil, u)
 	}
 	var next *qc.NextSize
-	if rw, err := qc.PlanRework(now.Spec, now.Current(), v.Hole); err == nil {
+	if rw, err := qc.PlanRework(now.Spec, now.Current(), v.Hole, u); err == nil {
 		next = rw.NextSize
 	}
-	return qc.Advise(now.Spec.Kind, now.Checks, now.answers, next)
+	return qc.Advise(now.Spec.Kind, now.Checks, now.answers, next, u)
 }
 
-// Rework plans the drilling out of the rivet that stands there, from the readings that count now.
-func (v *View) Rework() (qc.Rework, error) {
+// Rework plans the drilling out of the rivet that stands there, from the readings that count now, with lengths in u.
+func (v *View) Rework(u qc.Units) (qc.Rework, error) {
 	if now := v.Current(); now != nil {
-		return qc.PlanRework(now.Spec, now.Current(), v.Hole)
+		return qc.PlanRework(now.Spec, now.Current(), v.Hole, u)
 	}
 	if v.Spec == nil {
 		return qc.Rework{}, errNoSpec
 	}
-	return qc.PlanRework(*v.Spec, nil, v.Hole)
+	return qc.PlanRework(*v.Spec, nil, v.Hole, u)
 }

@@ -19,7 +19,7 @@ import type {
   LocationView,
 } from "./state";
 import type { Frame, Sight } from "./view";
-import type { Kind, Point, Role, Refusal, Stage } from "./vocabulary";
+import type { Kind, Point, Role, Refusal, Stage, Units } from "./vocabulary";
 
 /** What the Go side may be asked: question and answer of each call. */
 export interface Calls {
@@ -49,8 +49,9 @@ export interface Calls {
     Judged,
   ];
   hand: [{ location: string; readings: Reading[] }, Hand];
-  rework: [{ id: string }, Rework];
-  advice: [{ id: string }, DecisionAdvice];
+  /** With lengths in the units that are read. */
+  rework: [{ id: string; units: Units }, Rework];
+  advice: [{ id: string; units: Units }, DecisionAdvice];
   /** Which locations of a part a photo shows, or what must be asked. */
   placing: [PlacingIn, Placed];
   /** Locations that a next photo is expected to show. */

@@ -10,11 +10,13 @@ import { identityOf, InstrumentFields, isGiven, useInstruments } from "../kit/in
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
-import { saveAndRemember } from "../prefs";
+import { saveAndRemember, units } from "../prefs";
 
-/** What was typed as millimetres, with a point or a comma; NaN for anything else. */
-const num = (s: string): number =>
-  Number(/^\s*(\d*[.,]?\d+|\d+[.,])\s*(mm)?\s*$/.exec(s)?.[1]?.replace(",", ".") ?? NaN);
+/** What was typed as millimetres, or as inches that say so, with a point or a comma; NaN for anything else. */
+const num = (s: string): number => {
+  const [, n, unit = "mm"] = /^\s*(\d*[.,]?\d+|\d+[.,])\s*(mm|in|")?\s*$/i.exec(s) ?? [];
+  return Number(n?.replace(",", ".") ?? NaN) * (/mm/i.test(unit) ? 1 : 25.4);
+};
 
 export function CardNew() {
   const projects = useLive("state.projects", {}).value;
@@ -81,7 +83,7 @@ export function CardNew() {
       mode="decimal"
       value={d[k]}
       set={(x) => type({ [k]: x })}
-      hint={c.as(as)}
+      hint={c.as(units.value === "in" ? `${as}, or ${(Number(as) / 25.4).toFixed(4)} in` : as)}
       wrong={d[k].trim() && !(num(d[k]) > 0) ? c.noLength(as) : undefined}
     />
   );

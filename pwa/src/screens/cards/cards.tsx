@@ -7,7 +7,7 @@ import { w } from "../../words";
 import { asTyped } from "../finding";
 import { day } from "../dates";
 import { useLive } from "../hooks";
-import { Len, Step } from "../kit/bits";
+import { Step } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
@@ -63,9 +63,9 @@ export function CardsScreen() {
               <span class="what">
                 <b>{c.sheetNo(k.sheet)}</b> {k.id === used && <small>{c.inUse}</small>}
                 <small>
-                  {c.measured(day(k.at))} · {c.across} <Len mm={k.check_across_mm} />,{" "}
-                  {c.along.toLowerCase()} <Len mm={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
-                  <span class="nowrap">{asTyped(k.thickness_mm)}</span>
+                  {c.measured(day(k.at))} · {c.across} <Mm of={k.check_across_mm} />,{" "}
+                  {c.along.toLowerCase()} <Mm of={k.check_along_mm} />, {c.thickness.toLowerCase()}{" "}
+                  <Mm of={k.thickness_mm} />
                 </small>
               </span>
               {k.id !== used && (
@@ -80,6 +80,9 @@ export function CardsScreen() {
     </Sheet>
   );
 }
+
+/** As it is typed here, in millimetres for everybody: the page's lines are. */
+const Mm = ({ of }: { of: number }) => <span class="nowrap">{asTyped(of)}</span>;
 
 function PrintAct({ paper }: { paper: Paper }) {
   const [busy, setBusy] = useState(false);

@@ -9,6 +9,7 @@ import { useLive } from "../hooks";
 import { V } from "../kit/shapes";
 import { limitText, nameOf } from "../photo/checks";
 import { LookCrop } from "./attempts";
+import { units } from "../prefs";
 import { about, Form } from "./form";
 
 export function DecideForm({ id }: { id: string }) {
@@ -17,7 +18,7 @@ export function DecideForm({ id }: { id: string }) {
     [answer, setAnswer] = useState(""),
     [advice, setAdvice] = useState<DecisionAdvice | "none">();
   useEffect(() => {
-    book.call("advice", { id }).then(setAdvice, () => setAdvice("none")); // it can be decided without
+    book.call("advice", { id, units: units.value }).then(setAdvice, () => setAdvice("none")); // it can be decided without
   }, [id]);
   const given = advice === "none" ? undefined : advice;
   return (

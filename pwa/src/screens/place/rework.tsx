@@ -14,7 +14,7 @@ import { nameOf, NotRead } from "../photo/checks";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
-import { memory, remember, type Begun } from "../prefs";
+import { memory, remember, units, type Begun } from "../prefs";
 
 export function ReworkScreen({ id }: { id: string }) {
   const live = useLive("state.location", { id });
@@ -36,7 +36,7 @@ export function ReworkScreen({ id }: { id: string }) {
     });
   const spec = v && (nowAt(v)?.spec ?? v.spec);
   useEffect(() => {
-    if (v) book.call("rework", { id }).then(setRw, setE);
+    if (v) book.call("rework", { id, units: units.value }).then(setRw, setE);
   }, [v?.location.last_id]);
   const h = handbook(),
     home = path("location", id);
