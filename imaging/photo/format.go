@@ -94,8 +94,8 @@ func looksLikeText(data []byte) bool {
 	return true
 }
 
-const cameraToJPEG = "iPhone: Settings, Camera, Formats, \"Most Compatible\"; " +
-	"Android: in the camera settings turn off HEIF or \"high efficiency pictures\"; then take the photo again"
+const cameraToJPEG = "on an iPhone: Settings, Camera, Formats, \"Most Compatible\"; " +
+	"on Android: in the camera settings turn off HEIF or \"high efficiency pictures\"; then take the photo again"
 
 // refuseKind says what a file is that is no photo for us, and what to do about it.
 func refuseKind(k kind) *qc.Refusal {

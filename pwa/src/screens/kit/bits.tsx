@@ -222,6 +222,9 @@ export const HowSure = () => (
   </details>
 );
 
+/** Brings what went wrong into view, once: it may stand beyond the end of the screen. */
+export const intoView = (e: HTMLElement | null): void => e?.scrollIntoView({ block: "nearest" });
+
 /** What went wrong, in the words of what refused, or of ours with what is safe. */
 export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
   if (!e) return null;
@@ -234,7 +237,7 @@ export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
           ? [w.roomLeft.full, w.roomLeft.fullHere]
           : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
   return (
-    <div class="said bad" role="alert">
+    <div class="said bad" role="alert" ref={intoView}>
       <p>
         <b>{upper(text)}</b>
       </p>

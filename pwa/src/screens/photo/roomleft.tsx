@@ -5,7 +5,7 @@ import { diskChanged } from "../../data/changes";
 import { dropSentOriginals, room, type Room } from "../../data/storage";
 import { w } from "../../words";
 import { megabytes } from "../hooks";
-import { Trouble } from "../kit/bits";
+import { intoView, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 
 function useRoom(): Room | undefined {
@@ -64,7 +64,7 @@ export function RoomLeft() {
   if (!r?.low) return null;
   const none = r.photosLeft < 1;
   return (
-    <div class={`said ${none ? "bad" : ""}`} role="status">
+    <div class={`said ${none ? "bad" : ""}`} role="status" {...(none && { ref: intoView })}>
       <p>
         <b>{none ? w.roomLeft.none : w.unsentScreen.left(r.photosLeft)}</b>
       </p>
@@ -77,7 +77,7 @@ export function RoomLeft() {
 export function NoRoom({ picture, again }: { picture: Blob; again: () => void }) {
   const r = useRoom();
   return (
-    <div class="said bad" role="alert">
+    <div class="said bad" role="alert" ref={intoView}>
       <p>
         <b>{w.roomLeft.full}</b>
       </p>

@@ -227,51 +227,53 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
       ) : (
         <LiveView video={video} cam={cam} g={g} after={one?.document} next={next} />
       )}
-      {!none && <GuideCells g={g} />}
-      <div class="snapfoot">
-        {cam?.offers.zoom && (
-          <label class="field zoom">
-            <span>{w.snapScreen.zoom}</span>
-            <input
-              type="range"
-              min={cam.offers.zoom.min}
-              max={cam.offers.zoom.max}
-              step={cam.offers.zoom.step}
-              value={zoom ?? cam.offers.zoom.min}
-              onInput={(ev) => {
-                const z = Number(ev.currentTarget.value);
-                setZoom(z);
-                void cam.setZoom(z);
-              }}
+      <div class="under">
+        {!none && <GuideCells g={g} />}
+        <div class="snapfoot">
+          {cam?.offers.zoom && (
+            <label class="field zoom">
+              <span>{w.snapScreen.zoom}</span>
+              <input
+                type="range"
+                min={cam.offers.zoom.min}
+                max={cam.offers.zoom.max}
+                step={cam.offers.zoom.step}
+                value={zoom ?? cam.offers.zoom.min}
+                onInput={(ev) => {
+                  const z = Number(ev.currentTarget.value);
+                  setZoom(z);
+                  void cam.setZoom(z);
+                }}
+              />
+            </label>
+          )}
+          {of.length > 0 && !one && !begun && (
+            <Select<What>
+              label={w.snapScreen.looking}
+              value={what}
+              set={toLook}
+              of={of.map((x) => ({ value: x, text: whatWords(x) }))}
             />
-          </label>
-        )}
-        {of.length > 0 && !one && !begun && (
-          <Select<What>
-            label={w.snapScreen.looking}
-            value={what}
-            set={toLook}
-            of={of.map((x) => ({ value: x, text: whatWords(x) }))}
-          />
-        )}
-        {!one && !none && (
-          <button
-            type="button"
-            class="btn"
-            aria-pressed={three}
-            onClick={() => (begun ? done(begun) : setThree(!three))}
-          >
-            {begun ? w.snapScreen.enough(has) : w.snapScreen.three}
-          </button>
-        )}
+          )}
+          {!one && !none && (
+            <button
+              type="button"
+              class="btn"
+              aria-pressed={three}
+              onClick={() => (begun ? done(begun) : setThree(!three))}
+            >
+              {begun ? w.snapScreen.enough(has) : w.snapScreen.three}
+            </button>
+          )}
+        </div>
+        {homeless.length === 0 && <RoomLeft />}
+        {homeless.map((f) => (
+          <NoRoom picture={f} again={() => void takeIn(homeless)} />
+        ))}
+        {e.map((x) => (
+          <Trouble e={x} />
+        ))}
       </div>
-      {homeless.length === 0 && <RoomLeft />}
-      {homeless.map((f) => (
-        <NoRoom picture={f} again={() => void takeIn(homeless)} />
-      ))}
-      {e.map((x) => (
-        <Trouble e={x} />
-      ))}
     </Sheet>
   );
 }
