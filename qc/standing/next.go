@@ -18,8 +18,9 @@ const (
 	Change   Next = "change"    // its name, pin, fastener or limits
 )
 
-// next lists what can be done: first what waits, then what its stage allows.
-func next(l history.Location) []Next {
+// next lists what can be done: first what waits, then what its stage allows; s is what is meant to stand
+// there, nil where that was not said.
+func next(l history.Location, s *qc.Spec) []Next {
 	if l.Out {
 		return []Next{Change}
 	}
@@ -55,7 +56,7 @@ func next(l history.Location) []Next {
 	add(Photo)
 	if l.Stage == qc.SetRivet {
 		add(DrillOut)
-	} else if !l.Stray {
+	} else if !l.Stray && (s == nil || s.Kind != qc.Hole) {
 		add(SetRivet)
 	}
 	add(Gauge)
@@ -67,7 +68,7 @@ func next(l history.Location) []Next {
 }
 
 // First is what is usually done at a location next.
-func First(l history.Location) Next { return next(l)[0] }
+func First(l history.Location) Next { return next(l, nil)[0] }
 
 // LookFor is what a photo shows that is taken of a location now, where its stage says so: the hole
 // after a rivet was drilled out, what is meant to stand there once one is set; "" where that is open.

@@ -127,7 +127,7 @@ func Of(st *history.State, id string) (v View, ok bool) {
 		}
 	}
 	v.Hole = append(v.Hole, v.hole()...)
-	v.Next = next(l)
+	v.Next = next(l, spec)
 	return v, true
 }
 

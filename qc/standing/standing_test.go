@@ -36,6 +36,17 @@ func (b *bench) view(t *testing.T) standing.View {
 	return v
 }
 
+// Where a hole is what is meant to stay, no rivet is offered.
+func TestNoRivetIntoAHoleThatStays(t *testing.T) {
+	if v := newBench(&qc.Spec{Kind: qc.Hole, NominalMM: 4.7625}).view(t); slices.Contains(v.Next, standing.SetRivet) {
+		t.Errorf("%q", v.Next)
+	}
+	s := histtest.ShopHead()
+	if v := newBench(&s).view(t); !slices.Contains(v.Next, standing.SetRivet) {
+		t.Errorf("where a rivet is meant to stand: %q", v.Next)
+	}
+}
+
 // From marked to a second rivet: which look stands, what its hole was, what can be done.
 func TestOneRivetAfterTheOther(t *testing.T) {
 	s := histtest.ShopHead()
