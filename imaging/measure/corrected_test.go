@@ -2,6 +2,8 @@ package measure
 
 import (
 	"math"
+	"slices"
+	"sync"
 	"testing"
 
 	"bucktail/imaging/fastener"
@@ -28,12 +30,19 @@ func apart(l *Location, px float64) (s fastener.Sides) {
 	return s
 }
 
-// eachCorrected calls back with all bundled photos and kinds.
+// steep are photos of the same kinds taken at a slant, up to 27 degrees, and of the kinds that the
+// bundled ones lack.
+var steep = sync.OnceValue(func() []*kindOnPhoto {
+	return kindsOn([]string{"../views/990108-c", "../views/990113-a", "../views/990117-b", "../views/990123-b",
+		"../accuracy/990003", "../accuracy/990092"})
+})
+
+// eachCorrected calls back with all bundled photos and kinds, and with steep.
 func eachCorrected(t *testing.T, check func(c *kindOnPhoto)) {
 	if testing.Short() {
 		t.Skip("takes seconds in a browser's machine, and can come out no other way there")
 	}
-	for _, c := range everyKind() {
+	for _, c := range slices.Concat(everyKind(), steep()) {
 		check(c)
 	}
 }
@@ -162,8 +171,10 @@ func TestAStepOfTheHandIsAStepOfTheReading(t *testing.T) {
 }
 
 // Sides that are dragged one after the other, each as well as a finger can, give the truth within U,
-// on all bundled photos, kinds and tilts; so do those that are put exactly where they are in truth.
+// on all photos, kinds and tilts; so do those that are put exactly where they are in truth. Where an edge
+// lies no farther from the truth than a hand errs it is read, so that U covers as much as it says, 95 %.
 func TestAnOutlinePutToItsTruthReadsIt(t *testing.T) {
+	all, off := 0, 0
 	eachCorrected(t, func(c *kindOnPhoto) {
 		for what, errPx := range map[string][4]float64{
 			"exactly": {}, "by a finger": {1.5, -0.8, 2, 0.4}, "by another": {-1.6, -1.2, 0.9, -1.9},
@@ -181,13 +192,22 @@ func TestAnOutlinePutToItsTruthReadsIt(t *testing.T) {
 			})
 			c.pairs(t, now, func(old, now *Location) {
 				if _, want, ok := c.truthOf(old); ok {
-					if r := diameter(now); math.Abs(r.ValueMM-want) > r.UMM {
+					r := diameter(now)
+					all++
+					if by := math.Abs(r.ValueMM-want) / r.UMM; by > 1 {
+						off++
+						if by < 2 && !slices.Contains(bundled, c.name) {
+							return
+						}
 						t.Errorf("%s, put to its truth %s: %s of %.3f at %v reads %.3f ± %.3f (%q), was %.3f ± %.3f", c.name, what, c.opt.Kind, want, old.CentrePx, r.ValueMM, r.UMM, now.Hand, diameter(old).ValueMM, diameter(old).UMM)
 					}
 				}
 			})
 		}
 	})
+	if t.Logf("%d of %d off by more than U", off, all); 20*off > all {
+		t.Error("U covers too few")
+	}
 }
 
 // Where the program took a wrong contour, or asks, the hand's marks choose the right one: with nothing

@@ -71,8 +71,11 @@ type kindOnPhoto struct {
 }
 
 // everyKind are all bundled photos and kinds.
-var everyKind = sync.OnceValue(func() (all []*kindOnPhoto) {
-	for _, name := range bundled {
+var everyKind = sync.OnceValue(func() []*kindOnPhoto { return kindsOn(bundled) })
+
+// kindsOn measures photos for each kind that they show.
+func kindsOn(names []string) (all []*kindOnPhoto) {
+	for _, name := range names {
 		ph, tr := decoded(name), truthOf(name)
 		done := map[string]bool{}
 		for _, g := range tr.Fasteners {
@@ -85,4 +88,4 @@ var everyKind = sync.OnceValue(func() (all []*kindOnPhoto) {
 		}
 	}
 	return all
-})
+}
