@@ -61,6 +61,8 @@ type Reading struct {
 	Layer string `json:"layer,omitempty"`
 	// Views is the number of photos that the reading stands on, where several were measured together.
 	Views int `json:"views,omitempty"`
+	// Grown is what a gauge study changed of U, nil where it changed nothing.
+	Grown *Grown `json:"grown,omitempty"`
 }
 
 // What names what was read for people, with the layer where it is not the one that is seen: "edge

@@ -36,6 +36,8 @@ func (c *checker) data(h Head, data any) {
 		c.text("authority", d.Authority, 0, maxName)
 	case *CardData:
 		c.card(d)
+	case *StudyData:
+		c.study(h, d)
 	case *ToolData:
 		if err := d.Valid(); err != nil {
 			c.need(false, "%s", err)

@@ -13,6 +13,7 @@ const (
 	KindProject     Kind = "project"     // ProjectData: made (no project named: its id is the new project's) or renamed
 	KindSettings    Kind = "settings"    // SettingsData: units and the like, of a project
 	KindCard        Kind = "card"        // CardData: a printed sheet calibrated; its id names the calibration
+	KindStudy       Kind = "study"       // StudyData: the writer's phone proven on objects of known size
 	KindTool        Kind = "tool"        // ToolData: one of the builder's own tools
 	KindPart        Kind = "part"        // PartData: made (no part named) or changed
 	KindLayout      Kind = "layout"      // LayoutData: the part's layout picture, photo or drawn grid
@@ -72,6 +73,7 @@ var kindRules = map[Kind]kindRule{
 	KindProject:     rule[ProjectData](makesProject, false, true),
 	KindSettings:    rule[SettingsData](ofProject, false, true),
 	KindCard:        rule[CardData](ofProject, false, true),
+	KindStudy:       rule[StudyData](ofProject, false, true),
 	KindTool:        rule[ToolData](ofProject, false, true),
 	KindPart:        rule[PartData](makesPart, false, true),
 	KindLayout:      rule[LayoutData](ofPart, false, true),
@@ -99,7 +101,7 @@ var kindRules = map[Kind]kindRule{
 // Kinds lists all kinds that this version knows, in the order in which a record usually
 // comes to be.
 var Kinds = []Kind{
-	KindDevice, KindMember, KindAccepted, KindProject, KindSettings, KindCard, KindTool, KindPart, KindLayout, KindShape, KindLimits, KindLaxer,
+	KindDevice, KindMember, KindAccepted, KindProject, KindSettings, KindCard, KindStudy, KindTool, KindPart, KindLayout, KindShape, KindLimits, KindLaxer,
 	KindPrep, KindCoupon, KindOrder, KindLocation, KindStage, KindFiled, KindShot, KindFinding, KindGauge, KindDisposition, KindDrilledOut,
 	KindAttempt, KindNote, KindDecision, KindSignOff, KindWithdrawal,
 }

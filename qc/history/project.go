@@ -8,23 +8,25 @@ import (
 
 // Project is what the entries about a project itself add up to.
 type Project struct {
-	ID        string   `json:"id"`
-	Known     bool     `json:"known"` // false: the entry that made it has not come yet
-	Name      string   `json:"name"`
-	Aircraft  string   `json:"aircraft,omitempty"`
-	Mark      string   `json:"mark,omitempty"`
-	Builder   string   `json:"builder,omitempty"`
-	Units     qc.Units `json:"units"`
-	Fractions bool     `json:"fractions,omitempty"`
-	Paper     string   `json:"paper"`
-	LimitSet  string   `json:"limit_set"`
-	Authority string   `json:"authority,omitempty"`
-	Cards     []Card   `json:"cards,omitempty"` // all calibrations, oldest first; the last of a sheet is the one to use
-	Tools     []Tool   `json:"tools,omitempty"` // the builder's own
-	Notes     []string `json:"notes,omitempty"`
-	Remarks   []Remark `json:"remarks,omitempty"`
-	Entries   int      `json:"entries"`
-	LastID    string   `json:"last_id"`
+	ID        string     `json:"id"`
+	Known     bool       `json:"known"` // false: the entry that made it has not come yet
+	Name      string     `json:"name"`
+	Aircraft  string     `json:"aircraft,omitempty"`
+	Mark      string     `json:"mark,omitempty"`
+	Builder   string     `json:"builder,omitempty"`
+	Units     qc.Units   `json:"units"`
+	Fractions bool       `json:"fractions,omitempty"`
+	Paper     string     `json:"paper"`
+	LimitSet  string     `json:"limit_set"`
+	Authority string     `json:"authority,omitempty"`
+	Cards     []Card     `json:"cards,omitempty"`   // all calibrations, oldest first; the last of a sheet is the one to use
+	Tools     []Tool     `json:"tools,omitempty"`   // the builder's own
+	Studies   []Study    `json:"studies,omitempty"` // of all phones, oldest first
+	Proofs    []qc.Proof `json:"proofs,omitempty"`  // what those that tell something say of readings, see [qc.InForce]
+	Notes     []string   `json:"notes,omitempty"`
+	Remarks   []Remark   `json:"remarks,omitempty"`
+	Entries   int        `json:"entries"`
+	LastID    string     `json:"last_id"`
 }
 
 // Card is one calibration of a printed sheet.
@@ -61,6 +63,8 @@ func ProjectOf(id string, entries []Entry) Project {
 			}
 		case *CardData:
 			p.Cards = append(p.Cards, Card{e.ID, e.At, *d})
+		case *StudyData:
+			p.study(e, d)
 		case *ToolData:
 			p.tool(e, d)
 		case *NoteData:

@@ -85,6 +85,8 @@ func (e Entry) Photos() []string {
 		add(d.Photo)
 	case *NoteData:
 		add(d.Photos...)
+	case *StudyData:
+		add(d.Photos...)
 	case *PrepData:
 		for _, x := range d.Items {
 			add(x.Photo)
@@ -136,6 +138,8 @@ func (e Entry) Refers() []string {
 		for _, v := range d.Views {
 			out = append(out, v.Shot)
 		}
+	case *StudyData:
+		out = append(out, d.Calibration)
 	case *GaugeData:
 		out = append(out, d.Finding)
 	case *DispositionData:

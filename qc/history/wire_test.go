@@ -280,5 +280,16 @@ func wireRecord() []history.Entry {
 	part.Location, part.Part = "", ""
 	next.Put(part.Draft(history.KindPart, history.PartData{Name: "Corner gusset, right", Like: &history.Like{Part: at.Part, Mirrored: true,
 		Targets: []history.Target{{Name: "twist of the frame", Kind: shape.Twist, TargetMM: 8, ToleranceMM: 1, Source: "drawing BH-112, note 7"}}}}))
+	// What was added to prove a phone.
+	if b, err := os.ReadFile(filepath.Join(wireDir, "d6-part.entry.json")); err == nil {
+		last, err := history.Parse(b)
+		if err != nil {
+			panic(err)
+		}
+		m.Prev = last.Hash()
+	}
+	study := histtest.Study(d.Maker.Device, hash, 1)
+	study.Calibration = card
+	next.Put(histtest.Place{Project: at.Project}.Draft(history.KindStudy, study))
 	return append(append(append(slices.Clone(d.Wrote), in.Wrote...), later, e), next.Wrote...)
 }

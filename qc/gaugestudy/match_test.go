@@ -1,0 +1,41 @@
+package gaugestudy
+
+import (
+	"errors"
+	"testing"
+
+	"bucktail/qc"
+)
+
+func TestMatch(t *testing.T) {
+	row := func(dx float64, of ...float64) Photo {
+		out := Photo{Camera: "A", Layout: "strip", Spots: []Spot{{XMM: 100}}} // one that is asked about
+		for _, x := range of {
+			out.Spots = append(out.Spots, Spot{XMM: x + dx, YMM: 20, Readings: []qc.Reading{{Quantity: qc.HeadDMax, ValueMM: 9, UMM: 9}, {Quantity: qc.HeadDMean, ValueMM: 5 + x/1000, UMM: 0.1}}})
+		}
+		return out
+	}
+	m, err := Match([]Photo{row(0, 10, 20, 40), row(0.2, 40, 30, 20, 10), row(-0.1, 10, 30)})
+	if err != nil || m.Base != 1 || len(m.Objects) != 4 || m.Spots[0] != 1 {
+		t.Fatalf("%+v, %v", m, err)
+	}
+	for i, want := range [][]float64{{5.04, 5.04, 0}, {0, 5.03, 5.03}, {5.02, 5.02, 0}, {5.01, 5.01, 5.01}} {
+		for j := range want {
+			near(t, "read", m.Objects[i].ReadMM[j], want[j], 1e-9)
+		}
+	}
+	// A row that was pushed along by less than its pitch is not read as one that stayed.
+	_, err = Match([]Photo{row(0, 10, 20, 30, 40, 50), row(4, 10, 20, 30, 40, 50)})
+	var r *qc.Refusal
+	if !errors.As(err, &r) || r.Code != "moved" {
+		t.Errorf("moved: %v", err)
+	}
+	other := row(0, 10, 20)
+	other.Camera = ""
+	if _, err = Match([]Photo{row(0, 10, 20), other}); !errors.As(err, &r) || r.Code != "mixed" {
+		t.Errorf("two cameras: %v", err)
+	}
+	if _, err = Match([]Photo{row(0), {}}); !errors.As(err, &r) || r.Code != "no-object" {
+		t.Errorf("nothing: %v", err)
+	}
+}

@@ -1,0 +1,64 @@
+package history
+
+import (
+	"time"
+
+	"bucktail/qc"
+	"bucktail/qc/gaugestudy"
+)
+
+// StudyData is a gauge study of the phone that writes it: what photos read of objects of known size,
+// and what that came to when it was written. It counts until the next one of the same phone, camera,
+// sheet, card and kind.
+type StudyData struct {
+	qc.Setup              // its device is the writer's
+	Size        string    `json:"size"`                  // of the objects, as given: "4", "3.2mm"
+	Light       string    `json:"light,omitempty"`       // in which they were photographed: "bench lamp"
+	Calibration string    `json:"calibration,omitempty"` // id of the card entry
+	Instrument  string    `json:"instrument"`            // that gave the references
+	Identity    *Identity `json:"identity,omitempty"`
+	gaugestudy.Input
+	Result gaugestudy.Result `json:"result"`
+	Method string            `json:"method"` // of measuring
+	Photos []string          `json:"photos"` // SHA-256 each, in the order in which they were taken
+	Copies Copies            `json:"copies,omitempty"`
+}
+
+// Study is a gauge study of a phone.
+type Study struct {
+	Entry string    `json:"entry"`
+	At    time.Time `json:"at"`
+	StudyData
+}
+
+// study takes in a gauge study.
+func (p *Project) study(e fact, d *StudyData) {
+	p.Studies = append(p.Studies, Study{e.ID, e.At, *d})
+	if d.Result.Factor >= 1 && d.Result.Verdict != gaugestudy.TooFew {
+		p.Proofs = append(p.Proofs, qc.Proof{Study: e.ID, Setup: d.Setup, Factor: d.Result.Factor})
+	}
+}
+
+// study holds a gauge study against what it must say: whether U holds is not worked out here, so that
+// older ones still read when that rule changes.
+func (c *checker) study(h Head, d *StudyData) {
+	c.need(d.Device == h.Device, "it is of another device than the one that writes it")
+	c.need(d.Kind.Valid(), "kind %.30q is not known", d.Kind)
+	for _, s := range []string{d.Camera, d.Sheet, d.Layout, d.Light, d.Size} {
+		c.text("name", s, 0, maxName)
+	}
+	c.text("instrument", d.Instrument, 1, maxName)
+	c.identity(d.Identity)
+	c.id("calibration", d.Calibration, false)
+	c.need(len(d.Photos) > 0 && len(d.Objects) > 0 && len(d.Objects) <= maxList, "it has %d objects on %d photos", len(d.Objects), len(d.Photos))
+	c.photos(d.Photos)
+	c.copies(d.Copies)
+	for _, o := range d.Objects {
+		c.text("name of an object", o.Name, 1, maxName)
+		c.between("size", o.ReferenceMM, 0.01, 1000)
+		c.need(o.UMM > 0, "%s has no uncertainty", o.Name)
+		c.need(len(o.ReadMM) == len(d.Photos) && len(o.ReadUMM) == len(d.Photos), "%s was not read once on each photo", o.Name)
+	}
+	c.between("factor of U", d.Result.Factor, 1, 1000)
+	c.need(d.Result.Verdict != "", "it came to nothing")
+}
