@@ -23,6 +23,24 @@ type Options struct {
 	Size string
 	// Photo is the name under which the photo was given, echoed back.
 	Photo string
+	// Proofs are the gauge studies of phones that are known, Device and Sheet what is not on the photo of
+	// how it was taken. Nil: nobody asks, and nothing is said of studies.
+	Proofs        []qc.Proof
+	Device, Sheet string
+	// Given is the study in force, where the caller knows it; nil: it is chosen among Proofs.
+	Given *qc.Proven
+}
+
+// proven gives the study in force for a photo, nil where nobody asks.
+func (opt *Options) proven(res *measure.Result) *qc.Proven {
+	if opt.Given != nil {
+		return opt.Given
+	}
+	if opt.Proofs == nil || res.Scale == nil || res.Scale.Layout == "" {
+		return nil
+	}
+	p := qc.InForce(opt.Proofs, qc.Setup{Device: opt.Device, Camera: res.Camera, Sheet: opt.Sheet, Layout: res.Scale.Layout, Kind: opt.Spec.Kind})
+	return &p
 }
 
 // Point is a place in the photo: u and v in pixels of the upright picture.
@@ -42,7 +60,11 @@ type Document struct {
 	// Photos are those that were measured together, nil of one photo alone.
 	Photos []PhotoPart `json:"photos,omitempty"`
 	// Next is where one more photo would be taken from; nil where none could be joined.
-	Next      *Next          `json:"next,omitempty"`
+	Next *Next `json:"next,omitempty"`
+	// Camera is maker and model as the photo tells them. Proven is the gauge study in force for it, with
+	// an empty study where none is; nil where nobody asked.
+	Camera    string         `json:"camera,omitempty"`
+	Proven    *qc.Proven     `json:"proven,omitempty"`
 	Locations []Location     `json:"locations"`
 	EdgesPx   [][2]Point     `json:"edges_px,omitempty"`
 	Warnings  []measure.Note `json:"warnings"`
@@ -167,7 +189,8 @@ func (opt Options) answer(measured func(measure.Options) (*measure.Result, error
 }
 
 func (d *Document) fill(res *measure.Result, opt *Options) error {
-	d.SHA256, d.Width, d.Height, d.Taken = res.SHA256, res.Width, res.Height, res.Taken
+	d.SHA256, d.Width, d.Height, d.Taken, d.Camera = res.SHA256, res.Width, res.Height, res.Taken, res.Camera
+	d.Proven = opt.proven(res)
 	d.Warnings = append(d.Warnings, res.Warnings...)
 	d.Problems = append(d.Problems, res.Problems...)
 	d.Scale = scaleOf(res.Scale)
@@ -176,7 +199,7 @@ func (d *Document) fill(res *measure.Result, opt *Options) error {
 		d.EdgesPx = append(d.EdgesPx, [2]Point{point(e[0]), point(e[1])})
 	}
 	for i := range res.Locations {
-		out, err := judged(&res.Locations[i], opt, asked(res.Locations))
+		out, err := judged(&res.Locations[i], opt, d.Proven, asked(res.Locations))
 		if err != nil {
 			return err
 		}
@@ -215,8 +238,8 @@ func scaleOf(s *measure.Scale) *Scale {
 }
 
 // judged gives a location with its checks; neighbourAsked tells that some location of the photo is
-// asked about.
-func judged(l *measure.Location, opt *Options, neighbourAsked bool) (Location, error) {
+// asked about. Where a gauge study asks for it, U grows first.
+func judged(l *measure.Location, opt *Options, p *qc.Proven, neighbourAsked bool) (Location, error) {
 	out := Location{What: l.Kind, Dash: opt.Size, NominalMM: opt.Spec.NominalMM, CentrePx: point(l.CentrePx),
 		SheetMM: Point{tidy(l.Centre.X), tidy(l.Centre.Y)}, RadiusMM: tidy(l.RadiusMM), OutlinePx: points(l.OutlinePx), ByHand: l.ByHand, Hand: l.Hand, Probability: tidy(l.Probability), Clear: tidy(l.Clear),
 		Readings: []Reading{}, Ask: l.Ask}
@@ -226,8 +249,11 @@ func judged(l *measure.Location, opt *Options, neighbourAsked bool) (Location, e
 	}
 	var rs []qc.Reading
 	for _, r := range l.Readings {
-		rs = append(rs, r.Reading)
 		o := Reading{Reading: r.Reading}
+		if p != nil {
+			o.Reading = r.Grow(*p)
+		}
+		rs = append(rs, o.Reading)
 		if r.EdgePx != nil {
 			o.EdgePx = &[2]Point{point(r.EdgePx[0]), point(r.EdgePx[1])}
 		}

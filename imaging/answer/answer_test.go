@@ -24,7 +24,9 @@ func photo16(t *testing.T) []byte {
 // The document stands by itself after a trip through JSON: every reading has its places,
 // its U and its photo, every check its limit with a source, and the verdict is the worst.
 func TestDocumentCarriesWhatItClaims(t *testing.T) {
+	study := qc.Proof{Study: "a study", Factor: 1.5, Setup: qc.Setup{Device: "phone", Camera: "Synthetic Render", Sheet: "2", Layout: "window", Kind: qc.ShopHead}}
 	d, err := Measure(photo16(t), Options{Spec: qc.Spec{Kind: qc.ShopHead, NominalMM: 2.38125}, Size: "3", Photo: "dev-16.jpg",
+		Proofs: []qc.Proof{study}, Device: "phone", Sheet: "2",
 		Measure: measure.Options{ScaleX: 0.99853, ScaleY: 1.00192, ThicknessMM: 0.29}})
 	if err != nil {
 		t.Fatal(err)
@@ -39,6 +41,9 @@ func TestDocumentCarriesWhatItClaims(t *testing.T) {
 	}
 	if back.Scale == nil || back.Scale.Layout != "window" || back.SHA256 == "" || back.Method != measure.Method || back.Photo != "dev-16.jpg" {
 		t.Fatalf("head of the document: %+v", back)
+	}
+	if back.Proven == nil || *back.Proven != (qc.Proven{Proof: study}) {
+		t.Fatalf("the gauge study in force: %+v", back.Proven)
 	}
 	readings, checks := 0, 0
 	for i, l := range back.Locations {
@@ -57,6 +62,9 @@ func TestDocumentCarriesWhatItClaims(t *testing.T) {
 		var vs []qc.Verdict
 		for _, r := range l.Readings {
 			readings++
+			if r.Grown == nil || math.Abs(r.UMM-1.5*r.Grown.UMM) > 1e-12 {
+				t.Errorf("location %d: U of %s is %v, grown from %+v", i, r.Quantity, r.UMM, r.Grown)
+			}
 			if r.UMM <= 0 || r.Photo != back.SHA256 {
 				t.Errorf("location %d: %+v", i, r.Reading)
 			}

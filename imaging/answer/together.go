@@ -108,6 +108,7 @@ func (d *Document) join(res *together.Result, names []string, opt *Options) erro
 	}
 	p := &d.Photos[first]
 	d.Photo, d.SHA256, d.Width, d.Height, d.Taken, d.Scale = p.Name, p.SHA256, p.Width, p.Height, p.Taken, p.Scale
+	d.Camera, d.Proven = res.Photos[first].Result.Camera, opt.proven(res.Photos[first].Result)
 	var cams []*geom.Camera
 	for i := range d.Photos {
 		if c := d.Photos[i].camera; c != nil {
@@ -127,7 +128,7 @@ func (d *Document) join(res *together.Result, names []string, opt *Options) erro
 		for k := range l.Readings {
 			l.Readings[k].Photo = res.Photos[l.Px].SHA256
 		}
-		out, err := judged(&l.Location, opt, neighbourAsked)
+		out, err := judged(&l.Location, opt, d.Proven, neighbourAsked)
 		if err != nil {
 			return err
 		}

@@ -92,5 +92,8 @@ func aloneU(r qc.Reading, alone []measure.Reading) float64 {
 			u, off = a.UMM, d
 		}
 	}
+	if r.Grown != nil { // alone it would have grown as well
+		u *= r.Grown.Factor
+	}
 	return u
 }

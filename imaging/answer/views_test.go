@@ -38,6 +38,20 @@ func TestViewsAreJoined(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// A study that found the phone worse makes what two photos gave grow, and what one gave alike.
+	asked := opt
+	asked.Proofs, asked.Device = []qc.Proof{{Study: "a study", Factor: 2, Setup: qc.Setup{Device: "phone", Camera: doc.Camera, Layout: doc.Scale.Layout, Kind: qc.ShopHead}}}, "phone"
+	grown, err := v.Join(of, asked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, l := range doc.Locations {
+		for k, r := range l.Readings {
+			if g := grown.Locations[i].Readings[k]; math.Abs(g.UMM-2*r.UMM) > 1e-6 || math.Abs(g.AloneUMM-2*r.AloneUMM) > 1e-6 {
+				t.Errorf("location %d: %s ± %v, alone ± %v, grew to ± %v, alone ± %v", i, r.Quantity, r.UMM, r.AloneUMM, g.UMM, g.AloneUMM)
+			}
+		}
+	}
 	in := doc.In(0)
 	if in.SHA256 != alone[0].SHA256 || len(doc.Photos) != 2 {
 		t.Fatalf("%d photos, the first %s", len(doc.Photos), in.SHA256)

@@ -41,14 +41,17 @@ type measureIn struct {
 	// Calibration of the printed sheet that the card was cut from; none: as printed by any
 	// printer.
 	Calibration *history.CardData `json:"calibration,omitempty"`
-	SheetMM     float64           `json:"sheet_mm,omitempty"`
-	Taps        []answer.Point    `json:"taps,omitempty"`
-	EdgeTaps    []answer.Point    `json:"edge_taps,omitempty"`
-	Only        bool              `json:"only,omitempty"`
-	Outlines    []outlineIn       `json:"outlines,omitempty"`
-	Edges       [][2]answer.Point `json:"edges,omitempty"`
-	TwoPoints   *twoPointsIn      `json:"two_points,omitempty"`
-	Round       *roundIn          `json:"round,omitempty"`
+	// Proofs are the project's gauge studies, Device is this one; no device: nothing is said of them.
+	Proofs    []qc.Proof        `json:"proofs,omitempty"`
+	Device    string            `json:"device,omitempty"`
+	SheetMM   float64           `json:"sheet_mm,omitempty"`
+	Taps      []answer.Point    `json:"taps,omitempty"`
+	EdgeTaps  []answer.Point    `json:"edge_taps,omitempty"`
+	Only      bool              `json:"only,omitempty"`
+	Outlines  []outlineIn       `json:"outlines,omitempty"`
+	Edges     [][2]answer.Point `json:"edges,omitempty"`
+	TwoPoints *twoPointsIn      `json:"two_points,omitempty"`
+	Round     *roundIn          `json:"round,omitempty"`
 }
 
 // with names what a photo is measured with: photos measured alike may be joined.
@@ -109,7 +112,11 @@ func (m measureIn) options() answer.Options {
 	o := answer.Options{Spec: m.Spec, Size: m.Size, Photo: m.Photo, Measure: measure.Options{
 		Progress: tellStep, Card: m.Card, SheetMM: m.SheetMM, Taps: pxs(m.Taps), EdgeTaps: pxs(m.EdgeTaps), Only: m.Only,
 	}}
+	if m.Device != "" {
+		o.Proofs, o.Device = append([]qc.Proof{}, m.Proofs...), m.Device
+	}
 	if c := m.Calibration; c != nil {
+		o.Sheet = c.Sheet
 		// The record keeps expanded uncertainties (k = 2) in mm, measuring wants standard ones,
 		// that of the scale relative.
 		o.Measure.ScaleX, o.Measure.ScaleY = c.Scale()

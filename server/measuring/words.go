@@ -29,6 +29,7 @@ type Words struct {
 	limits                    texts
 	taps, edges, scale, round numbers
 	cardScale, cardThickness  numbers
+	grow                      *float64
 	options                   answer.Options
 }
 
@@ -50,6 +51,7 @@ func Register(f *flag.FlagSet) *Words {
 	f.StringVar(&mo.Card, "card", "auto", "scale `CARD` on the photo: auto, corner, strip, window, none")
 	f.Var(&w.cardScale, "card-scale", "`SX,SY[,U]`: measured over printed length of the card's check lines, across and along\n(1.002,0.999), and the expanded uncertainty (k = 2) of both: 0.1 mm over 150 mm is\n0.00067 (default 0.003)")
 	f.Var(&w.cardThickness, "card-thickness", "`MM[,U]`: thickness of the card as it lies on the sheet, and its expanded uncertainty\n(k = 2) in mm (default 0.04)")
+	w.grow = f.Float64("grow", 1, "`FACTOR` by which every U grows, as the phone's gauge study asks (see bucktail study)")
 	f.Float64Var(&mo.SheetMM, "sheet", 0, "thickness of the sheet that is riveted, `MM`")
 	f.Var(&w.limits, "limits", "`NAME|FILE`: a published set ("+setNames()+") or a file with your own; one of each may be\ngiven, your own go first")
 	f.Var(&w.taps, "tap", "`u,v`: a fastener stands there; may be given several times")
@@ -89,6 +91,12 @@ func (w *Words) Options() (answer.Options, error) {
 	}
 	if err := o.Spec.Valid(); err != nil {
 		return o, err
+	}
+	if !(*w.grow >= 1 && *w.grow <= 1000) {
+		return o, fmt.Errorf("--grow %v is not between 1 and 1000: U never shrinks", *w.grow)
+	}
+	if *w.grow > 1 {
+		o.Given = &qc.Proven{Proof: qc.Proof{Study: "given", Setup: qc.Setup{Kind: o.Spec.Kind}, Factor: *w.grow}}
 	}
 	mo := &o.Measure
 	mo.Taps, mo.EdgeTaps = w.taps.px(), w.edges.px()

@@ -8,6 +8,7 @@ import (
 	"bucktail/qc"
 	"bucktail/qc/bend"
 	"bucktail/qc/drillup"
+	"bucktail/qc/gaugestudy"
 	"bucktail/qc/layout"
 	"bucktail/qc/rivetchoice"
 	"bucktail/qc/shape"
@@ -67,6 +68,9 @@ func init() {
 	}, _ []byte) (any, error) {
 		return asRefusal(shape.Keep(shape.Spacers(in.SpacersMM), in.ReleasedMM, in.UMM, in.TargetMM))
 	})
+	// study.match finds the objects of a gauge study on each of its photos, study says what it comes to.
+	bridge.On("study.match", func(in []gaugestudy.Photo, _ []byte) (any, error) { return gaugestudy.Match(in) })
+	bridge.On("study", func(in gaugestudy.Input, _ []byte) (any, error) { return asRefusal(gaugestudy.Judge(in)) })
 	// preparation proposes the list of each kind of part.
 	bridge.On("preparation", func(bridge.None, []byte) (any, error) {
 		out := map[string][]string{}
