@@ -38,7 +38,7 @@ func Build(st *history.State, sc Scope, made time.Time) (*Record, error) {
 		return nil, refuse("no-project", fmt.Sprintf("there is no project %q in the record", sc.Project), "choose one that is there")
 	}
 	rec.Project = Project{ID: project.ID, Name: project.Name, Aircraft: project.Aircraft, Mark: project.Mark,
-		Builder: project.Builder, Authority: project.Authority, Cards: project.Cards, Tools: project.Tools}
+		Builder: project.Builder, Authority: project.Authority, Cards: project.Cards, Tools: project.Tools, Studies: project.Studies}
 	entries := st.Entries()
 	rec.Chain = chainOf(entries)
 	b := builder{st: st, project: project, byID: make(map[string]history.Entry, len(entries)), cards: map[string]history.Card{}, began: st.Began(project.ID)}
@@ -147,7 +147,7 @@ func (b *builder) event(id string) *Event {
 func (b *builder) part(id string) Part {
 	p, counts, _ := b.st.Part(id)
 	out := Part{ID: id, Name: p.Name, Drawing: p.Drawing, Layers: p.Layers, Spec: p.Spec, Laxer: p.Laxer,
-		Layout: p.Layout, Shapes: p.Shapes, Like: p.Like, Prep: p.Prep, Coupons: p.Coupons, Order: p.Order, Riveting: standing.OrderOf(b.st, id), Rivets: standing.RivetsOf(b.st, id), Open: standing.OpenOf(b.st, id), Counts: counts, Sources: []string{}, Locations: []Location{}}
+		Layout: p.Layout, Shapes: p.Shapes, Like: p.Like, Prep: p.Prep, Coupons: p.Coupons, Order: p.Order, Riveting: standing.OrderOf(b.st, id), Rivets: standing.RivetsOf(b.st, id), Open: standing.OpenOf(b.st, id), Phones: phonesOf(b.st.Concerning(id)), Counts: counts, Sources: []string{}, Locations: []Location{}}
 	if s, _ := standing.InForce(b.project, p, nil); s != nil {
 		out.LimitSet, out.Own = s.LimitSet, s.Own
 	}

@@ -152,6 +152,7 @@ func (w *writer) firstPage(p *Part) error {
 	w.lessStrict(p)
 	w.shapes(p)
 	w.prepared(p)
+	w.studies(p)
 	return w.wholePart(p)
 }
 

@@ -60,6 +60,8 @@ type Project struct {
 	Authority string         `json:"authority,omitempty"`
 	Cards     []history.Card `json:"cards,omitempty"` // calibrations of printed card sheets
 	Tools     []history.Tool `json:"tools,omitempty"` // the builder's own
+	// Studies are the gauge studies of all phones, oldest first.
+	Studies []history.Study `json:"studies,omitempty"`
 }
 
 // Part is one part with its locations by tag.
@@ -90,6 +92,8 @@ type Part struct {
 	Rivets []standing.Rivets `json:"-"`
 	// Open is what is not settled; record.json has it in the locations.
 	Open []standing.Open `json:"-"`
+	// Phones are the devices that measured it from photos; record.json has who wrote in the entries.
+	Phones map[string]bool `json:"-"`
 }
 
 // Covers names the entries of a part by their number and digest; see [history.Covers].

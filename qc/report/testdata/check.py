@@ -178,6 +178,7 @@ for e, _ in entries:
             "shot": lambda: {d["photo"]}, "layout": lambda: {d.get("photo")}, "coupon": lambda: {d.get("photo")},
             "preparation": lambda: {x.get("photo") for x in d.get("items", [])},
             "note": lambda: set(d.get("photos", [])), "gauge": lambda: set(d.get("photos", [])),
+            "study": lambda: set(d.get("photos", [])),
             "finding": lambda: {r.get("photo") for r in d.get("readings", [])},
             "decision": lambda: {d.get("on_paper", {}).get("photo")}, "sign-off": lambda: {d.get("on_paper", {}).get("photo")},
         }.get(e["kind"], set)()
