@@ -48,6 +48,7 @@ function everything(place: string, photo: string): string[] {
     p("order"),
     p("like"),
     "/tools",
+    "/prove",
     "/part/new",
     "/project/new",
     "/cards",

@@ -107,7 +107,7 @@ export async function save(drafts: Draft[], o: SaveOptions = {}): Promise<EntryO
 
 /** Adds to what names photos which copies of them may leave the house: a bundle holds these alone. */
 async function withCopies(drafts: Draft[], fresh: NewPhoto[]): Promise<Draft[]> {
-  const naming = ["shot", "layout", "note", "gauge", "decision", "sign-off"];
+  const naming = ["shot", "layout", "note", "gauge", "study", "decision", "sign-off"];
   const d = await db();
   return Promise.all(
     drafts.map(async (draft) => {

@@ -29,6 +29,7 @@ export function isBuilders([a = "", id = "", what = ""]: string[]): boolean {
     case "project":
     case "cards":
     case "tools":
+    case "prove":
       return true;
     case "part":
       return (

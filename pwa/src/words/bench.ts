@@ -1,4 +1,6 @@
 // Words of the bench's helpers; in a file of their own, since only their screens read them.
+import type { Kind } from "../bridge/types";
+
 export const bw = {
   scrolls: "Drawing to scale, wider than the screen: scroll it",
   caution:
@@ -19,6 +21,65 @@ export const bw = {
   whole: "a whole number, such as 4",
   making: "Making the page",
   printed: "Print it at 100 % and measure both check lines before you mark through it.",
+
+  prove: {
+    title: "Prove it on your own phone",
+    facts: "objects of known size, 10 minutes",
+    why: "What this phone reads off its photos is held against what calipers or pins say. If it errs by more than its ± tells, ± grows from then on.",
+    steps: [
+      "Lay five or more of them on a sheet with the card beside, in the light that you work in.",
+      "Take three photos. Put the phone down between; leave card and objects where they lie.",
+      "Measure each by hand, without looking at what the photos read.",
+    ],
+    objects: {
+      "shop-head": "Five set heads, by calipers.",
+      "universal-head": "Five new rivets stood in a drilled plate, factory heads up, by calipers.",
+      "pulled-head": "Five blind rivets' domes, by calipers.",
+      "flush-head": "Five flush heads, by calipers.",
+      hole: "Holes of a drilled plate, by the drill shank or pin that just goes in.",
+    } as Record<Kind, string>,
+    light: "Light",
+    lightHint: "daylight, bench lamp …: it stands in the report",
+    take: "Take three photos",
+    needCard: "Print and measure a card first: Settings, scale card.",
+    before: "Studies of this phone",
+    line: (kind: string, size: string, sheet?: string, layout?: string) =>
+      [`${kind} ${size}`, sheet && `sheet ${sheet}`, layout].filter(Boolean).join(", "),
+    photo: (k: number, of: number) => `Photo ${k} of ${of}`,
+    lay: "straight above, near, all objects and the card",
+    down: "Put the phone down, pick it up, take the next.",
+    measuring: "Measuring this photo.",
+    read: (k: number, n: number) => `Photo ${k}: ${n} read.`,
+    same: "This is a photo that you took already: take another.",
+    nothing: "Nothing could be read: take the photo again, nearer and straight above.",
+    sizes: "What they measure",
+    sizesFacts: "by hand, each by its number",
+    blind: "What the photos read is shown when all are typed, so that it leads nobody.",
+    again: "Photos again",
+    keep: "Keep",
+    kept: "Kept in the record. It counts until the next study of this phone.",
+    by: "Measured with",
+    calipers: "calipers",
+    u: "± of it",
+    uHint: "calipers at a round head: 0.03 mm (practice)",
+    object: (k: number) => `Number ${k}`,
+    typeAll: "Type every size, and how sure it is.",
+    alt: (k: number) => `Photo with the ${k} objects numbered`,
+    verdict: { holds: "± holds", worse: "± is too small", "too few": "Too few to tell" },
+    bias: "Bias, mean error",
+    repeat: "Repeats, another photo (s)",
+    between: "From object to object (s)",
+    stated: "± that the photos state, on the average",
+    error: (k: number) => `Number ${k}, mean error`,
+    fewDo:
+      "Keep it or not: nothing changes by it. Take the photos nearer, with five objects or more.",
+    said: {
+      holds:
+        "Readings of this phone stay as they are. It tells of this card, this light and such objects.",
+      worse:
+        "Keep it, and ± of such readings grows until a new study. What was saved before stays.",
+    } as Record<string, string>,
+  },
 
   lay: {
     title: "Lay out rivets",

@@ -235,6 +235,8 @@ export const common = {
     byOnce: "asked once: it stands beside what you measure, in the record for the inspector",
     byNeed: "Type your name first: the record names who measured.",
     card: "Scale card",
+    prove: "Prove this phone",
+    proveNote: "gauge study: objects of known size, 10 minutes",
     devices: "Devices",
     laptop: "Laptop",
     address: (host: string) => `at ${host}`,

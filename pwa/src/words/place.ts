@@ -76,6 +76,7 @@ export const place = {
     settings: "Settings",
     card: "Card calibrated",
     tool: "Tool",
+    study: "Gauge study",
     part: "Part changed",
     layout: "Layout picture",
     preparation: "Preparation list",

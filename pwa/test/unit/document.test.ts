@@ -34,6 +34,17 @@ const shape: Shape = {
     "card_px?": [point],
     "window_px?": [point],
   },
+  "camera?": "string",
+  "proven?": {
+    study: "string",
+    device: "string",
+    "camera?": "string",
+    "sheet?": "string",
+    "layout?": "string",
+    kind: "string",
+    factor: "number",
+    "other?": "boolean",
+  },
   "next?": { from: "string", tilt_deg: "number", card_px: [point] },
   locations: [
     {
@@ -77,11 +88,23 @@ test("a measured document has the form that bridge/types says", async () => {
   const bytes = b.buffer.slice(b.byteOffset, b.byteOffset + b.length) as ArrayBuffer;
   const doc: Document = await go.call(
     "measure",
-    { spec: { kind: "shop-head", nominal_mm: 4.7625 }, size: "6", photo: "dev-08.jpg" },
+    {
+      spec: { kind: "shop-head", nominal_mm: 4.7625 },
+      size: "6",
+      photo: "dev-08.jpg",
+      device: "phone",
+      proofs: [
+        { study: "s", device: "phone", camera: "Synthetic Render", kind: "shop-head", factor: 2 },
+      ],
+    },
     { bytes },
   );
   hold(doc, shape, "document");
   assert.ok(doc.locations.length > 0 && doc.locations.some((l) => l.readings.length > 0));
+  // A gauge study with another card counts until there is one with this.
+  assert.deepEqual([doc.proven?.study, doc.proven?.other], ["s", true]);
+  for (const r of doc.locations.flatMap((l) => l.readings))
+    assert.deepEqual(r.grown, { study: "s", factor: 2, U_mm: r.U_mm / 2 });
   assert.deepEqual(steps, ["decode", "card", "outlines", "edges"]);
   const taken = await go.call("take", {}, { bytes });
   assert.equal(taken.sha256, doc.sha256);

@@ -33,6 +33,7 @@ export const reading: Members = {
   },
   "from_shank?": "boolean",
   "layer?": "string",
+  "grown?": { study: "string", factor: "number", U_mm: "number" },
 };
 const published: Members = {
   quantity: "string",

@@ -1,5 +1,6 @@
 // A measured photo.
 import type { Reading, Limit, Spec, Summary } from "./judging";
+import type { Proof } from "./study";
 import type { Kind, Point, Refusal, Note, Sides } from "./vocabulary";
 
 export interface Camera {
@@ -124,6 +125,10 @@ export interface Document {
   spec: Spec;
   scale: Scale | null;
   next?: NextView;
+  /** Maker and model, as the photo tells them. */
+  camera?: string;
+  /** The gauge study in force for it: none where it has no id; other: made with another sheet or card. */
+  proven?: Proof & { other?: boolean };
   locations: PhotoLocation[];
   edges_px?: [Point, Point][];
   warnings: Note[];

@@ -1,5 +1,6 @@
 // What the writer of an entry says, by its kind.
 import type { LayInput, ShapeData, ShapeKind, Tool } from "./bench";
+import type { StudyData } from "./study";
 import type { Places } from "./document";
 import type { Reading, Limit, OwnLimits, Spec, Stack, Result, Answer } from "./judging";
 import type { Verdict, Stage, Prep, Seen, Disposition, Units, Paper } from "./vocabulary";
@@ -266,6 +267,7 @@ export interface DataOf {
   project: ProjectData;
   settings: SettingsData;
   card: CardData;
+  study: StudyData;
   tool: ToolData;
   part: PartData;
   layout: LayoutData;

@@ -14,5 +14,6 @@ export * from "./placing";
 export * from "./rework";
 export * from "./show";
 export * from "./state";
+export * from "./study";
 export * from "./view";
 export * from "./vocabulary";

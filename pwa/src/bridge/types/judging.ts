@@ -36,6 +36,8 @@ export interface Reading {
   layer?: string;
   /** How many photos it stands on, of several that were measured together. */
   views?: number;
+  /** What a gauge study changed of U: the photo's own, times the factor. */
+  grown?: { study: string; factor: number; U_mm: number };
 }
 
 /** An edge or a neighbour; reading is the number, from 1, of the finding's reading of the same one. */

@@ -1,4 +1,5 @@
 // What is asked of a photo.
+import type { Proof } from "./study";
 import type { CardData } from "./entrydata";
 import type { Spec } from "./judging";
 import type { Point, Sides } from "./vocabulary";
@@ -13,6 +14,9 @@ export interface MeasureOptions {
   card?: "auto" | "corner" | "strip" | "window" | "none";
   /** Of the sheet that the card was cut from; none: an uncalibrated print. */
   calibration?: CardData;
+  /** The project's gauge studies, and which phone this is. */
+  proofs?: Proof[];
+  device?: string;
   sheet_mm?: number;
   /** A fastener stands there. */
   taps?: Point[];

@@ -1,6 +1,7 @@
 // What the record says of projects, parts and locations now.
 import type { Behind } from "./placing";
 import type { PartShape, Tool } from "./bench";
+import type { Proof, StudyData } from "./study";
 import type { Entry } from "./entries";
 import type {
   CardData,
@@ -54,6 +55,9 @@ export interface Project {
   authority?: string;
   cards?: Card[];
   tools?: (Tool & { id: string })[];
+  /** Gauge studies of all phones, oldest first, and what they say of readings. */
+  studies?: (StudyData & { entry: string; at: string })[];
+  proofs?: Proof[];
   notes?: string[];
   remarks?: Remark[];
   entries: number;

@@ -42,7 +42,14 @@ export function useLengths<K extends string>(texts: Record<K, string>): Lengths<
 const worded = new Set<CallName>(["layout", "bend", "drillup", "rivet", "shape", "room"]);
 
 /** What the program for papers answers, which lays out and bends for its templates anyway: no photo waits for it. */
-const apart = new Set<CallName>([...worded, "bend.choices", "preparation", "keep"]);
+const apart = new Set<CallName>([
+  ...worded,
+  "bend.choices",
+  "preparation",
+  "keep",
+  "study",
+  "study.match",
+]);
 
 /** Asks the Go side anew when what is asked changes; keeps the last answer until the next is there. */
 export function useAsk<N extends CallName>(

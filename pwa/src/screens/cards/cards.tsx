@@ -77,6 +77,13 @@ export function CardsScreen() {
           </li>
         ))}
       </ul>
+      {cards.length > 0 && (
+        <p class="pad">
+          <a class="link" href="/prove">
+            {c.prove}
+          </a>
+        </p>
+      )}
     </Sheet>
   );
 }

@@ -1,10 +1,29 @@
 // What is said of a measured photo as a whole.
 import type { ComponentChildren } from "preact";
+import type { Document } from "../../bridge/types";
 import { w } from "../../words";
 import { cameraTime } from "../dates";
 import { sentence } from "../kit/bits";
 import type { InWork } from "./usework";
 import { WhatChoice } from "./whatchoice";
+
+/** What a gauge study says of this phone with this card, or that there is none: no obstacle. */
+function Proven({ p }: { p: Document["proven"] }) {
+  if (!p) return null;
+  return (
+    <p class="note">
+      {p.factor > 1 && `${w.result.provenWorse(p.factor.toFixed(2))} `}
+      {(!p.study || p.other) && (
+        <>
+          {p.study ? w.result.provenOther : w.result.unproven}{" "}
+          <a class="link" href="/prove">
+            {w.result.prove}
+          </a>
+        </>
+      )}
+    </p>
+  );
+}
 
 export function AboutPhoto({ k, children }: { k: InWork; children: ComponentChildren }) {
   const doc = k.doc!;
@@ -35,6 +54,7 @@ export function AboutPhoto({ k, children }: { k: InWork; children: ComponentChil
           )}
         </p>
       )}
+      <Proven p={doc.proven} />
       {doc.taken && <p class="note">{w.result.takenAt(cameraTime(doc.taken))}</p>}
       <p class="note">{w.cautionPhoto}</p>
       {children}

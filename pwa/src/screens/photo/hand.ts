@@ -20,6 +20,7 @@ import type {
 import type { DraftRow } from "../../data/db";
 import { w } from "../../words";
 import { memory } from "../prefs";
+import { identity } from "../role";
 
 export type What = Kind | "pilot" | "mark";
 
@@ -112,11 +113,19 @@ export function optionsFor(
   if (!v.spec) return undefined;
   const cal = calibration(v.project, card);
   const sheet = v.part.layers?.[0]?.thickness_mm;
-  const { spec: _s, calibration: _c, sheet_mm: _m, ...marks } = old ?? ({} as MeasureOptions);
+  const {
+    spec: _s,
+    calibration: _c,
+    sheet_mm: _m,
+    proofs: _p,
+    ...marks
+  } = old ?? ({} as MeasureOptions);
   return {
     ...marks,
     spec: specFor(v.spec, what),
     ...(cal && { calibration: cal.data }),
+    ...(v.project.proofs && { proofs: v.project.proofs }),
+    ...(identity.value && { device: identity.value.device }),
     ...(sheet && { sheet_mm: sheet }),
   };
 }

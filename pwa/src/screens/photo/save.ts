@@ -67,6 +67,7 @@ async function shotData(
     ...(w.hand.card && of?.scale?.from === "card" && { calibration: w.hand.card }),
     ...(of?.scale?.layout && { layout: of.scale.layout }),
     ...(of?.taken && { taken_at: of.taken }),
+    ...(w.doc?.camera && hash === w.draft!.photo && { camera: w.doc.camera }),
     ...(refused && { refused }),
   };
 }

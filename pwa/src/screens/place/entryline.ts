@@ -77,6 +77,11 @@ export function entryLine(
         shape: e.data.result.verdict && verdictShape[e.data.result.verdict],
         text: `${e.data.name}, ${e.data.state}`,
       };
+    case "study":
+      return {
+        shape: undefined,
+        text: `${t}: ${w.kind[e.data.kind]} ${e.data.size}, ${e.data.result.why}`,
+      };
     case "tool":
       return { shape: undefined, text: `${t}: ${e.data.name}` };
     case "part":

@@ -6,6 +6,7 @@ import { LayScreen } from "../bench/lay";
 import { LikeScreen } from "../bench/like";
 import { OrderScreen } from "../bench/order";
 import { PrepScreen } from "../bench/prep";
+import { ProveScreen } from "../bench/prove";
 import { RivetScreen } from "../bench/rivet";
 import { RoomScreen } from "../bench/room";
 import { ShapeScreen } from "../bench/shape";
@@ -14,6 +15,7 @@ import { ToolsScreen } from "../bench/tools";
 
 export function bench([a = "", id = "", what = ""]: string[]): JSX.Element | undefined {
   if (a === "tools") return <ToolsScreen />;
+  if (a === "prove") return <ProveScreen />;
   switch (what) {
     case "lay":
       return <LayScreen id={id} />;

@@ -26,6 +26,7 @@ function nameOf([a = "", id = "", what = ""]: string[]): Name {
     case "cards":
       return "setup";
     case "tools":
+    case "prove":
       return "bench";
     case "":
     case "parts":

@@ -28,6 +28,7 @@ export function SettingsScreen() {
   const role = useRole();
   const all: [string, string, string][] = [
     ["/cards", s.card, project?.cards?.length ? "" : w.cards.none],
+    ["/prove", s.prove, s.proveNote],
     [project ? `/project/${project.id}` : "/project/new", s.project, project?.name ?? ""],
     ["/devices", s.devices, identity.value?.name ?? ""],
     ["/unsent", s.storage, ""],
