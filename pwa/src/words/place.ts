@@ -148,7 +148,7 @@ export const place = {
     pins: "Go and no-go pins of the hole's band",
     pin: { go: "Go pin", no: "No-go pin" },
     pinSays: { yes: "enters", no: "does not" },
-    pinsNeed: "Say of each pin whether it enters.",
+    pinsNeed: { text: "a pin was not tried", do: "say of each pin whether it enters" },
     pinsTake: "Take the pins as readings",
     nearest: "the nearest",
     nearestRead: (name: string | undefined, value: string) =>

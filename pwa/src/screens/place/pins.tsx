@@ -1,5 +1,6 @@
 // Go and no-go pins of a hole's band: what they say is taken as readings.
 import { useState } from "preact/hooks";
+import { Refused } from "../../bridge/client";
 import type { LocationView, Reading } from "../../bridge/types";
 import { book } from "../../data/book";
 import { w } from "../../words";
@@ -38,7 +39,7 @@ export function Pins({
   const mm = (typed: string, usual: number): number =>
     typed === text(usual) ? usual : Number(typed.replace(",", ".")) * k;
   const read = async (): Promise<void> => {
-    if (!go || !no) return setE(new Error(l.pinsNeed));
+    if (!go || !no) return setE(new Refused({ code: "bad-pins", ...l.pinsNeed }));
     try {
       take(
         await book.call("pins", {
