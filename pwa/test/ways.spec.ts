@@ -160,7 +160,10 @@ test("from one photo to the next thing", async ({ shop: { phone: page } }) => {
     await button(page, "Take the pins as readings").click();
     await expect(page.getByText("A pin was not tried")).toBeVisible();
     const says = (pin: string, what: string): Promise<void> =>
-      page.getByRole("group", { name: pin, exact: true }).getByText(what).click();
+      page
+        .getByRole("group", { name: pin, exact: true })
+        .getByRole("radio", { name: what })
+        .check();
     await says("Go pin", "enters");
     await says("No-go pin", "does not");
     await button(page, "Take the pins as readings").click();
