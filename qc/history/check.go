@@ -41,7 +41,7 @@ func (e Entry) check() error {
 	c.data(e.Head, d.Interface())
 	// What no rule above looks at, such as the source of a limit: canonical bytes have all such
 	// characters as they are.
-	c.need(Plain(string(e.Data)), "the data hold a character that can't be seen or turns the text around")
+	c.plain("a text of this entry", string(e.Data))
 	return c.err
 }
 
@@ -125,6 +125,10 @@ func (c *checker) text(what, s string, least, most int) {
 	if strings.IndexFunc(s, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) >= 0 {
 		c.need(false, "%s holds a control character", what)
 	}
+	c.plain(what, s)
+}
+
+func (c *checker) plain(what, s string) {
 	c.need(!c.strict || Plain(s), "%s holds a character that can't be seen or turns the text around", what)
 }
 
@@ -163,15 +167,6 @@ func (c *checker) spec(s *qc.Spec) {
 func (c *checker) own(o *qc.OwnLimits) {
 	if err := o.Valid(); err != nil {
 		c.need(false, "%s", err)
-	}
-	c.text("the name of the own limits", o.Name, 1, maxText)
-	c.text("the reference of the own limits", o.Reference, 1, maxText)
-	texts := []string{o.Edition, o.Page}
-	for _, l := range o.Limits {
-		texts = append(texts, l.Note, l.Reference, l.Edition, l.Page)
-	}
-	for _, s := range texts {
-		c.text("the source or the note of an own limit", s, 0, maxText)
 	}
 }
 

@@ -57,11 +57,8 @@ type Clash struct {
 
 // Words names the member, and both its values where they are words.
 func (c Clash) Words() string {
-	switch c.What {
-	case "name", "drawing":
+	if c.What == "name" || c.What == "drawing" {
 		return c.What + " (" + c.Before + " / " + c.Now + ")"
-	case "material":
-		return "layers"
 	}
 	return c.What
 }

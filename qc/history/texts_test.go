@@ -7,9 +7,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"bucktail/qc"
 	"bucktail/qc/history"
-	"bucktail/qc/history/histtest"
 )
 
 // No text in any kind of entry may read one way and be another, whether it is typed by hand or
@@ -75,30 +73,6 @@ func texts(path string, v any, visit func(path string, set func(string), was str
 	case []any:
 		for i, y := range x {
 			each(fmt.Sprintf("%s[%d]", path, i), y, func(s string) { x[i] = s })
-		}
-	}
-}
-
-// A drawing's limits stand in reports under their own words: no control character gets into them.
-func TestOwnLimitsHoldNoControlCharacters(t *testing.T) {
-	d := histtest.NewDevice(81, "E. Salo", history.Builder)
-	p := d.Put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 2"}})
-	part := d.Put(history.Draft{Kind: history.KindPart, Project: p.ID, Data: history.PartData{Name: "Gusset"}})
-	try := func(change func(o *qc.OwnLimits)) error {
-		o := &qc.OwnLimits{Name: "BH-112", Reference: "note 5", Limits: []qc.OwnLimit{{Quantity: "pitch", MinMM: 12}}}
-		change(o)
-		_, err := d.Try(history.Draft{Kind: history.KindLimits, Project: p.ID, Part: part.ID, Data: history.LimitsData{Set: qc.DefaultSet, Own: o}})
-		return err
-	}
-	if err := try(func(*qc.OwnLimits) {}); err != nil {
-		t.Fatal(err)
-	}
-	for i, change := range []func(o *qc.OwnLimits){
-		func(o *qc.OwnLimits) { o.Name += "\x07" }, func(o *qc.OwnLimits) { o.Reference += "\x1b" },
-		func(o *qc.OwnLimits) { o.Edition = "\x07" }, func(o *qc.OwnLimits) { o.Limits[0].Note = "\x07" }, func(o *qc.OwnLimits) { o.Limits[0].Reference = "\x07" },
-	} {
-		if try(change) == nil {
-			t.Errorf("change %d is taken", i)
 		}
 	}
 }
