@@ -2,7 +2,6 @@ package toolroom
 
 import (
 	"fmt"
-	"math"
 
 	"bucktail/qc"
 )
@@ -102,8 +101,11 @@ func cures(axis qc.Reading, t Tool, b Bend, h Head, m float64, f Fit, mm func(fl
 		}
 		switch c.Obstacle {
 		case HeadOnFlat:
-			out = append(out, fmt.Sprintf("move the hole to at least %s from the leg's outer face, or take a rivet with a head of at most %s: no tool cures it",
-				mm(c.Limit.MinMM+axis.UMM), mm(math.Max(0, 2*(room-b.Setback())))))
+			smaller := ""
+			if head := 2 * (room - b.Setback()); head > 0 {
+				smaller = fmt.Sprintf(", or take a rivet with a head of at most %s", mm(head))
+			}
+			out = append(out, fmt.Sprintf("move the hole to at least %s from the leg's outer face%s: no tool cures it", mm(c.Limit.MinMM+axis.UMM), smaller))
 		case NoseFillet:
 			if nose := 2 * (room - m - b.inner(h.HeightMM)); nose > 0 {
 				out = append(out, fmt.Sprintf("a nose of at most %s", mm(nose)))

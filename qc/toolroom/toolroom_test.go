@@ -3,6 +3,7 @@ package toolroom
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"bucktail/qc"
@@ -66,6 +67,20 @@ func TestWorkedToolRoom(t *testing.T) {
 	turned.NarrowMM = 9
 	if f, _ := Judge(axis, turned, angle, Head{6.655, 1}, 1, qc.Millimetres); !f.Turned {
 		t.Error("the narrow side passes, which was not said")
+	}
+}
+
+// A cure that is none is not named: no rivet's head is 0 mm wide.
+func TestNoHeadIsNoCure(t *testing.T) {
+	for at, smaller := range map[float64]bool{3: false, 7: true} {
+		axis := qc.Reading{Quantity: qc.LegDistance, ValueMM: at, UMM: 0.2, How: qc.ByGauge}
+		f, err := Judge(axis, Tool{Name: "puller", NoseMM: 9}, angle, Head{6.655, 1}, 1, qc.Millimetres)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(f.Cures, "; "), "a head of at most"); got != smaller {
+			t.Errorf("hole at %v mm: %q", at, f.Cures)
+		}
 	}
 }
 

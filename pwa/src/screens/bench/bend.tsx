@@ -30,7 +30,7 @@ export function BendScreen({ id }: { id: string }) {
   const choices = useAsk("bend.choices", nothing).value;
   const plan = v?.part.layout?.plan;
   const leg = plan?.legs.length === 1 ? plan.legs[0] : undefined;
-  const [d, set] = useKept<Typed | undefined>(`bend ${id}`, undefined);
+  const [d, set] = useKept<Typed | undefined>(`bend ${units.value} ${id}`, undefined);
   const [busy, setBusy] = useState(false);
   const [e, setE] = useState<unknown>();
   const l = bw.bend;

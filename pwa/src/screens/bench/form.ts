@@ -16,7 +16,10 @@ function keptAt(key: string): unknown {
   }
 }
 
-/** State of a form that is still there when the builder comes back, after a reload too. */
+/**
+ * State of a form that is still there when the builder comes back, after a reload too. Where lengths are
+ * typed into it its key names their unit: 25 in millimetres is not 25 in inches.
+ */
 export function useKept<T>(key: string, first: T): [T, (v: T) => void] {
   const [v, set] = useState<T>(() => (keptAt(`bench ${key}`) as T | undefined) ?? first);
   return [

@@ -24,7 +24,7 @@ export function LayScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const v = view.value;
   const tools = v?.project.tools ?? [];
-  const [d, set] = useKept<LayTyped>(`lay ${id}`, noLayout);
+  const [d, set] = useKept<LayTyped>(`lay ${units.value} ${id}`, noLayout);
   const [busy, setBusy] = useState(false);
   const [e, setE] = useState<unknown>();
   const plan = v?.part.layout?.plan;

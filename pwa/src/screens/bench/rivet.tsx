@@ -38,7 +38,7 @@ const fieldsOf = (s: Stack): Omit<Typed, "instead" | "mixed" | "at"> => ({
 export function RivetScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const v = view.value;
-  const [d, set] = useKept<Typed | undefined>(`rivet ${id}`, undefined);
+  const [d, set] = useKept<Typed | undefined>(`rivet ${units.value} ${id}`, undefined);
   const [e, setE] = useState<unknown>();
   const l = bw.rivet;
   const now: Typed = d ?? {

@@ -30,7 +30,7 @@ export function RoomScreen({ id }: { id: string }) {
   const view = useLive("state.part", { id });
   const v = view.value;
   const bend = v?.part.layout?.plan?.legs[0]?.bend;
-  const [d, set] = useKept<Typed | undefined>(`room ${id}`, undefined);
+  const [d, set] = useKept<Typed | undefined>(`room ${units.value} ${id}`, undefined);
   const [e, setE] = useState<unknown>();
   const r = bw.room;
   const now: Typed = d ?? {

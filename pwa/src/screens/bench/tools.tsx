@@ -29,7 +29,7 @@ export function ToolsScreen() {
   const projects = useLive("state.projects", {}).value;
   const project = currentProject(projects);
   const t = bw.tools;
-  const [d, set] = useKept<Typed>("tool", none);
+  const [d, set] = useKept<Typed>(`tool ${units.value}`, none);
   const [e, setE] = useState<unknown>();
   const { name, kind, ...texts } = d;
   const mm = useLengths(texts);

@@ -179,7 +179,7 @@ export function LimitsScreen({ id }: { id: string }) {
       </div>
       <div class="pad stack">
         <p class="note">{w.limitsScreen.ownNote}</p>
-        <Trouble e={e} />
+        <Trouble e={unreadable(rows) ? undefined : e} />
         {rows.length > 0 && (
           <div class="two">
             {(["name", "reference", "edition", "page"] as const).map((x) => (
