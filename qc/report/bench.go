@@ -80,7 +80,7 @@ func (w *writer) benchDrills(p *Part) {
 	}
 	spec := *p.Spec
 	spec.LimitSet, spec.Own = p.LimitSet, p.Own
-	d, err := drillup.Plan(spec, qc.Millimetres)
+	d, err := drillup.Plan(spec, w.u)
 	if err != nil {
 		s.para(upper(err.Error())+".", text)
 	}
@@ -120,7 +120,7 @@ func (w *writer) benchRivets(p *Part) {
 				s.para(fmt.Sprintf("%s: %s %s (%s; %s).", upper(l.Name), limitWords(l.Limit, w.u), string(w.u), l.Source, l.From), text)
 			}
 		}
-		for _, x := range r.Card.Inside {
+		for _, x := range r.CardIn(w.u).Inside {
 			s.para(upper(x)+".", pale)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"slices"
 
+	"bucktail/qc"
 	"bucktail/qc/history"
 	"bucktail/qc/rivetchoice"
 )
@@ -22,6 +23,14 @@ type Rivets struct {
 	Locations []string         `json:"locations"`
 	Tags      []string         `json:"tags"`
 	Card      rivetchoice.Card `json:"-"`
+	of        rivetchoice.Input
+}
+
+// CardIn is the card with what is said on it in u.
+func (r Rivets) CardIn(u qc.Units) rivetchoice.Card {
+	r.of.Units = u
+	card, _ := rivetchoice.Choose(r.of) // which it was chosen by before
+	return card
 }
 
 // RivetsOf groups the locations of a part by the rivet that their stack wants, in the order in which
@@ -86,11 +95,12 @@ func rivetAt(pr history.Project, p history.Part, l history.Location) (Rivets, bo
 			of.Layers = append(of.Layers, rivetchoice.Layer{Name: name, ThicknessMM: x.ThicknessMM})
 		}
 	}
-	card, err := rivetchoice.Choose(rivetchoice.Input{Spec: *spec, Stack: of.Stack})
+	in := rivetchoice.Input{Spec: *spec, Stack: of.Stack}
+	card, err := rivetchoice.Choose(in)
 	if err != nil {
 		return Rivets{}, false
 	}
-	r := Rivets{GripMM: card.GripMM, Layers: of.Layers, Own: l.Stack != nil, Ask: card.Ask, Card: card}
+	r := Rivets{GripMM: card.GripMM, Layers: of.Layers, Own: l.Stack != nil, Ask: card.Ask, Card: card, of: in}
 	for _, c := range card.Candidates {
 		if c.Name == of.Rivet || of.Rivet == "" && c.First {
 			r.Name, r.Ask = c.Name, ""
