@@ -283,7 +283,7 @@ func proposed(p Photo, k Known) (is []string, ok bool) {
 		if !mp.Whole {
 			continue
 		}
-		ws := p.on(mp, k)
+		ws := p.on(mp.ofThree(p), k)
 		if is == nil {
 			if len(ws) != 1 || !mp.close(ws[0]) {
 				return nil, false

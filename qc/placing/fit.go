@@ -47,7 +47,7 @@ func (m *Map) flips() []bool {
 
 // movedMM is [Map.MovedMM] of pins, of marks and of pilot holes: a hole that was laid out anew, to the
 // next line of the usual layouts. Ways to read a photo that need this are never proposed; they make
-// others doubtful. What was measured stays where it is, for no hole moves.
+// others doubtful. What was measured stays where it is, for no hole moves; but see ofThree.
 const movedMM = 8
 
 // way is one way to read a photo: for each fastener the index of its place, -1 for none.
@@ -216,6 +216,17 @@ const farthestMM = 12
 func (m *Map) loose() *Map {
 	l := *m
 	l.MovedMM = farthestMM
+	return &l
+}
+
+// ofThree is the map for proposing. Three have so little pattern that with one of them moved they may be
+// their own mirror image, or others: also where the map holds that none moves, that is a way then.
+func (m *Map) ofThree(p Photo) *Map {
+	if len(p.Seen) != 3 || m.MovedMM >= movedMM {
+		return m
+	}
+	l := *m
+	l.MovedMM = movedMM
 	return &l
 }
 

@@ -109,6 +109,23 @@ func TestUnevenOnASketch(t *testing.T) {
 	}
 }
 
+// Three measured heads whose middle one stands elsewhere now look like the same three from the other
+// end, which nobody is told; a fourth tells the ends apart.
+func TestThreeWithOneMoved(t *testing.T) {
+	m := placing.Map{Scaled: true, Whole: true, OneSide: true, NearMM: placing.SameNearMM, FarMM: placing.SameFarMM}
+	for i, x := range []float64{0, 20, 45, 59} {
+		m.Places = append(m.Places, placing.Place{ID: fmt.Sprintf("R%d", i+1), At: complex(x, 0)})
+	}
+	known := placing.Known{Maps: []placing.Map{m}}
+	if a := placing.Match(placing.Photo{Said: make([]string, 3), Seen: []placing.Point{0, 25, 45}}, known); a.Ask < 0 {
+		t.Errorf("taken for %v", a.Is)
+	}
+	four := placing.Photo{Said: make([]string, 4), Seen: []placing.Point{0, 20, 45, 59}}
+	if a := placing.Match(four, known); a.Ask >= 0 || a.Is[0] != "R1" {
+		t.Errorf("%+v", a)
+	}
+}
+
 // guessed is a row whose pins were set as one, or by a finger, on a picture of no size.
 func guessed(r *rand.Rand) part {
 	p := part{form: "row", how: "pins, no scale, then a photo", at: map[string]complex128{}}
