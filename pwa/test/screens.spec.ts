@@ -21,7 +21,7 @@ test.afterAll(async () => {
 });
 
 /** The addresses of all screens, with a location and a photo that waits. */
-function everything(place: string, photo: string): string[] {
+function everything(place: string, photo: string, project: string): string[] {
   const p = (x: string): string => `${part}/${x}`,
     l = (x: string): string => `${place}/${x}`;
   return [
@@ -29,6 +29,7 @@ function everything(place: string, photo: string): string[] {
     "/parts",
     part,
     p("layout"),
+    p("layout?picture"),
     p("limits"),
     `${p("limits")}?location=${place.split("/")[2]}`,
     p("edit"),
@@ -51,6 +52,7 @@ function everything(place: string, photo: string): string[] {
     "/prove",
     "/part/new",
     "/project/new",
+    project,
     "/cards",
     "/cards/new",
     place,
@@ -71,8 +73,21 @@ function everything(place: string, photo: string): string[] {
     "/photos",
     photo,
     "/no-such-place",
+    "/sample/leave",
     "/pair", // whoever pairs has left the sample
   ];
+}
+
+/** What axe finds on the screen as it stands, in all themes: nothing. */
+async function passes(page: Page, at = page.url()): Promise<void> {
+  for (const theme of ["light", "dark", "outdoor"]) {
+    await page.evaluate((t) => {
+      document.documentElement.dataset["theme"] = t;
+    }, theme);
+    const wrong = await (theme === "light" ? violations : contrast)(page);
+    expect.soft(wrong, `${at}, ${theme}`).toEqual([]);
+  }
+  expect.soft(await small(page), `targets of ${at}`).toEqual([]);
 }
 
 /** Presses Tab until the button of that name has the focus. */
@@ -100,10 +115,12 @@ test("by keyboard alone: measured, looked at, corrected by arrow, undone, saved"
   await tabTo(page, "Check by eye");
   await page.keyboard.press("Enter");
   await expect(page.getByRole("group", { name: /cracked/i }).first()).toBeVisible();
+  await passes(page);
   await tabTo(page, "Done");
   await page.keyboard.press("Enter");
   await tabTo(page, "Correct");
   await page.keyboard.press("Enter");
+  await passes(page);
   const reading = page.locator(".big .num");
   const before = await reading.textContent();
   await tabTo(page, "Right");
@@ -187,7 +204,10 @@ test("every screen passes axe in all themes, with targets for gloves, and reflow
   photo ??= await snapsSample(page, part);
   await visit(page, part);
   const place = page.locator("a.row[href^='/location/']").first();
-  for (const at of everything((await place.getAttribute("href"))!, photo)) {
+  const here = (await place.getAttribute("href"))!;
+  await visit(page, "/settings");
+  const project = (await page.locator("a[href^='/project/']").first().getAttribute("href"))!;
+  for (const at of everything(here, photo, project)) {
     if (at === "/pair") await page.goto(laptop.url + at);
     else await visit(page, at);
     // Pairing leaves the sample, by loading the page anew.
@@ -199,14 +219,7 @@ test("every screen passes axe in all themes, with targets for gloves, and reflow
       );
     await expect(page.getByText("Opening the record.")).toHaveCount(0);
     if (at.startsWith("/photo/")) await expect(page.getByRole("tab").first()).toBeVisible();
-    for (const theme of ["light", "dark", "outdoor"]) {
-      await page.evaluate((t) => {
-        document.documentElement.dataset["theme"] = t;
-      }, theme);
-      const wrong = await (theme === "light" ? violations : contrast)(page);
-      expect.soft(wrong, `${at}, ${theme}`).toEqual([]);
-    }
-    expect.soft(await small(page), `targets of ${at}`).toEqual([]);
+    await passes(page, at);
     // 390 × 844 at 200 % is half as many CSS pixels.
     await page.setViewportSize({ width: 195, height: 422 });
     expect
