@@ -42,22 +42,20 @@ func (p *Project) study(e fact, d *StudyData) {
 // study holds a gauge study against what it must say: whether U holds is not worked out here, so that
 // older ones still read when that rule changes.
 func (c *checker) study(h Head, d *StudyData) {
-	c.need(d.Device == h.Device, "it is of another device than the one that writes it")
-	c.need(d.Kind.Valid(), "kind %.30q is not known", d.Kind)
+	c.need(d.Device == h.Device && d.Kind.Valid(), "it is of another device than the one that writes it, or of an unknown kind")
 	for _, s := range []string{d.Camera, d.Sheet, d.Layout, d.Light, d.Size} {
 		c.text("name", s, 0, maxName)
 	}
 	c.text("instrument", d.Instrument, 1, maxName)
 	c.identity(d.Identity)
 	c.id("calibration", d.Calibration, false)
-	c.need(len(d.Photos) > 0 && len(d.Objects) > 0 && len(d.Objects) <= maxList, "it has %d objects on %d photos", len(d.Objects), len(d.Photos))
+	n := len(d.Photos)
+	c.need(n > 0 && len(d.Objects) > 0 && len(d.Objects) <= maxList, "it has %d objects on %d photos", len(d.Objects), n)
 	c.photos(d.Photos)
 	c.copies(d.Copies)
 	for _, o := range d.Objects {
 		c.text("name of an object", o.Name, 1, maxName)
-		c.between("size", o.ReferenceMM, 0.01, 1000)
-		c.need(o.UMM > 0, "%s has no uncertainty", o.Name)
-		c.need(len(o.ReadMM) == len(d.Photos) && len(o.ReadUMM) == len(d.Photos), "%s was not read once on each photo", o.Name)
+		c.need(o.ReferenceMM > 0 && o.UMM > 0 && len(o.ReadMM) == n && len(o.ReadUMM) == n, "%s has no size with its uncertainty, or was not read once on each photo", o.Name)
 	}
 	c.between("factor of U", d.Result.Factor, 1, 1000)
 	c.need(d.Result.Verdict != "", "it came to nothing")

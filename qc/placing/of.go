@@ -1,7 +1,6 @@
 package placing
 
 import (
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -137,13 +136,12 @@ func nearestEdge(rs []qc.Reading) (mm, u float64) {
 	return mm, u
 }
 
-var letters = regexp.MustCompile(`^\D*`)
-
 // nextTags counts on from the greatest tag of a part: R8 after R7.
 func nextTags(locs []history.Location) func() string {
 	prefix, n := "R", 0
 	if len(locs) > 0 {
-		if p := letters.FindString(locs[len(locs)-1].Tag); p != "" {
+		tag := locs[len(locs)-1].Tag
+		if p := tag[:len(tag)-len(strings.TrimLeftFunc(tag, func(r rune) bool { return r < '0' || r > '9' }))]; p != "" {
 			prefix = p
 		}
 	}
