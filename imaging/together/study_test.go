@@ -2,24 +2,36 @@
 
 package together
 
-// This file prints how error and uncertainty go with the number of views, the angle between them and
-// the distance, on scenes that render_test.go rendered, or on any photos with truth files beside them:
+// This file tells how error and uncertainty go with the number of views, the angle between them and
+// the distance, on the scenes of testdata/views, on others that render_test.go rendered, or on any
+// photos with truth files beside them:
 //
+//	go test -tags training -run Study -v ./imaging/together
 //	BUCKTAIL_VIEWS=DIR go test -tags training -run Study -v -timeout 9h ./imaging/together
+//
+// With -update the table goes into testdata/views/README.md: the first one, or, of a folder, the second.
 
 import (
+	"flag"
 	"fmt"
+	"maps"
 	"math"
 	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"bucktail/imaging/measure"
+	"bucktail/qc"
 )
 
+var update = flag.Bool("update", false, "write the table of the study into testdata/views/README.md")
+
 func TestStudy(t *testing.T) {
-	folder := os.Getenv("BUCKTAIL_VIEWS")
+	folder, block := os.Getenv("BUCKTAIL_VIEWS"), "other"
 	if folder == "" {
-		t.Skip("BUCKTAIL_VIEWS names no folder")
+		folder, block = viewsFolder, "own"
 	}
 	scenes, err := readScenes(folder, 2)
 	if err != nil {
@@ -66,17 +78,56 @@ func TestStudy(t *testing.T) {
 			}
 		}
 	}
-	print := func(what string, m map[int]*score, unit string) {
-		for k := range 400 {
-			if m[k] != nil {
-				fmt.Printf("%s %d%s: %s\n", what, k, unit, m[k].row())
-			}
+	var table strings.Builder
+	table.WriteString("| 95 % of errors below / median U, mm (readings) | read | nearest edge wrong |")
+	for _, q := range studied {
+		fmt.Fprintf(&table, " %s |", q.Words())
+	}
+	table.WriteString("\n| --- | --- | --- |" + strings.Repeat(" --- |", len(studied)) + "\n")
+	write := func(name string, m map[int]*score, width int) {
+		for _, k := range slices.Sorted(maps.Keys(m)) {
+			what := fmt.Sprintf(name, k, k+width)
+			fmt.Printf("%s: %s\n", what, m[k].row())
+			table.WriteString(m[k].line(what))
 		}
 	}
-	print("views", byViews, "")
-	print("two views, angle between them from", byAngle, "°")
-	print("two views, mean distance from", byDistance, " mm")
+	write("%[1]d together", byViews, 0)
+	write("2, seen from %d° to %d° apart", byAngle, 10)
+	write("2, from %d to %d mm on the average", byDistance, 40)
 	fmt.Printf("photos against their joint fit: chi-square %.0f of %.0f degrees of freedom\n", chi2, freedom)
+	if !*update {
+		return
+	}
+	name := filepath.Join(viewsFolder, "README.md")
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, ok := strings.Cut(string(b), "<!-- study: "+block+" -->\n")
+	_, tail, end := strings.Cut(rest, "<!-- /study -->\n")
+	if !ok || !end {
+		t.Fatalf("%s has no block %q", name, block)
+	}
+	if err := os.WriteFile(name, []byte(head+"<!-- study: "+block+" -->\n"+table.String()+"<!-- /study -->\n"+tail), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// studied are the columns of the table.
+var studied = []qc.Quantity{qc.HeadDMean, qc.HoleDMean, qc.HeadHeight, qc.EdgeDistance, qc.Pitch}
+
+// line is a row of the table.
+func (s *score) line(what string) string {
+	out := fmt.Sprintf("| %s | %d of %d | %d of %d |", what, s.read, s.there, s.nearestWrong, s.nearest)
+	for _, q := range studied {
+		cell := " -"
+		if es := s.by[q]; len(es) > 0 {
+			_, p95, u, _ := figures(es)
+			cell = fmt.Sprintf(" %.3f / %.3f (%d)", p95, u, len(es))
+		}
+		out += cell + " |"
+	}
+	return out + "\n"
 }
 
 // between gives the angle between two photos' lines of sight to the work, degrees, and their mean
