@@ -38,6 +38,7 @@ func commands() []command {
 		{"export", "write a bundle for the inspector", exportBundle},
 		{"verify", "say whether a bundle is as it was exported", verify},
 		{"measure", "measure the fasteners on photos and judge them", measurePhotos},
+		{"study", "prove a phone on objects of known size, by several photos", proveIt},
 		{"layout", "lay rivets out on a flange, an angle's leg or a gusset corner", layOut},
 		{"bend", "lay an angle or a channel flat, with its lines; judge its radius", bendFlat},
 		{"room", "say whether a tool has room beside a standing leg", toolRoom},

@@ -46,6 +46,22 @@ func TestWords(t *testing.T) {
 	}
 }
 
+// What a gauge study asks for is said as one factor; U never shrinks.
+func TestWordsOfAStudy(t *testing.T) {
+	o, err := read("--what", "hole", "--rivet", "4", "--grow", "1.4")
+	if err != nil || o.Given == nil || o.Given.Factor != 1.4 {
+		t.Errorf("%+v, %v", o.Given, err)
+	}
+	if o, err := read("--what", "hole", "--rivet", "4"); err != nil || o.Given != nil {
+		t.Errorf("nothing said: %+v, %v", o.Given, err)
+	}
+	for _, wrong := range []string{"0.9", "NaN", "1e9"} {
+		if _, err := read("--what", "hole", "--rivet", "4", "--grow", wrong); err == nil {
+			t.Errorf("--grow %s was taken", wrong)
+		}
+	}
+}
+
 // A drill is judged by the rivet whose hole it makes; where it makes several, what else was
 // said decides, and else it is asked.
 func TestWordsOfDrills(t *testing.T) {

@@ -1,0 +1,131 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"os"
+
+	"bucktail/imaging/answer"
+	"bucktail/qc"
+	"bucktail/qc/gaugestudy"
+	"bucktail/server/measuring"
+)
+
+const studyUsage = `study --what KIND --rivet SIZE [--sizes MM,... --sizes-u MM] [FLAGS] PHOTO...
+
+Proves a phone: objects of known size, five or more, on three photos or more, the
+phone put down between, card and objects left where they lie. Without --sizes it
+numbers the objects; with the sizes, in that order, it says whether U holds, and
+else what to give to bucktail measure --grow.
+
+Exit status: 0 U holds, 1 it does not, or nothing can be said, 2 wrong usage.
+`
+
+// proveIt is the subcommand study.
+func proveIt(c console, args []string) int {
+	f := newFlags("study")
+	words := measuring.Register(f)
+	words.Open = func(name string) (io.ReadCloser, error) { return os.Open(name) }
+	var sizes signedList
+	f.Var(&sizes, "sizes", "`MM,...`: what calipers or pins say of each object, by its number")
+	u := f.Float64("sizes-u", 0.03, "`MM`: expanded uncertainty (k = 2) of these")
+	asJSON := f.Bool("json", false, "print one JSON object instead of the table")
+	if status, done := parseFlags(c, f, studyUsage, args, -1); done {
+		return status
+	}
+	opt, err := words.Options()
+	if err == nil && opt.Given != nil {
+		err = fmt.Errorf("--grow has no place in a study: what is proven is the U that photos state by themselves")
+	}
+	if err != nil {
+		return misused(c, "study", err)
+	}
+	var photos []gaugestudy.Photo
+	var docs []*answer.Document
+	for _, name := range f.Args() {
+		data, refusal := readPhoto(c.in, name)
+		if refusal != nil {
+			return failed(c, fmt.Errorf("%s: %w", name, refusal))
+		}
+		doc, err := answer.Measure(data, opt)
+		if err != nil {
+			return misused(c, "study", err)
+		}
+		if doc.Scale == nil {
+			return failed(c, fmt.Errorf("%s: %w", name, &doc.Problems[0]))
+		}
+		p := gaugestudy.Photo{Camera: doc.Camera, Layout: doc.Scale.Layout}
+		for _, l := range doc.Locations {
+			s := gaugestudy.Spot{XMM: l.SheetMM[0], YMM: l.SheetMM[1]}
+			for _, r := range l.Readings {
+				s.Readings = append(s.Readings, r.Reading)
+			}
+			p.Spots = append(p.Spots, s)
+		}
+		photos, docs = append(photos, p), append(docs, doc)
+	}
+	m, err := gaugestudy.Match(photos)
+	if err != nil {
+		return failed(c, err)
+	}
+	if len(sizes) == 0 {
+		fmt.Fprintf(c.out, "%d objects on %s; give their sizes in this order with --sizes:\n", len(m.Objects), f.Arg(m.Base))
+		for i, k := range m.Spots {
+			p := docs[m.Base].Locations[k].CentrePx
+			fmt.Fprintf(c.out, "%3d  at pixel %.0f,%.0f\n", i+1, p[0], p[1])
+		}
+		return 1
+	}
+	if len(sizes) != len(m.Objects) {
+		return misused(c, "study", fmt.Errorf("--sizes names %d of the %d objects on %s", len(sizes), len(m.Objects), f.Arg(m.Base)))
+	}
+	for i := range m.Objects {
+		m.Objects[i].Name, m.Objects[i].ReferenceMM, m.Objects[i].UMM = fmt.Sprintf("number %d", i+1), sizes[i], *u
+	}
+	r, err := gaugestudy.Judge(gaugestudy.Input{Objects: m.Objects})
+	if err != nil {
+		return failed(c, err)
+	}
+	if *asJSON {
+		if err := json.NewEncoder(c.out).Encode(struct {
+			Objects []gaugestudy.Object `json:"objects"`
+			Result  gaugestudy.Result   `json:"result"`
+		}{m.Objects, r}); err != nil {
+			return failed(c, err)
+		}
+	} else {
+		printStudy(c.out, r)
+	}
+	if r.Verdict != gaugestudy.Holds {
+		return 1
+	}
+	return 0
+}
+
+func failed(c console, err error) int {
+	fmt.Fprintf(c.err, "bucktail: %v\n", err)
+	return 1
+}
+
+func printStudy(w io.Writer, r gaugestudy.Result) {
+	mm := qc.Millimetres
+	fmt.Fprintln(w, r.Why)
+	if r.Verdict != gaugestudy.TooFew {
+		for i, e := range r.ErrorsMM {
+			if e == 0 { // of one that does not count
+				continue
+			}
+			fmt.Fprintf(w, "number %-3d mean error          %+.3f mm\n", i+1, e)
+		}
+		fmt.Fprintf(w, "bias                           %s%s\n", map[bool]string{true: "−"}[r.BiasMM < 0], mm.WithU(math.Abs(r.BiasMM), r.BiasUMM))
+		fmt.Fprintf(w, "another photo, s               %s\nfrom object to object, s       %s\nU that the photos state, mean  %s\n", mm.Value(r.RepeatMM), mm.Value(r.ObjectsMM), mm.Value(r.MeanUMM))
+	}
+	for _, n := range r.Notes {
+		fmt.Fprintln(w, n)
+	}
+	if r.Factor > 1 {
+		fmt.Fprintf(w, "bucktail measure --grow %.2f …\n", r.Factor)
+	}
+}
