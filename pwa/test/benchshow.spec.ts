@@ -227,6 +227,8 @@ test("the hatch frame's gusset from an empty sheet to the signed report", async 
     await expect(rivets.nth(1)).toContainText("number 43");
     await rivets.nth(1).scrollIntoViewIfNeeded();
     await picture(page, "rivets");
+    await visit(page, places[3]!);
+    await expect(page.getByText(/^Rivet: number 43, grip 4\.01 mm/)).toBeVisible();
   });
 
   await test.step("a mark too near the leg is seen on its photo, and moved while it is a mark", async () => {

@@ -50,8 +50,6 @@ type locationOut struct {
 	Project history.Project `json:"project"`
 	Part    history.Part    `json:"part"`
 	Entries []history.Entry `json:"entries"`
-	// Rivet is the one that its stack wants, where something is said of that.
-	Rivet *standing.Rivets `json:"rivet,omitempty"`
 }
 
 // nows keeps what lists show of a location from one question to the next: a list asks for all of
@@ -125,7 +123,7 @@ func init() {
 			return nil, notThere
 		}
 		p, _, _ := state.Part(v.Location.Part)
-		return locationOut{v, project(v.Location.Project), p, entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID})), standing.RivetOf(&state, in.ID)}, nil
+		return locationOut{v, project(v.Location.Project), p, entries(state.History(history.Subject{Of: history.OfLocation, ID: in.ID}))}, nil
 	})
 	bridge.On("state.history", func(in history.Subject, _ []byte) (any, error) { return entries(state.History(in)), nil })
 	bridge.On("state.came", func(in idIn, _ []byte) (any, error) { return standing.CameTo(&state, in.ID), nil })

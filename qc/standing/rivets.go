@@ -62,20 +62,6 @@ func RivetsOf(st *history.State, part string) []Rivets {
 	return out
 }
 
-// RivetOf is the rivet of one location, nil where nothing is said of its stack or rivet.
-func RivetOf(st *history.State, location string) *Rivets {
-	l, _ := st.Location(location)
-	p, _, ok := st.Part(l.Part)
-	if !ok || l.Out || l.Stray {
-		return nil
-	}
-	r, ok := rivetAt(projectOf(st, p.Project), p, l)
-	if !ok {
-		return nil
-	}
-	return &r
-}
-
 // rivetAt finds the rivet of one location: of its own stack, else of the part's layers. A rivet that
 // was taken by hand stands as long as it is one of those that the stack admits.
 func rivetAt(pr history.Project, p history.Part, l history.Location) (Rivets, bool) {

@@ -239,8 +239,6 @@ export interface LocationView {
   spec: Spec | null;
   origin?: Origin;
   looks: Look[];
-  /** The rivet that its stack wants, where something is said of that. */
-  rivet?: Rivets;
   /** Index of the look that stands, -1: none. */
   now: number;
   /** What each finding and hand reading came to by itself, by its entry. */

@@ -21,6 +21,9 @@ export function LocationScreen({ id }: { id: string }) {
   const v = live.value;
   const part = useLive("state.concerning", { id: v?.part.id ?? "" }).value,
     came = useLive("state.came", { id: v?.part.id ?? "" }).value;
+  const rivet = useLive("state.part", { id: v?.part.id ?? "" }).value?.rivets.find((r) =>
+    r.locations.includes(id),
+  );
   const role = useRole();
   if (!v)
     return (
@@ -129,10 +132,10 @@ export function LocationScreen({ id }: { id: string }) {
           />
         )}
         {role === "builder" && <Todo v={v} />}
-        {v.rivet && (
+        {rivet && (
           <ul class="rows">
             <li>
-              <RivetRow v={v} r={v.rivet} />
+              <RivetRow v={v} r={rivet} />
             </li>
           </ul>
         )}
