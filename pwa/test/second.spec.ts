@@ -1,8 +1,9 @@
 import { expect, test } from "@playwright/test";
+import { readFileSync } from "node:fs";
 import { root } from "./goside";
 import { Laptop } from "./laptop";
 import { cameraOf } from "./taken";
-import { button, newAngle, setUp } from "./workshop";
+import { button, newAngle, setUp, visit } from "./workshop";
 
 // A second look: what one photo can't tell is offered to a second one, and what both tell together is
 // kept with both.
@@ -90,4 +91,27 @@ test("one more photo is measured together with the first, and both are kept", as
       { timeout: 60_000 },
     )
     .toMatch(/,2,[0-9a-f]{64} [0-9a-f]{64},/);
+
+  // The phone is proven on heads of known size: sizes that are all off by 0.4 mm make U grow.
+  await visit(page, "/prove");
+  await page.getByLabel("Size").fill("-6");
+  await button(page, "Take three photos").click();
+  await file.setInputFiles(["a", "b", "c"].map(view));
+  await expect(page.getByLabel("Number 1", { exact: true })).toBeVisible({ timeout: 120_000 });
+  await page.getByLabel("± of it").fill("0.03");
+  const truth = JSON.parse(readFileSync(view("a").replace("jpg", "json"), "utf8")) as {
+    fasteners: { head_d_mean_mm: number }[];
+  };
+  const sizes = page.getByLabel(/^Number \d$/);
+  for (let i = 0; i < (await sizes.count()); i++)
+    await sizes.nth(i).fill((truth.fasteners[i]!.head_d_mean_mm - 4).toFixed(2));
+  await expect(page.locator(".answer")).toContainText("± is too small");
+  await button(page, "Keep").click();
+  await expect(page.getByText("Kept in the record", { exact: false })).toBeVisible();
+  await page.goto(`${laptop.url}${part}/snap`);
+  await file.setInputFiles(view("c"));
+  await page.waitForURL("**/photo/*");
+  await expect(
+    page.getByText(/Its gauge study found larger errors: ± is \d+\.\d\d times/),
+  ).toBeVisible({ timeout: 120_000 });
 });
