@@ -12,8 +12,6 @@ import (
 	"time"
 
 	"bucktail/qc"
-
-	"github.com/gowebpki/jcs"
 )
 
 // Format is the version of the entry form that this program writes.
@@ -133,15 +131,6 @@ func latest(a, b string) string {
 		return a
 	}
 	return max(a, b)
-}
-
-// Canonical writes a JSON value after RFC 8785. Numbers become IEEE 754 doubles; an object
-// with the same member twice, invalid UTF-8 or anything that is not JSON is an error.
-func Canonical(b []byte) ([]byte, error) {
-	if !json.Valid(b) { // also bounds the nesting
-		return nil, fmt.Errorf("not JSON")
-	}
-	return jcs.Transform(b)
 }
 
 // Parse reads an entry that came from outside, in any spacing and order of members, and
