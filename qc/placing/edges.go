@@ -110,7 +110,7 @@ func (m *Map) byEdges(seen []Point, edges [][]Edge, w way) (again, other bool) {
 		}
 		again = again || all && any && len(gone)+len(out) == 0
 		// One line may have been taken for an edge by mistake, now or before.
-		other = other && (len(out) > 0 || sides(gone) > 1)
+		other = other && sides(append(out, gone...)) > 1
 	}
 	return again, fits && other
 }

@@ -220,14 +220,13 @@ func (m *Map) loose() *Map {
 }
 
 // ofThree is the map for proposing. Three have so little pattern that with one of them moved they may be
-// their own mirror image, or others: also where the map holds that none moves, that is a way then.
+// their own mirror image, or others: whatever was moved, and also where the map holds that none moves,
+// that is a way then.
 func (m *Map) ofThree(p Photo) *Map {
-	if len(p.Seen) != 3 || m.MovedMM >= movedMM {
+	if len(p.Seen) != 3 {
 		return m
 	}
-	l := *m
-	l.MovedMM = movedMM
-	return &l
+	return m.loose()
 }
 
 // nearest is the place nearest to a point, how far it is, and how far the next one is.

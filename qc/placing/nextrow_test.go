@@ -126,6 +126,19 @@ func TestThreeWithOneMoved(t *testing.T) {
 	}
 }
 
+// Pins may be off by what a hole is laid out anew, and by no more: a like pattern that would need more
+// is no way to read the photo.
+func TestALikePatternFartherOffIsNone(t *testing.T) {
+	m := placing.Map{Scaled: true, Whole: true, OneSide: true, NearMM: placing.MeasuredNearMM, FarMM: placing.MeasuredFarMM, MovedMM: placing.MovedMM}
+	for i, x := range []float64{0, 20, 45, 59, 100, 120, 145, 170} { // R8 lies 11 mm farther off than R4
+		m.Places = append(m.Places, placing.Place{ID: fmt.Sprintf("R%d", i+1), At: complex(x, 0)})
+	}
+	a := placing.Match(placing.Photo{Said: make([]string, 4), Seen: []placing.Point{0, 20, 45, 59}}, placing.Known{Maps: []placing.Map{m}})
+	if a.Ask >= 0 || a.Is[0] != "R1" {
+		t.Errorf("%+v", a)
+	}
+}
+
 // guessed is a row whose pins were set as one, or by a finger, on a picture of no size.
 func guessed(r *rand.Rand) part {
 	p := part{form: "row", how: "pins, no scale, then a photo", at: map[string]complex128{}}

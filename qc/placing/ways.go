@@ -21,7 +21,7 @@ func (p Photo) ways(k Known) (out []reading) {
 	for m := range k.Maps {
 		mp := &k.Maps[m]
 		for _, w := range p.on(mp.loose(), k) {
-			if w.moved && !mp.Scaled && len(p.said()) > 0 {
+			if w.moved && !mp.Scaled && len(p.said()) > 0 && !p.three() {
 				continue // with a scale of its own nearly any three are like any others, one moved
 			}
 			strain := 0.0
@@ -126,3 +126,7 @@ func inRow(seen []Point, offMM float64) []int {
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(at(i), at(j)) })
 	return order
 }
+
+// three tells of a photo of three, one of which was said. On a sketch the other two may then be any,
+// with one of them moved: one more has to be said.
+func (p Photo) three() bool { return len(p.Seen) == 3 && len(p.said()) == 1 }
