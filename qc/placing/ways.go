@@ -2,6 +2,7 @@ package placing
 
 import (
 	"cmp"
+	"math"
 	"math/cmplx"
 	"slices"
 	"strings"
@@ -20,8 +21,9 @@ func (p Photo) ways(k Known) (out []reading) {
 	whole := slices.ContainsFunc(k.Maps, func(m Map) bool { return m.Whole }) // none is new
 	for m := range k.Maps {
 		mp := &k.Maps[m]
+		one := mp.oneOfThree(p)
 		for _, w := range p.on(mp.loose(), k) {
-			if w.moved && !mp.Scaled && len(p.said()) > 0 && !p.three() {
+			if w.moved && !mp.Scaled && len(p.said()) > 0 && !one {
 				continue // with a scale of its own nearly any three are like any others, one moved
 			}
 			strain := 0.0
@@ -127,6 +129,15 @@ func inRow(seen []Point, offMM float64) []int {
 	return order
 }
 
-// three tells of a photo of three, one of which was said. On a sketch the other two may then be any,
-// with one of them moved: one more has to be said.
-func (p Photo) three() bool { return len(p.Seen) == 3 && len(p.said()) == 1 }
+// oneOfThree tells of a photo of three, one of which was said, and a sketch of more than one row: the other
+// two may then be any, with one of them moved, so that one more has to be said.
+func (m *Map) oneOfThree(p Photo) bool {
+	if m.Scaled || len(p.Seen) != 3 || len(p.said()) != 1 || len(m.Places) == 0 {
+		return false
+	}
+	a := m.Places[0].At
+	b := slices.MaxFunc(m.Places, func(x, y Place) int { return cmp.Compare(cmplx.Abs(x.At-a), cmplx.Abs(y.At-a)) }).At
+	return slices.ContainsFunc(m.Places, func(l Place) bool {
+		return math.Abs(imag((l.At-a)*cmplx.Conj(b-a))) > m.FarMM*cmplx.Abs(b-a)
+	})
+}
