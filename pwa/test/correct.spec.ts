@@ -119,7 +119,14 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
   await expect(reading).toHaveText(/^Ø 7\.\d/);
   for (const tool of ["Outline", "Edge"]) {
     await page.getByRole("button", { name: tool }).click();
-    const box = (await page.locator(".ph-pencil rect").first().boundingBox())!;
+    const handle = page.locator(".ph-pencil rect").first();
+    let box = (await handle.boundingBox())!;
+    await expect(async () => {
+      const before = box; // the photo is drawn nearer first, and its handles with it
+      await page.waitForTimeout(150);
+      box = (await handle.boundingBox())!;
+      expect(box).toEqual(before);
+    }).toPass({ timeout: 15_000 });
     const x = box.x + box.width / 2,
       y = box.y + box.height / 2;
     const seen = [await reading.innerText()];
@@ -130,7 +137,7 @@ test("the reading runs along with a handle, and stays where it is dropped", asyn
       await expect(async () => {
         await page.mouse.move(x + by + Math.random(), y); // a finger is never still
         expect(seen).not.toContain(await reading.innerText());
-      }).toPass();
+      }).toPass({ timeout: 20_000 });
       seen.push(await reading.innerText());
     }
     await expect(page.locator(".doing p")).toHaveCount(0); // none of it is measured for good yet

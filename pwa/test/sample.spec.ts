@@ -19,9 +19,9 @@ test("the sample has readings and history; a limit of a location holds there alo
   page,
 }) => {
   const part = await sample(page, laptop);
-  const places = await page
-    .locator("a.row[href^='/location/']")
-    .evaluateAll((all) => all.map((a) => a.getAttribute("href")!));
+  const rows = page.locator("a.row[href^='/location/']");
+  await rows.first().waitFor(); // the list is read once it is there
+  const places = await rows.evaluateAll((all) => all.map((a) => a.getAttribute("href")!));
   await visit(page, places[0] + "/edit");
   await page.getByRole("link", { name: /^Limits of .+ alone$/ }).click();
   await page.waitForURL("**/limits?location=*");
