@@ -26,6 +26,7 @@ const (
 	stillRad   = 0.004 // and the directions of edges
 	leastChi2  = 16    // of three degrees of freedom: one card in a thousand that lay still is taken for moved
 	surely     = 0.75
+	overrules  = 4 // and to say that a card was moved which may as well have lain still
 )
 
 // register finds how the card lies in each photo against the first that has one, by the pattern of
@@ -103,8 +104,17 @@ func (r *registration) find() (m motion, moved, ok bool) {
 			}
 		}
 	}
-	if stillScore > 0 && stillScore >= score-surely {
-		return r.nudged()
+	if stillScore > 0 {
+		// In a row, a card that lay still while a rivet was not found looks like one that was moved by the
+		// pitch, which hardly ever happens.
+		n, _ := r.matches(best)
+		there, _ := r.matches(still)
+		if n <= there || stillScore >= score-surely {
+			return r.nudged()
+		}
+		if score < stillScore+overrules && r.fits(still) {
+			return m, false, false
+		}
 	}
 	if n, edges := r.matches(best); n < 2 && (n < 1 || edges < 2) || n+edges < 3 {
 		return m, false, false
@@ -116,6 +126,21 @@ func (r *registration) find() (m motion, moved, ok bool) {
 	}
 	m, ok = r.refine(best)
 	return m, true, ok
+}
+
+// fits tells whether all fasteners that agree under m lie as near one another as they do on one sheet.
+func (r *registration) fits(m motion) bool {
+	for i, k := range r.pairs(m) {
+		if k < 0 {
+			continue
+		}
+		slope := r.b.Scale.Camera.ViewSlope(r.bs[k].Centre).Sub(m.turn(r.a.Scale.Camera.ViewSlope(r.as[i].Centre))).Norm()
+		u := math.Hypot(math.Hypot(r.uCentre(&r.as[i]), r.uCentre(&r.bs[k])), math.Hypot(stillMM, slope*r.uHeightMM))
+		if r.bs[k].Centre.Sub(m.to(r.as[i].Centre)).Norm() > rarely*u {
+			return false
+		}
+	}
+	return true
 }
 
 // nudged tells a card that lay still from one that was pushed by less than tells at first sight.

@@ -2,12 +2,14 @@ package together
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"bucktail/imaging/fastener"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/measure"
+	"bucktail/imaging/sheetedge"
 	"bucktail/qc"
 )
 
@@ -61,13 +63,28 @@ func TestCardIsFoundByThePattern(t *testing.T) {
 		"moved along a row by its pitch":        {corner[:3], turned(0, geom.SheetPoint{X: 14.5}), true, true},
 		"two alone, moved: which is which":      {pair, turned(0.5, geom.SheetPoint{X: 30, Y: 9}), false, false},
 		"one alone, moved: nothing to match by": {row[:1], turned(0, geom.SheetPoint{X: 20}), false, false},
+		// One photo lacks one of them, the other another.
+		"a row of two, one of them found twice, the card lay still":       {row[:2], still, false, true},
+		"a row of four, two found twice: it lay still or went by a pitch": {row, still, false, false},
 	} {
 		moved := make([]geom.SheetPoint, len(c.at))
 		for i, p := range c.at {
 			moved[i] = c.m.to(p)
 		}
 		kind := qc.ShopHead
-		m, was, ok := newRegistration(above(c.at, 0), above(moved, 0.2), &kind, 4.8).find()
+		r := newRegistration(above(c.at, 0), above(moved, 0.2), &kind, 4.8)
+		line := func(from, to float64) sheetedge.Edge {
+			return sheetedge.Edge{P0: geom.SheetPoint{X: from, Y: 17}, P1: geom.SheetPoint{X: to, Y: 17}}
+		}
+		switch {
+		case strings.HasPrefix(name, "a row of two"):
+			r.bs = r.bs[1:]
+			r.aEdge, r.bEdge = []sheetedge.Edge{line(-18, 10), line(-17, 12), line(-40, -25)}, []sheetedge.Edge{line(-18, 24)}
+		case strings.HasPrefix(name, "a row of four"):
+			r.as, r.bs = r.as[:3], r.bs[1:]
+			r.aEdge, r.bEdge = []sheetedge.Edge{line(-40, 40)}, []sheetedge.Edge{line(-40, 40)}
+		}
+		m, was, ok := r.find()
 		if ok != c.ok || ok && was != c.moved {
 			t.Errorf("%s: found %v, moved %v; want %v, %v", name, ok, was, c.ok, c.moved)
 			continue
