@@ -2,6 +2,7 @@ package fastener
 
 import (
 	"math"
+	"slices"
 
 	"bucktail/imaging/fastener/contour"
 	"bucktail/imaging/fastener/outline"
@@ -40,7 +41,9 @@ type looks struct {
 	clearAfar float64
 	clearNear float64 // 0: no outline could be fitted near by
 	spreadMM  float64 // of the contour's place in a direction, as the first network along it sees it
-	differMM  float64 // between the diameters by the two networks along it, where the second is believed
+	differMM  float64 // between the diameters by the two networks along it, where they agree
+	agreed    bool    // the two networks along it see one contour
+	opinions  int     // how many of them near was fitted to
 	centre    geom.SheetPoint
 	rMM       float64
 	within    float64 // mm: how near afar the closer looks look; 0: as far as they see
@@ -92,29 +95,37 @@ func lookAt(pic *raster.Picture, cam *geom.Camera, from *start, k qc.Kind, nomin
 
 // closer looks along the outline that the looks from afar found: rectified, the networks
 // see it finer than in the neighbourhood as a whole. The first network has seen all that a workshop
-// shows; the second was trained on clean heads alone and sees them finer, and is believed where
-// the first agrees. It gives what the first network alone saw.
-func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominalMM float64) (first outline.Outline) {
+// shows; the second was trained on clean ones alone. Where both see one contour of a head, what they
+// saw is fitted together: they err differently.
+func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominalMM float64) {
 	prof, prior := outline.ProfileOf(k), outline.PriorOf(k, nominalMM)
-	l.near, l.seen = l.afar, l.pts // and asked about, as it stays unclear
-	flats := flatsOf(l.pts)
+	l.near, l.seen, l.opinions = l.afar, l.pts, 1 // and asked about, as it stays unclear
+	flats := flatsOf(l.pts)                       // a band shows a part of a driven head's flat only
+	fit := func(pts []outline.Observation) (outline.Fitted, bool) {
+		return outline.Fit(pts, cam, l.near.Outline, prior, closeFloorD*nominalMM)
+	}
 	along := func(by contour.Opinion) (v contour.Look, f outline.Fitted, ok bool) {
-		// A band shows a part of a driven head's flat only.
 		v = contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by, l.within)
-		v.Observations = append(v.Observations, flats...)
-		f, ok = outline.Fit(v.Observations, cam, l.near.Outline, prior, closeFloorD*nominalMM)
+		f, ok = fit(slices.Concat(v.Observations, flats))
 		return v, f, ok
 	}
-	v, f, ok := along(contour.FirstBand)
+	first, f, ok := along(contour.FirstBand)
 	if !ok {
-		return l.near.Outline
+		return
 	}
-	l.near, l.seen, l.clearNear, l.spreadMM, first = f, v.Observations, v.Clear, v.SpreadMM, f.Outline
-	if v, f, ok = along(contour.SecondBand); ok && agree(k, &first, &f.Outline) {
-		l.near, l.seen, l.clearNear = f, v.Observations, min(l.clearNear, v.Clear)
-		l.differMM = math.Abs(f.MeanD() - first.MeanD())
+	l.near, l.seen, l.clearNear, l.spreadMM = f, slices.Concat(first.Observations, flats), first.Clear, first.SpreadMM
+	second, g, ok := along(contour.SecondBand)
+	if !ok || !agree(k, &f.Outline, &g.Outline) {
+		return
 	}
-	return first
+	l.agreed, l.clearNear, l.differMM = true, min(first.Clear, second.Clear), math.Abs(g.MeanD()-f.MeanD())
+	if k == qc.Hole { // the second network sees bores too large: testdata/training/README.md
+		return
+	}
+	seen := slices.Concat(first.Observations, second.Observations, flats)
+	if both, ok := fit(seen); ok {
+		l.near, l.seen, l.opinions = both, seen, 2
+	}
 }
 
 // agree tells whether the two bands' outlines are of one contour. A shadow's or a burnished ring's

@@ -59,7 +59,7 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 	const mmPerPx = 0.1087
 	cam, box := square(ph, mmPerPx)
 	motor := map[int]geom.SheetPoint{}
-	found := 0
+	found, wider := 0, 0.0
 	// Nominal sizes to look for, and the bores by the parts list with its tolerance.
 	for kind, s := range map[string]struct{ lookMM, boreMM, tolMM float64 }{
 		"M3": {3.4, 3.25, 0.1}, "M5": {5.2, 5.25, 0.1}, "eccentric": {6.8, 7.18, 0.05}} {
@@ -76,7 +76,8 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 					near, f = d, g
 				}
 			}
-			if near > 0.6 {
+			// The bore's middle lies off that of the broken edge, which OpenCV followed, seen from aside.
+			if near > 0.9 {
 				t.Errorf("%s hole %d: the nearest one found lies %.1f px off", kind, h.ID, near)
 				continue
 			}
@@ -84,6 +85,7 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 			if kind == "M3" {
 				motor[h.ID] = f.Centre
 			}
+			wider += f.MeanD() - s.boreMM
 			outline := (h.EllipsePx.A + h.EllipsePx.B) * mmPerPx
 			if d := f.MeanD(); d > outline+0.1 || d < s.boreMM-s.tolMM-0.1 {
 				t.Errorf("%s hole %d: %.2f mm, bore %.2f, outline %.2f", kind, h.ID, d, s.boreMM, outline)
@@ -92,6 +94,10 @@ func TestDrilledPlateAgainstOpenCVAndItsDrawing(t *testing.T) {
 	}
 	if found < 16 {
 		t.Errorf("%d holes found", found)
+	}
+	// OpenCV's outlines of the broken edges are 0.37 mm wider than the bores in the mean, and what is read 0.24.
+	if wider /= float64(found); wider > 0.26 {
+		t.Errorf("wider than the bores by %.2f mm in the mean", wider)
 	}
 	for _, side := range [][2]int{{0, 1}, {7, 8}, {0, 7}, {1, 8}} {
 		a, okA := motor[side[0]]

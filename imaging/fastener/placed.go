@@ -112,9 +112,12 @@ func (f *Fastener) OffMM(cam *geom.Camera, kind qc.Kind, sides Sides) (mm float6
 // shows it there. Whether it does so clearly is told as of any other.
 func (f *Fastener) Near(pic *raster.Picture, cam *geom.Camera, opt Options, withinMM float64) Fastener {
 	l := looks{rMM: f.RMM, afar: outline.Fitted{Outline: f.Outline, HeightMM: f.HeightMM}, within: withinMM}
-	first := l.closer(pic, cam, opt.Kind, opt.NominalMM)
+	l.closer(pic, cam, opt.Kind, opt.NominalMM)
 	out := l.fastener(cam, opt.Kind)
-	out.Probability, out.Clear, out.Change = 1, l.clearNear, math.Abs(l.near.MeanD()-first.MeanD())
+	out.Probability, out.Clear, out.Change = 1, l.clearNear, l.differMM
+	if !l.agreed { // a network that is shown no edge makes one up, and two make up different ones
+		out.Clear = 0
+	}
 	return out
 }
 
@@ -137,7 +140,7 @@ func (f *Fastener) Toward(seen *Fastener, byMarks float64, cam *geom.Camera, kin
 
 // fastener is what the closer looks found.
 func (l *looks) fastener(cam *geom.Camera, kind qc.Kind) Fastener {
-	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, DifferMM: l.differMM, SpreadMM: l.spreadMM, Support: float64(l.near.Used) / contour.Directions, RMS: l.near.RMS,
+	out := Fastener{Outline: l.near.Outline, HeightMM: l.near.HeightMM, DifferMM: l.differMM, SpreadMM: l.spreadMM, Support: float64(l.near.Used) / float64(l.opinions*contour.Directions), RMS: l.near.RMS,
 		Cov: l.near.Cov, Slope: cam.ViewSlope(l.near.Centre).Norm(), PxPerMM: cam.PxPerMM(l.near.Centre, 0), Observations: l.seen}
 	p := outline.ProfileOf(kind)
 	out.Contour = l.near.Outline.Contour(&p, l.near.HeightMM, cam, 64)

@@ -55,8 +55,9 @@ func TestFurtherValueNeverHarms(t *testing.T) {
 }
 
 // grown is by how much U may grow with a further photo: its budget is worked out at the outline that
-// all photos have in common, which lies a little elsewhere.
-const grown = 1.02
+// all photos have in common, which lies a little elsewhere; and by weights that are the best ones for
+// the diameter, not for how far it is out of round.
+const grown, grownRound = 1.02, 1.06
 
 // neverGrows holds that a photo which agrees with the first makes no U larger, in whatever order.
 func neverGrows(t *testing.T, name string, rs []*measure.Result, opt measure.Options) (compared int) {
@@ -85,7 +86,11 @@ func neverGrows(t *testing.T, name string, rs []*measure.Result, opt measure.Opt
 						continue
 					}
 					compared++
-					if r.UMM > grown*a.UMM {
+					most := grown
+					if r.Quantity == qc.OutOfRound {
+						most = grownRound
+					}
+					if r.UMM > most*a.UMM {
 						t.Errorf("%s, photos %v: U of %s is %.4f mm by %d, %.4f by the first", name, of, r.Quantity, r.UMM, r.Views, a.UMM)
 					}
 				}

@@ -8,7 +8,7 @@ seconds (600s). Writes OUT.pt and OUT.weights.
 """
 import argparse, math, time
 import torch
-from export import export
+from export import export, load_weights
 from outline_net import BAND, PATCH, Net, augment, load, loss, planes
 
 dev = "cuda" if torch.cuda.is_available() else "cpu"
@@ -32,7 +32,7 @@ def score(net, head, im, lab):
             e = torch.where(known, at - l[:, 0], torch.zeros_like(at))
             good = known.sum(1) > 20
             err.append((e.sum(1) / known.sum(1).clamp(min=1))[good].abs().cpu())
-        p, there = torch.cat(ps), head[:, 2] == kind
+        p, there = torch.cat(ps), (head[:, 2] == kind).cpu()
         e = torch.cat(err)
         q = lambda a: float(e.quantile(a)) if len(e) else float("nan")
         rows.append("kind %d: of %d %.3f told, of %d others %.3f taken; |mean error| median %.2f p95 %.2f steps" % (
@@ -78,7 +78,10 @@ def main():
     p.add_argument("--hold", action="store_true")
     p.add_argument("--narrow", action="store_true", help="12, 20 and 32 planes instead of 16, 28 and 44")
     p.add_argument("--seed", type=int, default=1)
-    p.add_argument("--start")
+    p.add_argument("--start", help="NET.pt to go on from")
+    p.add_argument("--from", dest="weights", help="NET.weights to go on from")
+    p.add_argument("--examples", nargs="*", default=[], help="patches of photos, of which so many are in each batch:")
+    p.add_argument("--share", type=float, default=0.12)
     p.add_argument("--rate", type=float, default=4e-3)
     p.add_argument("--again", type=float, default=math.inf)
     a = p.parse_args()
@@ -90,6 +93,11 @@ def main():
     held = a.files[-1:] if a.hold else []
     files = a.files[:len(a.files) - len(held)]
     head, im, lab, by = read(files, rho)
+    if a.weights:
+        sel, kind = draw(by, head, 4096, rho)
+        h, x, _ = augment(head[sel], im[sel], lab[sel], kind)
+        load_weights(net, a.weights, planes(h, x, kind))
+    examples = read(a.examples, rho) if a.examples else None
     batch = 512 if dev == "cuda" else 32
     opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=1e-3, **({"fused": True} if dev == "cuda" else {}))
     net.train()
@@ -104,8 +112,14 @@ def main():
         done = past / float(a.until[:-1]) if a.until.endswith("s") else step / int(a.until)
         for group in opt.param_groups:
             group["lr"] = a.rate * max(1e-4, min(done / 0.08, 0.5 + 0.5 * math.cos(math.pi * min(1, max(0, done - 0.08) / 0.92))))
-        sel, kind = draw(by, head, batch, rho)
-        h, x, l = augment(head[sel], im[sel], lab[sel], kind)
+        n = int(a.share * batch) if examples else 0
+        sel, kind = draw(by, head, batch - n, rho)
+        some = [head[sel], im[sel], lab[sel]]
+        if n:
+            sel, other = draw(examples[3], examples[0], n, rho)
+            some = [torch.cat([b, e[sel]]) for b, e in zip(some, examples)]
+            kind = torch.cat([kind, other])
+        h, x, l = augment(*some, kind)
         e = loss(net, h, x, l, kind)
         opt.zero_grad()
         e.backward()

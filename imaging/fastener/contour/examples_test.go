@@ -4,7 +4,9 @@ package contour
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/json"
+	"image"
 	"math"
 	"math/rand"
 	"os"
@@ -12,12 +14,15 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/disintegration/imaging"
+
 	"bucktail/imaging/card"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/photo"
 	"bucktail/imaging/plane"
 	"bucktail/imaging/raster"
+	"bucktail/imaging/training"
 	"bucktail/qc"
 )
 
@@ -95,6 +100,101 @@ func TestWriteExampleBands(t *testing.T) {
 	}
 	if err := out.Flush(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// TestWriteExamples writes out-near.bin and out-bands.bin, as TestWriteWorkshop does, of the photos and of
+// what a poorer camera would have made of them:
+//
+//	BUCKTAIL_PATCHES=out BUCKTAIL_PHOTOS=dir go test -tags training -run WriteExamples ./imaging/fastener/contour
+func TestWriteExamples(t *testing.T) {
+	near := training.Create(t, os.Getenv("BUCKTAIL_PATCHES")+"-near.bin")
+	bands := training.Create(t, os.Getenv("BUCKTAIL_PATCHES")+"-bands.bin")
+	names, _ := filepath.Glob(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), "*.json"))
+	for n, name := range names {
+		var truth exampleTruth
+		raw, err := os.ReadFile(name)
+		if err == nil {
+			err = json.Unmarshal(raw, &truth)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := os.ReadFile(strings.TrimSuffix(name, ".json") + ".jpg")
+		if err != nil {
+			continue // some other file
+		}
+		_, cam := solved(t, data, &truth)
+		upright, err := imaging.Decode(bytes.NewReader(data), imaging.AutoOrientation(true))
+		if err != nil {
+			t.Fatal(err)
+		}
+		w := workshopWriter{rng: rand.New(rand.NewSource(int64(n))), seed: n, near: near, bands: bands}
+		for v := range 8 {
+			w.example(t, upright, *cam, &truth, v > 0)
+		}
+		if w.err != nil {
+			t.Fatal(w.err)
+		}
+	}
+}
+
+// example writes what an upright photo shows, or one made poorer: coarser, softer or sharpened.
+func (w *workshopWriter) example(t *testing.T, upright image.Image, cam geom.Camera, truth *exampleTruth, poorer bool) {
+	solvedCam, quality := cam, 95
+	if poorer {
+		k := math.Pow(0.35, w.rng.Float64())
+		width := int(k * float64(upright.Bounds().Dx()))
+		k = float64(width) / float64(upright.Bounds().Dx())
+		upright = imaging.Resize(upright, width, 0, imaging.Lanczos)
+		switch w.rng.Intn(3) {
+		case 0:
+			upright = imaging.Blur(upright, 0.3+0.7*w.rng.Float64())
+		case 1:
+			upright = imaging.Sharpen(upright, 0.3+w.rng.Float64())
+		}
+		quality = 70 + w.rng.Intn(26)
+		cam.FocalPx *= k
+		cam.CxPx, cam.CyPx = (cam.CxPx+0.5)*k-0.5, (cam.CyPx+0.5)*k-0.5
+	}
+	ph, err := photo.Decode(jpegOf(upright, quality))
+	if err != nil {
+		t.Fatal(err)
+	}
+	type round struct {
+		mid geom.SheetPoint
+		r   float64
+	}
+	var rounds []round
+	for i := range truth.Fasteners {
+		f := &truth.Fasteners[i]
+		k := exampleKinds[f.Type]
+		o, p, h := truth.outline(f, k, &solvedCam)
+		silhouette := o.Contour(&p, h, &cam, 256)
+		mid, r := middleOf(silhouette)
+		rounds = append(rounds, round{mid, r})
+		if r*cam.PxPerMM(mid, 0) < coarsest {
+			continue
+		}
+		for _, off := range [4]float64{0.10, 0.10, 0.25, 0.42} {
+			w.patch(ph.Picture, &cam, near(w.rng, mid, r*off*math.Sqrt(w.rng.Float64())), r*w.radiusOff(), netKind(k), f.NominalMM, i, silhouette, nil)
+		}
+		w.patch(ph.Picture, &cam, near(w.rng, mid, r*(0.65+0.6*w.rng.Float64())), r*w.radiusOff(), -1, f.NominalMM, -1, nil, nil)
+		for range 16 {
+			w.band(ph.Picture, &cam, i, k, f.NominalMM, mid, r, silhouette, nil)
+		}
+	}
+nothing:
+	for range 8 {
+		r := 1 + 2.5*w.rng.Float64()
+		b := upright.Bounds()
+		mid := cam.ToSheet(geom.PxPoint{U: w.rng.Float64() * float64(b.Dx()), V: w.rng.Float64() * float64(b.Dy())}, 0)
+		for _, o := range rounds {
+			if o.mid.Sub(mid).Norm() < o.r+0.5*r {
+				continue nothing
+			}
+		}
+		w.patch(ph.Picture, &cam, mid, r, -1, 2*r/1.6, -1, nil, nil)
 	}
 }
 

@@ -14,8 +14,8 @@ import (
 // It has the shape of Ronneberger, Fischer and Brox, U-Net, MICCAI 2015, with two halvings
 // and some 50,000 weights. Two networks of that shape, trained from different starts, look
 // at each place: where they disagree the contour is uncertain. Two more look along the contour
-// that they found, rectified. They were trained on rendered patches (package synth), and the last
-// one on part of the rendered example photos, too; testdata/training/README.md names them, says
+// that they found, rectified. They were trained on rendered patches (package synth), and these
+// two on part of the rendered example photos, too; testdata/training/README.md names them, says
 // how, and holds the scripts.
 //
 //go:embed outline-a.weights
