@@ -1,6 +1,9 @@
 package qc
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Setup is what a photo was taken and read with, as far as a gauge study of it goes.
 type Setup struct {
@@ -15,28 +18,53 @@ type Setup struct {
 type Proof struct {
 	Study string `json:"study"` // id of its entry
 	Setup
-	Factor float64 `json:"factor"` // by which U grows; 1 where it holds
+	Light  string  `json:"light,omitempty"` // in which it was made, as typed
+	Factor float64 `json:"factor"`          // by which U grows; 1 where it holds
 }
 
 // Proven is the study that is in force for a photo.
 type Proven struct {
 	Proof
-	Other bool `json:"other,omitempty"` // it was made with another sheet or card
+	Other bool `json:"other,omitempty"` // it was made with another sheet, card or phone
 }
 
-// InForce gives the study that counts for photos taken with s: the last of the same phone, camera
-// and kind; one with this sheet and card goes before one with another. What a phone did worse than
-// U says it does with another sheet too, until a study with that one says otherwise. ps are in the
-// order in which they were made. Study is empty where there is none, Factor is 1 then.
+// InForce gives the study that counts for photos taken with s, of those of the same kind:
+//
+//   - those of the same phone and camera with this sheet and card; where there are none
+//   - those of that phone with another: what it did worse than U says it does with this one too, until
+//     a study with this one says otherwise; where there are none
+//   - those of any phone whose photos name the same camera: who measured may not know the phone (the
+//     command line, a laptop that takes its photos in), or the phone may have joined anew.
+//
+// Of each phone and light the last one counts, and of these the worst: no photo tells its light. ps are
+// in the order in which they were made. Study is empty where there is none, Factor is 1 then.
 func InForce(ps []Proof, s Setup) Proven {
-	out := Proven{Proof: Proof{Setup: s, Factor: 1}}
+	type light struct{ device, name string }
+	last := [3]map[light]Proof{{}, {}, {}}
 	for _, p := range ps {
-		if p.Device != s.Device || p.Camera != s.Camera || p.Kind != s.Kind {
+		if p.Camera != s.Camera || p.Kind != s.Kind {
 			continue
 		}
-		other := p.Sheet != s.Sheet || p.Layout != s.Layout
-		if !other || out.Study == "" || out.Other {
-			out = Proven{p, other}
+		rank := 0
+		switch {
+		case p.Device != s.Device && p.Camera == "":
+			continue
+		case p.Device != s.Device:
+			rank = 2
+		case p.Sheet != s.Sheet || p.Layout != s.Layout:
+			rank = 1
+		}
+		last[rank][light{p.Device, strings.ToLower(strings.TrimSpace(p.Light))}] = p
+	}
+	out := Proven{Proof: Proof{Setup: s, Factor: 1}}
+	for rank, of := range last {
+		for _, p := range of {
+			if out.Study == "" || p.Factor > out.Factor || p.Factor == out.Factor && p.Study > out.Study {
+				out = Proven{p, rank > 0}
+			}
+		}
+		if out.Study != "" {
+			break
 		}
 	}
 	return out

@@ -6,10 +6,12 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
 
+	"bucktail/qc"
 	"bucktail/qc/history"
 )
 
@@ -120,7 +122,44 @@ func entriesAbout(q querier, sub history.Subject, atHand map[int64]history.Entry
 // Projects gives all projects in the order in which they were made.
 func (s *Store) Projects(ctx context.Context) ([]history.Project, error) {
 	v, err := views[history.Project](s.read.QueryContext(ctx, `SELECT view FROM project ORDER BY id`))
-	return v, explain("read projects", err)
+	phones, also := s.phones(ctx)
+	for i := range v {
+		v[i] = phones.Follow(v[i])
+	}
+	return v, explain("read projects", errors.Join(err, also))
+}
+
+// phones tells which devices went on under another id.
+func (s *Store) phones(ctx context.Context) (out history.Phones, err error) {
+	rows, err := s.read.QueryContext(ctx, `SELECT n, e.bytes, e.hash FROM about a JOIN entry e USING (n) WHERE a.of = ? AND e.kind = ?`, string(history.OfDevice), string(history.KindMember))
+	members, err := scanEntries(rows, err, nil)
+	for _, e := range members {
+		out.Take(e)
+	}
+	return out, err
+}
+
+// Proofs gives what the gauge studies of all projects say of readings, in the order in which they were made.
+func (s *Store) Proofs(ctx context.Context) ([]qc.Proof, error) {
+	ps, err := s.Projects(ctx)
+	out := []qc.Proof{}
+	for _, p := range ps {
+		out = append(out, p.Proofs...)
+	}
+	slices.SortFunc(out, func(a, b qc.Proof) int { return cmp.Compare(a.Study, b.Study) })
+	return out, err
+}
+
+// TakenBy gives the device that took a photo, by the first entry that names it, under the id that it
+// writes with now; "" where none does.
+func (s *Store) TakenBy(ctx context.Context, hash string) (string, error) {
+	var device string
+	err := s.read.QueryRowContext(ctx, `SELECT device FROM entry WHERE instr(bytes, ?) ORDER BY n LIMIT 1`, hash).Scan(&device)
+	if errors.Is(err, sql.ErrNoRows) {
+		return "", nil
+	}
+	phones, also := s.phones(ctx)
+	return phones.Now(device), explain("find who took a photo", errors.Join(err, also))
 }
 
 // Part is a part as it stands, with what its locations add up to.

@@ -26,6 +26,7 @@ type State struct {
 	all       []Entry                    // as they came
 	latest    string
 	came      map[string]time.Time // by entry, see [State.CameIn]
+	phones    Phones
 }
 
 // StateOf adds up a set of entries.
@@ -50,6 +51,7 @@ func (s *State) Add(e Entry) bool {
 	s.seen[e.hash] = true
 	s.all = append(s.all, e)
 	s.latest = latest(s.latest, e.ID)
+	s.phones.Take(e)
 	for _, sub := range e.Subjects() {
 		list := s.about[sub]
 		i, _ := slices.BinarySearchFunc(list, e, CompareInTime)
@@ -161,8 +163,14 @@ func (s *State) Projects() []Project {
 	s.settleAll()
 	out := slices.Collect(maps.Values(s.projects))
 	sortBy(out, func(a, b Project) int { return cmp.Compare(a.ID, b.ID) })
+	for i := range out {
+		out[i] = s.phones.Follow(out[i])
+	}
 	return out
 }
+
+// Phone gives the id under which a device writes now, see [Phones].
+func (s *State) Phone(device string) string { return s.phones.Now(device) }
 
 // SignOff holds a sign-off entry against what is there now.
 func (s *State) SignOff(e Entry) (SignOffStatus, error) {

@@ -1,6 +1,7 @@
 package history
 
 import (
+	"slices"
 	"time"
 
 	"bucktail/qc"
@@ -9,7 +10,7 @@ import (
 
 // StudyData is a gauge study of the phone that writes it: what photos read of objects of known size,
 // and what that came to when it was written. It counts until the next one of the same phone, camera,
-// sheet, card and kind.
+// sheet, card, kind and light: see [qc.InForce].
 type StudyData struct {
 	qc.Setup              // its device is the writer's
 	Size        string    `json:"size"`                  // of the objects, as given: "4", "3.2mm"
@@ -28,15 +29,57 @@ type StudyData struct {
 type Study struct {
 	Entry string    `json:"entry"`
 	At    time.Time `json:"at"`
+	Phone string    `json:"phone"` // the id under which that phone writes now, see [Phones]
 	StudyData
 }
 
 // study takes in a gauge study.
 func (p *Project) study(e fact, d *StudyData) {
-	p.Studies = append(p.Studies, Study{e.ID, e.At, *d})
+	p.Studies = append(p.Studies, Study{e.ID, e.At, d.Device, *d})
 	if d.Result.Factor >= 1 && d.Result.Verdict != gaugestudy.TooFew {
-		p.Proofs = append(p.Proofs, qc.Proof{Study: e.ID, Setup: d.Setup, Factor: d.Result.Factor})
+		p.Proofs = append(p.Proofs, qc.Proof{Study: e.ID, Setup: d.Setup, Light: d.Light, Factor: d.Result.Factor})
 	}
+}
+
+// Phones tells of each device that lost its key under which id it went on. It is the same phone, and its
+// gauge studies go on with it.
+type Phones map[string]string
+
+// Take takes in what an entry says of it.
+func (p *Phones) Take(e Entry) {
+	if e.Kind != KindMember {
+		return
+	}
+	if m, err := DataOf[MemberData](e); err == nil && m.Before != "" {
+		if *p == nil {
+			*p = Phones{}
+		}
+		(*p)[m.Before] = m.Device
+	}
+}
+
+// Now gives the id under which a device writes now.
+func (p Phones) Now(device string) string {
+	for range p { // no longer than there are: a record may say anything
+		next, ok := p[device]
+		if !ok {
+			break
+		}
+		device = next
+	}
+	return device
+}
+
+// Follow gives a project whose studies are of the phones as they write now.
+func (p Phones) Follow(of Project) Project {
+	of.Studies, of.Proofs = slices.Clone(of.Studies), slices.Clone(of.Proofs)
+	for i := range of.Studies {
+		of.Studies[i].Phone = p.Now(of.Studies[i].Device)
+	}
+	for i := range of.Proofs {
+		of.Proofs[i].Device = p.Now(of.Proofs[i].Device)
+	}
+	return of
 }
 
 // study holds a gauge study against what it must say: whether U holds is not worked out here, so that

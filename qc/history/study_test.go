@@ -9,6 +9,34 @@ import (
 	"bucktail/qc/history/histtest"
 )
 
+// A device that lost its key goes on under another id, more than once; a record may also say nonsense.
+func TestPhonesGoOn(t *testing.T) {
+	ids := []string{"01a19b45-b800-7c0c-a013-d2c903d89c21", "01a19b45-b800-7c0c-a013-d2c903d89c22", "01a19b45-b800-7c0c-a013-d2c903d89c23"}
+	laptop := histtest.NewDevice(4, "This laptop", history.Builder)
+	said := func(before, now string) history.Entry {
+		return laptop.Put(history.Draft{Kind: history.KindMember, Data: history.MemberData{Device: now, What: "rejoined", Name: "phone", Role: history.Builder, Before: before}})
+	}
+	var p history.Phones
+	for _, e := range []history.Entry{said("", ids[0]), said(ids[1], ids[2]), said(ids[0], ids[1])} {
+		p.Take(e)
+	}
+	for _, id := range ids {
+		if got := p.Now(id); got != ids[2] {
+			t.Errorf("%s goes on as %s", id, got)
+		}
+	}
+	of := history.Project{Studies: []history.Study{{Phone: ids[0], StudyData: history.StudyData{Setup: qc.Setup{Device: ids[0]}}}}, Proofs: []qc.Proof{{Setup: qc.Setup{Device: ids[0]}}}}
+	now := p.Follow(of)
+	if now.Studies[0].Phone != ids[2] || now.Studies[0].Device != ids[0] || now.Proofs[0].Device != ids[2] || of.Proofs[0].Device != ids[0] {
+		t.Errorf("%+v of %+v", now, of)
+	}
+	p.Take(said(ids[2], ids[0]))
+	p.Now(ids[0]) // ends
+	if got := p.Now("another"); got != "another" {
+		t.Errorf("another goes on as %s", got)
+	}
+}
+
 func TestStudiesOfAProject(t *testing.T) {
 	d := histtest.NewDevice(3, "Ines K.", history.Builder)
 	d.Put(history.Draft{Kind: history.KindDevice, Data: history.DeviceData{Name: "phone"}})

@@ -147,7 +147,7 @@ func (b *builder) event(id string) *Event {
 func (b *builder) part(id string) Part {
 	p, counts, _ := b.st.Part(id)
 	out := Part{ID: id, Name: p.Name, Drawing: p.Drawing, Layers: p.Layers, Spec: p.Spec, Laxer: p.Laxer,
-		Layout: p.Layout, Shapes: p.Shapes, Like: p.Like, Prep: p.Prep, Coupons: p.Coupons, Order: p.Order, Riveting: standing.OrderOf(b.st, id), Rivets: standing.RivetsOf(b.st, id), Open: standing.OpenOf(b.st, id), Phones: phonesOf(b.st.Concerning(id)), Counts: counts, Sources: []string{}, Locations: []Location{}}
+		Layout: p.Layout, Shapes: p.Shapes, Like: p.Like, Prep: p.Prep, Coupons: p.Coupons, Order: p.Order, Riveting: standing.OrderOf(b.st, id), Rivets: standing.RivetsOf(b.st, id), Open: standing.OpenOf(b.st, id), Phones: b.phonesOf(b.st.Concerning(id)), Counts: counts, Sources: []string{}, Locations: []Location{}}
 	if s, _ := standing.InForce(b.project, p, nil); s != nil {
 		out.LimitSet, out.Own = s.LimitSet, s.Own
 	}

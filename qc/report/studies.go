@@ -9,11 +9,11 @@ import (
 )
 
 // phonesOf lists the devices that measured a part's locations from photos.
-func phonesOf(entries []history.Entry) map[string]bool {
+func (b *builder) phonesOf(entries []history.Entry) map[string]bool {
 	out := map[string]bool{}
 	for _, e := range entries {
 		if e.Kind == history.KindFinding && len(e.Photos()) > 0 {
-			out[e.Device] = true
+			out[b.st.Phone(e.Device)] = true
 		}
 	}
 	return out
@@ -34,7 +34,7 @@ func (w *writer) studies(p *Part) {
 	var notes []string
 	s.table(cols, func(t *table) {
 		for _, st := range w.rec.Project.Studies {
-			if !p.Phones[st.Device] {
+			if !p.Phones[st.Phone] {
 				continue
 			}
 			r := st.Result
@@ -45,12 +45,12 @@ func (w *writer) studies(p *Part) {
 			case gaugestudy.TooFew:
 				holds = "too few"
 			}
-			proven[st.Device] = proven[st.Device] || r.Verdict != gaugestudy.TooFew
+			proven[st.Phone] = proven[st.Phone] || r.Verdict != gaugestudy.TooFew
 			bias, repeats, stated := "", "", ""
 			if r.Verdict != gaugestudy.TooFew {
 				bias, repeats, stated = w.bias(r), w.u.Value(r.RepeatMM), w.u.Value(r.MeanUMM)
 			}
-			t.row("", cell{text: join(", ", w.deviceName(st.Device), st.Camera, w.when.day(st.At)), style: text},
+			t.row("", cell{text: join(", ", w.deviceName(st.Phone), st.Camera, w.when.day(st.At)), style: text},
 				cell{text: join(", ", kindWords[st.Kind]+" "+st.Size, opt("sheet ", st.Sheet), st.Layout, st.Light), style: text},
 				cell{text: fmt.Sprintf("%d × %d", r.Objects, r.Photos), style: text}, cell{text: bias, style: text}, cell{text: repeats, style: text},
 				cell{text: stated, style: text}, cell{text: holds, style: strong})

@@ -37,8 +37,8 @@ type Config struct {
 	// Reach tells where phones find the laptop; it is asked at each request.
 	Reach func() Reach
 	// Measure answers as `bucktail measure --json` does. An error that is a qc.Refusal is about
-	// the photo.
-	Measure func(ctx context.Context, photo []byte, query url.Values) (any, error)
+	// the photo. phone is the id of the device that took it, "" where nobody knows.
+	Measure func(ctx context.Context, photo []byte, query url.Values, phone string) (any, error)
 	// Exports are what can leave the house, by name.
 	Exports []Export
 	// CacheDir is for pictures that can be made again. It is emptied at the start.

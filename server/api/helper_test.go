@@ -84,12 +84,12 @@ var testApp = fstest.MapFS{
 }
 
 // testMeasure decodes for real and answers with what it saw, so that refusals are the photo's own.
-func testMeasure(_ context.Context, data []byte, q url.Values) (any, error) {
+func testMeasure(_ context.Context, data []byte, q url.Values, phone string) (any, error) {
 	p, err := photo.Decode(data)
 	if err != nil {
 		return nil, err
 	}
-	return map[string]any{"width": p.Width, "height": p.Height, "photo": p.SHA256, "what": q.Get("what"),
+	return map[string]any{"width": p.Width, "height": p.Height, "photo": p.SHA256, "what": q.Get("what"), "camera": phone,
 		"method": "none", "spec": map[string]any{}, "scale": nil, "locations": []any{}, "warnings": []any{}, "problems": []any{}}, nil
 }
 

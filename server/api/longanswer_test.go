@@ -35,11 +35,11 @@ func TestAnswersOutliveTheTimeForTheBody(t *testing.T) {
 			return slowly(ctx, func() error { _, err := to.Write(part); return err })
 		}}}
 		measure := c.Measure
-		c.Measure = func(ctx context.Context, photo []byte, q url.Values) (any, error) {
+		c.Measure = func(ctx context.Context, photo []byte, q url.Values, phone string) (any, error) {
 			if err := slowly(ctx, func() error { return nil }); err != nil {
 				return nil, err
 			}
-			return measure(ctx, photo, q)
+			return measure(ctx, photo, q, phone)
 		}
 	})
 	w.api.pace.grace = grace

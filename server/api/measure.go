@@ -66,12 +66,17 @@ func decodeNeed(head []byte, length, perPixel int64) int64 {
 }
 
 func (s *Server) measureKept(w http.ResponseWriter, r *http.Request) error {
-	f, err := s.Store.OpenPhoto(r.Context(), mux.Vars(r)["hash"])
+	hash := mux.Vars(r)["hash"]
+	f, err := s.Store.OpenPhoto(r.Context(), hash)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
-	return s.measured(w, r, picture{f, f.Length})
+	phone, err := s.Store.TakenBy(r.Context(), hash)
+	if err != nil {
+		return err
+	}
+	return s.measured(w, r, picture{f, f.Length}, phone)
 }
 
 // measure takes a photo that is not kept.
@@ -94,17 +99,17 @@ func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	return s.measured(w, r, picture{f, n})
+	return s.measured(w, r, picture{f, n}, deviceOf(r).ID)
 }
 
-// measured answers with what is measured in the picture, when its turn comes.
-func (s *Server) measured(w http.ResponseWriter, r *http.Request, p picture) error {
+// measured answers with what is measured in the picture that a phone took, when its turn comes.
+func (s *Server) measured(w http.ResponseWriter, r *http.Request, p picture, phone string) error {
 	if s.Measure == nil {
 		return nothingHere.with("this server was started without measuring")
 	}
 	s.longAnswer(w, maxPhotoBytes) // it may wait for others
 	return s.decoded(r.Context(), p, measureBytesPerPixel, func(data []byte) error {
-		v, err := s.Measure(r.Context(), data, r.URL.Query())
+		v, err := s.Measure(r.Context(), data, r.URL.Query(), phone)
 		if err != nil {
 			return err
 		}

@@ -323,6 +323,9 @@ func TestMeasure(t *testing.T) {
 		}
 	}
 	b.do("POST", "/api/photos/"+strings.Repeat("b", 64)+"/measure", nil).want(404, "not-found")
+	if by := sent["camera"]; by != b.id || kept["camera"] != "" { // no entry names it
+		t.Errorf("sent by %v, kept of %q", by, kept["camera"])
+	}
 	left, err := filepath.Glob(filepath.Join(w.api.CacheDir, "in", "*"))
 	if err != nil || len(left) > 0 {
 		t.Errorf("left behind: %v %v", left, err)
@@ -335,13 +338,13 @@ func TestDecodingIsBounded(t *testing.T) {
 	w := newWorkshop(t, func(c *Config) {
 		c.DecodeBytes = 2 * (320*240*measureBytesPerPixel + 80_000) // room for two
 	})
-	w.api.Measure = func(_ context.Context, data []byte, _ url.Values) (any, error) {
+	w.api.Measure = func(_ context.Context, data []byte, _ url.Values, _ string) (any, error) {
 		n := now.Add(1)
 		for m := most.Load(); n > m && !most.CompareAndSwap(m, n); m = most.Load() {
 		}
 		time.Sleep(40 * time.Millisecond)
 		now.Add(-1)
-		return testMeasure(context.Background(), data, nil)
+		return testMeasure(context.Background(), data, nil, "")
 	}
 	b := w.pair(history.Builder, true)
 	data, _ := shot(t, 320, 240)

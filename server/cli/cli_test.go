@@ -165,7 +165,7 @@ func TestWhatBashOffers(t *testing.T) {
 	}
 	for line, want := range map[string]string{
 		"bucktail mea": "measure", "bucktail help ver": "verify version", "bucktail he": "help",
-		"bucktail completion ": "bash zsh fish", "bucktail measure --card-s": "--card-scale", "bucktail shape -u": "-u",
+		"bucktail completion ": "bash zsh fish", "bucktail measure --card-t": "--card-thickness", "bucktail shape -u": "-u",
 	} {
 		words := strings.Split(line, " ")
 		script := bash() + "COMP_WORDS=('" + strings.Join(words, "' '") + "'); COMP_CWORD=$((${#COMP_WORDS[@]} - 1)); _bucktail; echo \"${COMPREPLY[@]}\""

@@ -41,6 +41,8 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 		words    = measuring.Register(f)
 		units    = f.String("units", "mm", "`UNITS`: mm or in, for the table and the annotated photo")
 		annotate = f.String("annotate", "", "write the photo with its dimensions to `OUT`: a .jpg or .png file, or a folder (with\nseveral photos always a folder: NAME-annotated.jpg for each); it must be there")
+		data     = f.String("data", "", "`FOLDER` of a record whose gauge studies count, as they do on the phones (default: none)")
+		phone    = f.String("phone", "", "`NAME` of the phone of that record that took the photos (default: by the camera that a\nphoto names)")
 	)
 	f.BoolVar(&job.json, "json", false, "print one JSON object for each photo, a line each, instead of the table; with --together one")
 	f.BoolVar(&job.together, "together", false, "all photos are of one place: measure them together, each with the card in it, best from two\nor three sides; one answer comes of it, and a driven head's height")
@@ -69,6 +71,13 @@ func parseMeasure(args []string, help io.Writer) (*measureJob, error) {
 	mo := &job.options.Measure
 	if len(job.photos) > 1 && (mo.Taps != nil || mo.EdgeTaps != nil || mo.TwoPoints != nil || mo.Round != nil) {
 		return nil, errors.New("--tap, --edge, --scale and --round are places on one photo: give one photo with them")
+	}
+	if *data != "" {
+		if err := countStudies(&job.options, *data, *phone); err != nil {
+			return nil, err
+		}
+	} else if *phone != "" {
+		return nil, errors.New("--phone names a phone of a record: give --data too")
 	}
 	job.annotate, err = annotateTargets(*annotate, job.photos)
 	return &job, err

@@ -1,16 +1,19 @@
 package cli
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
 	"math"
 	"os"
+	"strings"
 
 	"bucktail/imaging/answer"
 	"bucktail/qc"
 	"bucktail/qc/gaugestudy"
 	"bucktail/server/measuring"
+	"bucktail/store"
 )
 
 const studyUsage = `study --what KIND --rivet SIZE [--sizes MM,... --sizes-u MM] [FLAGS] PHOTO...
@@ -102,6 +105,32 @@ func proveIt(c console, args []string) int {
 		return 1
 	}
 	return 0
+}
+
+// countStudies lets the gauge studies of the record in a folder count for what a phone took.
+func countStudies(o *answer.Options, folder, phone string) error {
+	ctx := context.Background()
+	s, err := store.OpenReadOnly(folder, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	ds, err := s.Devices(ctx)
+	if err != nil {
+		return err
+	}
+	id := ""
+	var names []string
+	for _, d := range ds {
+		names = append(names, d.Name)
+		if phone != "" && (d.Name == phone || d.ID == phone) {
+			id = d.ID
+		}
+	}
+	if phone != "" && id == "" {
+		return fmt.Errorf("--phone %q is not in the record: there are %s", phone, strings.Join(names, ", "))
+	}
+	return measuring.Studies(s.Proofs).Count(ctx, o, id)
 }
 
 func failed(c console, err error) int {

@@ -7,7 +7,11 @@ import (
 	"strings"
 	"testing"
 
+	"bucktail/imaging/answer"
 	"bucktail/qc/gaugestudy"
+	"bucktail/qc/history"
+	"bucktail/qc/history/histtest"
+	"bucktail/store"
 )
 
 // A study of three photos by their truth says that U holds; by sizes that are all off it tells the factor,
@@ -66,6 +70,70 @@ func TestStudy(t *testing.T) {
 		}
 		if _, errs, status := run(c.args...); status != 2 || !strings.Contains(errs, c.want) {
 			t.Errorf("%v: %d, %s", c.args, status, errs)
+		}
+	}
+}
+
+// The gauge studies of a record count for photos that are measured elsewhere: those of the phone that took
+// them, also when it lost its key and joined anew, else those of any with such a camera.
+func TestStudiesOfARecordCount(t *testing.T) {
+	s, dir, _ := gusset(t, corners(t))
+	ctx := t.Context()
+	projects, err := s.Projects(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := histtest.Place{Project: projects[0].ID}
+	ids := map[string]string{}
+	for i, name := range []string{"Bench phone", "Tablet"} {
+		me := histtest.NewDevice(uint64(10+i), "Ines K.", history.Builder)
+		study := histtest.Study(me.Device, histtest.PhotoHash(corners(t)), 20)
+		study.Camera = "Synthetic Render"
+		study.Result.Factor = 2 + float64(i)
+		keep(t, s, me.Put(at.Draft(history.KindStudy, study)))
+		d := store.Device{ID: me.Device, Name: name, Role: history.Builder}
+		for k, again := range []bool{false, true} { // the second time without the key of the first
+			if _, err := s.Join(ctx, d, store.TokenHash{byte(i), byte(k)}, again); err != nil {
+				t.Fatal(err)
+			}
+			if d, err = s.TellKey(ctx, d.ID, strings.Repeat("k", 10+i+10*k)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if ids[name] = d.ID; d.ID == me.Device {
+			t.Fatalf("%s goes on under its id", name)
+		}
+	}
+	if by, err := s.TakenBy(ctx, histtest.PhotoHash(corners(t))); err != nil || by == "" {
+		t.Errorf("the photo was taken by %q, %v", by, err)
+	}
+	for _, c := range []struct {
+		args   []string
+		phone  string
+		factor float64
+		other  bool
+	}{
+		{[]string{"--phone", "Bench phone"}, ids["Bench phone"], 2, true},
+		{[]string{"--phone", "Bench phone", "--card-sheet", "corner 2", "--card", "corner"}, ids["Bench phone"], 2, false},
+		{nil, ids["Tablet"], 3, true}, // the worst
+	} {
+		var o, e bytes.Buffer
+		measurePhotos(console{out: &o, err: &e}, append([]string{"--json", "--what", "shop-head", "--rivet", "6", "--data", dir, viewPhotos + "990108-a.jpg"}, c.args...))
+		var doc answer.Document
+		if err := json.Unmarshal(o.Bytes(), &doc); err != nil {
+			t.Fatalf("%v: %s", err, e.String())
+		}
+		if p := doc.Proven; p == nil || p.Device != c.phone || p.Factor != c.factor || p.Other != c.other {
+			t.Errorf("%v: %+v, camera %q, card %q", c.args, p, doc.Camera, doc.Scale.Layout)
+		}
+		if g := doc.Locations[0].Readings[0].Grown; g == nil || g.Factor != c.factor {
+			t.Errorf("%v: grown %+v", c.args, g)
+		}
+	}
+	for _, args := range [][]string{{"--phone", "Bench phone"}, {"--data", dir, "--phone", "nobody's"}} {
+		var o, e bytes.Buffer
+		if status := measurePhotos(console{out: &o, err: &e}, append(args, "--what", "hole", "--rivet", "4", "x.jpg")); status != 2 || !strings.Contains(e.String(), "--phone") {
+			t.Errorf("%v: %d, %s", args, status, e.String())
 		}
 	}
 }

@@ -13,15 +13,22 @@ import (
 	"bucktail/qc"
 )
 
+// Studies gives the gauge studies of a record, in the order in which they were made.
+type Studies func(context.Context) ([]qc.Proof, error)
+
 // ByRequest answers a request to measure as the command line does with the same words. Two
 // parameters are the request's own: photo, a name to echo, and own, the builder's own limits as
-// JSON where the command line takes a file. An error is a *qc.Refusal: bad-options, or about a
-// picture that can't be decoded.
-func ByRequest(_ context.Context, data []byte, q url.Values) (any, error) {
+// JSON where the command line takes a file. Gauge studies count for the phone that took the photo, ""
+// where nobody knows it. An error is a *qc.Refusal: bad-options, or about a picture that can't be
+// decoded; else it is of studies.
+func (studies Studies) ByRequest(ctx context.Context, data []byte, q url.Values, phone string) (any, error) {
 	o, err := asked(q)
 	if err != nil {
 		// On the command line the words are flags.
 		return nil, &qc.Refusal{Code: "bad-options", Text: strings.ReplaceAll(err.Error(), "--", ""), Do: "correct it and ask again"}
+	}
+	if err := studies.Count(ctx, &o, phone); err != nil {
+		return nil, err
 	}
 	doc, err := answer.Measure(data, o)
 	if err != nil {
@@ -34,6 +41,15 @@ func ByRequest(_ context.Context, data []byte, q url.Values) (any, error) {
 		}
 	}
 	return doc, nil
+}
+
+// Count lets the gauge studies count for what a phone took; nothing is said of them where there are none.
+func (studies Studies) Count(ctx context.Context, o *answer.Options, phone string) error {
+	ps, err := studies(ctx)
+	if len(ps) > 0 {
+		o.Proofs, o.Device = ps, phone
+	}
+	return err
 }
 
 // asked reads the parameters. A request never names a file.

@@ -1,6 +1,7 @@
 package measuring
 
 import (
+	"context"
 	"errors"
 	"net/url"
 	"os"
@@ -10,6 +11,8 @@ import (
 
 	"bucktail/qc"
 )
+
+var none = Studies(func(context.Context) ([]qc.Proof, error) { return nil, nil })
 
 // No word of a request reaches the file system, and what makes no sense is said.
 func TestMeasureRefusesOptions(t *testing.T) {
@@ -35,14 +38,14 @@ func TestMeasureRefusesOptions(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = ByRequest(t.Context(), nil, q)
+		_, err = none.ByRequest(t.Context(), nil, q, "")
 		var r *qc.Refusal
 		if !errors.As(err, &r) || r.Code != "bad-options" || !strings.Contains(r.Text, c.want) || strings.Contains(r.Text, "hidden words") {
 			t.Errorf("%s: %v", c.query, err)
 		}
 	}
 	// A picture that is none.
-	_, err := ByRequest(t.Context(), []byte("nothing of the kind"), url.Values{"what": {"shop-head"}, "rivet": {"6"}})
+	_, err := none.ByRequest(t.Context(), []byte("nothing of the kind"), url.Values{"what": {"shop-head"}, "rivet": {"6"}}, "")
 	var r *qc.Refusal
 	if !errors.As(err, &r) || !strings.HasPrefix(r.Code, "photo-") {
 		t.Errorf("%v", err)

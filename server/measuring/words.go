@@ -1,6 +1,6 @@
 // Package measuring reads what is asked to be measured: the words that say what stands on a
 // photo and where. The command line takes them as flags, a request to the server as parameters
-// of the same names, so that both mean the same. Start with [Register] and [ByRequest].
+// of the same names, so that both mean the same. Start with [Register] and [Studies.ByRequest].
 package measuring
 
 import (
@@ -52,6 +52,7 @@ func Register(f *flag.FlagSet) *Words {
 	f.Var(&w.cardScale, "card-scale", "`SX,SY[,U]`: measured over printed length of the card's check lines, across and along\n(1.002,0.999), and the expanded uncertainty (k = 2) of both: 0.1 mm over 150 mm is\n0.00067 (default 0.003)")
 	f.Var(&w.cardThickness, "card-thickness", "`MM[,U]`: thickness of the card as it lies on the sheet, and its expanded uncertainty\n(k = 2) in mm (default 0.04)")
 	w.grow = f.Float64("grow", 1, "`FACTOR` by which every U grows, as the phone's gauge study asks (see bucktail study)")
+	f.StringVar(&w.options.Sheet, "card-sheet", "", "`NUMBER` of the printed sheet that the card was cut from, by which a gauge study is chosen")
 	f.Float64Var(&mo.SheetMM, "sheet", 0, "thickness of the sheet that is riveted, `MM`")
 	f.Var(&w.limits, "limits", "`NAME|FILE`: a published set ("+setNames()+") or a file with your own; one of each may be\ngiven, your own go first")
 	f.Var(&w.taps, "tap", "`u,v`: a fastener stands there; may be given several times")

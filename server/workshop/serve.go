@@ -174,7 +174,7 @@ func start(c Terminal, o Options) (s *serving, err error) {
 func (s *serving) apiConfig() api.Config {
 	return api.Config{
 		Store: s.store, Log: s.log, App: s.o.App, Reach: s.reach,
-		Measure: measuring.ByRequest, Exports: Exports(s.store, time.Now),
+		Measure: measuring.Studies(s.store.Proofs).ByRequest, Exports: Exports(s.store, time.Now),
 		CacheDir: filepath.Join(s.o.Data, "bucktail-cache"),
 	}
 }

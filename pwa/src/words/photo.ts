@@ -212,7 +212,7 @@ export const photo = {
     byCard: (l: string, sheet?: string) => `the ${l} card${sheet ? `, sheet ${sheet}` : ""}`,
     byHandMark: "by hand",
     unproven: "This phone was never held against things of known size with this card.",
-    provenOther: "This phone was proven with another sheet or card.",
+    provenOther: "It was another sheet, card or phone that was proven.",
     provenWorse: (f: string) => `Its gauge study found larger errors: ± is ${f} times the photo's.`,
     prove: "Prove it, 10 minutes",
     takenAt: (t: string) => `Taken on ${t}, by the camera's clock.`,

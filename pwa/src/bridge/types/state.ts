@@ -56,7 +56,7 @@ export interface Project {
   cards?: Card[];
   tools?: (Tool & { id: string })[];
   /** Gauge studies of all phones, oldest first, and what they say of readings. */
-  studies?: (StudyData & { entry: string; at: string })[];
+  studies?: (StudyData & { entry: string; at: string; phone: string })[];
   proofs?: Proof[];
   notes?: string[];
   remarks?: Remark[];

@@ -13,6 +13,7 @@ export interface Setup {
 /** What a gauge study came to, as far as readings need it. */
 export interface Proof extends Setup {
   study: string;
+  light?: string;
   factor: number;
 }
 export interface GaugePhoto {

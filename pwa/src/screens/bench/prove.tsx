@@ -43,7 +43,7 @@ export function ProveScreen() {
 function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
   const p = bw.prove;
   const project = currentProject(useLive("state.projects", {}).value);
-  const mine = (project?.studies ?? []).filter((s) => s.device === identity.value?.device);
+  const mine = (project?.studies ?? []).filter((s) => s.phone === identity.value?.device);
   return (
     <Sheet
       title={p.title}
