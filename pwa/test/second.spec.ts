@@ -96,7 +96,11 @@ test("one more photo is measured together with the first, and both are kept", as
   await visit(page, "/prove");
   await page.getByLabel("Size").fill("-6");
   await button(page, "Take three photos").click();
-  await file.setInputFiles(["a", "b", "c"].map(view));
+  await file.setInputFiles(["a", "a"].map(view)); // refused in its own words, no fault of the app
+  await expect(page.getByRole("alert")).toHaveText(/^This is a photo that you took already/, {
+    timeout: 60_000,
+  });
+  await file.setInputFiles(["b", "c"].map(view));
   await expect(page.getByLabel("Number 1", { exact: true })).toBeVisible({ timeout: 120_000 });
   await page.getByLabel("± of it").fill("0.03");
   const truth = JSON.parse(readFileSync(view("a").replace("jpg", "json"), "utf8")) as {

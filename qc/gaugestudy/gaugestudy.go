@@ -115,7 +115,7 @@ func Judge(in Input) (Result, error) {
 	r.Objects = len(mm)
 	if r.Objects < LeastObjects || r.Photos < LeastPhotos {
 		r.Verdict, r.MeanUMM = TooFew, 0
-		r.Why = fmt.Sprintf("%d objects on %d photos are too few to tell: %d and %d are needed", r.Objects, r.Photos, LeastObjects, LeastPhotos)
+		r.Why = tooFew(r.Objects, r.Photos)
 		return r, nil
 	}
 	n := float64(r.Objects * r.Photos)
@@ -157,6 +157,10 @@ func Judge(in Input) (Result, error) {
 	}
 	r.Notes = append(r.Notes, odd(in, &r)...)
 	return r, nil
+}
+
+func tooFew(objects, photos int) string {
+	return fmt.Sprintf("%d objects on %d photos are too few to tell: %d and %d are needed", objects, photos, LeastObjects, LeastPhotos)
 }
 
 func (r *Result) objectsPhotos() int { return r.Objects * r.Photos }

@@ -37,6 +37,8 @@ type Matched struct {
 	Base    int      `json:"base"`
 	Spots   []int    `json:"spots"`   // of the base, for each object
 	Objects []Object `json:"objects"` // with what was read, without names and references
+	// Few says that nothing can be told from so few, before anybody measures them by hand.
+	Few *qc.Refusal `json:"few,omitempty"`
 }
 
 // sameMM is how far apart two photos may see one object: far more than a centre is off by, far less
@@ -92,6 +94,15 @@ func Match(photos []Photo) (Matched, error) {
 			return m, &qc.Refusal{Code: "moved", Text: fmt.Sprintf("photo %d shows the objects elsewhere than photo %d: the card or they were moved between", j+1, m.Base+1),
 				Do: "leave card and objects where they lie, and take the photos again"}
 		}
+	}
+	whole := 0
+	for _, o := range m.Objects {
+		if o.seen() == len(photos) {
+			whole++
+		}
+	}
+	if whole < LeastObjects || len(photos) < LeastPhotos {
+		m.Few = &qc.Refusal{Code: "few-objects", Text: tooFew(whole, len(photos)), Do: "take the photos again, nearer, with five objects or more"}
 	}
 	return m, nil
 }

@@ -24,6 +24,13 @@ func TestMatch(t *testing.T) {
 			near(t, "read", m.Objects[i].ReadMM[j], want[j], 1e-9)
 		}
 	}
+	// One object was read on each: said before anybody measures by hand.
+	if m.Few == nil || m.Few.Code != "few-objects" {
+		t.Errorf("one object on every photo: %+v", m.Few)
+	}
+	if m, err = Match([]Photo{row(0, 10, 20, 30, 40), row(0, 10, 20, 30, 40), row(0, 40, 30, 20, 10)}); err != nil || m.Few != nil {
+		t.Errorf("four on each of three: %+v, %v", m.Few, err)
+	}
 	// A row that was pushed along by less than its pitch is not read as one that stayed.
 	_, err = Match([]Photo{row(0, 10, 20, 30, 40, 50), row(4, 10, 20, 30, 40, 50)})
 	var r *qc.Refusal

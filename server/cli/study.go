@@ -73,6 +73,9 @@ func proveIt(c console, args []string) int {
 	if err != nil {
 		return failed(c, err)
 	}
+	if m.Few != nil {
+		fmt.Fprintf(c.err, "bucktail: %v\n", m.Few)
+	}
 	if len(sizes) == 0 {
 		fmt.Fprintf(c.out, "%d objects on %s; give their sizes in this order with --sizes:\n", len(m.Objects), f.Arg(m.Base))
 		for i, k := range m.Spots {

@@ -1,6 +1,6 @@
 // A gauge study of a phone: what was read of objects of known size, and what that comes to.
 import type { Reading } from "./judging";
-import type { Kind } from "./vocabulary";
+import type { Kind, Refusal } from "./vocabulary";
 
 /** What a photo was taken and read with, as far as a gauge study goes. */
 export interface Setup {
@@ -58,7 +58,10 @@ export interface StudyData extends Setup {
 declare module "./calls" {
   interface Calls {
     /** The objects of a gauge study on each of its photos: spots of the base photo, and what was read. */
-    "study.match": [GaugePhoto[], { base: number; spots: number[]; objects: GaugeObject[] }];
+    "study.match": [
+      GaugePhoto[],
+      { base: number; spots: number[]; objects: GaugeObject[]; few?: Refusal },
+    ];
     study: [{ objects: GaugeObject[] }, GaugeResult];
   }
 }

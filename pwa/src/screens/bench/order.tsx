@@ -5,7 +5,7 @@ import { path } from "../../router";
 import { bw } from "../../words/bench";
 import { ow } from "../../words/order";
 import { useLive } from "../hooks";
-import { Field, sentence, Trouble } from "../kit/bits";
+import { Field, Line, sentence, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { Opening } from "../kit/opening";
@@ -81,31 +81,33 @@ export function OrderScreen({ id }: { id: string }) {
           const r = now.get(k);
           return (
             r && (
-              <li key={k}>
-                <div class="row">
-                  <span class="what">
+              <Line
+                key={k}
+                what={
+                  <>
                     {i + 1}. {r.tag}
                     {r.set && <small>{l.set}</small>}
                     {(Number(each) > 0 ? (i + 1) % Number(each) === 0 : r.check) && (
                       <small>{l.check}</small>
                     )}
-                  </span>
-                  {i > 0 && (
-                    <button
-                      type="button"
-                      class="btn"
-                      aria-label={l.up(r.tag)}
-                      onClick={() => {
-                        const n = [...ids];
-                        [n[i - 1], n[i]] = [n[i]!, n[i - 1]!];
-                        setRows(n);
-                      }}
-                    >
-                      ↑
-                    </button>
-                  )}
-                </div>
-              </li>
+                  </>
+                }
+              >
+                {i > 0 && (
+                  <button
+                    type="button"
+                    class="btn"
+                    aria-label={l.up(r.tag)}
+                    onClick={() => {
+                      const n = [...ids];
+                      [n[i - 1], n[i]] = [n[i]!, n[i - 1]!];
+                      setRows(n);
+                    }}
+                  >
+                    ↑
+                  </button>
+                )}
+              </Line>
             )
           );
         })}

@@ -1,5 +1,6 @@
 // Prove it on your own phone: objects of known size, on three photos, against what calipers say.
 import { useEffect, useState } from "preact/hooks";
+import { Refused } from "../../bridge/client";
 import { dropUnnamed, keepPage, photo } from "../../data/photos";
 import { eye } from "../../eye";
 import { back } from "../../router";
@@ -7,13 +8,13 @@ import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { day } from "../dates";
 import { useLive } from "../hooks";
-import { Field, Step, Trouble } from "../kit/bits";
+import { Field, Line, Steps, Trouble } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
 import { emptySpec, SpecForm, specOf } from "../parts/specform";
 import { GuideCells } from "../photo/aim";
 import { calibration, plain } from "../photo/hand";
-import { LiveView, NoCamera } from "../photo/liveview";
+import { LiveView } from "../photo/liveview";
 import { ShutterRow } from "../photo/shutterrow";
 import { useCamera } from "../photo/usecamera";
 import { identity } from "../role";
@@ -73,13 +74,7 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
       }
     >
       <p class="pad">{p.why}</p>
-      <ol class="steps">
-        {p.steps.map((s, i) => (
-          <Step n={i + 1} now={false} done={false}>
-            {s}
-          </Step>
-        ))}
-      </ol>
+      <Steps of={p.steps} />
       <div class="pad stack">
         <SpecForm value={d.spec} set={(spec) => set({ spec })} />
         <p class="note">{p.objects[d.spec.kind]}</p>
@@ -92,16 +87,11 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
           </div>
           <ul class="rows">
             {[...mine].reverse().map((s) => (
-              <li key={s.entry}>
-                <div class="row">
-                  <span class="what">
-                    <b>{p.line(w.kind[s.kind], s.size, s.sheet, s.layout)}</b>
-                    <small>
-                      {day(s.at)}: {s.result.why}
-                    </small>
-                  </span>
-                </div>
-              </li>
+              <Line
+                key={s.entry}
+                what={<b>{p.line(w.kind[s.kind], s.size, s.sheet, s.layout)}</b>}
+                small={`${day(s.at)}: ${s.result.why}`}
+              />
             ))}
           </ul>
         </>
@@ -114,9 +104,9 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
 function Take({ d, set, stop }: { d: Prove; set: (d: Prove) => void; stop: () => void }) {
   const p = bw.prove;
   const project = currentProject(useLive("state.projects", {}).value);
-  const { video, cam, none, g, again } = useCamera(undefined);
-  const [lamp, setLamp] = useState(false),
-    [busy, setBusy] = useState<number>(),
+  const live = useCamera(undefined),
+    { video, cam, none, g } = live;
+  const [busy, setBusy] = useState<number>(),
     [e, setE] = useState<unknown>();
   useEffect(() => {
     if (busy === undefined) g?.resume();
@@ -131,7 +121,7 @@ function Take({ d, set, stop }: { d: Prove; set: (d: Prove) => void; stop: () =>
       for (const f of files.slice(0, PHOTOS - shots.length)) {
         setBusy(shots.length);
         const hash = await keepPage(eye, f);
-        if (shots.some((s) => s.hash === hash)) throw new Error(p.same);
+        if (shots.some((s) => s.hash === hash)) throw new Refused(p.same);
         const bytes = await (await photo(hash))!.original!.arrayBuffer();
         // Without earlier studies: what is proven is the U that photos state by themselves.
         const doc = await eye.call(
@@ -142,8 +132,7 @@ function Take({ d, set, stop }: { d: Prove; set: (d: Prove) => void; stop: () =>
         const read = doc.locations.filter((l) => !l.ask);
         if (!doc.scale?.layout || read.length === 0) {
           await dropUnnamed(hash);
-          const x = doc.problems[0];
-          throw new Error(x ? `${x.text}: ${x.do}` : p.nothing);
+          throw new Refused(doc.problems[0] ?? doc.locations.find((l) => l.ask)?.ask ?? p.nothing);
         }
         shots.push({
           hash,
@@ -186,21 +175,9 @@ function Take({ d, set, stop }: { d: Prove; set: (d: Prove) => void; stop: () =>
       as="still"
       cell={{ label: w.cancel, value: "×", act: stop }}
       doing={busy === undefined ? undefined : { what: p.measuring, fraction: 0.5 }}
-      strip={
-        <ShutterRow
-          cam={cam}
-          lamp={lamp}
-          setLamp={setLamp}
-          take={(f) => void takeIn(f)}
-          shoot={() => void shoot()}
-        />
-      }
+      strip={<ShutterRow v={live} take={(f) => void takeIn(f)} shoot={() => void shoot()} />}
     >
-      {none ? (
-        <NoCamera none={none} take={(f) => void takeIn(f)} again={again} />
-      ) : (
-        <LiveView video={video} cam={cam} g={g} />
-      )}
+      <LiveView v={live} take={(f) => void takeIn(f)} />
       {!none && <GuideCells g={g} />}
       <div class="pad stack" role="status">
         {d.shots.map((s, i) => (

@@ -1,6 +1,7 @@
 // The objects of a gauge study, numbered on their photo; their sizes, typed blind; what it comes to.
 import { useState } from "preact/hooks";
 import type { GaugeObject, GaugePhoto, GaugeResult, Kind, Point, Told } from "../../bridge/types";
+import { Refused } from "../../bridge/client";
 import { save } from "../../data/entries";
 import { bw } from "../../words/bench";
 import { shown, useLive, usePicture } from "../hooks";
@@ -110,7 +111,7 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
         </>
       }
     >
-      <Trouble e={e ?? told.error ?? judged.error} />
+      <Trouble e={e ?? told.error ?? judged.error ?? (m?.few && new Refused(m.few))} />
       {m && <Numbered s={d.shots[m.base]!} m={m} />}
       {m && (
         <div class="pad stack">

@@ -7,7 +7,7 @@ import { w } from "../../words";
 import { asTyped } from "../finding";
 import { day } from "../dates";
 import { useLive } from "../hooks";
-import { Step } from "../kit/bits";
+import { Steps } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
@@ -44,13 +44,7 @@ export function CardsScreen() {
         </>
       }
     >
-      <ol class="steps">
-        {c.steps.map((s, i) => (
-          <Step n={i + 1} now={false} done={false}>
-            {s}
-          </Step>
-        ))}
-      </ol>
+      <Steps of={c.steps} />
       {projects && cards.length === 0 && (
         <p class="pad">
           <b>{c.none}</b>

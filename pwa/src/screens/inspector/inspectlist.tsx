@@ -4,7 +4,7 @@
 import { useState } from "preact/hooks";
 import { save } from "../../data/entries";
 import { w } from "../../words";
-import { Empty, Trouble, Waiting } from "../kit/bits";
+import { Empty, Line, Trouble, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { V } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
@@ -97,15 +97,12 @@ export function InspectList() {
                 {of.some(notAll) && (
                   <ul class="rows">
                     {of.filter(notAll).map((y) => (
-                      <li key={y.l.id}>
-                        <div class="row">
-                          <span class="tag">{y.l.tag}</span>
-                          <span class="what">
-                            <V v={y.l.whole} n={y.l.not_read} />
-                            <small>{x.notRead(y.place.now?.not_read.join(", ") ?? "")}</small>
-                          </span>
-                        </div>
-                      </li>
+                      <Line
+                        key={y.l.id}
+                        tag={y.l.tag}
+                        what={<V v={y.l.whole} n={y.l.not_read} />}
+                        small={x.notRead(y.place.now?.not_read.join(", ") ?? "")}
+                      />
                     ))}
                   </ul>
                 )}

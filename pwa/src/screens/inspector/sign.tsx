@@ -5,7 +5,7 @@ import { path } from "../../router";
 import { w } from "../../words";
 import { dayLong, time } from "../dates";
 import { useLive } from "../hooks";
-import { Field, Trouble, Waiting } from "../kit/bits";
+import { Field, Line, Trouble, Waiting } from "../kit/bits";
 import { ShapeRows } from "../kit/shaperow";
 import { Icon } from "../kit/shapes";
 import { say } from "../kit/say";
@@ -169,18 +169,12 @@ export function SignScreen({ id }: { id: string }) {
           {covers.covers.map((x) => {
             const en = byId.get(x);
             return (
-              <li key={x}>
-                <div class="row">
-                  <span class="tag">{en?.location ? tags.get(en.location) : ""}</span>
-                  <span class="what">
-                    {en ? entryLine(en, came[en.id]).text : x}
-                    <small>
-                      {en && `${time(en.at)} · ${en.by} · `}
-                      {x.slice(0, 13)}
-                    </small>
-                  </span>
-                </div>
-              </li>
+              <Line
+                key={x}
+                tag={(en?.location && tags.get(en.location)) ?? ""}
+                what={en ? entryLine(en, came[en.id]).text : x}
+                small={`${en ? `${time(en.at)} · ${en.by} · ` : ""}${x.slice(0, 13)}`}
+              />
             );
           })}
         </ol>

@@ -4,6 +4,7 @@ import { w } from "../../words";
 import { findingOf, nowAt } from "../finding";
 import { time } from "../dates";
 import { handbook } from "../hooks";
+import { Line } from "../kit/bits";
 import { cameTo, entryLine } from "../place/entryline";
 
 /** What builder and inspector did here besides measuring, oldest first, and what eyes saw. */
@@ -26,34 +27,24 @@ export function Story({ v }: { v: LocationView }) {
       </div>
       <ul class="rows">
         {seen.map((a) => (
-          <li key={a.question}>
-            <div class="row">
-              <span class="what">
+          <Line
+            key={a.question}
+            what={
+              <>
                 {h?.questions.find((q) => q.id === a.question)?.text ?? a.question}{" "}
                 <b>{w.result.seen[a.seen]}</b>
-                {a.note && <small>{a.note}</small>}
-              </span>
-            </div>
-          </li>
+              </>
+            }
+            small={a.note}
+          />
         ))}
-        {clean > 0 && (
-          <li>
-            <div class="row">
-              <span class="what">{w.inspect.looked(clean)}</span>
-            </div>
-          </li>
-        )}
+        {clean > 0 && <Line what={w.inspect.looked(clean)} />}
         {told.map((e) => (
-          <li key={e.id}>
-            <div class="row">
-              <span class="what">
-                {entryLine(e, cameTo(v.own[e.id])).text}
-                <small>
-                  {time(e.at)} · {e.by}
-                </small>
-              </span>
-            </div>
-          </li>
+          <Line
+            key={e.id}
+            what={entryLine(e, cameTo(v.own[e.id])).text}
+            small={`${time(e.at)} · ${e.by}`}
+          />
         ))}
       </ul>
     </>

@@ -278,6 +278,38 @@ export const Waiting = () => (
   </div>
 );
 
+/** A line of a list that leads nowhere: what it is, in small what more there is to it, its end. */
+export function Line(p: {
+  tag?: string | undefined;
+  what: ComponentChildren;
+  small?: ComponentChildren;
+  children?: ComponentChildren;
+}) {
+  return (
+    <li>
+      <div class="row">
+        {p.tag !== undefined && <span class="tag">{p.tag}</span>}
+        <span class="what">
+          {p.what}
+          {p.small && <small>{p.small}</small>}
+        </span>
+        {p.children}
+      </div>
+    </li>
+  );
+}
+
+/** What to do, step by step. */
+export const Steps = ({ of }: { of: string[] }) => (
+  <ol class="steps">
+    {of.map((s, i) => (
+      <Step n={i + 1} now={false} done={false}>
+        {s}
+      </Step>
+    ))}
+  </ol>
+);
+
 /** A step of a numbered list. */
 export function Step({
   n,

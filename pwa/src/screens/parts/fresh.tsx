@@ -1,7 +1,7 @@
 // New locations before they are saved: one placed by figures, and the list of them all.
 import type { Pin } from "../../bridge/types";
 import { w } from "../../words";
-import { Field } from "../kit/bits";
+import { Field, Line } from "../kit/bits";
 import { number } from "./between";
 
 /** A place typed in millimetres of the picture, or in percent where it has none. */
@@ -63,20 +63,16 @@ export function FreshList({ tags, remove }: { tags: string[]; remove: (i: number
       </div>
       <ul class="rows">
         {tags.map((tag, i) => (
-          <li key={i}>
-            <div class="row">
-              <span class="tag">{tag}</span>
-              <span class="what" />
-              <button
-                type="button"
-                class="link"
-                aria-label={w.layoutScreen.remove(tag)}
-                onClick={() => remove(i)}
-              >
-                {w.limitsScreen.remove}
-              </button>
-            </div>
-          </li>
+          <Line key={i} tag={tag} what="">
+            <button
+              type="button"
+              class="link"
+              aria-label={w.layoutScreen.remove(tag)}
+              onClick={() => remove(i)}
+            >
+              {w.limitsScreen.remove}
+            </button>
+          </Line>
         ))}
       </ul>
     </>

@@ -2,7 +2,7 @@
 import type { KnownLimit, Limit } from "../../bridge/types";
 import { w } from "../../words";
 import { shown } from "../hooks";
-import { Tick } from "../kit/bits";
+import { Line, Tick } from "../kit/bits";
 
 const limitText = (l: Limit): string =>
   `${l.min_mm ? w.min : w.max} ${shown(l.min_mm || l.max_mm || 0).value}`;
@@ -19,20 +19,20 @@ export function LimitList({ limits }: { limits: KnownLimit[] }) {
       </div>
       <ul class="rows">
         {limits.map((l, i) => (
-          <li key={i}>
-            <div class="row">
-              <span class="what">
-                {l.name}
-                <small>
-                  {l.source} · {l.from}
-                  {l.laxer &&
-                    l.published &&
-                    ` · ${w.limitsScreen.lessStrict(limitText(l), `${limitText(l.published)} (${l.published.source}, ${l.published_from})`)}`}
-                </small>
-              </span>
-              <b class="nowrap">{limitText(l)}</b>
-            </div>
-          </li>
+          <Line
+            key={i}
+            what={l.name}
+            small={
+              <>
+                {l.source} · {l.from}
+                {l.laxer &&
+                  l.published &&
+                  ` · ${w.limitsScreen.lessStrict(limitText(l), `${limitText(l.published)} (${l.published.source}, ${l.published_from})`)}`}
+              </>
+            }
+          >
+            <b class="nowrap">{limitText(l)}</b>
+          </Line>
         ))}
       </ul>
     </>

@@ -17,7 +17,7 @@ import { w } from "../../words";
 import { isDiameter } from "../finding";
 import { time } from "../dates";
 import { shown } from "../hooks";
-import { Num, sentence, upper } from "../kit/bits";
+import { Line, Num, sentence, upper } from "../kit/bits";
 import { LimitRule } from "../kit/limitrule";
 import { V } from "../kit/shapes";
 
@@ -134,15 +134,16 @@ function Read({
 }) {
   const num = <Num mm={r.value_mm} u={r.U_mm} d={isDiameter(r.quantity)} />;
   return (
-    <li>
-      <div class="row">
-        <span class="what">
+    <Line
+      what={
+        <>
           {name}
           {children}
-        </span>
-        <span class="rd">{r.by ? <s>{num}</s> : num}</span>
-      </div>
-    </li>
+        </>
+      }
+    >
+      <span class="rd">{r.by ? <s>{num}</s> : num}</span>
+    </Line>
   );
 }
 

@@ -1,27 +1,26 @@
 // What the camera sees, with the aim and one instruction over it; or how to do without a live view.
-import type { RefObject } from "preact";
 import type { Document, NextView } from "../../bridge/types";
-import type { Camera, CameraError } from "../../capture/camera";
-import type { Guidance } from "../../capture/guide";
+import type { CameraError } from "../../capture/camera";
 import { w } from "../../words";
 import { Aim, Instruction } from "./aim";
 import { HowToLay } from "./howtolay";
+import type { useCamera } from "./usecamera";
 
 export function LiveView({
-  video,
-  cam,
-  g,
+  v: { video, cam, g, none, again },
+  take,
   after,
   next,
 }: {
-  video: RefObject<HTMLVideoElement | null>;
-  cam: Camera | undefined;
-  g: Guidance | undefined;
+  v: ReturnType<typeof useCamera>;
+  /** Photos that are dropped where there is no camera. */
+  take: (files: File[]) => void;
   /** Of the photo that one more is taken to. */
   after?: Document | undefined;
   /** Where the phone is wanted, where not straight above. */
   next?: Pick<NextView, "from" | "tilt_deg"> | undefined;
 }) {
+  if (none) return <NoCamera none={none} take={take} again={again} />;
   return (
     <div
       class="photo live"
@@ -44,7 +43,7 @@ export function LiveView({
   );
 }
 
-export function NoCamera({
+function NoCamera({
   none,
   take,
   again,

@@ -1,22 +1,40 @@
-// The strip of the live view: lamp or camera app, the shutter, photos that are there already.
-import type { Camera } from "../../capture/camera";
+// The strip of the live view: lamp or camera app, the shutter, photos that are there already; without a
+// live view the camera app and the photos alone.
+import { useState } from "preact/hooks";
 import { w } from "../../words";
 import { FileButton } from "../kit/bits";
 import { Icon } from "../kit/shapes";
+import type { useCamera } from "./usecamera";
 
 export function ShutterRow({
-  cam,
-  lamp,
-  setLamp,
+  v: { cam, none },
   take,
   shoot,
 }: {
-  cam: Camera | undefined;
-  lamp: boolean;
-  setLamp: (on: boolean) => void;
+  v: ReturnType<typeof useCamera>;
   take: (files: File[]) => void;
   shoot: () => void;
 }) {
+  const [lamp, setLamp] = useState(false);
+  const camera = (
+    <FileButton class={none ? "go" : "quiet"} camera files={take}>
+      <Icon i="snap" />
+      {w.snapScreen.camera}
+    </FileButton>
+  );
+  const photos = (
+    <FileButton class={none ? "" : "quiet"} many files={take}>
+      <Icon i="photos" />
+      {w.snapScreen.photos}
+    </FileButton>
+  );
+  if (none)
+    return (
+      <>
+        {photos}
+        {camera}
+      </>
+    );
   return (
     <div class="shutterrow">
       <span class="quietgroup">
@@ -35,10 +53,7 @@ export function ShutterRow({
             {lamp ? w.snapScreen.lampOn : w.snapScreen.lamp}
           </button>
         ) : (
-          <FileButton class="quiet" camera files={(f) => take(f)}>
-            <Icon i="snap" />
-            {w.snapScreen.camera}
-          </FileButton>
+          camera
         )}
       </span>
       <button
@@ -47,10 +62,7 @@ export function ShutterRow({
         aria-label={w.snapScreen.shutter}
         onClick={() => shoot()}
       />
-      <FileButton class="quiet" many files={(f) => take(f)}>
-        <Icon i="photos" />
-        {w.snapScreen.photos}
-      </FileButton>
+      {photos}
     </div>
   );
 }

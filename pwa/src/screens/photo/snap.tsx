@@ -10,14 +10,13 @@ import { eye } from "../../eye";
 import { back, go, path, route } from "../../router";
 import { w } from "../../words";
 import { useLive } from "../hooks";
-import { FileButton, Select, Trouble } from "../kit/bits";
+import { Select, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
-import { Icon } from "../kit/shapes";
 import { Act, Sheet } from "../kit/sheet";
 import { memory, remember } from "../prefs";
 import { GuideCells } from "./aim";
 import { calibration, choices, whatWords, type Hand, type What } from "./hand";
-import { LiveView, NoCamera } from "./liveview";
+import { LiveView } from "./liveview";
 import { NoRoom, RoomLeft } from "./roomleft";
 import { ShutterRow } from "./shutterrow";
 import { tagsTitle } from "./tags";
@@ -75,8 +74,7 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
   const [what, setWhat] = useState<What>(
     asked && of.includes(asked) ? asked : (v.spec?.kind ?? "shop-head"),
   );
-  const [lamp, setLamp] = useState(false),
-    [zoom, setZoom] = useState<number>();
+  const [zoom, setZoom] = useState<number>();
   const [busy, setBusy] = useState<string>();
   const [e, setE] = useState<unknown[]>([]);
   /** Taken, and not on the disk. */
@@ -85,7 +83,8 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
     [begun, setBegun] = useState<DraftRow>();
   const has = begun ? photosOf(begun).length : 0;
   const next = begun ? inRow(has) : one?.document?.next;
-  const { video, cam, none, g, again } = useCamera(next);
+  const live = useCamera(next),
+    { video, cam, none, g } = live;
   const tags = wanted?.map((x) => v.places.find((p) => p.location.id === x)!.location.tag) ?? [];
 
   const sheet = calibration(v.project);
@@ -199,34 +198,9 @@ function Snap({ v, of: one }: { v: PartView; of: DraftRow | undefined }) {
         to: "/cards",
       }}
       doing={busy ? { what: busy, fraction: 0.4 } : undefined}
-      strip={
-        none ? (
-          <>
-            <FileButton class="" many files={(f) => void takeIn(f)}>
-              <Icon i="photos" />
-              {w.snapScreen.photos}
-            </FileButton>
-            <FileButton class="go" camera files={(f) => void takeIn(f)}>
-              <Icon i="snap" />
-              {w.snapScreen.camera}
-            </FileButton>
-          </>
-        ) : (
-          <ShutterRow
-            cam={cam}
-            lamp={lamp}
-            setLamp={setLamp}
-            take={(f) => void takeIn(f)}
-            shoot={() => void shoot()}
-          />
-        )
-      }
+      strip={<ShutterRow v={live} take={(f) => void takeIn(f)} shoot={() => void shoot()} />}
     >
-      {none ? (
-        <NoCamera none={none} take={(f) => void takeIn(f)} again={again} />
-      ) : (
-        <LiveView video={video} cam={cam} g={g} after={one?.document} next={next} />
-      )}
+      <LiveView v={live} take={(f) => void takeIn(f)} after={one?.document} next={next} />
       <div class="under">
         {!none && <GuideCells g={g} />}
         <div class="snapfoot">

@@ -8,7 +8,7 @@ import { go, path } from "../../router";
 import { w } from "../../words";
 import { isDiameter, nowAt, sizeName } from "../finding";
 import { handbook, shown, useLive } from "../hooks";
-import { Field, Num, sentence, Trouble, upper, Waiting } from "../kit/bits";
+import { Field, Line, Num, sentence, Trouble, upper, Waiting } from "../kit/bits";
 import { LimitRule } from "../kit/limitrule";
 import { nameOf, NotRead } from "../photo/checks";
 import { say } from "../kit/say";
@@ -161,22 +161,14 @@ export function ReworkScreen({ id }: { id: string }) {
       </div>
       <ul class="rows">
         {rw.hole_check.map((l) => (
-          <li key={l.name}>
-            <div class="row">
-              <span class="what">
-                {upper(l.name)}
-                <small>
-                  {l.source} · {l.from}
-                </small>
-              </span>
-              <span class="rd">
-                <b class="nowrap">
-                  {l.min_mm ? w.min : w.max} {shown(l.min_mm || l.max_mm || 0).value}
-                </b>
-                <small>{w.rework.same}</small>
-              </span>
-            </div>
-          </li>
+          <Line key={l.name} what={upper(l.name)} small={`${l.source} · ${l.from}`}>
+            <span class="rd">
+              <b class="nowrap">
+                {l.min_mm ? w.min : w.max} {shown(l.min_mm || l.max_mm || 0).value}
+              </b>
+              <small>{w.rework.same}</small>
+            </span>
+          </Line>
         ))}
       </ul>
       {next ? (

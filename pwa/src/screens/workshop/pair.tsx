@@ -6,7 +6,7 @@ import { OutOfReach, Refusal } from "../../sync/api";
 import { pair } from "../../sync/join";
 import { sync } from "../../sync/sync";
 import { w } from "../../words";
-import { Field, Step, Trouble, upper } from "../kit/bits";
+import { Field, Steps, Trouble, upper } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 
@@ -51,13 +51,7 @@ export function PairScreen() {
         </Act>
       }
     >
-      <ol class="steps">
-        {p.steps.map((s, i) => (
-          <Step n={i + 1} now={false} done={false}>
-            {s}
-          </Step>
-        ))}
-      </ol>
+      <Steps of={p.steps} />
       <div class="pad stack">
         <h2>{p.typed}</h2>
         {e instanceof OutOfReach ? (
