@@ -119,6 +119,10 @@ func CoverageFactor(confidence, dof float64) float64 {
 	return studentQuantile((1+confidence)/2, dof)
 }
 
+// CameraFit labels what a reading owes to the solved camera: lens, tilt and distance. Printed circles
+// prove this part of it alone, see [InForce].
+const CameraFit = "camera fit"
+
 // CombineReading adds up the contributions of a reading, which are in millimetres of the
 // reading already and independent of each other.
 func CombineReading(cs []Contribution) (Budget, error) {

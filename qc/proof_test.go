@@ -34,6 +34,9 @@ func TestInForce(t *testing.T) {
 		{"the worst of the lights", and(Proof{"second", mine, "sun", 1.7}, Proof{"third", mine, "lamp", 1}), mine, "second", 1.7, false},
 		{"a phone that has none: the worst of those with such a camera", ps, with(func(s *Setup) { s.Device = "laptop" }), "another phone", 9, true},
 		{"a phone that nobody knows", and(Proof{"second", with(func(s *Setup) { s.Device = "tablet" }), "lamp", 1}), with(func(s *Setup) { s.Device = "" }), "another sheet", 2, true},
+		{"circles alone, where nothing was proven of the kind", []Proof{{"circles", with(func(s *Setup) { s.Kind = PrintedCircles }), "lamp", 3}}, mine, "circles", 3, false},
+		{"circles do not go before another sheet's heads", append([]Proof{{"circles", with(func(s *Setup) { s.Kind = PrintedCircles }), "lamp", 3}}, ps[4]), mine, "another sheet", 2, true},
+		{"heads prove no circles", ps, with(func(s *Setup) { s.Kind = PrintedCircles }), "", 1, false},
 		{"a camera without a name is no phone", ps, with(func(s *Setup) { s.Device, s.Camera = "laptop", "" }), "", 1, false},
 	} {
 		if p := InForce(c.ps, c.s); p.Study != c.study || p.Factor != c.f || p.Other != c.other {
@@ -74,5 +77,27 @@ func TestGrow(t *testing.T) {
 	r.How = ByPhoto
 	if g := r.Grow(InForce(nil, Setup{})); g.Grown != nil {
 		t.Error("grown without a study")
+	}
+}
+
+// Printed circles prove the optics: the camera's part of a budget grows, and U by what that comes to.
+func TestGrowByOptics(t *testing.T) {
+	r := Reading{Quantity: HeadDMean, ValueMM: 5, How: ByPhoto, Contributions: []Contribution{{Label: CameraFit, UMM: 0.03}, {Label: "outline", UMM: 0.04}}}
+	b, err := CombineReading(r.Contributions)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.UMM = b.Expanded
+	circles := Proven{Proof: Proof{Study: "id", Setup: Setup{Kind: PrintedCircles}, Factor: 2}}
+	g := r.Grow(circles)
+	if want := b.Expanded * math.Hypot(0.06, 0.04) / 0.05; math.Abs(g.UMM-want) > 1e-9 || g.Contributions[1].UMM != 0.04 || g.Contributions[0].UMM != 0.06 {
+		t.Errorf("U %v, want %v: %+v", g.UMM, want, g.Contributions)
+	}
+	if g.Grown == nil || *g.Grown != (Grown{"id", 2, r.UMM}) || len(g.Warnings) != 1 || !strings.Contains(g.Warnings[0], "1.44 times") {
+		t.Errorf("%+v, %q", g.Grown, g.Warnings)
+	}
+	r.Contributions = r.Contributions[1:]
+	if g := r.Grow(circles); g.Grown != nil || g.UMM != r.UMM || len(g.Warnings) > 0 {
+		t.Errorf("without the camera: %+v", g)
 	}
 }

@@ -55,23 +55,12 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 			Text: fmt.Sprintf("the photo shows the %q card, not the %q card", m.Layout.Name, opt.Card),
 			Do:   "name the card that is in the photo, or let the program identify it with \"auto\""}
 	}
-	po := plane.Options{PrintScaleX: opt.ScaleX, PrintScaleY: opt.ScaleY, PrintScaleU: opt.ScaleU,
-		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU}
-	switch {
-	case po.PrintScaleU != 0:
-	case opt.ScaleX == 0 && opt.ScaleY == 0:
-		po.PrintScaleAxisU = plainScaleU
-	default:
-		po.PrintScaleU = calibratedScaleU
-	}
-	po.ThicknessU = opt.ThicknessStandardU()
-	pl, err := solve(ph, m, po)
+	pl, err := cardPlane(ph, m, opt)
 	if err != nil {
 		return nil, err
 	}
 	s := &sheetMap{cam: pl.Camera, blurPx: pl.RingBlurPx, onCard: pl.OnCard, cov: pl.CovXY, how: qc.ByPhoto}
-	s.scale = Scale{From: "card", Layout: pl.Layout.Name, Targets: pl.UsedCount(), ResidualPx: pl.ResidualPx,
-		TiltDeg: pl.TiltDeg(), DistanceMM: pl.DistanceMM(), MMPerPx: 1 / pl.PxPerMM(), Camera: pl.Camera}
+	s.scale = scaleOf(pl)
 	lo, hi := geom.SheetPoint{X: math.Inf(1), Y: math.Inf(1)}, geom.SheetPoint{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, p := range pl.Layout.Outline {
 		q := pl.CardToSheet(p)
@@ -85,12 +74,33 @@ func mapByCard(ph *photo.Photo, opt *Options) (*sheetMap, error) {
 	s.lengths = func(p, q geom.SheetPoint, zMM float64) []qc.Contribution {
 		d := pl.LengthU(p, q, zMM)
 		return []qc.Contribution{
-			{Label: "camera fit", UMM: d.CameraMM},
+			{Label: qc.CameraFit, UMM: d.CameraMM},
 			{Label: "card print scale", UMM: d.ScaleMM},
 			{Label: "card thickness", UMM: d.ThicknessMM},
 		}
 	}
 	return s, nil
+}
+
+// cardPlane solves the plane of a card that was found, with what is known of it.
+func cardPlane(ph *photo.Photo, m *card.Match, opt *Options) (*plane.Plane, error) {
+	po := plane.Options{PrintScaleX: opt.ScaleX, PrintScaleY: opt.ScaleY, PrintScaleU: opt.ScaleU,
+		ThicknessMM: opt.ThicknessMM, ThicknessU: opt.ThicknessU}
+	switch {
+	case po.PrintScaleU != 0:
+	case opt.ScaleX == 0 && opt.ScaleY == 0:
+		po.PrintScaleAxisU = plainScaleU
+	default:
+		po.PrintScaleU = calibratedScaleU
+	}
+	po.ThicknessU = opt.ThicknessStandardU()
+	return solve(ph, m, po)
+}
+
+// scaleOf tells of a solved plane; where the card lies in the photo is not in it.
+func scaleOf(pl *plane.Plane) Scale {
+	return Scale{From: "card", Layout: pl.Layout.Name, Targets: pl.UsedCount(), ResidualPx: pl.ResidualPx,
+		TiltDeg: pl.TiltDeg(), DistanceMM: pl.DistanceMM(), MMPerPx: 1 / pl.PxPerMM(), Camera: pl.Camera}
 }
 
 // solve solves the card's plane. Where the photo was enlarged by the phone and the focal length may be

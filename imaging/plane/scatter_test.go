@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"bucktail/imaging/card"
+	"bucktail/imaging/card/cardtest"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 )
@@ -42,8 +43,8 @@ func TestCovarianceIsTheScatter(t *testing.T) {
 	const repeats, sigma, thick, w, h = 400, 0.12, 0.25, 960, 960
 	rng := rand.New(rand.NewSource(21))
 	l := card.ByName("strip")
-	cam := camera(l, 1000, 12, 0.8, 0.3, 118, w, h)
-	mid := middle(l)
+	cam := cardtest.Look(l, 1000, 12, 0.8, 0.3, 118, w, h)
+	mid := cardtest.Middle(l)
 	fr := frame{base: cam.R, pivot: [3]float64{mid.X, mid.Y, thick}, wPx: w, midU: (w - 1) / 2.0, midV: (h - 1) / 2.0}
 	pr := newPrior(Options{FocalPriorPx: 1000}, w, math.Hypot(w, h))
 	start := [nParams]float64{pLogF: pr.logF, pCx: fr.midU, pCy: fr.midV}

@@ -112,6 +112,21 @@ test("one more photo is measured together with the first, and both are kept", as
   await expect(page.locator(".answer")).toContainText("± is too small");
   await button(page, "Keep").click();
   await expect(page.getByText("Kept in the record", { exact: false })).toBeVisible();
+  // Printed circles prove the optics alone: nobody types a size.
+  await page.getByRole("radio", { name: "printed circles" }).check();
+  await button(page, "Take three photos").click();
+  const drawn = readFileSync(`${root}testdata/circles.jpg`);
+  await file.setInputFiles(
+    [0, 1, 2].map((k) => ({
+      name: `${k}.jpg`,
+      mimeType: "image/jpeg",
+      buffer: Buffer.concat([drawn, Buffer.from([k])]), // another file of the same picture
+    })),
+  );
+  await expect(page.locator(".answer")).toContainText("18 of 18 errors lie within U");
+  await expect(page.getByText("Circle of 10 mm, mean error")).toBeVisible();
+  await button(page, "Keep").click();
+  await expect(page.getByText("printed circles, sheet", { exact: false })).toBeVisible();
   await page.goto(`${laptop.url}${part}/snap`);
   await file.setInputFiles(view("c"));
   await page.waitForURL("**/photo/*");

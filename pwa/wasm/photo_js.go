@@ -190,6 +190,14 @@ func init() {
 		kept = ph
 		return views.Measure(ph, in.with(), o)
 	})
+	// circles measures the printed circles beside the card, for a gauge study.
+	bridge.On("circles", func(in measureIn, data []byte) (any, error) {
+		ph, err := photo.Decode(data)
+		if err != nil {
+			return nil, err
+		}
+		return answer.Circles(ph, in.options().Measure)
+	})
 	// measure.kept measures the photo that was measured last, with marks that were moved since.
 	bridge.On("measure.kept", func(in keptIn, _ []byte) (any, error) {
 		if kept == nil || kept.SHA256 != in.SHA256 {

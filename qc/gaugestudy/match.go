@@ -1,6 +1,7 @@
 package gaugestudy
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -11,7 +12,9 @@ import (
 type Photo struct {
 	Camera string `json:"camera"` // as it tells it
 	Layout string `json:"layout"` // of the card
-	Spots  []Spot `json:"spots"`
+	// Stretch is by how much the print is larger than its page, of printed circles, both ways on the average.
+	Stretch float64 `json:"stretch,omitempty"`
+	Spots   []Spot  `json:"spots"`
 }
 
 // Spot is one object as a photo shows it: where on the sheet that the card lies on, and what was read.
@@ -19,10 +22,21 @@ type Spot struct {
 	XMM      float64      `json:"x_mm"`
 	YMM      float64      `json:"y_mm"`
 	Readings []qc.Reading `json:"readings"`
+	// Of a printed circle its diameter on the page, mm, by which it is known again, and what was read.
+	PrintedMM float64 `json:"printed_mm,omitempty"`
+	ValueMM   float64 `json:"value_mm,omitempty"`
+	UMM       float64 `json:"U_mm,omitempty"`
 }
+
+// printU is what the middle of a printed circle's line may be off by from its place on the page, expanded
+// (practice: a quarter of a dot of 600 to the inch), beside the stretch that the check lines tell.
+const printU = 0.01
 
 // mean gives the mean diameter of it; false where none was read.
 func (s Spot) mean() (qc.Reading, bool) {
+	if s.PrintedMM > 0 {
+		return qc.Reading{ValueMM: s.ValueMM, UMM: s.UMM}, s.ValueMM > 0
+	}
 	for _, r := range s.Readings {
 		if r.Quantity == qc.HeadDMean || r.Quantity == qc.HoleDMean {
 			return r, true
@@ -46,7 +60,8 @@ type Matched struct {
 const sameMM = 1.5
 
 // Match finds the objects again on each photo by their place: card and objects stay where they are, the
-// phone alone is moved. It refuses photos between which something else was.
+// phone alone is moved. It refuses photos between which something else was. Printed circles it knows by
+// their sizes, which are their references.
 func Match(photos []Photo) (Matched, error) {
 	m := Matched{Objects: []Object{}, Spots: []int{}}
 	var seen [][]int // the spots of each photo that were read
@@ -67,8 +82,12 @@ func Match(photos []Photo) (Matched, error) {
 	}
 	base := photos[m.Base]
 	m.Spots = seen[m.Base]
-	for range m.Spots {
-		m.Objects = append(m.Objects, Object{ReadMM: make([]float64, len(photos)), ReadUMM: make([]float64, len(photos))})
+	for _, k := range m.Spots {
+		o := Object{ReadMM: make([]float64, len(photos)), ReadUMM: make([]float64, len(photos))}
+		if d := base.Spots[k].PrintedMM; d > 0 {
+			o.Name, o.ReferenceMM, o.UMM = fmt.Sprintf("circle of %g mm", d), d*cmp.Or(base.Stretch, 1), printU
+		}
+		m.Objects = append(m.Objects, o)
 	}
 	for j, p := range photos {
 		if p.Camera != base.Camera || p.Layout != base.Layout {
@@ -80,7 +99,14 @@ func Match(photos []Photo) (Matched, error) {
 			s := p.Spots[k]
 			at, off := -1, sameMM
 			for i, b := range m.Spots {
-				if d := math.Hypot(s.XMM-base.Spots[b].XMM, s.YMM-base.Spots[b].YMM); d < off && m.Objects[i].ReadMM[j] == 0 {
+				d := math.Hypot(s.XMM-base.Spots[b].XMM, s.YMM-base.Spots[b].YMM)
+				switch {
+				case s.PrintedMM != base.Spots[b].PrintedMM:
+					continue
+				case s.PrintedMM > 0:
+					d = 0
+				}
+				if d < off && m.Objects[i].ReadMM[j] == 0 {
 					at, off = i, d
 				}
 			}

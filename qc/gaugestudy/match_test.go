@@ -37,6 +37,24 @@ func TestMatch(t *testing.T) {
 	if !errors.As(err, &r) || r.Code != "moved" {
 		t.Errorf("moved: %v", err)
 	}
+	// Printed circles are known by their size, wherever they lie, and bring their references.
+	circles := func(dx float64, of ...float64) Photo {
+		out := Photo{Camera: "A", Layout: "strip", Stretch: 1.01}
+		for i, d := range of {
+			out.Spots = append(out.Spots, Spot{XMM: dx + 10*float64(i), PrintedMM: d, ValueMM: d*1.01 + dx/1000, UMM: 0.02})
+		}
+		return out
+	}
+	m, err = Match([]Photo{circles(0, 10, 5.2, 7.6, 3.2), circles(3, 3.2, 10, 5.2, 7.6), circles(-7, 7.6, 5.2, 10, 3.2)})
+	if err != nil || m.Few != nil || len(m.Objects) != 4 {
+		t.Fatalf("circles: %+v, %v", m, err)
+	}
+	for i, d := range []float64{10, 5.2, 7.6, 3.2} {
+		o := m.Objects[i]
+		near(t, "reference", o.ReferenceMM, 1.01*d, 1e-12)
+		near(t, "second photo", o.ReadMM[1], 1.01*d+0.003, 1e-12)
+		near(t, "third photo", o.ReadMM[2], 1.01*d-0.007, 1e-12)
+	}
 	other := row(0, 10, 20)
 	other.Camera = ""
 	if _, err = Match([]Photo{row(0, 10, 20), other}); !errors.As(err, &r) || r.Code != "mixed" {

@@ -85,7 +85,7 @@ func (p Phones) Follow(of Project) Project {
 // study holds a gauge study against what it must say: whether U holds is not worked out here, so that
 // older ones still read when that rule changes.
 func (c *checker) study(h Head, d *StudyData) {
-	c.need(d.Device == h.Device && d.Kind.Valid(), "it is of another device than the one that writes it, or of an unknown kind")
+	c.need(d.Device == h.Device && (d.Kind.Valid() || d.Kind == qc.PrintedCircles), "it is of another device than the one that writes it, or of an unknown kind")
 	for _, s := range []string{d.Camera, d.Sheet, d.Layout, d.Light, d.Size} {
 		c.text("name", s, 0, maxName)
 	}

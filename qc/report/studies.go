@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"bucktail/qc"
 	"bucktail/qc/gaugestudy"
 	"bucktail/qc/history"
 )
@@ -51,7 +52,7 @@ func (w *writer) studies(p *Part) {
 				bias, repeats, stated = w.bias(r), w.u.Value(r.RepeatMM), w.u.Value(r.MeanUMM)
 			}
 			t.row("", cell{text: join(", ", w.deviceName(st.Phone), st.Camera, w.when.day(st.At)), style: text},
-				cell{text: join(", ", kindWords[st.Kind]+" "+st.Size, opt("sheet ", st.Sheet), st.Layout, st.Light), style: text},
+				cell{text: join(", ", studied(st.Kind)+opt(" ", st.Size), opt("sheet ", st.Sheet), st.Layout, st.Light), style: text},
 				cell{text: fmt.Sprintf("%d × %d", r.Objects, r.Photos), style: text}, cell{text: bias, style: text}, cell{text: repeats, style: text},
 				cell{text: stated, style: text}, cell{text: holds, style: strong})
 			for _, n := range r.Notes {
@@ -69,6 +70,13 @@ func (w *writer) studies(p *Part) {
 	}
 	s.para("Objects of known size, each on several photos with the phone put down between (two-factor analysis of variance; ISO 5725-3, JCGM 100 F.2.4.5). "+
 		"Where U did not hold, later readings of that phone have the larger U.", pale)
+}
+
+func studied(k qc.Kind) string {
+	if k == qc.PrintedCircles {
+		return "printed circles (optics alone)"
+	}
+	return kindWords[k]
 }
 
 // bias shows a signed mean error with its U; what rounds to nothing has no sign.

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -10,6 +11,8 @@ import (
 	"strings"
 
 	"bucktail/imaging/answer"
+	"bucktail/imaging/geom"
+	"bucktail/imaging/photo"
 	"bucktail/qc"
 	"bucktail/qc/gaugestudy"
 	"bucktail/server/measuring"
@@ -17,11 +20,14 @@ import (
 )
 
 const studyUsage = `study --what KIND --rivet SIZE [--sizes MM,... --sizes-u MM] [FLAGS] PHOTO...
+       bucktail study --circles [FLAGS] PHOTO...
 
 Proves a phone: objects of known size, five or more, on three photos or more, the
 phone put down between, card and objects left where they lie. Without --sizes it
 numbers the objects; with the sizes, in that order, it says whether U holds, and
-else what to give to bucktail measure --grow.
+else what to give to bucktail measure --grow. With --circles the circles that are
+printed beside the cards are the objects: they prove the optics alone, and their
+sizes are known.
 
 Exit status: 0 U holds, 1 it does not, or nothing can be said, 2 wrong usage.
 `
@@ -34,40 +40,36 @@ func proveIt(c console, args []string) int {
 	var sizes signedList
 	f.Var(&sizes, "sizes", "`MM,...`: what calipers or pins say of each object, by its number")
 	u := f.Float64("sizes-u", 0.03, "`MM`: expanded uncertainty (k = 2) of these")
+	circles := f.Bool("circles", false, "the printed circles lie beside the card, on the same paper")
 	asJSON := f.Bool("json", false, "print one JSON object instead of the table")
 	if status, done := parseFlags(c, f, studyUsage, args, -1); done {
 		return status
 	}
-	opt, err := words.Options()
-	if err == nil && opt.Given != nil {
-		err = fmt.Errorf("--grow has no place in a study: what is proven is the U that photos state by themselves")
+	look, err := studied(words, *circles)
+	if len(sizes) > 0 && *circles {
+		err = fmt.Errorf("--sizes has no place beside --circles: their sizes are known")
 	}
 	if err != nil {
 		return misused(c, "study", err)
 	}
 	var photos []gaugestudy.Photo
-	var docs []*answer.Document
+	seen := map[[sha256.Size]byte]string{}
+	var at [][]geom.PxPoint // of each photo, where its spots are
 	for _, name := range f.Args() {
 		data, refusal := readPhoto(c.in, name)
 		if refusal != nil {
 			return failed(c, fmt.Errorf("%s: %w", name, refusal))
 		}
-		doc, err := answer.Measure(data, opt)
+		sum := sha256.Sum256(data)
+		if same, twice := seen[sum]; twice {
+			return failed(c, fmt.Errorf("%s is the same file as %s: take each photo anew", name, same))
+		}
+		seen[sum] = name
+		p, px, err := look(data)
 		if err != nil {
-			return misused(c, "study", err)
+			return failed(c, fmt.Errorf("%s: %w", name, err))
 		}
-		if doc.Scale == nil {
-			return failed(c, fmt.Errorf("%s: %w", name, &doc.Problems[0]))
-		}
-		p := gaugestudy.Photo{Camera: doc.Camera, Layout: doc.Scale.Layout}
-		for _, l := range doc.Locations {
-			s := gaugestudy.Spot{XMM: l.SheetMM[0], YMM: l.SheetMM[1]}
-			for _, r := range l.Readings {
-				s.Readings = append(s.Readings, r.Reading)
-			}
-			p.Spots = append(p.Spots, s)
-		}
-		photos, docs = append(photos, p), append(docs, doc)
+		photos, at = append(photos, p), append(at, px)
 	}
 	m, err := gaugestudy.Match(photos)
 	if err != nil {
@@ -76,18 +78,18 @@ func proveIt(c console, args []string) int {
 	if m.Few != nil {
 		fmt.Fprintf(c.err, "bucktail: %v\n", m.Few)
 	}
-	if len(sizes) == 0 {
+	if len(sizes) == 0 && !*circles {
 		fmt.Fprintf(c.out, "%d objects on %s; give their sizes in this order with --sizes:\n", len(m.Objects), f.Arg(m.Base))
 		for i, k := range m.Spots {
-			p := docs[m.Base].Locations[k].CentrePx
-			fmt.Fprintf(c.out, "%3d  at pixel %.0f,%.0f\n", i+1, p[0], p[1])
+			p := at[m.Base][k]
+			fmt.Fprintf(c.out, "%3d  at pixel %.0f,%.0f\n", i+1, p.U, p.V)
 		}
 		return 1
 	}
-	if len(sizes) != len(m.Objects) {
+	if len(sizes) != len(m.Objects) && !*circles {
 		return misused(c, "study", fmt.Errorf("--sizes names %d of the %d objects on %s", len(sizes), len(m.Objects), f.Arg(m.Base)))
 	}
-	for i := range m.Objects {
+	for i := range sizes {
 		m.Objects[i].Name, m.Objects[i].ReferenceMM, m.Objects[i].UMM = fmt.Sprintf("number %d", i+1), sizes[i], *u
 	}
 	r, err := gaugestudy.Judge(gaugestudy.Input{Objects: m.Objects})
@@ -134,6 +136,49 @@ func countStudies(o *answer.Options, folder, phone string) error {
 		return fmt.Errorf("--phone %q is not in the record: there are %s", phone, strings.Join(names, ", "))
 	}
 	return measuring.Studies(s.Proofs).Count(ctx, o, id)
+}
+
+// studied gives how a study looks at a photo: what it read, and where that is.
+func studied(words *measuring.Words, circles bool) (func(data []byte) (gaugestudy.Photo, []geom.PxPoint, error), error) {
+	if circles {
+		opt, err := words.Card()
+		return func(data []byte) (p gaugestudy.Photo, at []geom.PxPoint, err error) {
+			ph, err := photo.Decode(data)
+			if err != nil {
+				return p, nil, err
+			}
+			seen, err := answer.Circles(ph, opt)
+			if err != nil {
+				return p, nil, err
+			}
+			for _, r := range seen.Rings {
+				at = append(at, geom.PxPoint{U: r[0][0], V: r[0][1]})
+			}
+			return seen.Photo, at, nil
+		}, err
+	}
+	opt, err := words.Options()
+	if err == nil && opt.Given != nil {
+		err = fmt.Errorf("--grow has no place in a study: what is proven is the U that photos state by themselves")
+	}
+	return func(data []byte) (p gaugestudy.Photo, at []geom.PxPoint, err error) {
+		doc, err := answer.Measure(data, opt)
+		if err != nil {
+			return p, nil, err
+		}
+		if doc.Scale == nil {
+			return p, nil, &doc.Problems[0]
+		}
+		p = gaugestudy.Photo{Camera: doc.Camera, Layout: doc.Scale.Layout}
+		for _, l := range doc.Locations {
+			s := gaugestudy.Spot{XMM: l.SheetMM[0], YMM: l.SheetMM[1]}
+			for _, r := range l.Readings {
+				s.Readings = append(s.Readings, r.Reading)
+			}
+			p.Spots, at = append(p.Spots, s), append(at, geom.PxPoint{U: l.CentrePx[0], V: l.CentrePx[1]})
+		}
+		return p, at, nil
+	}, err
 }
 
 func failed(c console, err error) int {

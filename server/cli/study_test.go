@@ -3,11 +3,19 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"image"
+	"image/png"
+	"math"
+	"math/rand"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"bucktail/imaging/answer"
+	"bucktail/imaging/card"
+	"bucktail/imaging/card/cardtest"
+	"bucktail/imaging/geom"
 	"bucktail/qc/gaugestudy"
 	"bucktail/qc/history"
 	"bucktail/qc/history/histtest"
@@ -134,6 +142,63 @@ func TestStudiesOfARecordCount(t *testing.T) {
 		var o, e bytes.Buffer
 		if status := measurePhotos(console{out: &o, err: &e}, append(args, "--what", "hole", "--rivet", "4", "x.jpg")); status != 2 || !strings.Contains(e.String(), "--phone") {
 			t.Errorf("%v: %d, %s", args, status, e.String())
+		}
+	}
+}
+
+// Printed circles are known by their sizes: nobody types any. What raises them above the card's face makes
+// them look larger than U says.
+func TestStudyOfPrintedCircles(t *testing.T) {
+	run := func(raisedMM float64, more ...string) (said, errs string, status int) {
+		dir, rng := t.TempDir(), rand.New(rand.NewSource(3))
+		args := []string{"--circles", "--card-scale", "1.004,0.998", "--card-thickness", "0.25"}
+		for i, tilt := range []float64{3, 14, 20} {
+			l := card.ByName("corner")
+			d := cardtest.Drawing{Cam: cardtest.Look(l, 720, tilt, float64(2*i), 0.3, 118, 800, 800), Layout: l, Scale: [2]float64{1.004, 0.998},
+				ThickMM: 0.25, GainMM: 0.04, BlurPx: 0.6, Noise: 2, W: 800, H: 800,
+				Piece: &cardtest.Piece{At: geom.SheetPoint{X: 19 + float64(i), Y: -19}, AngleRad: -0.03 * float64(i), RaisedMM: raisedMM}}
+			y := d.Draw(rng).Y
+			var b bytes.Buffer
+			if err := png.Encode(&b, &image.Gray{Pix: y.Pix, Stride: y.W, Rect: image.Rect(0, 0, y.W, y.H)}); err != nil {
+				t.Fatal(err)
+			}
+			name := filepath.Join(dir, string(rune('a'+i))+".png")
+			if err := os.WriteFile(name, b.Bytes(), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			args = append(args, name)
+		}
+		var o, e bytes.Buffer
+		status = proveIt(console{out: &o, err: &e}, append(args, more...))
+		return o.String(), e.String(), status
+	}
+	said, errs, status := run(0, "--json")
+	var told struct {
+		Objects []gaugestudy.Object
+		Result  gaugestudy.Result
+	}
+	if err := json.Unmarshal([]byte(said), &told); err != nil {
+		t.Fatalf("%v: %s%s", err, said, errs)
+	}
+	if r := told.Result; status != 0 || r.Verdict != gaugestudy.Holds || r.Objects != len(card.Circles) || math.Abs(r.BiasMM) > 0.01 {
+		t.Errorf("%d, %+v of %+v", status, r, told.Objects)
+	}
+	if said, _, status := run(1.5); status != 1 || !strings.Contains(said, "--grow") {
+		t.Errorf("raised by 1.5 mm: %d, %s", status, said)
+	}
+	const drawn = "../../testdata/circles.jpg"
+	for _, c := range []struct {
+		args   []string
+		status int
+		want   string
+	}{
+		{[]string{"--sizes", "1,2", "x.png"}, 2, "their sizes are known"},
+		{[]string{drawn, drawn, drawn}, 1, "the same file"},
+		{[]string{drawn}, 1, "6 objects on 1 photos are too few"},
+	} {
+		var o, e bytes.Buffer
+		if status := proveIt(console{out: &o, err: &e}, append([]string{"--circles"}, c.args...)); status != c.status || !strings.Contains(e.String(), c.want) {
+			t.Errorf("%v: %d, %s", c.args, status, e.String())
 		}
 	}
 }

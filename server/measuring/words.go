@@ -113,6 +113,15 @@ func (w *Words) Options() (answer.Options, error) {
 	return o, check(mo)
 }
 
+// Card gives what the words say of the card alone, as a study of printed circles needs it.
+func (w *Words) Card() (measure.Options, error) {
+	mo := w.options.Measure
+	if err := w.card(&mo); err != nil {
+		return mo, err
+	}
+	return mo, check(&mo)
+}
+
 // use gives what the words say of a hole beside the drill that makes it.
 func (w *Words) use() qc.Use {
 	u := qc.Use{Kind: qc.Kind(*w.what), Rivet: qc.Rivet(*w.hole)}

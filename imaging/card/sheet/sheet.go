@@ -1,5 +1,5 @@
-// Package sheet draws the printed page with the three scale cards at true size, the two check
-// lines and the instructions. Start with [Write]; what the builder measures on the print is
+// Package sheet draws the printed page with the three scale cards at true size, the circles on which a
+// phone is proven, the two check lines and the instructions. Start with [Write]; what the builder measures on the print is
 // judged by package checkline.
 package sheet
 
@@ -48,6 +48,17 @@ func Cards(z paper.Size) []Placed {
 	}
 }
 
+// Circles tells where the piece with the circles stands, its top left corner: in the angle of the corner
+// card, which is cut out anyway, clear of that card's cut lines.
+func Circles(z paper.Size) (xMM, yMM float64) {
+	for _, c := range Cards(z) {
+		if c.Layout.Name == "corner" {
+			return c.XMM + 19.5, c.YMM + 19.5
+		}
+	}
+	return 0, 0
+}
+
 // CheckLines tells where the check lines stand: across, along.
 func CheckLines(z paper.Size) (across, along CheckLine) {
 	x, y := left(z)+14, 134.0
@@ -82,6 +93,7 @@ func Write(w io.Writer, o Options) error {
 	for _, c := range Cards(o.Paper) {
 		drawCard(d, c, o.Number)
 	}
+	drawCircles(d, o)
 	checkLines(d, o.Paper)
 	fields(d, x+14, 145, o.Number)
 	instructions(d, o.Paper)
@@ -98,6 +110,29 @@ func paperWords(z paper.Size) string {
 // labels tells where a card's name stands: the middle of its baseline, clear of the rings.
 var labels = map[string]geom.CardPoint{
 	"corner": {X: 36, Y: 4.2}, "strip": {X: 43, Y: 9.8}, "window": {X: 43, Y: 4.2},
+}
+
+// sheetWords names a piece's sheet, with room to write its number, so that cut pieces stay told apart.
+func sheetWords(d *paper.Doc, what, number string) string {
+	if number == "" {
+		return what + " · sheet . . . . . ."
+	}
+	return what + " · sheet " + d.Fit(number, 12, tiny)
+}
+
+// drawCircles draws the piece on which a phone is proven.
+func drawCircles(d *paper.Doc, o Options) {
+	x, y := Circles(o.Paper)
+	alt := fmt.Sprintf("%d circles of 3.2 to 10 mm, to prove a phone on. Cut along the outline.", len(card.Circles))
+	d.Tag(paper.Figure, alt, func() {
+		d.Stroke(new(paper.Path).Rect(x, y, card.CirclesWidthMM, card.CirclesHeightMM), paper.Pen{WidthMM: 0.1, Colour: grey})
+		for _, c := range card.Circles {
+			outer, inner := c.Radii()
+			cx, cy := x+c.At.X, y+c.At.Y
+			d.Fill(new(paper.Path).Circle(cx, cy, outer).Circle(cx, cy, inner), black)
+		}
+		d.TextCentre(x+card.CirclesWidthMM/2, y+card.CirclesHeightMM-2, sheetWords(d, "circles", o.Number), tiny)
+	})
 }
 
 func drawCard(d *paper.Doc, c Placed, number string) {
@@ -126,14 +161,8 @@ func drawCard(d *paper.Doc, c Placed, number string) {
 		for _, r := range l.Rulers {
 			ruler(d, c, r)
 		}
-		label := l.Name + " · sheet " // room to write its number, so that cut cards stay told apart
-		if number == "" {
-			label += ". . . . . ."
-		} else {
-			label += d.Fit(number, 12, tiny)
-		}
 		x, y := at(labels[l.Name])
-		d.TextCentre(x, y, label, tiny)
+		d.TextCentre(x, y, sheetWords(d, l.Name, number), tiny)
 	})
 }
 

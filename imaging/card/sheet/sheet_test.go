@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"bucktail/imaging/card"
+	"bucktail/imaging/geom"
 	"bucktail/qc/paper"
 )
 
@@ -105,6 +106,22 @@ func TestNothingOverlaps(t *testing.T) {
 				if p.x0 < q.x1+2 && q.x0 < p.x1+2 && p.y0 < q.y1+2 && q.y0 < p.y1+2 {
 					t.Errorf("%s: %s and %s overlap", z.Name, p.what, q.what)
 				}
+			}
+		}
+		x, y := Circles(z)
+		piece := box{"circles", x, y, x + card.CirclesWidthMM, y + card.CirclesHeightMM}
+		for _, q := range all {
+			if q.what != "corner" && piece.x0 < q.x1+2 && q.x0 < piece.x1+2 && piece.y0 < q.y1+2 && q.y0 < piece.y1+2 {
+				t.Errorf("%s: circles and %s overlap", z.Name, q.what)
+			}
+		}
+		if piece.x1 > z.WidthMM-8 {
+			t.Errorf("%s: the circles lie too near to the paper's edge", z.Name)
+		}
+		corner := Cards(z)[1]
+		for _, p := range []geom.CardPoint{{X: piece.x0, Y: piece.y0}, {X: piece.x1, Y: piece.y0}, {X: piece.x0, Y: piece.y1}} {
+			if d := corner.Layout.DepthMM(geom.CardPoint{X: p.X - corner.XMM, Y: p.Y - corner.YMM}); d > -2 {
+				t.Errorf("%s: the circles' piece reaches to %.1f mm from the corner card", z.Name, -d)
 			}
 		}
 		if len(all) != len(card.Layouts)+2 {

@@ -54,6 +54,7 @@ func TestPrintedCardsAreTrue(t *testing.T) {
 		for _, c := range Cards(z) {
 			checkCard(t, z, g, c, dpi/25.4)
 		}
+		checkCircles(t, z, g, dpi/25.4)
 		checkLength(t, z, g, dpi/25.4)
 	}
 }
@@ -114,6 +115,34 @@ func checkCard(t *testing.T, z paper.Size, g *raster.Grey, c Placed, k float64) 
 	}
 }
 
+// checkCircles measures each circle's line in the picture, all round, by the ink along 360 rays: the middle
+// of the line, and how wide it is.
+func checkCircles(t *testing.T, z paper.Size, g *raster.Grey, k float64) {
+	t.Helper()
+	x0, y0 := Circles(z)
+	worst := 0.0
+	for _, c := range card.Circles {
+		u, v := (x0+c.At.X)*k-0.5, (y0+c.At.Y)*k-0.5
+		outer, inner := c.Radii()
+		middle, width := 0.0, 0.0
+		for i := range 360 {
+			sn, cs := math.Sincos(float64(i) * math.Pi / 180)
+			ink, at := 0.0, 0.0
+			const step = 0.25
+			for r := (inner - 0.3) * k; r < (outer+0.3)*k; r += step {
+				dark := 1 - g.Sample(u+r*cs, v+r*sn)/255
+				ink, at = ink+dark, at+dark*r
+			}
+			middle, width = middle+2*at/ink/k/360, width+ink*step/k/360
+		}
+		worst = math.Max(worst, math.Abs(middle-c.DiameterMM))
+		if math.Abs(middle-c.DiameterMM) > 0.005 || math.Abs(width-(outer-inner)) > 0.02 {
+			t.Errorf("%s: the circle of %g mm is %.4f mm wide, its line %.3f mm", z.Name, c.DiameterMM, middle, width)
+		}
+	}
+	t.Logf("%s: circles within %.4f mm", z.Name, worst)
+}
+
 // centroid is the middle of the ink in a disc about a ring, weighted by blackness.
 func centroid(g *raster.Grey, at geom.PxPoint, r float64) geom.PxPoint {
 	var sx, sy, n float64
@@ -157,7 +186,7 @@ func TestCardPageText(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := tool(t, "pdftotext", "-layout", pdf, "-")
-		for _, want := range []string{"Print at 100 %", "check line across: 150 mm", "matte card stock", "Keep the cards flat", "thickness, mm", "the printer scaled the page", "sheet 12"} {
+		for _, want := range []string{"Print at 100 %", "check line across: 150 mm", "matte card stock", "Keep the cards flat", "thickness, mm", "the printer scaled the page", "circles · sheet 12", "a phone is proven on them"} {
 			if !contains(text, want) {
 				t.Errorf("%s: the page does not say %q", z.Name, want)
 			}

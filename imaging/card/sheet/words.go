@@ -12,8 +12,9 @@ var steps = []string{
 	"Print this page in black on matte card stock of 160 to 300 g/m². Glossy paper mirrors the lamp.",
 	"Before cutting, measure both check lines from mark to mark with calipers or a steel rule and write the lengths down. " +
 		"Farther from 150 mm than 1.5 mm: the printer scaled the page. Print again.",
-	"Cut along the thin grey lines with a sharp knife and a steel rule; cut the window out.",
-	"Keep the cards flat and dry. Glue them on a thin plate if wanted, without bubbles, flush with the edges.",
+	"Cut along the thin grey lines with a sharp knife and a steel rule; cut the window out. " +
+		"The circles in the corner card's angle are a piece of their own: a phone is proven on them.",
+	"Keep the cards flat and dry. Glue them on a thin plate if wanted, without bubbles, flush with the edges; the circles likewise.",
 	"Measure how thick a card is, with what it is glued on.",
 	"Type sheet number, both lengths and thickness into the card setup. All cards of this sheet share them; " +
 		"each printed sheet has a number of its own.",

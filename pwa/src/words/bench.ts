@@ -1,5 +1,6 @@
 // Words of the bench's helpers; in a file of their own, since only their screens read them.
 import type { Kind } from "../bridge/types";
+import { upper } from "./sentence";
 
 export const bw = {
   scrolls: "Drawing to scale, wider than the screen: scroll it",
@@ -24,7 +25,7 @@ export const bw = {
 
   prove: {
     title: "Prove it on your own phone",
-    facts: "objects of known size, 10 minutes",
+    facts: "objects of known size",
     why: "What this phone reads off its photos is held against what calipers or pins say. If it errs by more than its ± tells, ± grows from then on.",
     steps: [
       "Lay five or more of them on a sheet with the card beside, in the light that you work in.",
@@ -38,13 +39,22 @@ export const bw = {
       "flush-head": "Five flush heads, by calipers.",
       hole: "Holes of a drilled plate, by the drill shank or pin that just goes in.",
     } as Record<Kind, string>,
+    on: "Held against",
+    gauges: "rivets and holes",
+    circleSteps: [
+      "Lay the page's circles beside the card, flat, on the same backing.",
+      "Take three photos. Put the phone down between.",
+    ],
+    optics:
+      "A minute, nothing to type. It proves lens and card, not how rivets are seen: the camera's part of ± may grow by it.",
+    printed: "printed, by the check lines",
     light: "Light",
-    lightHint: "daylight, bench lamp …: of several lights the worst counts",
+    lightHint: "daylight, bench lamp …: the worst counts",
     take: "Take three photos",
     needCard: "Print and measure a card first: Settings, scale card.",
     before: "Studies of this phone",
     line: (kind: string, size: string, sheet?: string, layout?: string) =>
-      [`${kind} ${size}`, sheet && `sheet ${sheet}`, layout].filter(Boolean).join(", "),
+      [`${kind} ${size}`.trim(), sheet && `sheet ${sheet}`, layout].filter(Boolean).join(", "),
     photo: (k: number, of: number) => `Photo ${k} of ${of}`,
     lay: "straight above, near, all objects and the card",
     down: "Put the phone down, pick it up, take the next.",
@@ -74,9 +84,7 @@ export const bw = {
     repeat: "Repeats, another photo (s)",
     between: "From object to object (s)",
     stated: "± that the photos state, on the average",
-    error: (k: number) => `Number ${k}, mean error`,
-    fewDo:
-      "Keep it or not: nothing changes by it. Take the photos nearer, with five objects or more.",
+    error: (name: string) => `${upper(name)}, mean error`,
     said: {
       holds:
         "Readings of this phone stay as they are. It tells of this card, this light and such objects.",
@@ -108,7 +116,6 @@ export const bw = {
     degrees: "degrees",
     second: "Second leg",
     angleBetween: "Angle between the legs",
-    tubes: "Tubes behind the legs",
     tube: "Tube, first leg",
     tube2: "Tube, second leg",
     tubeHint: "width of its flat side; empty: none",
@@ -366,7 +373,6 @@ export const bw = {
     seen: { no: "none", yes: "a crack", "not looked": "not looked" },
     save: "Save",
     saved: "Saved. The measure is in the record.",
-    notReleased: "not released yet",
     spacers: "Spacers",
     spacersTitle: "Spacers for the next frame",
     spacersNote:
@@ -378,7 +384,6 @@ export const bw = {
     share: (v: string, u: string) => `kept share ${v} ± ${u}`,
     next: (v: string) => `impose ${v}`,
     number: "a number, such as 6.2 or −6.2",
-    workHead: "Shape of parts",
     trend: "Trend",
     trendOf: (n: number, what: string) => `${n} measurements of ${what}, oldest first`,
     like: (n: string) => `Target of the like part: ${n}`,

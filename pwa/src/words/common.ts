@@ -1,5 +1,5 @@
 // Words that many screens share, and those about the app itself.
-import type { Kind, Origin, Prep, Quantity, Stage, Whole } from "../bridge/types";
+import type { Origin, Prep, Quantity, Setup, Stage, Whole } from "../bridge/types";
 
 const n = (k: number, one: string, many: string): string => `${k} ${k === 1 ? one : many}`;
 export const plural = n;
@@ -52,7 +52,8 @@ export const common = {
     "pulled-head": "pulled head",
     "flush-head": "flush head",
     hole: "hole",
-  } satisfies Record<Kind, string>,
+    "printed-circles": "printed circles", // of a gauge study
+  } satisfies Record<Setup["kind"], string>,
   quantity: {
     head_d_mean: "mean head diameter",
     head_d_max: "greatest head diameter",
@@ -236,7 +237,7 @@ export const common = {
     byNeed: "Type your name first: the record names who measured.",
     card: "Scale card",
     prove: "Prove this phone",
-    proveNote: "gauge study: objects of known size, 10 minutes",
+    proveNote: "gauge study, 1 or 10 minutes",
     devices: "Devices",
     laptop: "Laptop",
     address: (host: string) => `at ${host}`,

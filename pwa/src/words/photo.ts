@@ -213,8 +213,10 @@ export const photo = {
     byHandMark: "by hand",
     unproven: "This phone was never held against things of known size with this card.",
     provenOther: "It was another sheet, card or phone that was proven.",
-    provenWorse: (f: string) => `Its gauge study found larger errors: ± is ${f} times the photo's.`,
-    prove: "Prove it, 10 minutes",
+    provenOptics: "Its optics alone were proven.",
+    provenWorse: (f: string, optics: boolean) =>
+      `Its gauge study found larger errors: ${optics ? "the camera's part of " : ""}± is ${f} times the photo's.`,
+    prove: "Prove it",
     takenAt: (t: string) => `Taken on ${t}, by the camera's clock.`,
     fasteners: (k: number) => n(k, "fastener", "fasteners"),
   },

@@ -99,7 +99,7 @@ export const work = {
     projectFirst: "A card belongs to a project: name the aircraft first.",
     use: "Use this one",
     inUse: "in use",
-    prove: "Prove this phone with it, 10 minutes",
+    prove: "Prove this phone with it",
     needSheet: "Enter the sheet number.",
     need: (what: string) => `${what}: enter what was measured, in millimetres.`,
     as: (n: string) => `such as ${n}`,

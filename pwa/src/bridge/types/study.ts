@@ -1,6 +1,8 @@
 // A gauge study of a phone: what was read of objects of known size, and what that comes to.
+
 import type { Reading } from "./judging";
-import type { Kind, Refusal } from "./vocabulary";
+import type { MeasureOptions } from "./measuring";
+import type { Kind, Point, Refusal } from "./vocabulary";
 
 /** What a photo was taken and read with, as far as a gauge study goes. */
 export interface Setup {
@@ -8,7 +10,7 @@ export interface Setup {
   camera?: string;
   sheet?: string;
   layout?: string;
-  kind: Kind;
+  kind: Kind | "printed-circles";
 }
 /** What a gauge study came to, as far as readings need it. */
 export interface Proof extends Setup {
@@ -19,7 +21,24 @@ export interface Proof extends Setup {
 export interface GaugePhoto {
   camera: string;
   layout: string;
-  spots: { x_mm: number; y_mm: number; readings: Reading[] }[];
+  /** Of printed circles, by how much the print is larger than its page. */
+  stretch?: number;
+  spots: {
+    x_mm: number;
+    y_mm: number;
+    readings: Reading[] | null;
+    /** Of a printed circle: on the page, and as read. */
+    printed_mm?: number;
+    value_mm?: number;
+    U_mm?: number;
+  }[];
+}
+/** The printed circles on a photo. */
+export interface CirclesSeen extends GaugePhoto {
+  width: number;
+  height: number;
+  method: string;
+  rings_px: Point[][];
 }
 export interface GaugeObject {
   name: string;
@@ -57,6 +76,8 @@ export interface StudyData extends Setup {
 
 declare module "./calls" {
   interface Calls {
+    /** The printed circles beside the card. */
+    circles: [Pick<MeasureOptions, "calibration">, CirclesSeen];
     /** The objects of a gauge study on each of its photos: spots of the base photo, and what was read. */
     "study.match": [
       GaugePhoto[],

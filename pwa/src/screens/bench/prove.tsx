@@ -1,5 +1,6 @@
 // Prove it on your own phone: objects of known size, on three photos, against what calipers say.
 import { useEffect, useState } from "preact/hooks";
+import type { Project } from "../../bridge/types";
 import { Refused } from "../../bridge/client";
 import { dropUnnamed, keepPage, photo } from "../../data/photos";
 import { eye } from "../../eye";
@@ -8,7 +9,7 @@ import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { day } from "../dates";
 import { useLive } from "../hooks";
-import { Field, Line, Steps, Trouble } from "../kit/bits";
+import { Choice, Field, Line, Steps, Trouble } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
 import { emptySpec, SpecForm, specOf } from "../parts/specform";
@@ -22,7 +23,7 @@ import { useKept } from "./form";
 import { ProveSizes, type Prove } from "./provesizes";
 
 const PHOTOS = 3;
-const none: Prove = { spec: emptySpec, light: "", taking: false, shots: [] };
+const none: Prove = { spec: emptySpec, circles: false, light: "", taking: false, shots: [] };
 
 export function ProveScreen() {
   const [d, set] = useKept<Prove>("prove", none);
@@ -31,7 +32,7 @@ export function ProveScreen() {
     set({ ...d, taking: false, shots: [] });
     for (const s of were) await dropUnnamed(s.hash);
   };
-  const done = (): void => set({ ...none, spec: d.spec, light: d.light });
+  const done = (): void => set({ ...d, taking: false, shots: [] });
   if (d.shots.length >= PHOTOS) return <ProveSizes d={d} again={() => void drop()} done={done} />;
   return d.taking ? (
     <Take d={d} set={set} stop={() => void drop()} />
@@ -62,7 +63,7 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
                 ? w.partsScreen.noProject
                 : !project.cards?.length
                   ? p.needCard
-                  : !d.spec.size.trim()
+                  : !d.circles && !d.spec.size.trim()
                     ? w.part.needSize
                     : undefined
             }
@@ -74,10 +75,27 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
       }
     >
       <p class="pad">{p.why}</p>
-      <Steps of={p.steps} />
+      <div class="pad">
+        <Choice
+          label={p.on}
+          value={d.circles ? "yes" : "no"}
+          set={(x) => set({ circles: x === "yes" })}
+          of={[
+            { value: "no", text: p.gauges },
+            { value: "yes", text: w.kind["printed-circles"] },
+          ]}
+        />
+      </div>
+      <Steps of={d.circles ? p.circleSteps : p.steps} />
       <div class="pad stack">
-        <SpecForm value={d.spec} set={(spec) => set({ spec })} />
-        <p class="note">{p.objects[d.spec.kind]}</p>
+        {d.circles ? (
+          <p class="note">{p.optics}</p>
+        ) : (
+          <>
+            <SpecForm value={d.spec} set={(spec) => set({ spec })} />
+            <p class="note">{p.objects[d.spec.kind]}</p>
+          </>
+        )}
         <Field label={p.light} hint={p.lightHint} value={d.light} set={(light) => set({ light })} />
       </div>
       {mine.length > 0 && (
@@ -100,6 +118,36 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
   );
 }
 
+/** What a photo gives of the objects. */
+async function look(d: Prove, project: Project | undefined, hash: string) {
+  const bytes = await (await photo(hash))!.original!.arrayBuffer(),
+    cal = calibration(project),
+    by = cal ? { calibration: cal.data } : {};
+  if (d.circles) {
+    const { rings_px: rings, ...seen } = await eye.call("circles", by, { bytes });
+    return { kind: "printed-circles" as const, rings, ...seen };
+  }
+  // Without earlier studies: what is proven is the U that photos state by themselves.
+  const doc = await eye.call("measure", { spec: (await specOf(d.spec))!, ...by }, { bytes });
+  const read = doc.locations.filter((l) => !l.ask);
+  if (!doc.scale?.layout || read.length === 0)
+    throw new Refused(doc.problems[0] ?? doc.locations.find((l) => l.ask)?.ask ?? bw.prove.nothing);
+  return {
+    width: doc.width!,
+    height: doc.height!,
+    kind: doc.spec.kind,
+    method: doc.method,
+    camera: doc.camera ?? "",
+    layout: doc.scale.layout,
+    spots: read.map((l) => ({
+      x_mm: l.sheet_mm[0],
+      y_mm: l.sheet_mm[1],
+      readings: plain(l.readings),
+    })),
+    rings: read.map((l) => l.outline_px),
+  };
+}
+
 /** Three photos, each measured at once. */
 function Take({ d, set, stop }: { d: Prove; set: (d: Prove) => void; stop: () => void }) {
   const p = bw.prove;
@@ -116,39 +164,16 @@ function Take({ d, set, stop }: { d: Prove; set: (d: Prove) => void; stop: () =>
     const shots = [...d.shots];
     setE(undefined);
     try {
-      const spec = await specOf(d.spec),
-        cal = calibration(project);
       for (const f of files.slice(0, PHOTOS - shots.length)) {
         setBusy(shots.length);
         const hash = await keepPage(eye, f);
         if (shots.some((s) => s.hash === hash)) throw new Refused(p.same);
-        const bytes = await (await photo(hash))!.original!.arrayBuffer();
-        // Without earlier studies: what is proven is the U that photos state by themselves.
-        const doc = await eye.call(
-          "measure",
-          { spec, ...(cal && { calibration: cal.data }) },
-          { bytes },
-        );
-        const read = doc.locations.filter((l) => !l.ask);
-        if (!doc.scale?.layout || read.length === 0) {
+        try {
+          shots.push({ hash, ...(await look(d, project, hash)) });
+        } catch (x) {
           await dropUnnamed(hash);
-          throw new Refused(doc.problems[0] ?? doc.locations.find((l) => l.ask)?.ask ?? p.nothing);
+          throw x;
         }
-        shots.push({
-          hash,
-          width: doc.width!,
-          height: doc.height!,
-          kind: doc.spec.kind,
-          method: doc.method,
-          camera: doc.camera ?? "",
-          layout: doc.scale.layout,
-          spots: read.map((l) => ({
-            x_mm: l.sheet_mm[0],
-            y_mm: l.sheet_mm[1],
-            readings: plain(l.readings),
-          })),
-          rings: read.map((l) => l.outline_px),
-        });
         set({ ...d, shots: [...shots] });
       }
     } catch (x) {

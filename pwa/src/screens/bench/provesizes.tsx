@@ -1,11 +1,12 @@
 // The objects of a gauge study, numbered on their photo; their sizes, typed blind; what it comes to.
 import { useState } from "preact/hooks";
-import type { GaugeObject, GaugePhoto, GaugeResult, Kind, Point, Told } from "../../bridge/types";
+import type { GaugeObject, GaugePhoto, GaugeResult, Point, Setup, Told } from "../../bridge/types";
 import { Refused } from "../../bridge/client";
 import { save } from "../../data/entries";
+import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive, usePicture } from "../hooks";
-import { Field, sentence, Trouble } from "../kit/bits";
+import { Field, sentence, Trouble, upper } from "../kit/bits";
 import { useAuthor } from "../kit/author";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
@@ -21,12 +22,14 @@ export interface Shot extends GaugePhoto {
   hash: string;
   width: number;
   height: number;
-  kind: Kind;
+  kind: Setup["kind"];
   method: string;
   rings: (Point[] | null)[];
 }
 export interface Prove {
   spec: SpecDraft;
+  /** Printed ones are the objects. */
+  circles: boolean;
   light: string;
   taking: boolean;
   shots: Shot[];
@@ -39,23 +42,28 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
   const author = useAuthor();
   const told = useAsk(
     "study.match",
-    d.shots.map(({ camera, layout, spots }) => ({ camera, layout, spots })),
+    d.shots.map(({ camera, layout, stretch = 0, spots }) => ({ camera, layout, stretch, spots })),
   );
   const m = told.value;
   const [t, set] = useKept("prove sizes", { by: p.calipers, u: "", refs: [] as string[] });
   const [e, setE] = useState<unknown>();
-  const texts: Record<string, string> = { u: t.u };
-  m?.objects.forEach((_, i) => (texts[i] = t.refs[i] ?? ""));
+  const texts: Record<string, string> = {};
+  if (!d.circles) {
+    texts["u"] = t.u;
+    m?.objects.forEach((_, i) => (texts[i] = t.refs[i] ?? ""));
+  }
   const mm = useLengths(texts);
   const whole = !!m && !!mm?.["u"]?.mm && m.objects.every((_, i) => mm[i]?.mm);
-  const objects: GaugeObject[] | undefined = whole
-    ? m.objects.map((o, i) => ({
-        ...o,
-        name: p.object(i + 1),
-        reference_mm: mm[i]!.mm!,
-        U_mm: mm["u"]!.mm!,
-      }))
-    : undefined;
+  const objects: GaugeObject[] | undefined = d.circles
+    ? m?.objects
+    : whole
+      ? m.objects.map((o, i) => ({
+          ...o,
+          name: p.object(i + 1),
+          reference_mm: mm[i]!.mm!,
+          U_mm: mm["u"]!.mm!,
+        }))
+      : undefined;
   const judged = useAsk("study", objects && { objects });
   const r = objects && judged.value;
   const cal = calibration(project);
@@ -73,9 +81,9 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
             layout: first.layout,
             kind: first.kind,
             ...(cal && { sheet: cal.data.sheet, calibration: cal.id }),
-            size: d.spec.size,
+            size: d.circles ? "" : d.spec.size,
             ...(d.light && { light: d.light }),
-            instrument: t.by.trim(),
+            instrument: d.circles ? p.printed : t.by.trim(),
             objects: objects!,
             result: r!,
             method: first.method,
@@ -93,8 +101,8 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
   const wrong = mm && Object.values(mm).find((x) => x.wrong)?.wrong;
   return (
     <Sheet
-      title={p.sizes}
-      facts={p.sizesFacts}
+      title={d.circles ? upper(w.kind["printed-circles"]) : p.sizes}
+      facts={d.circles ? p.printed : p.sizesFacts}
       back="/settings"
       as="column"
       strip={
@@ -103,7 +111,7 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
           <Act
             go
             icon="save"
-            why={wrong ?? (r && t.by.trim() ? author.why : p.typeAll)}
+            why={wrong ?? (r && (d.circles || t.by.trim()) ? author.why : p.typeAll)}
             act={() => void keep()}
           >
             {p.keep}
@@ -115,35 +123,42 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
       {m && <Numbered s={d.shots[m.base]!} m={m} />}
       {m && (
         <div class="pad stack">
-          <p>{p.blind}</p>
-          <div class="two">
-            <Field label={p.by} value={t.by} set={(by) => set({ ...t, by })} />
-            <Field
-              label={p.u}
-              hint={p.uHint}
-              unit={units.value}
-              mode="decimal"
-              value={t.u}
-              set={(u) => set({ ...t, u })}
-              wrong={mm?.["u"]?.wrong}
-            />
-            {m.objects.map((_, i) => (
-              <Field
-                label={p.object(i + 1)}
-                unit={units.value}
-                mode="decimal"
-                value={t.refs[i] ?? ""}
-                set={(x) =>
-                  set({ ...t, refs: m.objects.map((_, k) => (k === i ? x : (t.refs[k] ?? ""))) })
-                }
-                wrong={mm?.[i]?.wrong}
-              />
-            ))}
-          </div>
+          {!d.circles && (
+            <>
+              <p>{p.blind}</p>
+              <div class="two">
+                <Field label={p.by} value={t.by} set={(by) => set({ ...t, by })} />
+                <Field
+                  label={p.u}
+                  hint={p.uHint}
+                  unit={units.value}
+                  mode="decimal"
+                  value={t.u}
+                  set={(u) => set({ ...t, u })}
+                  wrong={mm?.["u"]?.wrong}
+                />
+                {m.objects.map((_, i) => (
+                  <Field
+                    label={p.object(i + 1)}
+                    unit={units.value}
+                    mode="decimal"
+                    value={t.refs[i] ?? ""}
+                    set={(x) =>
+                      set({
+                        ...t,
+                        refs: m.objects.map((_, k) => (k === i ? x : (t.refs[k] ?? ""))),
+                      })
+                    }
+                    wrong={mm?.[i]?.wrong}
+                  />
+                ))}
+              </div>
+            </>
+          )}
           {author.ask}
         </div>
       )}
-      {r && <Outcome r={r} />}
+      {r && <Outcome r={r} of={objects} />}
     </Sheet>
   );
 }
@@ -152,15 +167,17 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
 function Numbered({ s, m }: { s: Shot; m: Matched }) {
   const url = usePicture(s.hash, "original");
   const rings = m.spots.map((k) => s.rings[k] ?? []);
-  const all = rings.flat(),
-    size = Math.max(s.width, s.height) / 22;
+  const size = Math.max(s.width, s.height) / 22;
   // The objects with some room about them: the card is not looked at.
-  const [x0, x1] = [0, 1].map((hi) => at(all, 0, hi, s.width, 2 * size)) as [number, number],
-    [y0, y1] = [0, 1].map((hi) => at(all, 1, hi, s.height, 2 * size)) as [number, number];
+  const [[x, w], [y, h]] = [0, 1].map((k) => {
+    const at = rings.flat().map((q) => q[k]!);
+    const from = Math.min(...at) - 2 * size;
+    return [from, Math.max(...at) + 2 * size - from];
+  }) as [[number, number], [number, number]];
   return (
     <svg
       class="numbered"
-      viewBox={`${x0} ${y0} ${x1 - x0} ${y1 - y0}`}
+      viewBox={`${x} ${y} ${w} ${h}`}
       role="img"
       aria-label={bw.prove.alt(m.objects.length)}
     >
@@ -171,7 +188,7 @@ function Numbered({ s, m }: { s: Shot; m: Matched }) {
           <>
             <path d={`M${ring.map((q) => q.join(" ")).join("L")}Z`} stroke-width={size / 12} />
             <text x={top[0]} y={top[1] - size / 4} font-size={size} stroke-width={size / 5}>
-              {i + 1}
+              {s.spots[m.spots[i]!]?.printed_mm ?? i + 1}
             </text>
           </>
         );
@@ -180,16 +197,11 @@ function Numbered({ s, m }: { s: Shot; m: Matched }) {
   );
 }
 
-const at = (ps: [number, number][], k: 0 | 1, hi: number, most: number, room: number): number =>
-  hi
-    ? Math.min(most, Math.max(...ps.map((q) => q[k])) + room)
-    : Math.max(0, Math.min(...ps.map((q) => q[k])) - room);
-
 /** The sign of what does not round to nothing. */
 const signed = (mm: number): string => (mm >= 0.005 ? "+" : mm <= -0.005 ? "\u2212" : "");
 
 /** What the study comes to, in plain words and figures. */
-function Outcome({ r }: { r: GaugeResult }) {
+function Outcome({ r, of }: { r: GaugeResult; of: GaugeObject[] }) {
   const p = bw.prove;
   const few = r.verdict === "too few";
   const rows: [string, string][] = few
@@ -200,7 +212,7 @@ function Outcome({ r }: { r: GaugeResult }) {
         [p.between, shown(r.objects_mm).value],
         [p.stated, shown(r.mean_U_mm).value],
         ...r.errors_mm.map((e, i): [string, string] => [
-          p.error(i + 1),
+          p.error(of[i]!.name),
           e ? signed(e) + shown(Math.abs(e)).value : "–",
         ]),
       ];
@@ -222,7 +234,7 @@ function Outcome({ r }: { r: GaugeResult }) {
         {r.notes?.map((n) => (
           <p class="note">{sentence(n)}</p>
         ))}
-        <p class="note">{few ? p.fewDo : p.said[r.verdict]}</p>
+        {!few && <p class="note">{p.said[r.verdict]}</p>}
       </div>
     </div>
   );

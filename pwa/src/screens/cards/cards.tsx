@@ -13,6 +13,7 @@ import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
 import { calibration } from "../photo/hand";
 import { remember } from "../prefs";
+import { identity } from "../role";
 
 const cardsOf = (p: Project | undefined): boolean => (p?.cards?.length ?? 0) > 0;
 
@@ -20,7 +21,11 @@ export function CardsScreen() {
   const projects = useLive("state.projects", {}).value;
   const project = currentProject(projects);
   const c = w.cards;
-  const used = calibration(project)?.id;
+  const card = calibration(project),
+    used = card?.id;
+  const proven = project?.studies?.some(
+    (s) => s.phone === identity.value?.device && s.sheet === card?.data.sheet,
+  );
   const parts = useLive("state.parts", { id: project?.id ?? "" }).value;
   const next = cardsOf(project) && !!parts;
   const cards = [...(project?.cards ?? [])].reverse();
@@ -73,6 +78,7 @@ export function CardsScreen() {
       </ul>
       {cards.length > 0 && (
         <p class="pad">
+          {!proven && `${w.result.unproven} `}
           <a class="link" href="/prove">
             {c.prove}
           </a>

@@ -10,12 +10,13 @@ import { WhatChoice } from "./whatchoice";
 /** What a gauge study says of this phone with this card, or that there is none: no obstacle. */
 function Proven({ p }: { p: Document["proven"] }) {
   if (!p) return null;
+  const optics = p.kind === "printed-circles";
   return (
     <p class="note">
-      {p.factor > 1 && `${w.result.provenWorse(p.factor.toFixed(2))} `}
-      {(!p.study || p.other) && (
+      {p.factor > 1 && `${w.result.provenWorse(p.factor.toFixed(2), optics)} `}
+      {(!p.study || p.other || optics) && (
         <>
-          {p.study ? w.result.provenOther : w.result.unproven}{" "}
+          {optics ? w.result.provenOptics : p.study ? w.result.provenOther : w.result.unproven}{" "}
           <a class="link" href="/prove">
             {w.result.prove}
           </a>

@@ -80,7 +80,7 @@ export function entryLine(
     case "study":
       return {
         shape: undefined,
-        text: `${t}: ${w.kind[e.data.kind]} ${e.data.size}, ${e.data.result.why}`,
+        text: `${t}: ${`${w.kind[e.data.kind]} ${e.data.size}`.trim()}, ${e.data.result.why}`,
       };
     case "tool":
       return { shape: undefined, text: `${t}: ${e.data.name}` };
