@@ -24,6 +24,9 @@ type Proof struct {
 	Setup
 	Light  string  `json:"light,omitempty"` // in which it was made, as typed
 	Factor float64 `json:"factor"`          // by which U grows; 1 where it holds
+	// Elsewhere is the project in which it was made, where that is another one: sheets are numbered
+	// within a project.
+	Elsewhere string `json:"elsewhere,omitempty"`
 }
 
 // Proven is the study that is in force for a photo.
@@ -58,7 +61,7 @@ func InForce(ps []Proof, s Setup) Proven {
 			continue
 		case p.Device != s.Device:
 			rank = 2
-		case p.Sheet != s.Sheet || p.Layout != s.Layout:
+		case p.Sheet != s.Sheet || p.Layout != s.Layout || p.Elsewhere != "":
 			rank = 1
 		}
 		last[rank][light{p.Device, strings.ToLower(strings.TrimSpace(p.Light))}] = p

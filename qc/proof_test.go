@@ -11,11 +11,11 @@ func TestInForce(t *testing.T) {
 	mine := Setup{Device: "phone", Camera: "A 1", Sheet: "2", Layout: "corner", Kind: ShopHead}
 	with := func(change func(*Setup)) Setup { s := mine; change(&s); return s }
 	ps := []Proof{
-		{"first", mine, "lamp", 1.5},
-		{"another phone", with(func(s *Setup) { s.Device = "tablet" }), "lamp", 9},
-		{"another camera", with(func(s *Setup) { s.Camera = "" }), "lamp", 8},
-		{"holes", with(func(s *Setup) { s.Kind = Hole }), "lamp", 9},
-		{"another sheet", with(func(s *Setup) { s.Sheet = "3" }), "lamp", 2},
+		{"first", mine, "lamp", 1.5, ""},
+		{"another phone", with(func(s *Setup) { s.Device = "tablet" }), "lamp", 9, ""},
+		{"another camera", with(func(s *Setup) { s.Camera = "" }), "lamp", 8, ""},
+		{"holes", with(func(s *Setup) { s.Kind = Hole }), "lamp", 9, ""},
+		{"another sheet", with(func(s *Setup) { s.Sheet = "3" }), "lamp", 2, ""},
 	}
 	and := func(more ...Proof) []Proof { return append(slices.Clone(ps), more...) }
 	for _, c := range []struct {
@@ -29,14 +29,15 @@ func TestInForce(t *testing.T) {
 		{"none", nil, mine, "", 1, false},
 		{"its own before a later one of another sheet", ps, mine, "first", 1.5, false},
 		{"another card of the sheet", ps, with(func(s *Setup) { s.Layout = "strip" }), "another sheet", 2, true},
-		{"a later one ends it", and(Proof{"second", mine, " Lamp", 1}), mine, "second", 1, false},
-		{"one in another light does not: no photo tells its light", and(Proof{"second", mine, "sun", 1}), mine, "first", 1.5, false},
-		{"the worst of the lights", and(Proof{"second", mine, "sun", 1.7}, Proof{"third", mine, "lamp", 1}), mine, "second", 1.7, false},
+		{"a later one ends it", and(Proof{"second", mine, " Lamp", 1, ""}), mine, "second", 1, false},
+		{"one in another light does not: no photo tells its light", and(Proof{"second", mine, "sun", 1, ""}), mine, "first", 1.5, false},
+		{"the worst of the lights", and(Proof{"second", mine, "sun", 1.7, ""}, Proof{"third", mine, "lamp", 1, ""}), mine, "second", 1.7, false},
 		{"a phone that has none: the worst of those with such a camera", ps, with(func(s *Setup) { s.Device = "laptop" }), "another phone", 9, true},
-		{"a phone that nobody knows", and(Proof{"second", with(func(s *Setup) { s.Device = "tablet" }), "lamp", 1}), with(func(s *Setup) { s.Device = "" }), "another sheet", 2, true},
-		{"circles alone, where nothing was proven of the kind", []Proof{{"circles", with(func(s *Setup) { s.Kind = PrintedCircles }), "lamp", 3}}, mine, "circles", 3, false},
-		{"circles do not go before another sheet's heads", append([]Proof{{"circles", with(func(s *Setup) { s.Kind = PrintedCircles }), "lamp", 3}}, ps[4]), mine, "another sheet", 2, true},
+		{"a phone that nobody knows", and(Proof{"second", with(func(s *Setup) { s.Device = "tablet" }), "lamp", 1, ""}), with(func(s *Setup) { s.Device = "" }), "another sheet", 2, true},
+		{"circles alone, where nothing was proven of the kind", []Proof{{"circles", with(func(s *Setup) { s.Kind = PrintedCircles }), "lamp", 3, ""}}, mine, "circles", 3, false},
+		{"circles do not go before another sheet's heads", append([]Proof{{"circles", with(func(s *Setup) { s.Kind = PrintedCircles }), "lamp", 3, ""}}, ps[4]), mine, "another sheet", 2, true},
 		{"heads prove no circles", ps, with(func(s *Setup) { s.Kind = PrintedCircles }), "", 1, false},
+		{"another project's sheet of this number", []Proof{{"elsewhere", mine, "lamp", 2, "another"}}, mine, "elsewhere", 2, true},
 		{"a camera without a name is no phone", ps, with(func(s *Setup) { s.Device, s.Camera = "laptop", "" }), "", 1, false},
 	} {
 		if p := InForce(c.ps, c.s); p.Study != c.study || p.Factor != c.f || p.Other != c.other {

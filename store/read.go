@@ -123,10 +123,7 @@ func entriesAbout(q querier, sub history.Subject, atHand map[int64]history.Entry
 func (s *Store) Projects(ctx context.Context) ([]history.Project, error) {
 	v, err := views[history.Project](s.read.QueryContext(ctx, `SELECT view FROM project ORDER BY id`))
 	phones, also := s.phones(ctx)
-	for i := range v {
-		v[i] = phones.Follow(v[i])
-	}
-	return v, explain("read projects", errors.Join(err, also))
+	return phones.Follow(v), explain("read projects", errors.Join(err, also))
 }
 
 // phones tells which devices went on under another id.
@@ -142,11 +139,13 @@ func (s *Store) phones(ctx context.Context) (out history.Phones, err error) {
 // Proofs gives what the gauge studies of all projects say of readings, in the order in which they were made.
 func (s *Store) Proofs(ctx context.Context) ([]qc.Proof, error) {
 	ps, err := s.Projects(ctx)
-	out := []qc.Proof{}
-	for _, p := range ps {
-		out = append(out, p.Proofs...)
+	var out []qc.Proof
+	if len(ps) > 0 {
+		out = ps[0].Proofs // each has those of all
 	}
-	slices.SortFunc(out, func(a, b qc.Proof) int { return cmp.Compare(a.Study, b.Study) })
+	for i := range out {
+		out[i].Elsewhere = "" // what is asked about is of no project
+	}
 	return out, err
 }
 

@@ -163,10 +163,7 @@ func (s *State) Projects() []Project {
 	s.settleAll()
 	out := slices.Collect(maps.Values(s.projects))
 	sortBy(out, func(a, b Project) int { return cmp.Compare(a.ID, b.ID) })
-	for i := range out {
-		out[i] = s.phones.Follow(out[i])
-	}
-	return out
+	return s.phones.Follow(out)
 }
 
 // Phone gives the id under which a device writes now, see [Phones].

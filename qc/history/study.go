@@ -1,6 +1,7 @@
 package history
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -70,16 +71,33 @@ func (p Phones) Now(device string) string {
 	return device
 }
 
-// Follow gives a project whose studies are of the phones as they write now.
-func (p Phones) Follow(of Project) Project {
-	of.Studies, of.Proofs = slices.Clone(of.Studies), slices.Clone(of.Proofs)
-	for i := range of.Studies {
-		of.Studies[i].Phone = p.Now(of.Studies[i].Device)
+// Follow gives projects whose studies are those of all of them, oldest first, of the phones as they write
+// now: a phone that was proven for one aircraft was proven.
+func (p Phones) Follow(all []Project) []Project {
+	var studies []Study
+	var proofs []qc.Proof
+	for _, of := range all {
+		for _, s := range of.Studies {
+			s.Phone = p.Now(s.Device)
+			studies = append(studies, s)
+		}
+		for _, x := range of.Proofs {
+			x.Device, x.Elsewhere = p.Now(x.Device), of.ID
+			proofs = append(proofs, x)
+		}
 	}
-	for i := range of.Proofs {
-		of.Proofs[i].Device = p.Now(of.Proofs[i].Device)
+	sortBy(studies, func(a, b Study) int { return cmp.Compare(a.Entry, b.Entry) })
+	sortBy(proofs, func(a, b qc.Proof) int { return cmp.Compare(a.Study, b.Study) })
+	out := slices.Clone(all)
+	for i := range out {
+		out[i].Studies, out[i].Proofs = studies, slices.Clone(proofs)
+		for k := range out[i].Proofs {
+			if x := &out[i].Proofs[k]; x.Elsewhere == out[i].ID {
+				x.Elsewhere = ""
+			}
+		}
 	}
-	return of
+	return out
 }
 
 // study holds a gauge study against what it must say: whether U holds is not worked out here, so that

@@ -26,9 +26,12 @@ func TestPhonesGoOn(t *testing.T) {
 		}
 	}
 	of := history.Project{Studies: []history.Study{{Phone: ids[0], StudyData: history.StudyData{Setup: qc.Setup{Device: ids[0]}}}}, Proofs: []qc.Proof{{Setup: qc.Setup{Device: ids[0]}}}}
-	now := p.Follow(of)
-	if now.Studies[0].Phone != ids[2] || now.Studies[0].Device != ids[0] || now.Proofs[0].Device != ids[2] || of.Proofs[0].Device != ids[0] {
-		t.Errorf("%+v of %+v", now, of)
+	of.ID = "one"
+	now := p.Follow([]history.Project{of, {ID: "two"}})
+	for i, where := range []string{"", "one"} { // proven for one aircraft, it was proven
+		if n := now[i]; n.Studies[0].Phone != ids[2] || n.Studies[0].Device != ids[0] || n.Proofs[0].Device != ids[2] || n.Proofs[0].Elsewhere != where || of.Proofs[0].Device != ids[0] {
+			t.Errorf("%+v of %+v", n, of)
+		}
 	}
 	p.Take(said(ids[2], ids[0]))
 	p.Now(ids[0]) // ends

@@ -60,7 +60,7 @@ type Project struct {
 	Authority string         `json:"authority,omitempty"`
 	Cards     []history.Card `json:"cards,omitempty"` // calibrations of printed card sheets
 	Tools     []history.Tool `json:"tools,omitempty"` // the builder's own
-	// Studies are the gauge studies of all phones, oldest first.
+	// Studies are the gauge studies of all phones, for whatever project, oldest first.
 	Studies []history.Study `json:"studies,omitempty"`
 }
 

@@ -19,8 +19,7 @@ import (
 	"bucktail/store"
 )
 
-const studyUsage = `study --what KIND --rivet SIZE [--sizes MM,... --sizes-u MM] [FLAGS] PHOTO...
-       bucktail study --circles [FLAGS] PHOTO...
+const studyUsage = `study --circles|--what KIND --rivet SIZE [FLAGS] PHOTO...
 
 Proves a phone: objects of known size, five or more, on three photos or more, the
 phone put down between, card and objects left where they lie. Without --sizes it

@@ -1,4 +1,5 @@
 // What the Go side may be asked.
+import type { CirclesSeen } from "./study";
 import type { Document, Joined, Places } from "./document";
 import type { Drawing, DrawingBox, DrawFrame, DrawView, InScene, RingIn } from "./drawing";
 import type { Draft, Entry, EntryOut, Fault } from "./entries";
@@ -29,6 +30,8 @@ export interface Calls {
   "measure.kept": [MeasureOptions & { sha256: string }, Document];
   /** The first may have marks; refuses with "not-at-hand" where one was not measured so. */
   together: [(MeasureOptions & { sha256: string })[], Joined];
+  /** The printed circles beside the card, for a gauge study. */
+  circles: [Pick<MeasureOptions, "calibration">, CirclesSeen];
   places: [Document, (Places | null)[]];
   /** Both refuse with "not-at-hand" where another scene was drawn last. */
   drawing: [InScene & { view: DrawView; covered: DrawingBox[] }, Drawing];

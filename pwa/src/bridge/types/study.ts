@@ -1,7 +1,6 @@
 // A gauge study of a phone: what was read of objects of known size, and what that comes to.
 
 import type { Reading } from "./judging";
-import type { MeasureOptions } from "./measuring";
 import type { Kind, Point, Refusal } from "./vocabulary";
 
 /** What a photo was taken and read with, as far as a gauge study goes. */
@@ -16,6 +15,8 @@ export interface Setup {
 export interface Proof extends Setup {
   study: string;
   light?: string;
+  /** The project in which it was made, where that is another one. */
+  elsewhere?: string;
   factor: number;
 }
 export interface GaugePhoto {
@@ -76,8 +77,6 @@ export interface StudyData extends Setup {
 
 declare module "./calls" {
   interface Calls {
-    /** The printed circles beside the card. */
-    circles: [Pick<MeasureOptions, "calibration">, CirclesSeen];
     /** The objects of a gauge study on each of its photos: spots of the base photo, and what was read. */
     "study.match": [
       GaugePhoto[],
