@@ -26,7 +26,7 @@ export const bw = {
   prove: {
     title: "Prove it on your own phone",
     facts: "objects of known size",
-    why: "What this phone reads off its photos is held against what calipers or pins say. If it errs by more than its ± tells, ± grows from then on.",
+    why: "What this phone reads is held against known sizes. If it errs by more than its ± tells, ± grows from then on.",
     steps: [
       "Lay five or more of them on a sheet with the card beside, in the light that you work in.",
       "Take three photos. Put the phone down between; leave card and objects where they lie.",
@@ -61,17 +61,12 @@ export const bw = {
     measuring: "Measuring this photo.",
     read: (k: number, n: number) => `Photo ${k}: ${n} read.`,
     same: { code: "same-photo", text: "this is a photo that you took already", do: "take another" },
-    nothing: {
-      code: "no-object",
-      text: "nothing could be read",
-      do: "take the photo again, nearer and straight above",
-    },
     sizes: "What they measure",
     sizesFacts: "by hand, each by its number",
     blind: "What the photos read is shown when all are typed, so that it leads nobody.",
     again: "Photos again",
     keep: "Keep",
-    kept: "Kept in the record. It counts until the next study of this phone in such light.",
+    kept: "Kept in the record, until this phone's next study in such light.",
     by: "Measured with",
     calipers: "calipers",
     u: "± of it",

@@ -212,7 +212,7 @@ export const photo = {
     byCard: (l: string, sheet?: string) => `the ${l} card${sheet ? `, sheet ${sheet}` : ""}`,
     byHandMark: "by hand",
     unproven: "This phone was never held against things of known size with this card.",
-    provenOther: "It was another sheet, card or phone that was proven.",
+    provenOther: "Another sheet, card or phone was proven.",
     provenOptics: "Its optics alone were proven.",
     provenWorse: (f: string, optics: boolean) =>
       `Its gauge study found larger errors: ${optics ? "the camera's part of " : ""}± is ${f} times the photo's.`,

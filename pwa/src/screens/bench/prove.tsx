@@ -27,12 +27,11 @@ const none: Prove = { spec: emptySpec, circles: false, light: "", taking: false,
 
 export function ProveScreen() {
   const [d, set] = useKept<Prove>("prove", none);
-  const drop = async (): Promise<void> => {
-    const were = d.shots;
-    set({ ...d, taking: false, shots: [] });
-    for (const s of were) await dropUnnamed(s.hash);
-  };
   const done = (): void => set({ ...d, taking: false, shots: [] });
+  const drop = async (): Promise<void> => {
+    done();
+    for (const s of d.shots) await dropUnnamed(s.hash);
+  };
   if (d.shots.length >= PHOTOS) return <ProveSizes d={d} again={() => void drop()} done={done} />;
   return d.taking ? (
     <Take d={d} set={set} stop={() => void drop()} />
@@ -78,11 +77,11 @@ function Plan({ d, set }: { d: Prove; set: (x: Partial<Prove>) => void }) {
       <div class="pad">
         <Choice
           label={p.on}
-          value={d.circles ? "yes" : "no"}
-          set={(x) => set({ circles: x === "yes" })}
+          value={d.circles ? "c" : ""}
+          set={(x) => set({ circles: !!x })}
           of={[
-            { value: "no", text: p.gauges },
-            { value: "yes", text: w.kind["printed-circles"] },
+            { value: "", text: p.gauges },
+            { value: "c", text: w.kind["printed-circles"] },
           ]}
         />
       </div>
@@ -131,7 +130,7 @@ async function look(d: Prove, project: Project | undefined, hash: string) {
   const doc = await eye.call("measure", { spec: (await specOf(d.spec))!, ...by }, { bytes });
   const read = doc.locations.filter((l) => !l.ask);
   if (!doc.scale?.layout || read.length === 0)
-    throw new Refused(doc.problems[0] ?? doc.locations.find((l) => l.ask)?.ask ?? bw.prove.nothing);
+    throw new Refused(doc.problems[0] ?? doc.locations[0]!.ask!); // one of both says why
   return {
     width: doc.width!,
     height: doc.height!,

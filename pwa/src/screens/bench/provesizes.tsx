@@ -3,10 +3,9 @@ import { useState } from "preact/hooks";
 import type { GaugeObject, GaugePhoto, GaugeResult, Point, Setup, Told } from "../../bridge/types";
 import { Refused } from "../../bridge/client";
 import { save } from "../../data/entries";
-import { w } from "../../words";
 import { bw } from "../../words/bench";
 import { shown, useLive, usePicture } from "../hooks";
-import { Field, sentence, Trouble, upper } from "../kit/bits";
+import { Field, sentence, Trouble } from "../kit/bits";
 import { useAuthor } from "../kit/author";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
@@ -101,7 +100,7 @@ export function ProveSizes({ d, again, done }: { d: Prove; again: () => void; do
   const wrong = mm && Object.values(mm).find((x) => x.wrong)?.wrong;
   return (
     <Sheet
-      title={d.circles ? upper(w.kind["printed-circles"]) : p.sizes}
+      title={p.sizes}
       facts={d.circles ? p.printed : p.sizesFacts}
       back="/settings"
       as="column"
