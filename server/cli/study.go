@@ -195,7 +195,7 @@ func printStudy(w io.Writer, r gaugestudy.Result) {
 			}
 			fmt.Fprintf(w, "number %-3d mean error          %+.3f mm\n", i+1, e)
 		}
-		fmt.Fprintf(w, "bias                           %s%s\n", map[bool]string{true: "−"}[r.BiasMM < 0], mm.WithU(math.Abs(r.BiasMM), r.BiasUMM))
+		fmt.Fprintf(w, "bias                           %s%s\n", map[bool]string{true: "−"}[r.BiasMM <= -0.005], mm.WithU(math.Abs(r.BiasMM), r.BiasUMM))
 		fmt.Fprintf(w, "another photo, s               %s\nfrom object to object, s       %s\nU that the photos state, mean  %s\n", mm.Value(r.RepeatMM), mm.Value(r.ObjectsMM), mm.Value(r.MeanUMM))
 	}
 	for _, n := range r.Notes {

@@ -188,6 +188,9 @@ func TestStudyOfPrintedCircles(t *testing.T) {
 	if r := told.Result; status != 0 || r.Verdict != gaugestudy.Holds || r.Objects != len(card.Circles) || math.Abs(r.BiasMM) > 0.01 {
 		t.Errorf("%d, %+v of %+v", status, r, told.Objects)
 	}
+	if said, _, _ := run(level); strings.Contains(said, "−0.00") {
+		t.Errorf("nothing has a sign: %s", said)
+	}
 	if said, _, status := run(raised.Bytes()); status != 1 || !strings.Contains(said, "--grow") {
 		t.Errorf("raised by 1.5 mm: %d, %s", status, said)
 	}
