@@ -100,10 +100,10 @@ func TestEveryLimitNamesItsSource(t *testing.T) {
 }
 
 // FAA-H-8083-31 wants 0.002 to 0.004 in over the shank; for 1/8 in that is 3.23 to 3.28 mm,
-// and the #30 drill, 3.264 mm, lies between.
+// and the #30 drill, 3.264 mm, lies between. Builders who work in inches read it too.
 func TestSolidHoleNamesItsAim(t *testing.T) {
 	ls, _ := Spec{Kind: Hole, NominalMM: 3.175}.Limits()
-	if l := find(t, ls, HoleDMin, false); !strings.Contains(l.Note, "aim at 3.23 to 3.28 mm (FAA-H-8083-31") || !strings.Contains(l.Note, "-3 row") {
+	if l := find(t, ls, HoleDMin, false); !strings.Contains(l.Note, "aim at 3.23 mm (0.127 in) to 3.28 mm (0.129 in) (FAA-H-8083-31") || !strings.Contains(l.Note, "-3 row") {
 		t.Errorf("note %q", l.Note)
 	}
 	ls, _ = Spec{Kind: Hole, NominalMM: 3.2}.Limits()

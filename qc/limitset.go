@@ -137,14 +137,17 @@ func (ls *limitList) diameters(s Spec) {
 		case ok:
 			c := h.Cite
 			if s.rivet() == Solid {
-				c.Note = strings.TrimPrefix(c.Note+"; ", "; ") + fmt.Sprintf("aim at %s to %s (%s)", Millimetres.Number(s.NominalMM+spec.ClearanceMinMM),
-					Millimetres.Value(s.NominalMM+spec.ClearanceMaxMM), spec.ClearanceCite.Source)
+				c.Note = strings.TrimPrefix(c.Note+"; ", "; ") + fmt.Sprintf("aim at %s to %s (%s)", inBoth(s.NominalMM+spec.ClearanceMinMM),
+					inBoth(s.NominalMM+spec.ClearanceMaxMM), spec.ClearanceCite.Source)
 			}
 			ls.min(HoleDMin, h.MinMM, "hole width", c)
 			ls.max(HoleDMax, h.MaxMM, "hole width", c)
 		}
 	}
 }
+
+// inBoth writes a length for builders of either unit: "3.23 mm (0.127 in)".
+func inBoth(mm float64) string { return Millimetres.Value(mm) + " (" + Inches.AsTyped(mm) + ")" }
 
 func (ls *limitList) shopHead(h spec.ShopHead) {
 	wide, high := h.WidthMinMM, h.HeightMinMM

@@ -86,7 +86,8 @@ func (w *writer) notesOn(g []qc.Check) []string {
 	return out
 }
 
-var millimetres = regexp.MustCompile(`\b[0-9]+(\.[0-9]+)? mm\b`)
+// millimetres is a length, the end of a range or not, with its inches beside it or not.
+var millimetres = regexp.MustCompile(`\b(?:([0-9]+(?:\.[0-9]+)?) to )?([0-9]+(?:\.[0-9]+)?) mm\b(?: \(([0-9.]+ in)\))?`)
 
 // inUnits gives a note of the program's own, which is kept with its lengths in millimetres, with
 // them in the report's units.
@@ -95,10 +96,18 @@ func (w *writer) inUnits(note string) string {
 		return note
 	}
 	return millimetres.ReplaceAllStringFunc(note, func(s string) string {
-		mm, err := strconv.ParseFloat(strings.TrimSuffix(s, " mm"), 64)
+		m := millimetres.FindStringSubmatch(s)
+		out := ""
+		if from, err := strconv.ParseFloat(m[1], 64); err == nil {
+			out = w.u.Number(from) + " to "
+		}
+		if m[3] != "" {
+			return out + m[3]
+		}
+		mm, err := strconv.ParseFloat(m[2], 64)
 		if err != nil {
 			return s
 		}
-		return w.u.Value(mm)
+		return out + w.u.Value(mm)
 	})
 }
