@@ -17,7 +17,14 @@ func (w *writer) decided(l *Location) {
 	s := w.sheet
 	type line struct{ entry, text string }
 	var lines []line
-	put := func(e Event, what string) { lines = append(lines, line{e.Entry, w.when.minute(e.At) + ", " + what}) }
+	put := func(e Event, what string) {
+		if e.At.After(e.Came) { // then its clock alone can be asked about
+			for _, odd := range (history.When{At: e.At, Came: e.Came}).Odd() {
+				what += ". To be asked about: " + odd
+			}
+		}
+		lines = append(lines, line{e.Entry, w.when.minute(e.At) + ", " + what})
+	}
 	say := func(e Event, what string) { put(e, join(" ", w.person(e.By)+":", what)) }
 	for _, a := range l.Attempts {
 		for _, f := range a.Findings {

@@ -71,7 +71,11 @@ func TestReportSaysWhatIsOpenAndWhy(t *testing.T) {
 	withMore(d)
 	st := history.StateOf(d.entries)
 	for _, e := range d.entries {
-		st.CameIn(e.ID, e.At.Add(3*time.Hour))
+		after := 3 * time.Hour
+		if e.Kind == history.KindDisposition { // by a clock that was ahead
+			after = -5 * time.Hour
+		}
+		st.CameIn(e.ID, e.At.Add(after))
 	}
 	late := history.Entry{} // the finding that was rejected
 	for _, e := range d.entries {
@@ -118,6 +122,7 @@ func TestReportSaysWhatIsOpenAndWhy(t *testing.T) {
 		"SN 4711", "Its calibration was overdue when it was used.", "calibration due 1 March 2025 (overdue)",
 		"least head diameter 6.71 ± 0.03 mm, superseded by the hand reading of", "its hole was never measured",
 		"edge distance, nearest edge", "pitch, nearest neighbour", "The part as a whole", "The gusset from above.",
+		"To be asked about: written 5 hours after it came to the laptop: the device's clock was ahead",
 		"came to the laptop 4 days after it was written", "The photo does not say when it was taken", "; came to the",
 		"AC 43.13-1B", "1B, change 1", "page, section, table",
 	} {
