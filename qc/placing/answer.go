@@ -100,8 +100,9 @@ func Match(p Photo, k Known) Answer {
 	return a
 }
 
-// mostWays is how many ways to read a photo are offered to be chosen from.
-const mostWays = 6
+// mostWays is how many ways to read a photo are offered to be chosen from, mostMore how many once one
+// fastener was said: what is asked then ends with the answer.
+const mostWays, mostMore = 6, 12
 
 // offer lists the ways that are left, those of what is expected next before all others, where the answer
 // about fastener j would leave more than one, as it does where others may be new.
@@ -118,7 +119,11 @@ func (a *Answer) offer(p Photo, fits []reading, index []int, j int) {
 	if len(expected) > 0 {
 		fits = expected
 	}
-	if one && !a.New && len(expected) == 0 || len(fits) == 0 || len(fits) > mostWays || len(p.Seen) < 2 {
+	most := mostWays
+	if slices.ContainsFunc(p.Said, func(s string) bool { return s != "" && s != None }) {
+		most = mostMore
+	}
+	if one && !a.New && len(expected) == 0 || len(fits) == 0 || len(fits) > most || len(p.Seen) < 2 {
 		return
 	}
 	for _, w := range fits {

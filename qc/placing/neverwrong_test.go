@@ -35,7 +35,7 @@ const gussetAgain = "gusset, 3 to 6 seen, all its heads measured before"
 type score struct{ photos, right, wrong, taps int }
 
 func neverWrong(t *testing.T, seed uint64, parts int) {
-	scores := map[string]*score{}
+	scores, more := map[string]*score{}, 0
 	r := rand.New(rand.NewPCG(seed, 1))
 	for range parts {
 		p := invented(r)
@@ -106,6 +106,9 @@ func neverWrong(t *testing.T, seed uint64, parts int) {
 			}
 		}
 		taps, wrong := asked(t, &p, photo, shown, truth)
+		if m := p.known.Maps[0]; m.Scaled && m.Whole && taps > 2 {
+			more++
+		}
 		for _, key := range what {
 			if scores[key] == nil {
 				scores[key] = &score{}
@@ -119,6 +122,9 @@ func neverWrong(t *testing.T, seed uint64, parts int) {
 		}
 	}
 	told(t, seed, scores)
+	if more*5000 > parts {
+		t.Errorf("%d photos of parts whose places are known to scale took more than two taps", more)
+	}
 	if parts < 4000 { // some forty of those photos say little
 		return
 	}
