@@ -20,7 +20,7 @@ export interface Memory {
   fractions?: boolean;
   /** What was looked at last, by part. */
   lookAt?: Record<string, Kind | "pilot" | "mark">;
-  /** Sizes as they were typed, by what they are in mm. */
+  /** What the size typed at a part or location is in mm, and how it was typed. */
   sizes?: Record<string, string>;
   /** Who decides, as typed, and who did before, latest first. */
   inspector?: Inspector;

@@ -12,7 +12,7 @@ import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { remember } from "../prefs";
 import { currentProject } from "./current";
-import { draftOf, emptySpec, SpecForm, specOf, type SpecDraft } from "./specform";
+import { draftOf, emptySpec, sizesWith, SpecForm, specOf, type SpecDraft } from "./specform";
 
 /** Where letter paper and inches are usual, by the browser's region; the builder may choose otherwise. */
 function usual(): { units: Units; paper: Paper } {
@@ -202,7 +202,7 @@ export function PartEdit({ id }: { id?: string }) {
         mm: String(l.thickness_mm),
       })) ?? [{ name: "", material: "", mm: "" }],
     );
-    setSpec(draftOf(old.spec));
+    setSpec(draftOf(old.spec, old.id));
   }, [old?.last_id, sizes]);
   const back = id ? path("part", id) : "/parts";
   if (!project)
@@ -231,7 +231,7 @@ export function PartEdit({ id }: { id?: string }) {
           thickness_mm: Number(l.mm.replace(",", ".")) || 0,
           ...(l.name.trim() && { name: l.name.trim() }),
         }));
-      const s = await specOf(spec, id ? old?.spec?.limit_set : project.limit_set);
+      const s = await specOf(spec, id ? old?.spec?.limit_set : project.limit_set, id);
       const made = await save([
         {
           kind: "part",
@@ -255,7 +255,10 @@ export function PartEdit({ id }: { id?: string }) {
           },
         },
       ]);
-      await remember({ part: id ?? made[0]!.id });
+      await remember({
+        part: id ?? made[0]!.id,
+        ...(!id && { sizes: sizesWith(made[0]!.id, spec, s) }),
+      });
       say(w.part.saved);
       go(id ? back : path("part", made[0]!.id, "layout"), { replace: true });
     } catch (x) {

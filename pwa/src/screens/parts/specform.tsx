@@ -24,13 +24,18 @@ export const emptySpec: SpecDraft = {
   rivet: "solid",
 };
 
-export function draftOf(s: Spec | null | undefined): SpecDraft {
+/** The form of a spec, its size as it was typed at the first of these places that has it. */
+export function draftOf(s: Spec | null | undefined, ...places: string[]): SpecDraft {
   if (!s) return emptySpec;
-  const h = handbook();
+  const h = handbook(),
+    size = sized("", s);
   return {
     kind: s.kind,
     size:
-      memory.value?.sizes?.[key(s.nominal_mm)] ??
+      places
+        .map((p) => memory.value?.sizes?.[p])
+        .find((t) => t?.startsWith(size))
+        ?.slice(size.length) ??
       sizeName(s.nominal_mm, h?.solid, h?.pulled) ??
       asTyped(s.nominal_mm),
     head: s.head ?? "dome",
@@ -39,7 +44,13 @@ export function draftOf(s: Spec | null | undefined): SpecDraft {
   };
 }
 
-const key = (mm: number): string => mm.toFixed(4);
+const sized = (typed: string, s: Spec): string => `${s.nominal_mm.toFixed(4)} ${typed.trim()}`;
+
+/** What is remembered of a size that was typed at a place, so that it comes back there as it was. */
+export const sizesWith = (place: string, d: SpecDraft, s: Spec): Record<string, string> => ({
+  ...memory.value?.sizes,
+  [place]: sized(d.size, s),
+});
 
 /** What the Go side reads a size from: the drill of a hole names a rivet, if it is known which. */
 const sizeIn = (d: SpecDraft) => ({
@@ -48,12 +59,11 @@ const sizeIn = (d: SpecDraft) => ({
   ...(d.kind === "hole" && { rivet: d.rivet }),
 });
 
-/** The spec of a draft; rejects with Refused when the size can't be read. */
-export async function specOf(d: SpecDraft, limits?: string): Promise<Spec> {
+/** The spec of a draft for a place; rejects with Refused when the size can't be read. */
+export async function specOf(d: SpecDraft, limits?: string, place?: string): Promise<Spec> {
   if (!d.size.trim()) throw new Refused({ code: "no-size", text: w.part.needSize, do: "" });
   const size = await book.call("size", sizeIn(d));
-  remember({ sizes: { ...memory.value?.sizes, [key(size.nominal_mm)]: d.size.trim() } });
-  return {
+  const s: Spec = {
     kind: d.kind,
     nominal_mm: size.nominal_mm,
     ...(d.kind === "pulled-head" && { head: d.head, rivet: "pulled" as const }),
@@ -61,6 +71,8 @@ export async function specOf(d: SpecDraft, limits?: string): Promise<Spec> {
     ...(d.flush && d.kind !== "flush-head" && d.kind !== "pulled-head" && { flush: true }),
     ...(limits && { limit_set: limits }),
   };
+  if (place) void remember({ sizes: sizesWith(place, d, s) });
+  return s;
 }
 
 export function SpecForm({ value: d, set }: { value: SpecDraft; set: (d: SpecDraft) => void }) {

@@ -17,25 +17,17 @@ export function AttemptForm({ id }: { id: string }) {
       why={undefined}
       words={w.attempt.saved}
       then={(v) => `${path("part", v.part.id, "snap")}?at=${id}`}
-      make={async (v) => [
-        {
-          kind: "attempt",
-          ...about(v),
-          data: {
-            ...(tool.trim() && { tool: tool.trim() }),
-            ...(own && spec && { spec: await specOf(spec, v.spec?.limit_set) }),
+      make={async (v) => {
+        const other = own && spec && { spec: await specOf(spec, v.spec?.limit_set, id) };
+        return [
+          {
+            kind: "attempt",
+            ...about(v),
+            data: { ...(tool.trim() && { tool: tool.trim() }), ...other },
           },
-        },
-        ...(own && spec
-          ? [
-              {
-                kind: "location" as const,
-                ...about(v),
-                data: { spec: await specOf(spec, v.spec?.limit_set) },
-              },
-            ]
-          : []),
-      ]}
+          ...(other ? [{ kind: "location" as const, ...about(v), data: other }] : []),
+        ];
+      }}
     >
       {(v) => (
         <>
@@ -44,7 +36,7 @@ export function AttemptForm({ id }: { id: string }) {
             checked={own}
             set={(x) => {
               setOwn(x);
-              setSpec(draftOf(v.spec));
+              setSpec(draftOf(v.spec, id, v.part.id));
             }}
           >
             {w.attempt.own}

@@ -26,7 +26,7 @@ export function LocationEdit({ id }: { id: string }) {
         const l = v.location;
         const data = {
           ...(tag && tag !== l.tag && { tag: tag.trim() }),
-          ...(own && spec && { spec: await specOf(spec, v.spec?.limit_set) }),
+          ...(own && spec && { spec: await specOf(spec, v.spec?.limit_set, id) }),
           ...(stray !== undefined && stray !== (l.stray ?? false) && { stray }),
           ...(out !== undefined && out !== (l.out ?? false) && { out }),
         };
@@ -58,7 +58,7 @@ export function LocationEdit({ id }: { id: string }) {
               checked={own ?? !!l.spec}
               set={(x) => {
                 setOwn(x);
-                setSpec(draftOf(v.spec));
+                setSpec(draftOf(v.spec, id, v.part.id));
               }}
             >
               {w.location.own} <small>{w.location.ownNote}</small>
