@@ -83,4 +83,9 @@ test("a full phone says so before the shutter, and loses no picture", async ({ p
   await page.evaluate(() => Object.assign(globalThis, { roomy: true }));
   await button(page, "Try again").click();
   await page.waitForURL("**/photo/*");
+
+  // A photo that nobody saved takes room too, and is named where room is to be made.
+  await page.goto(laptop.url + part + "/snap");
+  await expect(page.getByText("No room for another photo on this phone")).toBeVisible();
+  await expect(page.getByRole("link", { name: "1 photo not saved yet" })).toBeInViewport();
 });

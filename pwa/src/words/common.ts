@@ -16,6 +16,9 @@ export const common = {
   undo: "Undo",
   next: "Next",
   unsent: "unsent",
+  clock: "clock off",
+  clockOff: (m: number) =>
+    m < 120 ? `${m} min` : m < 2880 ? `${Math.round(m / 60)} h` : `${Math.round(m / 1440)} days`,
   verdict: {
     within: "within",
     out: "out",
@@ -113,7 +116,7 @@ export const common = {
   photoGone: "The picture is on the laptop, which is not in reach.",
   cautionPhoto:
     "A photo can't show the hidden side, a hair crack or a loose rivet. The drawing and the inspector decide.",
-  nothingHere: "There is nothing at this address",
+  nothingHere: "Nothing here",
   nothingHereDo: "It may be on another phone that has not sent it yet.",
   toParts: "To the parts",
 
@@ -284,18 +287,10 @@ export const common = {
   unsentScreen: {
     title: "Unsent",
     notSaved: (k: number) => `${n(k, "photo", "photos")} not saved yet`,
-    notSavedDo: "Taken and kept on this phone, without an entry.",
+    notSavedDo: "On this phone alone, without an entry: save them, or throw them away.",
     facts: (p: number, e: number) => `${n(p, "photo", "photos")}, ${n(e, "entry", "entries")}`,
-    clock: (ahead: number) => {
-      const m = Math.round(Math.abs(ahead));
-      const by =
-        m < 120
-          ? `${m} minutes`
-          : m < 2880
-            ? `${Math.round(m / 60)} hours`
-            : `${Math.round(m / 1440)} days`;
-      return `This phone's clock is ${by} ${ahead > 0 ? "before" : "behind"} the laptop's. Set the wrong one right: entries carry the time of the device that wrote them.`;
-    },
+    clock: (ahead: boolean, by: string) =>
+      `This phone's clock is ${by} ${ahead ? "ahead of" : "behind"} the laptop's. Set the wrong one right: entries carry the time of the device that wrote them.`,
     oldest: "oldest",
     none: "Everything is sent",
     noneNote: "The laptop has everything that this phone has.",

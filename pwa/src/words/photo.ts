@@ -71,9 +71,11 @@ export const photo = {
 
   which: {
     title: (t: string) => `Which one is ${t}`,
-    note: "It is ringed on the photo. Tap where it is; the rest follow from the pattern.",
-    waysNote:
-      "It is ringed on the photo. Tap how they lie, all at once, or where this one is on the part.",
+    ringed: "It is ringed on the photo.",
+    note: "Tap where it is; the rest follow where the pattern tells them apart.",
+    waysNote: "Tap how they lie, all at once, or where this one is on the part.",
+    again: (kept: string) =>
+      `${kept} ${kept.includes(",") ? "are" : "is"} kept. What is left fits the pattern in more than one way.`,
     together: "All at once",
     is: (a: string, t: string) => `${a} is ${t}`,
     newOne: "new",

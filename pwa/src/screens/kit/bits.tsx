@@ -3,6 +3,7 @@ import type { ComponentChildren } from "preact";
 import { useId } from "preact/hooks";
 import { Crashed, Refused } from "../../bridge/client";
 import { isFull } from "../../data/storage";
+import { Refusal } from "../../sync/api";
 import { w } from "../../words";
 import { shown } from "../hooks";
 import { fractions } from "../prefs";
@@ -233,9 +234,11 @@ export function Trouble({ e, safe }: { e: unknown; safe?: string }) {
       ? [e.refusal.text, e.refusal.do]
       : e instanceof Crashed
         ? [w.crashed, w.crashedDo]
-        : isFull(e)
-          ? [w.roomLeft.full, w.roomLeft.fullHere]
-          : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
+        : e instanceof Refusal
+          ? [e.problem.title, e.problem.do ?? e.problem.detail]
+          : isFull(e)
+            ? [w.roomLeft.full, w.roomLeft.fullHere]
+            : [w.fault, `${safe ?? w.faultSafe} ${e instanceof Error ? e.message : String(e)}`];
   return (
     <div class="said bad" role="alert" ref={intoView}>
       <p>

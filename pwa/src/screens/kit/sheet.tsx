@@ -2,6 +2,7 @@
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { back as goBack } from "../../router";
+import { clockAhead } from "../../sync/api";
 import { unsent } from "../../sync/sync";
 import { w } from "../../words";
 import { useFit } from "./fit";
@@ -13,6 +14,15 @@ export interface Cell {
   value: ComponentChildren;
   to?: string;
   act?: () => void;
+}
+
+/** A clock farther off than this gives dates that nobody can put in order, min. */
+const FAR_MIN = 5;
+
+/** By how much this device's clock is wrong, or the laptop's; undefined: as clocks are. */
+export function clockOff(): string | undefined {
+  const min = Math.round(Math.abs(clockAhead.value) / 60_000);
+  return min > FAR_MIN ? w.clockOff(min) : undefined;
 }
 
 interface Props {
@@ -35,9 +45,11 @@ export function Sheet(p: Props) {
   useEffect(() => {
     document.title = `${p.title} · Bucktail`;
   }, [p.title]);
+  // A wrong clock is named in the unsent cell's place, which leads to what is to be done.
+  const off = clockOff();
   const c: Cell | undefined = p.cell ?? {
-    label: w.unsent,
-    value: unsent.value.entries + unsent.value.photos,
+    label: off ? w.clock : w.unsent,
+    value: off ?? unsent.value.entries + unsent.value.photos,
     to: "/unsent",
   };
   return (

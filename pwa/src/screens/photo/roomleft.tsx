@@ -2,11 +2,10 @@
 import { useEffect, useState } from "preact/hooks";
 import { handOver } from "../../capture/files";
 import { diskChanged } from "../../data/changes";
-import { dropSentOriginals, room, type Room } from "../../data/storage";
+import { room, type Room } from "../../data/storage";
 import { w } from "../../words";
-import { megabytes } from "../hooks";
-import { intoView, Trouble } from "../kit/bits";
-import { say } from "../kit/say";
+import { intoView } from "../kit/bits";
+import { Free } from "../kit/free";
 
 function useRoom(): Room | undefined {
   const [r, set] = useState<Room>();
@@ -26,37 +25,20 @@ function useRoom(): Room | undefined {
   return r;
 }
 
-/** What can be freed here, with its button; else how it becomes so. */
-function Free({ r, freed }: { r: Room; freed?: () => void }) {
-  const [e, setE] = useState<unknown>();
-  if (r.droppable.photos === 0)
-    return (
+/** What can be freed here; else how it becomes so. */
+const MakeRoom = ({ r, freed }: { r: Room; freed?: () => void }) => (
+  <>
+    {r.droppable.photos === 0 && (
       <p>
         {w.roomLeft.nothing}{" "}
         <a class="link" href="/unsent">
           {w.unsentScreen.title}
         </a>
       </p>
-    );
-  const drop = async (): Promise<void> => {
-    try {
-      say(w.unsentScreen.dropped(await dropSentOriginals()));
-      freed?.();
-    } catch (x) {
-      setE(x);
-    }
-  };
-  return (
-    <>
-      <div class="btns">
-        <button type="button" class="btn" onClick={() => void drop()}>
-          {w.unsentScreen.drop(r.droppable.photos, megabytes(r.droppable.bytes))}
-        </button>
-      </div>
-      <Trouble e={e} />
-    </>
-  );
-}
+    )}
+    <Free r={r} freed={freed} />
+  </>
+);
 
 /** Before the shutter: little room, or none. */
 export function RoomLeft() {
@@ -68,7 +50,7 @@ export function RoomLeft() {
       <p>
         <b>{none ? w.roomLeft.none : w.unsentScreen.left(r.photosLeft)}</b>
       </p>
-      <Free r={r} />
+      <MakeRoom r={r} />
     </div>
   );
 }
@@ -99,7 +81,7 @@ export function NoRoom({ picture, again }: { picture: Blob; again: () => void })
           {w.roomLeft.again}
         </button>
       </div>
-      {r && <Free r={r} freed={again} />}
+      {r && <MakeRoom r={r} freed={again} />}
     </div>
   );
 }

@@ -46,7 +46,8 @@ export function Which({ k }: { k: InWork }) {
     k.setHand(place(k.hand, doc.locations[i]!, { loc }));
   };
   const tell = (loc: string): void => say(p.ask, loc);
-  const given = new Set(k.assigned.map((a) => a.loc));
+  const given = new Set(k.assigned.map((a) => a.loc)),
+    kept = k.assigned.flatMap((a) => (a.loc && a.loc !== "none" ? [a.tag] : []));
   const free = v.places.map((x) => x.location).filter((l) => !l.out && !given.has(l.id));
   if (p.which) {
     const sought = v.places.find((x) => x.location.id === p.which)?.location.tag ?? "";
@@ -84,7 +85,11 @@ export function Which({ k }: { k: InWork }) {
     <section class="stack which" aria-label={w.which.title(tag)}>
       <div class="pad stack">
         <h2 class="message">{w.which.title(tag)}</h2>
-        <p class="note">{p.unlike ? w.which.unlike : p.ways ? w.which.waysNote : w.which.note}</p>
+        <p class="note">
+          {p.unlike
+            ? w.which.unlike
+            : `${kept.length ? w.which.again(kept.join(", ")) : w.which.ringed} ${p.ways ? w.which.waysNote : w.which.note}`}
+        </p>
         {p.hand && <p class="caution">{sentence(p.hand)}</p>}
         {p.ways && !near && (
           <div class="stack" role="group" aria-label={w.which.together}>

@@ -1,23 +1,20 @@
 // Notes about a part and its locations.
-import { useState } from "preact/hooks";
-import { save, type NewPhoto } from "../../data/entries";
+import { save } from "../../data/entries";
 import { path } from "../../router";
 import { w } from "../../words";
 import { ofKind } from "../finding";
 import { time } from "../dates";
 import { useLive } from "../hooks";
-import { Empty, Field, FileButton, Trouble, Waiting } from "../kit/bits";
+import { Empty, Waiting } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 import { CropView } from "./crop";
-import { newPhoto } from "./newphoto";
+import { useNote } from "./notefields";
 
 export function PartNotes({ id }: { id: string }) {
   const v = useLive("state.part", { id }).value,
     entries = useLive("state.concerning", { id }).value;
-  const [text, setText] = useState(""),
-    [photos, setPhotos] = useState<NewPhoto[]>([]),
-    [e, setE] = useState<unknown>();
+  const note = useNote();
   if (!v || !entries)
     return (
       <Sheet title={w.note.list} back={path("part", id)}>
@@ -37,19 +34,15 @@ export function PartNotes({ id }: { id: string }) {
             kind: "note",
             project: v.project.id,
             part: id,
-            data: {
-              text: text.trim(),
-              ...(photos.length > 0 && { photos: photos.map((p) => p.hash) }),
-            },
+            data: note.data,
           },
         ],
-        { photos },
+        { photos: note.photos },
       );
-      setText("");
-      setPhotos([]);
+      note.clear();
       say(w.note.saved);
     } catch (x) {
-      setE(x);
+      note.setE(x);
     }
   };
   return (
@@ -59,29 +52,12 @@ export function PartNotes({ id }: { id: string }) {
       back={path("part", id)}
       as="column"
       strip={
-        <Act
-          go
-          icon="save"
-          why={text.trim() || photos.length ? undefined : w.note.need}
-          act={() => void keep()}
-        >
+        <Act go icon="save" why={note.why} act={() => void keep()}>
           {w.history.addNote}
         </Act>
       }
     >
-      <div class="pad stack">
-        <Trouble e={e} />
-        <Field area label={w.note.text} value={text} set={setText} />
-        <FileButton
-          many
-          files={(f) =>
-            void Promise.all(f.map(newPhoto)).then((p) => setPhotos([...photos, ...p]), setE)
-          }
-        >
-          {w.note.photo}
-        </FileButton>
-        {photos.length > 0 && <p class="note">{w.note.photos(photos.length)}</p>}
-      </div>
+      <div class="pad stack">{note.fields}</div>
       {notes.length === 0 && <Empty title={w.note.none} />}
       <ul class="rows">
         {notes.map((n) => (

@@ -83,7 +83,7 @@ function Drawn({ points, by, name, mark }: Props) {
                   <th scope="row">{p.tag}</th>
                   <td>{shown(p.mm).number}</td>
                   <td>± {shown(p.U_mm).number}</td>
-                  <td>{time(p.at)}</td>
+                  <td>{time(new Date(p.at).toISOString())}</td>
                   <td>
                     <V v={p.verdict} />
                   </td>

@@ -3,7 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import { Refusal, type Device, type Problem } from "../../sync/api";
 import { w } from "../../words";
 import { time } from "../dates";
-import { Trouble, upper, Waiting } from "../kit/bits";
+import { Trouble, Waiting } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 
 async function ask<T>(url: string, init?: RequestInit): Promise<T> {
@@ -55,16 +55,7 @@ export function DevicesScreen() {
           <p>{d.away}</p>
         </div>
       )}
-      {e instanceof Refusal ? (
-        <div class="said bad" role="alert">
-          <p>
-            <b>{upper(e.problem.title)}</b>
-          </p>
-          <p>{e.problem.do}</p>
-        </div>
-      ) : (
-        <Trouble e={e} />
-      )}
+      <Trouble e={e} />
       {!list && !away && !e && <Waiting />}
       <ul class="rows">
         {list?.map((x) => (

@@ -11,7 +11,7 @@ import { hasJoined } from "../../sync/join";
 import { unsent } from "../../sync/sync";
 import { w } from "../../words";
 import { megabytes, useLive } from "../hooks";
-import { Choice, Tick, Trouble, upper } from "../kit/bits";
+import { Choice, Tick, Trouble } from "../kit/bits";
 import { Act, Sheet } from "../kit/sheet";
 import { currentProject } from "../parts/current";
 import { fractions, units } from "../prefs";
@@ -116,16 +116,7 @@ export function ExportsScreen() {
         )
       }
     >
-      {e instanceof Refusal ? (
-        <div class="said bad" role="alert">
-          <p>
-            <b>{upper(e.problem.title)}</b>
-          </p>
-          <p>{e.problem.do}</p>
-        </div>
-      ) : (
-        <Trouble e={e} />
-      )}
+      <Trouble e={e} />
       {ready && (
         <div class="said" role="status">
           <p>

@@ -2,11 +2,11 @@
 import { useEffect, useState } from "preact/hooks";
 import { isSample, setSetting, useSample } from "../../data/db";
 import { go } from "../../router";
-import { OutOfReach, Refusal } from "../../sync/api";
+import { OutOfReach } from "../../sync/api";
 import { pair } from "../../sync/join";
 import { sync } from "../../sync/sync";
 import { w } from "../../words";
-import { Field, Steps, Trouble, upper } from "../kit/bits";
+import { Field, Steps, Trouble } from "../kit/bits";
 import { say } from "../kit/say";
 import { Act, Sheet } from "../kit/sheet";
 
@@ -57,13 +57,6 @@ export function PairScreen() {
         {e instanceof OutOfReach ? (
           <div class="said bad" role="alert">
             {p.noReach}
-          </div>
-        ) : e instanceof Refusal ? (
-          <div class="said bad" role="alert">
-            <p>
-              <b>{upper(e.problem.title)}</b>
-            </p>
-            <p>{e.problem.do ?? e.problem.detail}</p>
           </div>
         ) : (
           <Trouble e={e} />

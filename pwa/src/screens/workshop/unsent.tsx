@@ -5,7 +5,7 @@ import type { EntryKind } from "../../bridge/types";
 import { handOver } from "../../capture/files";
 import { diskChanged } from "../../data/changes";
 import type { OutboxRow } from "../../data/db";
-import { askToPersist, dropSentOriginals, room, type Room } from "../../data/storage";
+import { askToPersist, room, type Room } from "../../data/storage";
 import { eye } from "../../eye";
 import { saveToFile, takeInFile } from "../../sync/file";
 import { waiting } from "../../sync/push";
@@ -14,8 +14,9 @@ import { w } from "../../words";
 import { time } from "../dates";
 import { megabytes, usePicture } from "../hooks";
 import { FileButton, Trouble, upper } from "../kit/bits";
+import { Free } from "../kit/free";
 import { say } from "../kit/say";
-import { Act, Sheet } from "../kit/sheet";
+import { Act, clockOff, Sheet } from "../kit/sheet";
 
 const u = w.unsentScreen;
 
@@ -27,9 +28,6 @@ function age(ms: number): string {
       ? `${Math.floor(min / 60)} h ${min % 60 < 10 ? "0" : ""}${min % 60}`
       : `${Math.floor(min / 1440)} d`;
 }
-
-/** A clock farther off than this gives dates that nobody can put in order, ms. */
-const FAR_MS = 5 * 60_000;
 
 export function UnsentScreen() {
   const n = unsent.value,
@@ -112,9 +110,7 @@ export function UnsentScreen() {
       <div class="pad stack" role="status">
         <h2 class="message">{title}</h2>
         {note && <p>{note}</p>}
-        {Math.abs(clockAhead.value) > FAR_MS && (
-          <p class="said bad">{u.clock(clockAhead.value / 60_000)}</p>
-        )}
+        {clockOff() && <p class="said bad">{u.clock(clockAhead.value > 0, clockOff()!)}</p>}
         {s.is === "unpaired" && (
           <p>
             <a class="link" href="/pair">
@@ -158,15 +154,7 @@ export function UnsentScreen() {
         {r && Number.isFinite(r.photosLeft) && r.low && (
           <p class="caution">{u.low(r.photosLeft)}</p>
         )}
-        {r && r.droppable.photos > 0 && (
-          <button
-            type="button"
-            class="btn"
-            onClick={() => void dropSentOriginals().then((k) => say(u.dropped(k)), setE)}
-          >
-            {u.drop(r.droppable.photos, megabytes(r.droppable.bytes))}
-          </button>
-        )}
+        {r && <Free r={r} />}
         {r && (
           <p class="note">
             {r.persisted === undefined ? u.keepUnknown : r.persisted ? u.keeps : u.mayClear}
