@@ -244,6 +244,17 @@ test("nothing is cut off or covered at any size", async ({ page }) => {
     return at(".sayplace > div").right - at(".strip").left;
   });
   expect.soft(over).toBeLessThanOrEqual(1);
+  // Where it is said over the screen's end, that can be scrolled out from under it.
+  await page.setViewportSize({ width: 390, height: 844 });
+  const under = await page.evaluate(() => {
+    document.querySelector(".main")!.scrollTo(0, 1e6);
+    const said = document.querySelector(".sayplace > div")!.getBoundingClientRect();
+    const ends = [...document.querySelectorAll("main a.row, main button")].map(
+      (e) => e.getBoundingClientRect().bottom,
+    );
+    return Math.max(...ends) - said.top;
+  });
+  expect.soft(under).toBeLessThanOrEqual(1);
   const only = process.env["ONLY_SCREEN"];
   for (const [screen, at] of [
     ["parts", "/parts"],

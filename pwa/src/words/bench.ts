@@ -24,7 +24,7 @@ export const bw = {
   printed: "Print it at 100 % and measure both check lines before you mark through it.",
 
   prove: {
-    title: "Prove it on your own phone",
+    title: "Prove this phone",
     facts: "objects of known size",
     why: "What this phone reads is held against known sizes. If it errs by more than its ± tells, ± grows from then on.",
     steps: [
@@ -180,7 +180,7 @@ export const bw = {
     noneDo:
       "Measure the tools that you set rivets and drill with: laying out and room for the tool use them.",
     name: "Name",
-    nameHint: "hand puller",
+    nameHint: "for example hand puller",
     kind: "Kind",
     nose: "Nose, width",
     noseHint: "across, or the diameter, where it stands on the work",

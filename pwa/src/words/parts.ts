@@ -31,7 +31,7 @@ export const parts = {
     new: "New part",
     title: "Part",
     name: "Name",
-    nameHint: "Corner gusset, left",
+    nameHint: "for example corner gusset, left",
     drawing: "Drawing reference",
     drawingHint: "with sheet and revision",
     layers: "Sheets, top to bottom",

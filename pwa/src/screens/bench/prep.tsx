@@ -131,13 +131,15 @@ export function PrepScreen({ id }: { id: string }) {
             </details>
           </div>
         ))}
-        <button
-          type="button"
-          class="link"
-          onClick={() => set({ ...now, items: [...now.items, { text: "" }] })}
-        >
-          {l.add}
-        </button>
+        <div>
+          <button
+            type="button"
+            class="link"
+            onClick={() => set({ ...now, items: [...now.items, { text: "" }] })}
+          >
+            {l.add}
+          </button>
+        </div>
       </div>
       <div class="head">
         <h2>{l.coats}</h2>

@@ -271,9 +271,11 @@ export function RivetScreen({ id }: { id: string }) {
             ))}
           </ul>
           <p class="pad note">{l.caution}</p>
-          <a class="link pad" href={`/exports?part=${id}`}>
-            {l.print}
-          </a>
+          <div class="pad">
+            <a class="link" href={`/exports?part=${id}`}>
+              {l.print}
+            </a>
+          </div>
         </>
       )}
     </Sheet>

@@ -39,5 +39,9 @@ export function useFit<T extends HTMLElement>(text: string | undefined): { curre
   return ref;
 }
 
-const cut = (s: string, half: number): string =>
-  `${s.slice(0, half).trimEnd()} … ${s.slice(-half).trimStart()}`;
+/** Between words, where that leaves some. */
+export function cut(s: string, half: number): string {
+  const to = s.lastIndexOf(" ", half),
+    from = s.indexOf(" ", s.length - half - 1);
+  return `${s.slice(0, to > 0 ? to : half)} … ${s.slice(from > 0 ? from + 1 : -half)}`;
+}

@@ -1,5 +1,5 @@
-// One sentence over the strip: what was done and where it went. It covers nothing that is pressed,
-// stays until the next one, a press on it, or ten seconds, and is read out.
+// One sentence over the strip: what was done and where it went. What it covers can be scrolled out
+// from under it; it stays until the next one, a press on it, or ten seconds, and is read out.
 import { signal } from "@preact/signals";
 
 /** Where the sentence leads, for what may have to be changed. */

@@ -34,7 +34,7 @@ export function PartRow({
     <a class="part" href={path("part", part.id)} onClick={() => void remember({ part: part.id })}>
       <span class="top">
         <b>{part.name || part.id.slice(0, 8)}</b>
-        <span>
+        <span class="nowrap">
           <b>{within}</b> {w.partsScreen.of(within, counts.locations).replace(/^\d+ /, "")}
         </span>
       </span>

@@ -2,7 +2,7 @@
 import { w } from "../../words";
 import { isDiameter } from "../finding";
 import { shown } from "../hooks";
-import { Choice, Field, Num } from "../kit/bits";
+import { Choice, Field, Num, sentence } from "../kit/bits";
 import { Arrows } from "./arrows";
 import { STEP_MM, type Correction } from "./usecorrection";
 import type { InWork } from "./usework";
@@ -22,7 +22,7 @@ export function CorrectPanel({
     <>
       {doc.problems.map((p) => (
         <p class="said">
-          {p.text}. {p.do}
+          {sentence(p.text)} {sentence(p.do)}
         </p>
       ))}
       {(tool === "outline" || tool === "centre" || tool === "edge") && l && (
