@@ -2,6 +2,7 @@ package qc
 
 import (
 	"fmt"
+	"strings"
 
 	"bucktail/qc/spec"
 )
@@ -121,7 +122,7 @@ func pulledSteps(s Spec, u Units) []Step {
 func checkHole(limits []Limit, u Units) Step {
 	st := Step{Photo: true, Text: "Measure the hole before it is filled again: take a photo of it with the card."}
 	for _, l := range limits {
-		st.Text += " " + l.Name + ": " + l.Text(u) + "."
+		st.Text += " " + strings.ToUpper(l.Name[:1]) + l.Name[1:] + ": " + l.Text(u) + "."
 		st.Sources = append(st.Sources, spec.Cite{Source: l.Source, Basis: l.Basis, Note: l.Note})
 	}
 	st.Text += " If it is larger, the next size is needed, or the designer's word."

@@ -66,7 +66,7 @@ func TestReworkSteps(t *testing.T) {
 		want []string // in this order
 	}{
 		{shop4, Inches, []string{"#31 drill (0.120 in)", "punch under its diameter (0.125 in)", "at least 0.125 in"}},
-		{shop4, Millimetres, []string{"Centre-punch", "#31 drill (3.05 mm)", "Snap the head off", "punch under its diameter (3.18 mm)", "chips", "Measure the hole", "at least 3.18 mm"}},
+		{shop4, Millimetres, []string{"Centre-punch", "#31 drill (3.05 mm)", "Snap the head off", "punch under its diameter (3.18 mm)", "chips", "card. Hole width, least: at least 3.18 mm"}},
 		{Spec{Kind: PulledHead, NominalMM: 3.2}, Millimetres, []string{"stem out", "#31 drill", "Push the body out", "count the pieces", "chips", "Measure the hole", "at least 3.30 mm"}},
 	} {
 		rw := planIn(t, c.spec, nil, nil, c.u)

@@ -120,7 +120,7 @@ var quantityPlaces = []place{
 	{"qc/quantity.go", "var quantityWords", "\n}\n", ""},
 	{"qc/own.go", "func (l OwnLimit) sides()", "\n}\n", ofTool},
 	{"qc/report/FORMAT.txt", "What a reading is of stands", "record.json must fit", ""},
-	{"pwa/src/screens/place/gaugerow.tsx", "const gaugeable", "];", "LegDistance: it is entered with the tool, and stands in the finding's note"},
+	{"pwa/src/screens/place/gaugeable.ts", "const all", "];", "LegDistance: it is entered with the tool, and stands in the finding's note"},
 	{"imaging/annotate/list.go", "var quantityWords", "\n}\n", ofTool},
 	{"server/cli/measuretable.go", "diameters = []column", "// kindNames", `HeadDMean: the least and the greatest stand there, which limits judge
 HoleDMean: the least and the greatest stand there, which limits judge

@@ -4,6 +4,7 @@ import { w } from "../../words";
 import { Choice, Field, Select, upper } from "../kit/bits";
 import { decimal, notDecimal } from "../kit/decimal";
 import { units } from "../prefs";
+import { gaugeable } from "./gaugeable";
 import { isDistance, type Goal } from "./target";
 
 export interface Row {
@@ -68,20 +69,6 @@ export function readingOf(
   };
 }
 
-const gaugeable: Quantity[] = [
-  "head_d_min",
-  "head_d_max",
-  "head_d_mean",
-  "hole_d_min",
-  "hole_d_max",
-  "hole_d_mean",
-  "edge_distance",
-  "pitch",
-  "head_height",
-  "out_of_round",
-  "mandrel_off",
-];
-
 export function GaugeRow({
   r,
   kind,
@@ -109,14 +96,7 @@ export function GaugeRow({
         label={w.gauge.quantity}
         value={r.q}
         set={(q) => put({ q, to: "nearest", name: "", layer: "" })}
-        of={gaugeable
-          .filter(
-            (q) =>
-              !(measured && q.startsWith(kind === "hole" ? "head" : "hole")) &&
-              (q !== "mandrel_off" || kind === "pulled-head") &&
-              (q !== "head_height" || kind !== "flush-head"),
-          )
-          .map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
+        of={gaugeable(kind, measured).map((q) => ({ value: q, text: upper(w.quantity[q]) }))}
       />
       {r.q === "edge_distance" && (
         <Select
