@@ -39,7 +39,7 @@ export function LookCrop({
     at = first ? day(first.at) : "";
   return (
     <CropView
-      hash={shot?.photo}
+      hash={shot?.photo ?? (f?.data.shot && "")}
       crop={f?.data.crop}
       width={shot?.width_px}
       from={f && pieceOf(f.data)}

@@ -6,6 +6,7 @@ import { piece } from "../../data/pieces";
 import { w } from "../../words";
 
 interface Props {
+  /** Undefined: there is no photo; "": not known yet. */
   hash: string | undefined;
   crop: Crop | undefined;
   width?: number | undefined;
@@ -47,10 +48,6 @@ export function CropView({ hash, crop, width, alt, from }: Props) {
     };
   }, [key]);
   if (!hash)
-    return (
-      <span class="crop">
-        <small>{w.history.noPhoto}</small>
-      </span>
-    );
+    return <span class="crop">{hash === undefined && <small>{w.history.noPhoto}</small>}</span>;
   return <canvas class="crop" ref={ref} role="img" aria-label={alt} />;
 }
