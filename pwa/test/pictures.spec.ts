@@ -40,7 +40,11 @@ test("the demonstration on a phone and on the laptop", async ({ page }) => {
   await place.click();
   await page.waitForURL("**/location/*");
   await expect(page.getByText(/±/).first()).toBeVisible();
-  await expect(page.getByText("no photo")).toHaveCount(0, { timeout: 60_000 }); // it comes from the laptop
+  // It comes from the laptop, and is 320 wide once it is drawn.
+  await expect(page.locator("canvas.crop").first()).toHaveAttribute("width", "320", {
+    timeout: 60_000,
+  });
+  await expect(page.getByText(/^max \d/).first()).toBeVisible();
   await shot(page, "phone-rivet");
 
   await page.goto(laptop.url + "/work");
