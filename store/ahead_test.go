@@ -3,6 +3,8 @@ package store
 import (
 	"context"
 	"encoding/json"
+	"errors"
+	"strings"
 	"testing"
 	"time"
 
@@ -84,5 +86,28 @@ func TestADeviceWhoseClockStoodAheadGoesOn(t *testing.T) {
 	next := d.Put(history.Draft{Kind: history.KindProject, Data: history.ProjectData{Name: "Tarn 3"}})
 	if got := sent(t, s, d, next); got[0].Status != New {
 		t.Errorf("the device's next one: %+v", got[0])
+	}
+}
+
+// A device that lost its key and was invited again tells another, also where the laptop's clock was set
+// back in between, or stood; but one alone.
+func TestAnotherKeyIsTakenAfterTheClockWasSetBack(t *testing.T) {
+	ctx, now := context.Background(), clock()
+	s := must(Open(t.TempDir(), Options{Now: func() time.Time { return now }}))
+	t.Cleanup(func() { s.Close() })
+	d := Device{ID: "01928f00-0000-4000-8000-00000000bb03", Name: "phone", Role: history.Builder}
+	must(s.Join(ctx, d, TokenHash{1}, false))
+	must(s.TellKey(ctx, d.ID, strings.Repeat("a", 40)))
+	for _, back := range []time.Duration{0, time.Hour} {
+		now = now.Add(-back)
+		must(s.Join(ctx, d, TokenHash{2, byte(back)}, true))
+		again, err := s.TellKey(ctx, d.ID, strings.Repeat("b", 40)+back.String())
+		if err != nil || again.ID == d.ID {
+			t.Fatalf("set back by %v: %v, goes on as %s", back, err, again.ID)
+		}
+		d = again
+		if _, err := s.TellKey(ctx, d.ID, strings.Repeat("c", 40)); !errors.Is(err, ErrKeyKnown) {
+			t.Errorf("set back by %v: a third key: %v", back, err)
+		}
 	}
 }

@@ -58,7 +58,8 @@ func (s *Store) Join(ctx context.Context, d Device, token TokenHash, again bool)
 		case role != string(d.Role) || owner != d.Owner:
 			return fmt.Errorf("%w, in another role", ErrTaken)
 		}
-		if _, err := tx.Exec(`UPDATE device SET name = ?, token = ?, joined_ms = ?, seen_ms = ?, revoked_ms = NULL WHERE id = ?`, d.Name, token[:], now, now, d.ID); err != nil {
+		// What comes later is later, also within a millisecond or by a clock that was set back.
+		if _, err := tx.Exec(`UPDATE device SET name = ?, token = ?, joined_ms = max(?, coalesce(keyed_ms, 0) + 1), seen_ms = ?, revoked_ms = NULL WHERE id = ?`, d.Name, token[:], now, now, d.ID); err != nil {
 			return err
 		}
 		return s.vouch(ctx, tx, history.MemberData{Device: d.ID, What: "rejoined", Name: d.Name, Role: d.Role})

@@ -154,7 +154,7 @@ func (s *Store) TellKey(ctx context.Context, id, key string) (Device, error) {
 		case d.Key == key:
 			return nil
 		case d.Key == "":
-			_, err = tx.Exec(`UPDATE device SET key = ?, keyed_ms = ? WHERE id = ?`, key, now, id)
+			_, err = tx.Exec(`UPDATE device SET key = ?, keyed_ms = max(?, joined_ms) WHERE id = ?`, key, now, id)
 		case !d.rejoined:
 			return ErrKeyKnown
 		default:
@@ -162,7 +162,7 @@ func (s *Store) TellKey(ctx context.Context, id, key string) (Device, error) {
 				return err
 			}
 			m.What, m.Before = "rejoined", id
-			_, err = tx.Exec(`UPDATE device SET id = ?, key = ?, keyed_ms = ? WHERE id = ?`, m.Device, key, now, id)
+			_, err = tx.Exec(`UPDATE device SET id = ?, key = ?, keyed_ms = max(?, joined_ms) WHERE id = ?`, m.Device, key, now, id)
 			id = m.Device
 		}
 		if err != nil {
