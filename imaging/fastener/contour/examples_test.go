@@ -71,21 +71,8 @@ func TestWriteExampleBands(t *testing.T) {
 	}
 	defer f.Close()
 	out := bufio.NewWriter(f)
-	names, _ := filepath.Glob(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), "*.json"))
-	for n, name := range names {
-		var truth exampleTruth
-		raw, err := os.ReadFile(name)
-		if err == nil {
-			err = json.Unmarshal(raw, &truth)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		data, err := os.ReadFile(strings.TrimSuffix(name, ".json") + ".jpg")
-		if err != nil {
-			continue // some other file
-		}
-		py, cam := solved(t, data, &truth)
+	eachExample(t, func(n int, data []byte, truth *exampleTruth) {
+		py, cam := solved(t, data, truth)
 		w := bandWriter{rand.New(rand.NewSource(int64(n))), n, out}
 		for i := range truth.Fasteners {
 			f := &truth.Fasteners[i]
@@ -97,7 +84,7 @@ func TestWriteExampleBands(t *testing.T) {
 				}
 			}
 		}
-	}
+	})
 	if err := out.Flush(); err != nil {
 		t.Fatal(err)
 	}
@@ -110,33 +97,20 @@ func TestWriteExampleBands(t *testing.T) {
 func TestWriteExamples(t *testing.T) {
 	near := training.Create(t, os.Getenv("BUCKTAIL_PATCHES")+"-near.bin")
 	bands := training.Create(t, os.Getenv("BUCKTAIL_PATCHES")+"-bands.bin")
-	names, _ := filepath.Glob(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), "*.json"))
-	for n, name := range names {
-		var truth exampleTruth
-		raw, err := os.ReadFile(name)
-		if err == nil {
-			err = json.Unmarshal(raw, &truth)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		data, err := os.ReadFile(strings.TrimSuffix(name, ".json") + ".jpg")
-		if err != nil {
-			continue // some other file
-		}
-		_, cam := solved(t, data, &truth)
+	eachExample(t, func(n int, data []byte, truth *exampleTruth) {
+		_, cam := solved(t, data, truth)
 		upright, err := imaging.Decode(bytes.NewReader(data), imaging.AutoOrientation(true))
 		if err != nil {
 			t.Fatal(err)
 		}
 		w := workshopWriter{rng: rand.New(rand.NewSource(int64(n))), seed: n, near: near, bands: bands}
 		for v := range 8 {
-			w.example(t, upright, *cam, &truth, v > 0)
+			w.example(t, upright, *cam, truth, v > 0)
 		}
 		if w.err != nil {
 			t.Fatal(w.err)
 		}
-	}
+	})
 }
 
 // example writes what an upright photo shows, or one made poorer: coarser, softer or sharpened.
@@ -195,6 +169,24 @@ nothing:
 			}
 		}
 		w.patch(ph.Picture, &cam, mid, r, -1, 2*r/1.6, -1, nil, nil)
+	}
+}
+
+// eachExample hands over the photos of BUCKTAIL_PHOTOS with their truth.
+func eachExample(t *testing.T, do func(n int, data []byte, truth *exampleTruth)) {
+	names, _ := filepath.Glob(filepath.Join(os.Getenv("BUCKTAIL_PHOTOS"), "*.json"))
+	for n, name := range names {
+		var truth exampleTruth
+		raw, err := os.ReadFile(name)
+		if err == nil {
+			err = json.Unmarshal(raw, &truth)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if data, err := os.ReadFile(strings.TrimSuffix(name, ".json") + ".jpg"); err == nil { // else some other file
+			do(n, data, &truth)
+		}
 	}
 }
 
