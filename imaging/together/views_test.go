@@ -294,11 +294,11 @@ func (s *score) row() string {
 
 // bounds are what TestViews holds: what was found when they were set, and some room.
 var bounds = map[qc.Quantity]struct{ p95MM, covered float64 }{
-	qc.HeadDMean:    {0.058, 0.94}, // found 0.052, all 18
+	qc.HeadDMean:    {0.055, 0.94}, // found 0.050, all 18
 	qc.HoleDMean:    {0.16, 0.75},  // found 0.141, all 4: one is oblong
-	qc.HeadHeight:   {0.100, 0.92}, // found 0.087, all 14
-	qc.EdgeDistance: {0.035, 0.95}, // found 0.028, all 21
-	qc.Pitch:        {0.074, 0.97}, // found 0.068, all 72
+	qc.HeadHeight:   {0.120, 0.92}, // found 0.113, all 14: heads that lean are no longer read too low, at the cost of these, which are square
+	qc.EdgeDistance: {0.033, 0.95}, // found 0.027, all 21
+	qc.Pitch:        {0.074, 0.97}, // found 0.069, all 72
 }
 
 // Three photos of a place, from scenes that nothing was trained on, are measured as well as when the

@@ -18,8 +18,9 @@ type Observation struct {
 }
 
 // The parameters of an outline fit, in this order: centre X, Y, mean radius, A2, B2,
-// height, rim ratio (radius of the flat over the widest), and how far the flat's middle
-// lies off the axis.
+// height, rim ratio (radius of the flat over the widest), how far the flat's middle
+// lies off the axis, and by how much more of the widest radius a barrel's side has at its top than
+// its profile says.
 const (
 	pX = iota
 	pY
@@ -30,6 +31,7 @@ const (
 	pRim
 	pOffX
 	pOffY
+	pTop
 	pCount
 )
 
@@ -41,20 +43,26 @@ type Prior struct {
 	rim      float64 // rim ratio and its standard scatter
 	uRim     float64
 	uOff     float64 // standard scatter of the flat's middle off the axis, each way, mm
+	uTop     float64 // standard scatter of the side's radius at its top; 0 but for barrels
 }
 
 // How heads scatter. Of a flat, which driven heads alone have, nothing is published: the figures
 // are assumed, and wide.
 const (
-	ovalD     = 0.05  // A2 and B2, in nominal diameters: over twice what 39 driven heads of rendered photos have (0.021)
-	rimRatio  = 0.885 // radius of the flat over the head's widest, as package synth has it
-	uRimRatio = 0.03
+	ovalD     = 0.05 // A2 and B2, in nominal diameters: over twice what 39 driven heads of rendered photos have (0.021)
+	rimRatio  = 0.84 // radius of the flat over the head's widest, as workshop scenes of package synth have it
+	uRimRatio = 0.05
+	uTopR     = 0.038 // radius at the top of the side, likewise: ProfileOf has the middle
 	flatOffD  = 0.025 // the flat's middle off the axis, each way, in nominal diameters
 )
 
 // PriorOf is what is known of a head of kind k on a shank of nominalD mm.
 func PriorOf(k qc.Kind, nominalD float64) Prior {
-	return Prior{ProfileOf(k), nominalD, ovalD * nominalD, rimRatio, uRimRatio, flatOffD * nominalD}
+	p := Prior{profile: ProfileOf(k), nominalD: nominalD, uOval: ovalD * nominalD, rim: rimRatio, uRim: uRimRatio, uOff: flatOffD * nominalD}
+	if p.profile.TopR < 1 {
+		p.uTop = uTopR
+	}
+	return p
 }
 
 // Fitted is a fitted head with the uncertainty of the fit.
@@ -119,7 +127,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 	par := [pCount]float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim}
 	_, _, cz := cam.Centre()
 	mean := par
-	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff}
+	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff, prior.uTop}
 	if prior.profile.HeightD == 0 {
 		sigma[pH] = 0
 	}
@@ -196,7 +204,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 		var size float64
 		for k := range pCount {
 			lim := mostStepD * D
-			if k == pRim {
+			if k == pRim || k == pTop {
 				lim = mostRimStep
 			}
 			st := min(max(step[k], -lim), lim)
@@ -249,7 +257,10 @@ func residual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64
 		j[pOffX], j[pOffY] = -n.X, -n.Y
 		return l - rr*k, j
 	}
-	p := &prior.profile
+	p := prior.profile
+	if prior.uTop > 0 {
+		p.TopR = min(max(p.TopR+par[pTop], 0.7), 0.99)
+	}
 	at := func(th float64) (g, z float64, n geom.SheetPoint) {
 		sn, cs := math.Sincos(th)
 		n = geom.SheetPoint{X: cs, Y: sn}
@@ -281,6 +292,11 @@ func residual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64
 		s0, _ := p.Silhouette(rr, h, d.Dot(n), cz)
 		s1, _ := p.Silhouette(rr, h+e, d.Dot(n), cz)
 		j[pH] = -(s1 - s0) / e
+		if prior.uTop > 0 {
+			p.TopR += e
+			s1, _ = p.Silhouette(rr, h, d.Dot(n), cz)
+			j[pTop] = -(s1 - s0) / e
+		}
 	}
 	return g, j
 }

@@ -51,7 +51,7 @@ func TestFitOutlineRecoversKnownHeads(t *testing.T) {
 			}
 			c := geom.SheetPoint(mid)
 			start := Outline{Centre: c.Sub(cam.ViewSlope(c).Scale(p.Widest * h)), RMM: r}
-			got, ok := Fit(pts, cam, start, Prior{p, D, 0.1, 0.885, 0.03, 0.08}, 0.005)
+			got, ok := Fit(pts, cam, start, Prior{profile: p, nominalD: D, uOval: 0.1, rim: 0.885, uRim: 0.03, uOff: 0.08}, 0.005)
 			if !ok {
 				t.Fatalf("tilt %g: no fit", tilt)
 			}

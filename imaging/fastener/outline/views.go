@@ -135,8 +135,8 @@ func newBundle(views []View, start Outline, prior Prior, floorMM float64) *bundl
 	D := prior.nominalD
 	b := &bundle{views: views, prior: prior, floor: floorMM, par: make([]float64, n), sigma: make([]float64, n),
 		eq: fit.NewNormal(n), fits: make([]ViewFit, len(views)), row: make([]float64, n)}
-	copy(b.par, []float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim, 0, 0, prior.profile.Widest, 0, 0})
-	copy(b.sigma, []float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff,
+	copy(b.par, []float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim, 0, 0, 0, prior.profile.Widest, 0, 0})
+	copy(b.sigma, []float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff, prior.uTop,
 		prior.profile.UWidest, uTilt, uTilt})
 	flats := false
 	var us []float64
@@ -249,7 +249,8 @@ func (b *bundle) residual(v int, s Observation, d geom.SheetPoint, cz float64) f
 	}
 	profile := b.prior.profile
 	profile.Widest = p[pWidest]
-	single := Prior{profile: profile, nominalD: b.prior.nominalD}
+	single := b.prior
+	single.profile = profile
 	var par [pCount]float64
 	copy(par[:], p[:pCount])
 	par[pR] += p[own+ownSize]
@@ -302,7 +303,7 @@ func (b *bundle) move(step []float64) (sizeMM float64) {
 	for k, s := range step {
 		most := mostStepD * D
 		switch k {
-		case pRim, pWidest, pTiltX, pTiltY:
+		case pRim, pTop, pWidest, pTiltX, pTiltY:
 			most = mostRimStep
 		}
 		s = min(max(s, -most), most)
@@ -343,9 +344,9 @@ func (b *bundle) result(inv []float64) Joined {
 // top works out the highest point of a flat that rises by its tilt.
 func (res *Joined) top(p []float64, cov func(i, k int) float64) {
 	vx, vy := cov(pTiltX, pTiltX), cov(pTiltY, pTiltY)
+	// A noisy vector's length is read too long, but what is known of heads before (uTilt) has
+	// shortened this one already, a head that leans by about half.
 	slope := math.Hypot(p[pTiltX], p[pTiltY])
-	// The length of a noisy vector is read too long: its square by the sum of the variances.
-	slope = math.Sqrt(max(0, slope*slope-vx-vy))
 	uSlope := math.Sqrt((vx + vy) / 2)
 	res.RiseMM = res.FlatRMM * slope
 	res.TiltRad, res.UTiltRad = math.Atan(slope), uSlope

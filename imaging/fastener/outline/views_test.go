@@ -89,6 +89,38 @@ func TestViewsGiveTheHeadBack(t *testing.T) {
 	}
 }
 
+// A head that leans is read about as high as it stands, although flats are seen none too well.
+func TestLeaningHeadIsNotReadLow(t *testing.T) {
+	const D, uMM, trials = 4.7625, 0.06, 60
+	prior, p := PriorOf(qc.ShopHead, D), ProfileOf(qc.ShopHead)
+	rng := rand.New(rand.NewSource(990002))
+	want := known{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, p.HeightD * D, rimRatio, geom.SheetPoint{X: 0.06, Y: 0.08}}
+	high := 0.0
+	for range trials {
+		var views []View
+		for _, cam := range threeSides() {
+			pts, noise := want.sightOf(&p, cam, uMM), 0.0
+			for i := range pts {
+				if i%(32/independent) == 0 { // as above: neighbours err together
+					noise = uMM * rng.NormFloat64()
+				}
+				out := pts[i].At.Sub(want.Centre)
+				pts[i].At = pts[i].At.Add(out.Scale(noise / out.Norm()))
+			}
+			views = append(views, View{Cam: cam, Observations: pts, ShiftCov: squareCov(0.02), USizeMM: 0.02, UFlatMM: 0.03})
+		}
+		got, ok := FitViews(views, want.Outline, prior, 0.005)
+		if !ok {
+			t.Fatal("no fit")
+		}
+		high += (got.HeightMM + got.RiseMM) / trials
+	}
+	truth := want.heightMM + want.rim*want.RMM*want.tilt.Norm()
+	if e := high - truth; math.Abs(e) > 0.1 {
+		t.Errorf("read %+.3f mm off on the average", e)
+	}
+}
+
 // What the joint fit says of its uncertainty is what it errs by, where views err as they say.
 func TestJointCovarianceIsHonest(t *testing.T) {
 	const (
@@ -102,6 +134,7 @@ func TestJointCovarianceIsHonest(t *testing.T) {
 	for range trials {
 		profile := p
 		profile.Widest += p.UWidest * rng.NormFloat64()
+		profile.TopR += uTopR * rng.NormFloat64()
 		want := known{Outline{geom.SheetPoint{X: 4 + 6*rng.NormFloat64(), Y: -3 + 6*rng.NormFloat64()}, 3.2 + 0.3*rng.Float64(), 0, 0},
 			(p.HeightD + p.UHeightD*rng.NormFloat64()) * D, rimRatio + uRimRatio*rng.NormFloat64(), geom.SheetPoint{X: 0.02 * rng.NormFloat64(), Y: 0.02 * rng.NormFloat64()}}
 		var views []View
