@@ -38,7 +38,7 @@ func (m *measured) report() string {
 		title string
 		score *score
 	}{
-		{"rendered scenes, nothing was trained on them, but the method was chosen by them among others", m.rendered},
+		{"rendered scenes, nothing was trained on them or chosen by them", m.rendered},
 		{"of these, the near ones", m.near},
 		{"bundled photos that no network was trained on: " + strings.Join(bundledFresh, ", "), m.bundled},
 		{"in-sample, bundled photos that the networks were trained on: " + strings.Join(bundledSeen, ", "), m.inSample},
@@ -89,7 +89,7 @@ func (m *measured) forReaders() string {
 	fmt.Fprintf(&b, "Errors on %d rendered photos with exact truth, of %d heads and %d holes. "+
 		"The photos have %.0f to %.0f pixels a millimetre, are tilted %.0f° to %.0f°, and show all kinds of light and finish. "+
 		"No network was trained on them. But they come from the renderer that made most of the training scenes, from other seeds. "+
-		"U was set on more of its photos. And of some fifteen ways to measure the one in use was chosen by these photos, too, which flatters it. "+
+		"U was set on more of its photos. Nothing was chosen by these photos: they were drawn once the method was settled. "+
 		"Expect somewhat worse on real metal:\n\n",
 		r.photos, r.heads, r.holes, slices.Min(r.pxPerMM), slices.Max(r.pxPerMM), slices.Min(r.tiltDeg), slices.Max(r.tiltDeg))
 	b.WriteString("| what | readings | bias | median error | 95 % below | U covers the truth in |\n| --- | --- | --- | --- | --- | --- |\n")

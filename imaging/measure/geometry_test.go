@@ -235,7 +235,7 @@ func TestRoundReferenceGivesScaleAndTilt(t *testing.T) {
 
 // A mandrel's end stands on a dome of which the height is assumed: seen askew, that shifts it.
 func TestMandrelCarriesTheDome(t *testing.T) {
-	const name, nominalMM = "../../testdata/accuracy/990009.jpg", 3.96875
+	const name, nominalMM = "../../testdata/accuracy/991274.jpg", 3.96875
 	data, err := os.ReadFile(name)
 	if err != nil {
 		t.Fatal(err)
