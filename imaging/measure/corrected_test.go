@@ -34,7 +34,7 @@ func apart(l *Location, px float64) (s fastener.Sides) {
 // bundled ones lack.
 var steep = sync.OnceValue(func() []*kindOnPhoto {
 	return kindsOn([]string{"../views/990108-c", "../views/990113-a", "../views/990117-b", "../views/990123-b",
-		"../accuracy/991642", "../accuracy/991020"})
+		"../accuracy/991642", "../accuracy/991039", "../accuracy/991020"})
 })
 
 // eachCorrected calls back with all bundled photos and kinds, and with steep.
