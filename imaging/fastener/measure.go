@@ -7,6 +7,7 @@ import (
 	"bucktail/imaging/fastener/contour"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fastener/places"
+	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/qc"
@@ -38,6 +39,7 @@ type looks struct {
 	afar      outline.Fitted        // by the last two together
 	near      outline.Fitted        // by a band along that
 	seen      []outline.Observation // what near was fitted to
+	ways      [][]contour.Way       // of a hole: what each of the last two looks from afar, and along it, saw
 	clearAfar float64
 	clearNear float64 // 0: no outline could be fitted near by
 	spreadMM  float64 // of the contour's place in a direction, as the first network along it sees it
@@ -85,7 +87,7 @@ func lookAt(pic *raster.Picture, cam *geom.Camera, from *start, k qc.Kind, nomin
 			l.alone[1] = fitted
 			round = 1
 		}
-		l.pts = append(l.pts, view.Observations...)
+		l.pts, l.ways = append(l.pts, view.Observations...), append(l.ways, view.Ways)
 		l.clearAfar += view.Clear / 2
 		l.logit += view.Logit / 2
 	}
@@ -106,6 +108,7 @@ func (l *looks) closer(pic *raster.Picture, cam *geom.Camera, k qc.Kind, nominal
 	}
 	along := func(by contour.Opinion) (v contour.Look, f outline.Fitted, ok bool) {
 		v = contour.Along(pic, cam, &l.near.Outline, &prof, l.near.HeightMM, l.rMM, k, by, l.within)
+		l.ways = append(l.ways, v.Ways)
 		f, ok = fit(slices.Concat(v.Observations, flats))
 		return v, f, ok
 	}
@@ -164,7 +167,48 @@ func measureRound(pic *raster.Picture, cam *geom.Camera, from *start, opt Option
 	out := l.fastener(cam, opt.Kind)
 	out.Tapped, out.Probability, out.Clear, out.Change = from.tapped, p[own], min(l.clearAfar, l.clearNear), spread(l.alone)
 	out.Slope = cam.ViewSlope(from.at).Norm()
+	if opt.Kind == qc.Hole {
+		out.Outside, out.OnwardDeg = l.outside(), contour.OnwardDeg(pic, cam, &l.near.Outline)
+	}
 	return out, true
+}
+
+// A hole that was drilled out, or twice, shows a second contour outside of the round one that its
+// other half fits, as far out as few chamfers and along no less than a tenth of its rim. Where it
+// looks like a wall in shadow, the networks take the round one, but not all of them are as sure.
+const (
+	outsideD          = 0.04 // of the diameter
+	outsideDirections = 3    // next to each other, of contour.Directions
+)
+
+// outside is by how much likelier, to all looks together, a hole reaches beyond its outline on some
+// side than in the median of all directions: a chamfer goes all round.
+func (l *looks) outside() (most float64) {
+	p := make([]float64, contour.Directions)
+	for _, ways := range l.ways {
+		for _, w := range ways {
+			k := len(w.Logits)
+			for k > 0 && offMM(&l.near.Outline, w.From.Add(w.Step.Scale(float64(k-1)))) > outsideD*l.near.MeanD() {
+				k--
+			}
+			p[w.Direction] += fit.Beyond(w.Logits, k) / float64(len(l.ways))
+		}
+	}
+	for i := range p {
+		least := p[i]
+		for j := range outsideDirections {
+			least = min(least, p[(i+j)%len(p)])
+		}
+		most = max(most, least)
+	}
+	return most - fit.UpperMedian(p)
+}
+
+// offMM is how far p lies outside of an outline without height.
+func offMM(o *outline.Outline, p geom.SheetPoint) float64 {
+	d := p.Sub(o.Centre)
+	phi := math.Atan2(d.Y, d.X)
+	return d.Norm() - o.RMM - o.A2*math.Cos(2*phi) - o.B2*math.Sin(2*phi)
 }
 
 // evidence asks the closer looks for each of lookalikes.

@@ -25,3 +25,16 @@ func Likeliest(row []float32, first, last, reach int) (at, sigma, fraction, spre
 	allM /= all
 	return float64(top) + m, math.Sqrt(max(q/near-m*m, 0)), near / all, math.Sqrt(max(allQ/all-allM*allM, 0))
 }
+
+// Beyond gives the fraction of all likelihood of a row of logits in the columns from first on.
+func Beyond(row []float32, first int) float64 {
+	var all, beyond float64
+	for k, v := range row {
+		e := Exp(float64(v - row[0]))
+		all += e
+		if k >= first {
+			beyond += e
+		}
+	}
+	return beyond / all
+}

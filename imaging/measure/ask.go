@@ -18,6 +18,8 @@ const (
 	askSupport     = 0.70  // of the directions agree with the outline
 	askRMS         = 1.2   // how far the agreeing ones scatter, in their own u
 	askChange      = 0.025 // the looks differ by this fraction of the diameter
+	askOutside     = 0.12  // that a hole reaches beyond its outline on some side, more than all round
+	askOnwardDeg   = 30    // of its rim is not there: a second hole was drilled into it
 	askPixels      = 20    // pixels across a head
 	askSlope       = 0.62  // tangent of the view angle: 32°
 	askSlopeFlat   = 0.8   // 39°, of what doesn't stand up
@@ -44,6 +46,8 @@ func whyAsk(f *fastener.Fastener, opt *Options) *qc.Refusal {
 		return &qc.Refusal{Code: "unclear-outline", Text: "its outline does not stand out clearly all the way round", Do: "change the light or move directly above it, and take the photo again; or " + tap}
 	case f.Change > askChange*f.MeanD():
 		return &qc.Refusal{Code: "two-outlines", Text: "two different outlines are possible", Do: "change the light and take the photo again; or " + tap}
+	case f.Outside > askOutside, f.OnwardDeg > askOnwardDeg:
+		return &qc.Refusal{Code: "may-be-oblong", Text: "it may be oblong or drilled twice: on one side it seems to reach beyond its outline", Do: "look whether it is round; change the light and take the photo again; or " + tap}
 	}
 	return nil
 }

@@ -28,6 +28,8 @@ func TestUncertainOutlinesAreAskedAbout(t *testing.T) {
 		"four in ten disagree":         {"unclear-outline", func(f *fastener.Fastener) { f.Support = 0.6 }},
 		"scatters by half more":        {"unclear-outline", func(f *fastener.Fastener) { f.RMS = 1.5 }},
 		"two looks differ by 0.2 mm":   {"two-outlines", func(f *fastener.Fastener) { f.Change = 0.2 }},
+		"an eighth outside of it":      {"may-be-oblong", func(f *fastener.Fastener) { f.Outside = 0.125 }},
+		"no rim over 34 degrees":       {"may-be-oblong", func(f *fastener.Fastener) { f.OnwardDeg = 33.75 }},
 		"18 pixels across":             {"coarse", func(f *fastener.Fastener) { f.PxPerMM = 3 }},
 		"from 35 degrees":              {"steep", func(f *fastener.Fastener) { f.Slope = math.Tan(35 * math.Pi / 180) }},
 		"placed by hand":               {"", func(f *fastener.Fastener) { f.Probability, f.Clear, f.Placed = 0, 0, true }},

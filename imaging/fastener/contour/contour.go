@@ -7,6 +7,7 @@ package contour
 
 import (
 	"math"
+	"slices"
 
 	"bucktail/imaging/convnet"
 	"bucktail/imaging/fastener/outline"
@@ -25,6 +26,14 @@ type Look struct {
 	Observations []outline.Observation
 	Clear        float64 // mean fraction of each direction's likelihood that its best place holds
 	SpreadMM     float64 // mean standard deviation of the silhouette's place, of all of its likelihood
+	Ways         []Way   // of a hole: each direction's likelihood as a whole
+}
+
+// Way is one direction of a look, straight outward over the sheet.
+type Way struct {
+	Direction  int             // its number, of Directions
+	From, Step geom.SheetPoint // its first place, and from each to the next
+	Logits     []float32       // of the silhouette at each place
 }
 
 // Opinion is one of the two networks that look from afar. They were trained from different
@@ -113,6 +122,9 @@ func (v *Look) read(maps *convnet.Planes, p *patch, at func(i int, k float64) ge
 			if m == 0 {
 				v.Clear += fraction
 				v.SpreadMM += spread * p.stepMM
+			}
+			if k == qc.Hole {
+				v.Ways = append(v.Ways, Way{i, at(i, 0), at(i, 1).Sub(at(i, 0)), slices.Clone(maps.Row(m, row))})
 			}
 			if fraction < leastFraction || col < 0.5 || col > float64(p.rho)-1.5 { // unclear, or the border
 				continue
