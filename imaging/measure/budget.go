@@ -42,15 +42,42 @@ var contourUs = map[qc.Kind]contourU{
 // shadow mislead it as they do a network.
 const placedForm = 0.006
 
+// A photo that was moved draws out all that is round along its way, the mean by half as much: by these
+// fractions of what the card's rings are softer than stillPx, up to which photos are that were held still.
+const motionMean, motionOval, stillPx = 0.4, 0.7, 1.1
+
+// outOfRound gives by how much an outline's greatest diameter is above its mean and the least below,
+// and what form, light and motion, of which motionMM, make each of them err by, standard, mm.
+func outOfRound(f *fastener.Fastener, kind qc.Kind, motionMM float64) (up, down, uMM float64) {
+	half, form := f.MaxD()-f.MeanD(), math.Hypot(contourUs[kind].oval*f.MeanD(), motionMM)
+	switch kind {
+	case qc.ShopHead:
+		return half, half, form
+	case qc.Hole:
+		// A drill leaves a hole round unless something went wrong; of two components that err by
+		// form each, what is left over noise is what is out of round. Then it is a slot, whose width
+		// is that of the drill: L longer, it is L |cos φ| wider, in the mean 2L/π, and the fit's
+		// cos 2φ has 4L/3π of that, which its ends are above the mean but its sides 1.5 times below.
+		half = math.Sqrt(max(half*half-2*form*form, 0))
+		return half, 1.5 * half, math.Hypot(form, 0.2*half)
+	default:
+		// A made head is round. What is not is the shadow that was taken for its rim on one side, as
+		// often as it was bent, unless a hand says so: neither is beyond U.
+		shadow := (1 - f.ByMarks) * half / 2
+		return half - shadow, half - shadow, math.Hypot(form, shadow)
+	}
+}
+
 // diameterReadings gives mean, greatest and least diameter and the out-of-round.
 func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.How, hand []qc.Contribution) []qc.Reading {
 	d := contourUs[kind]
 	px, diameterMM := 1/f.PxPerMM, f.MeanD()
 	n := geom.SheetPoint{X: f.RMM, Y: 0}
 	base := m.lengths(f.Centre.Sub(n), f.Centre.Add(n), f.HeightMM)
+	moved := px * math.Sqrt(max(m.blurPx*m.blurPx-stillPx*stillPx, 0))
 	base = append(base,
 		qc.Contribution{Label: "outline: form and lighting", UMM: math.Hypot(math.Hypot(d.dia, placedForm*f.ByMarks)*diameterMM, d.diaSpread*f.SpreadMM)},
-		qc.Contribution{Label: "outline: pixel size and blur", UMM: d.diaPx * px},
+		qc.Contribution{Label: "outline: pixel size and blur", UMM: math.Hypot(d.diaPx*px, motionMean*moved)},
 		qc.Contribution{Label: "outline: clearness", UMM: d.diaUnclear * (1 - f.Clear) * diameterMM},
 		qc.Contribution{Label: "outline: looks differ", UMM: math.Hypot(d.diaDiffer*f.DifferMM, d.diaChange*f.Change)},
 	)
@@ -73,24 +100,19 @@ func (m *sheetMap) diameterReadings(f *fastener.Fastener, kind qc.Kind, how qc.H
 	fitOval := 2 * math.Sqrt(f.Cov[2][2]+varOval)
 	// The greatest of noisy directions is read too great, the least too small: what the
 	// ovality could be by noise alone adds to the uncertainty of both.
-	ovalForm := qc.Contribution{Label: "ovality", UMM: d.oval * diameterMM}
+	up, down, form := outOfRound(f, kind, motionOval*moved)
+	ovalForm := qc.Contribution{Label: "ovality", UMM: form}
 	with := func(more ...qc.Contribution) []qc.Contribution {
 		return append(append([]qc.Contribution(nil), base...), more...)
 	}
 	// Form and light move two diameters square to each other independently: √2.
 	ovalOnly := []qc.Contribution{{Label: "outline: noise", UMM: 4 * math.Sqrt(varOval)},
-		{Label: "outline: form and lighting", UMM: 1.4 * d.oval * diameterMM}}
-	half := f.MaxD() - f.MeanD()
-	if kind == qc.Hole {
-		// A drill leaves a hole round unless something went wrong; of two components that err by
-		// ovalForm each, what is left over noise is what is out of round.
-		half = math.Sqrt(max(half*half-2*ovalForm.UMM*ovalForm.UMM, 0))
-	}
+		{Label: "outline: form and lighting", UMM: 1.4 * form}}
 	return []qc.Reading{
 		reading(names[0], f.MeanD(), with(qc.Contribution{Label: "outline: noise", UMM: fit}), how),
-		reading(names[1], f.MeanD()+half, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
-		reading(names[2], f.MeanD()-half, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
-		reading(names[3], 2*half, ovalOnly, how),
+		reading(names[1], f.MeanD()+up, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[2], f.MeanD()-down, with(qc.Contribution{Label: "outline: noise", UMM: fitOval}, ovalForm), how),
+		reading(names[3], up+down, ovalOnly, how),
 	}
 }
 
