@@ -46,7 +46,8 @@ func (p *place) used() (out []*sight) {
 	return out
 }
 
-// unclear are the reasons to ask about an outline that other photos may settle.
+// unclear are the reasons to ask about an outline that other photos may settle by agreeing. That a hole
+// may be oblong is none: all may take its lit end for a wall.
 var unclear = []string{"unclear-outline", "two-outlines"}
 
 // head decides on which photos the fastener at p stands and fits it to them.

@@ -226,6 +226,13 @@ func TestAgreementSettlesADoubt(t *testing.T) {
 	if l := Join(rs[:1], someOptions).at(t, rs[0].Locations[k].Centre); l.Ask == nil {
 		t.Error("one alone is still asked about")
 	}
+	// That all see one contour does not make a slot's lit end a wall.
+	for _, r := range rs {
+		r.Locations[k].Ask = &qc.Refusal{Code: "may-be-oblong"}
+	}
+	if l := Join(rs, someOptions).at(t, rs[0].Locations[k].Centre); l.Ask == nil || l.Ask.Code != "may-be-oblong" || len(l.Readings) > 0 {
+		t.Errorf("ask %v, %d readings", l.Ask, len(l.Readings))
+	}
 }
 
 // The same file is no second view, and views from one place tell no height but how to take the next.
