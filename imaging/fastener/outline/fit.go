@@ -19,8 +19,9 @@ type Observation struct {
 
 // The parameters of an outline fit, in this order: centre X, Y, mean radius, A2, B2,
 // height, rim ratio (radius of the flat over the widest), how far the flat's middle
-// lies off the axis, and by how much more of the widest radius a barrel's side has at its top than
-// its profile says.
+// lies off the axis, by how much more a barrel has than its profile says (of the widest radius at the
+// top and the foot of its side, of the height at its widest place), and how its sections and its flat
+// rise, mm for a mm along X and Y. A single view holds the last three: it hardly tells them from the rest.
 const (
 	pX = iota
 	pY
@@ -32,6 +33,10 @@ const (
 	pOffX
 	pOffY
 	pTop
+	pFoot
+	pWidest
+	pTiltX
+	pTiltY
 	pCount
 )
 
@@ -43,7 +48,8 @@ type Prior struct {
 	rim      float64 // rim ratio and its standard scatter
 	uRim     float64
 	uOff     float64 // standard scatter of the flat's middle off the axis, each way, mm
-	uTop     float64 // standard scatter of the side's radius at its top; 0 but for barrels
+	uTop     float64 // standard scatter of the side's radius at its top and at its foot; 0 but for barrels
+	uFoot    float64
 }
 
 // How heads scatter. Of a flat, which driven heads alone have, nothing is published: the figures
@@ -52,7 +58,8 @@ const (
 	ovalD     = 0.05 // A2 and B2, in nominal diameters: over twice what 39 driven heads of rendered photos have (0.021)
 	rimRatio  = 0.84 // radius of the flat over the head's widest, as workshop scenes of package synth have it
 	uRimRatio = 0.05
-	uTopR     = 0.038 // radius at the top of the side, likewise: ProfileOf has the middle
+	uTopR     = 0.038 // radius at the top of the side and at its foot, likewise: ProfileOf has the middle
+	uFootR    = 0.035
 	flatOffD  = 0.025 // the flat's middle off the axis, each way, in nominal diameters
 )
 
@@ -60,7 +67,7 @@ const (
 func PriorOf(k qc.Kind, nominalD float64) Prior {
 	p := Prior{profile: ProfileOf(k), nominalD: nominalD, uOval: ovalD * nominalD, rim: rimRatio, uRim: uRimRatio, uOff: flatOffD * nominalD}
 	if p.profile.TopR < 1 {
-		p.uTop = uTopR
+		p.uTop, p.uFoot = uTopR, uFootR
 	}
 	return p
 }
@@ -127,7 +134,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 	par := [pCount]float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim}
 	_, _, cz := cam.Centre()
 	mean := par
-	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff, prior.uTop}
+	sigma := [pCount]float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff, prior.uTop, prior.uFoot}
 	if prior.profile.HeightD == 0 {
 		sigma[pH] = 0
 	}
@@ -204,7 +211,7 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 		var size float64
 		for k := range pCount {
 			lim := mostStepD * D
-			if k == pRim || k == pTop {
+			if k >= pRim && k != pOffX && k != pOffY {
 				lim = mostRimStep
 			}
 			st := min(max(step[k], -lim), lim)
@@ -239,33 +246,20 @@ func Fit(pts []Observation, cam *geom.Camera, start Outline, prior Prior, floorM
 }
 
 // residual gives how far an observation lies outside the contour that par predicts, mm, and
-// its derivatives by the parameters.
+// its derivatives by the parameters. d is the view slope at the head, cz the camera's height, mm.
 func residual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64, prior *Prior) (rMM float64, j [pCount]float64) {
-	q := s.At.Sub(geom.SheetPoint{X: par[pX], Y: par[pY]})
-	h := par[pH]
 	if s.Flat {
-		q = q.Sub(d.Scale(h)).Sub(geom.SheetPoint{X: par[pOffX], Y: par[pOffY]})
-		l := max(q.Norm(), 1e-6)
-		n := q.Scale(1 / l)
-		c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
-		rr := par[pR] + par[pA2]*c2 + par[pB2]*s2
-		k := par[pRim] * (1 + h/cz)
-		j[pX], j[pY], j[pR] = -n.X, -n.Y, -k
-		j[pA2], j[pB2] = -k*c2, -k*s2
-		j[pH] = -d.Dot(n) - par[pRim]*rr/cz
-		j[pRim] = -rr * (1 + h/cz)
-		j[pOffX], j[pOffY] = -n.X, -n.Y
-		return l - rr*k, j
+		return flatResidual(s, par, d, cz, prior)
 	}
-	p := prior.profile
-	if prior.uTop > 0 {
-		p.TopR = min(max(p.TopR+par[pTop], 0.7), 0.99)
+	q := s.At.Sub(geom.SheetPoint{X: par[pX], Y: par[pY]})
+	h, tilt := par[pH], geom.SheetPoint{X: par[pTiltX], Y: par[pTiltY]}
+	p := prior.as(par)
+	radius := func(n geom.SheetPoint) float64 {
+		return par[pR] + par[pA2]*(n.X*n.X-n.Y*n.Y) + par[pB2]*2*n.Y*n.X
 	}
 	at := func(th float64) (g, z float64, n geom.SheetPoint) {
-		sn, cs := math.Sincos(th)
-		n = geom.SheetPoint{X: cs, Y: sn}
-		rr := par[pR] + par[pA2]*(cs*cs-sn*sn) + par[pB2]*2*sn*cs
-		sv, zv := p.Silhouette(rr, h, d.Dot(n), cz)
+		n.Y, n.X = math.Sincos(th)
+		sv, zv := p.leaning(radius(n), h, n, tilt, d, cz)
 		return q.Dot(n) - sv, zv, n
 	}
 	// The head is shifted as a whole by about z d: start from the direction as seen from there.
@@ -283,20 +277,66 @@ func residual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64
 	c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
 	k := 1.0
 	if h > 0 {
-		k = p.radius(z/h) * (1 + z/cz)
+		k = p.radius(z/h) * (1 + z/cz) * foreshortening(n, tilt, d)
 	}
 	j[pX], j[pY], j[pR], j[pA2], j[pB2] = -n.X, -n.Y, -k, -k*c2, -k*s2
-	if h > 0 {
-		const e = 1e-4
-		rr := par[pR] + par[pA2]*c2 + par[pB2]*s2
-		s0, _ := p.Silhouette(rr, h, d.Dot(n), cz)
-		s1, _ := p.Silhouette(rr, h+e, d.Dot(n), cz)
-		j[pH] = -(s1 - s0) / e
-		if prior.uTop > 0 {
-			p.TopR += e
-			s1, _ = p.Silhouette(rr, h, d.Dot(n), cz)
-			j[pTop] = -(s1 - s0) / e
-		}
+	if h == 0 {
+		return g, j
+	}
+	// The rest by differences, along the normal that was found.
+	const e = 1e-4
+	rr := radius(n)
+	s0, _ := p.leaning(rr, h, n, tilt, d, cz)
+	by := func(p *Profile, h float64, tilt geom.SheetPoint) float64 {
+		s1, _ := p.leaning(rr, h, n, tilt, d, cz)
+		return (s0 - s1) / e
+	}
+	j[pH] = by(&p, h+e, tilt)
+	if prior.uTop > 0 {
+		j[pTiltX], j[pTiltY] = by(&p, h, tilt.Add(geom.SheetPoint{X: e})), by(&p, h, tilt.Add(geom.SheetPoint{Y: e}))
+		top, foot, widest := p, p, p
+		top.TopR += e
+		foot.FootR += e
+		widest.Widest += e
+		j[pTop], j[pFoot], j[pWidest] = by(&top, h, tilt), by(&foot, h, tilt), by(&widest, h, tilt)
 	}
 	return g, j
+}
+
+// as gives the side view with the parameters' own form.
+func (q *Prior) as(par *[pCount]float64) Profile {
+	p := q.profile
+	if q.uTop > 0 {
+		p.TopR = min(max(p.TopR+par[pTop], 0.7), 0.99)
+		p.FootR = min(max(p.FootR+par[pFoot], 0.7), 0.99)
+		p.Widest = min(max(p.Widest+par[pWidest], 0.05), 0.95)
+	}
+	return p
+}
+
+// flatResidual is [residual] for an observation of the flat's rim: a circle of radius rim R
+// in a plane that rises by the tilt. What is seen at a point of the sheet's plane stands, at height z,
+// nearer to the foot of the camera by z times the point's own slope of view. A head leans as its flat
+// does, so that the flat stands off the widest place by that much.
+func flatResidual(s Observation, par *[pCount]float64, d geom.SheetPoint, cz float64, prior *Prior) (rMM float64, j [pCount]float64) {
+	h, tilt, centre := par[pH], geom.SheetPoint{X: par[pTiltX], Y: par[pTiltY]}, geom.SheetPoint{X: par[pX], Y: par[pY]}
+	widest := prior.as(par).Widest
+	lean := h * (1 - widest) // for a slope of 1
+	off := geom.SheetPoint{X: par[pOffX], Y: par[pOffY]}.Sub(tilt.Scale(lean))
+	slope := d.Add(s.At.Sub(centre).Scale(1 / cz))
+	q := s.At.Sub(slope.Scale(h)).Sub(centre).Sub(off)
+	l := max(q.Norm(), 1e-6)
+	n := q.Scale(1 / l)
+	c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
+	rr := par[pR] + par[pA2]*c2 + par[pB2]*s2
+	tn, dn := tilt.Dot(n), slope.Dot(n)
+	k := par[pRim] * (1 + tn*dn)
+	j[pX], j[pY], j[pR] = -n.X, -n.Y, -k
+	j[pA2], j[pB2] = -k*c2, -k*s2
+	j[pH] = tn*(1-widest) - dn
+	j[pWidest] = -h * tn
+	j[pRim] = -rr * (1 + tn*dn)
+	j[pOffX], j[pOffY] = -n.X, -n.Y
+	j[pTiltX], j[pTiltY] = n.X*(lean-par[pRim]*rr*dn), n.Y*(lean-par[pRim]*rr*dn)
+	return l - k*rr, j
 }

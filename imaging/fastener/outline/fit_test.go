@@ -67,3 +67,33 @@ func TestFitOutlineRecoversKnownHeads(t *testing.T) {
 		}
 	}
 }
+
+// A shadow along a quarter of the outline is left out, not joined to the rest as an oval; and 32 points
+// of one contour tell its radius as well as independent ones of so many would, no better.
+func TestShadowAlongAQuarterIsNoOval(t *testing.T) {
+	const D, uMM = 4.7625, 0.02
+	p := ProfileOf(qc.ShopHead)
+	want := Outline{Centre: geom.SheetPoint{X: 4, Y: -3}, RMM: 3.4}
+	for _, tiltDeg := range []float64{0, 8, 16} {
+		cam := tilted(140, tiltDeg, 1900)
+		for _, deep := range []float64{0.06, 0.1, 0.15} {
+			var pts []Observation
+			for i, q := range want.Contour(&p, p.HeightD*D, cam, 32) {
+				if i < 8 {
+					q = q.Add(q.Sub(want.Centre).Scale(deep * math.Sin(math.Pi/8*(float64(i)+0.5))))
+				}
+				pts = append(pts, Observation{At: q, UMM: uMM})
+			}
+			got, ok := FitFromCircle(pts, cam, cam.ViewSlope(want.Centre), PriorOf(qc.ShopHead, D), 0.005)
+			if !ok {
+				t.Fatalf("tilt %g, a shadow of %g: no fit", tiltDeg, deep)
+			}
+			if e := got.MeanD() - want.MeanD(); math.Abs(e) > 0.02 {
+				t.Errorf("tilt %g, a shadow of %g: the diameter is off by %+.3f mm", tiltDeg, deep, e)
+			}
+			if u := math.Sqrt(got.Cov[2][2]); u < uMM/math.Sqrt(independent) {
+				t.Errorf("tilt %g, a shadow of %g: the radius is uncertain by %.4f mm", tiltDeg, deep, u)
+			}
+		}
+	}
+}

@@ -88,30 +88,33 @@ func TestFlatTellsTheHeightAndMayStandOff(t *testing.T) {
 		if !ok {
 			t.Fatalf("%s: no fit", c.name)
 		}
-		if e := got.Centre.Sub(want.Centre).Norm(); e > 0.025 {
+		if e := got.Centre.Sub(want.Centre).Norm(); e > 0.032 {
 			t.Errorf("%s: the centre is off by %.3f mm", c.name, e)
 		}
-		if e := got.HeightMM - c.heightMM; math.Abs(e) > 0.17 { // of what it is off by the middle of all heads, less than half is left
+		if e := got.HeightMM - c.heightMM; math.Abs(e) > 0.4*p.UHeightD*D { // of what it is off by the middle of all heads, less than half is left
 			t.Errorf("%s: the height is off by %.3f mm", c.name, e)
 		}
 	}
 }
 
-// A head that draws in more toward its flat than most is as wide as it is, and no narrower.
-func TestNarrowFlatDoesNotDrawTheHeadIn(t *testing.T) {
+// A head is as wide as it is, whether it draws in more toward its flat than most or less toward its foot.
+func TestSideDrawsInAsItDoes(t *testing.T) {
 	const D = 4.7625
-	p := ProfileOf(qc.ShopHead)
-	p.TopR -= 0.057
-	want := Outline{Centre: geom.SheetPoint{X: 4, Y: -3}, RMM: 3.4}
-	for _, tiltDeg := range []float64{8, 20, 30} {
-		cam := tilted(140, tiltDeg, 1900)
-		pts := seen(&want, &p, p.HeightD*D, 0.765, geom.SheetPoint{}, cam)
-		got, ok := Fit(pts, cam, Outline{Centre: want.Centre, RMM: want.RMM}, PriorOf(qc.ShopHead, D), 0.005)
-		if !ok {
-			t.Fatalf("tilt %g: no fit", tiltDeg)
-		}
-		if e := got.MeanD() - want.MeanD(); math.Abs(e) > 0.035 {
-			t.Errorf("tilt %g: the diameter is off by %+.3f mm", tiltDeg, e)
+	for _, c := range []struct{ top, foot, rim, mostMM float64 }{{-0.052, 0, 0.765, 0.02}, {0, 0.05, rimRatio, 0.012}} {
+		p := ProfileOf(qc.ShopHead)
+		p.TopR += c.top
+		p.FootR += c.foot
+		want := Outline{Centre: geom.SheetPoint{X: 4, Y: -3}, RMM: 3.4}
+		for _, tiltDeg := range []float64{8, 20, 30} {
+			cam := tilted(140, tiltDeg, 1900)
+			pts := seen(&want, &p, p.HeightD*D, c.rim, geom.SheetPoint{}, cam)
+			got, ok := Fit(pts, cam, Outline{Centre: want.Centre, RMM: want.RMM}, PriorOf(qc.ShopHead, D), 0.005)
+			if !ok {
+				t.Fatalf("%+v, tilt %g: no fit", c, tiltDeg)
+			}
+			if e := got.MeanD() - want.MeanD(); math.Abs(e) > c.mostMM {
+				t.Errorf("%+v, tilt %g: the diameter is off by %+.3f mm", c, tiltDeg, e)
+			}
 		}
 	}
 }

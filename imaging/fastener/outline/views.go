@@ -20,16 +20,8 @@ type View struct {
 	UFlatMM  float64       // of the flat's place besides, each way, standard
 }
 
-// The parameters that all views share: those of a single view, then the height of the widest place
-// as a fraction of the head's and the slope of the flat, mm of rise for a mm along X and Y.
-const (
-	pWidest = pCount + iota
-	pTiltX
-	pTiltY
-	sharedCount
-)
-
-// Each view's own parameters, in this order: the outline's shift, its growth, the flat's shift.
+// The parameters of a joint fit are those of a single view, which all views share, and then each
+// view's own, in this order: the outline's shift, its growth, the flat's shift.
 const (
 	ownShiftX = iota
 	ownShiftY
@@ -131,13 +123,13 @@ type bundle struct {
 }
 
 func newBundle(views []View, start Outline, prior Prior, floorMM float64) *bundle {
-	n := sharedCount + ownCount*len(views)
+	n := pCount + ownCount*len(views)
 	D := prior.nominalD
 	b := &bundle{views: views, prior: prior, floor: floorMM, par: make([]float64, n), sigma: make([]float64, n),
 		eq: fit.NewNormal(n), fits: make([]ViewFit, len(views)), row: make([]float64, n)}
-	copy(b.par, []float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim, 0, 0, 0, prior.profile.Widest, 0, 0})
-	copy(b.sigma, []float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff, prior.uOff, prior.uTop,
-		prior.profile.UWidest, uTilt, uTilt})
+	copy(b.par, []float64{start.Centre.X, start.Centre.Y, start.RMM, start.A2, start.B2, prior.profile.HeightD * D, prior.rim})
+	copy(b.sigma, []float64{math.Inf(1), math.Inf(1), math.Inf(1), prior.uOval, prior.uOval, prior.profile.UHeightD * D, prior.uRim, prior.uOff / 2, prior.uOff / 2, prior.uTop,
+		prior.uFoot, prior.profile.UWidest, uTilt, uTilt})
 	flats := false
 	var us []float64
 	for v := range views {
@@ -145,7 +137,7 @@ func newBundle(views []View, start Outline, prior Prior, floorMM float64) *bundl
 			flats = flats || s.Flat
 			us = append(us, math.Hypot(s.UMM, floorMM))
 		}
-		own := b.sigma[sharedCount+v*ownCount:]
+		own := b.sigma[pCount+v*ownCount:]
 		own[ownSize], own[ownFlatX], own[ownFlatY] = views[v].USizeMM, views[v].UFlatMM, views[v].UFlatMM
 		c := views[v].ShiftCov
 		det := c[0][0]*c[1][1] - c[0][1]*c[1][0]
@@ -213,9 +205,9 @@ func (b *bundle) addPriors() {
 		if (k == pA2 || k == pB2) && b.scale > 1 {
 			sigma *= roundPrior
 		}
-		own := (k - sharedCount) % ownCount
+		own := (k - pCount) % ownCount
 		switch {
-		case k >= sharedCount && own <= ownShiftY: // together, below
+		case k >= pCount && own <= ownShiftY: // together, below
 		case sigma == 0:
 			b.eq.A[k*n+k] += fixedWeight
 		case !math.IsInf(sigma, 1):
@@ -225,7 +217,7 @@ func (b *bundle) addPriors() {
 		}
 	}
 	for v := range b.views {
-		at := sharedCount + v*ownCount
+		at := pCount + v*ownCount
 		for i := range 2 {
 			for k := range 2 {
 				b.eq.G[at+i] += b.info[v][i][k] * b.par[at+k]
@@ -241,60 +233,25 @@ func (b *bundle) addPriors() {
 // and its derivatives in b.row.
 func (b *bundle) residual(v int, s Observation, d geom.SheetPoint, cz float64) float64 {
 	p, j := b.par, b.row
-	own := sharedCount + v*ownCount
-	at := s
-	at.At = at.At.Sub(geom.SheetPoint{X: p[own+ownShiftX], Y: p[own+ownShiftY]})
-	if s.Flat {
-		return b.flatResidual(at, own, geom.SheetPoint{X: p[pX], Y: p[pY]}.Sub(d.Scale(cz)), cz)
-	}
-	profile := b.prior.profile
-	profile.Widest = p[pWidest]
-	single := b.prior
-	single.profile = profile
+	own := pCount + v*ownCount
+	s.At = s.At.Sub(geom.SheetPoint{X: p[own+ownShiftX], Y: p[own+ownShiftY]})
 	var par [pCount]float64
 	copy(par[:], p[:pCount])
-	par[pR] += p[own+ownSize]
-	r, js := residual(at, &par, d, cz, &single)
+	if s.Flat {
+		par[pOffX] += p[own+ownFlatX]
+		par[pOffY] += p[own+ownFlatY]
+	} else {
+		par[pR] += p[own+ownSize]
+	}
+	r, js := residual(s, &par, d, cz, &b.prior)
 	copy(j, js[:])
-	j[own+ownShiftX], j[own+ownShiftY], j[own+ownSize] = js[pX], js[pY], js[pR]
-	if b.sigma[pWidest] > 0 && p[pH] > 0 {
-		// What a higher widest place does, along the normal that was found: the contour's own
-		// derivative by it, as for the height.
-		const e = 1e-4
-		single.profile.Widest += e
-		r1, _ := residual(at, &par, d, cz, &single)
-		j[pWidest] = (r1 - r) / e
+	j[own+ownShiftX], j[own+ownShiftY] = js[pX], js[pY]
+	if s.Flat {
+		j[own+ownFlatX], j[own+ownFlatY] = js[pOffX], js[pOffY]
+	} else {
+		j[own+ownSize] = js[pR]
 	}
 	return r
-}
-
-// flatResidual is [bundle.residual] for an observation of the flat's rim: a circle of radius rim R
-// in a plane that rises by the tilt. What is seen at a point of the sheet's plane stands, at height z,
-// nearer to the foot of the camera by z times the point's own slope of view. A head leans as its flat
-// does, so that the flat stands off the widest place by that much.
-func (b *bundle) flatResidual(s Observation, own int, foot geom.SheetPoint, cz float64) float64 {
-	p, j := b.par, b.row
-	h, tilt := p[pH], geom.SheetPoint{X: p[pTiltX], Y: p[pTiltY]}
-	lean := h * (1 - p[pWidest]) // for a slope of 1
-	off := geom.SheetPoint{X: p[pOffX] + p[own+ownFlatX], Y: p[pOffY] + p[own+ownFlatY]}.Sub(tilt.Scale(lean))
-	slope := s.At.Sub(foot).Scale(1 / cz)
-	q := s.At.Sub(slope.Scale(h)).Sub(geom.SheetPoint{X: p[pX], Y: p[pY]}).Sub(off)
-	l := max(q.Norm(), 1e-6)
-	n := q.Scale(1 / l)
-	c2, s2 := n.X*n.X-n.Y*n.Y, 2*n.X*n.Y
-	rr := p[pR] + p[pA2]*c2 + p[pB2]*s2
-	tn, dn := tilt.Dot(n), slope.Dot(n)
-	k := p[pRim] * (1 + tn*dn)
-	j[pX], j[pY], j[pR] = -n.X, -n.Y, -k
-	j[pA2], j[pB2] = -k*c2, -k*s2
-	j[pH] = tn*(1-p[pWidest]) - dn
-	j[pWidest] = -h * tn
-	j[pRim] = -rr * (1 + tn*dn)
-	j[pOffX], j[pOffY] = -n.X, -n.Y
-	j[pTiltX], j[pTiltY] = n.X*(lean-p[pRim]*rr*dn), n.Y*(lean-p[pRim]*rr*dn)
-	j[own+ownShiftX], j[own+ownShiftY] = -n.X, -n.Y
-	j[own+ownFlatX], j[own+ownFlatY] = -n.X, -n.Y
-	return l - k*rr
 }
 
 // move takes a step, of bounded length, and tells how far the outline moved.
@@ -303,7 +260,7 @@ func (b *bundle) move(step []float64) (sizeMM float64) {
 	for k, s := range step {
 		most := mostStepD * D
 		switch k {
-		case pRim, pTop, pWidest, pTiltX, pTiltY:
+		case pRim, pTop, pFoot, pWidest, pTiltX, pTiltY:
 			most = mostRimStep
 		}
 		s = min(max(s, -most), most)
@@ -313,7 +270,6 @@ func (b *bundle) move(step []float64) (sizeMM float64) {
 		}
 	}
 	b.par[pH] = min(max(b.par[pH], 0), 1.2*D)
-	b.par[pWidest] = min(max(b.par[pWidest], 0.05), 0.95)
 	return sizeMM
 }
 
@@ -329,7 +285,7 @@ func (b *bundle) result(inv []float64) Joined {
 	}
 	res.top(p, cov)
 	for v := range b.views {
-		own := sharedCount + v*ownCount
+		own := pCount + v*ownCount
 		f := &res.Fits[v]
 		f.Shift, f.GrownMM = geom.SheetPoint{X: p[own+ownShiftX], Y: p[own+ownShiftY]}, p[own+ownSize]
 		i := b.info[v]

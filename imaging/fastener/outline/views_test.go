@@ -32,12 +32,35 @@ type known struct {
 	Outline
 	heightMM, rim float64
 	tilt          geom.SheetPoint // rise of the flat for a mm along X and Y
+	foot, widest  float64         // how much more FootR and Widest are than usual
 }
 
-// sightOf gives what a camera sees of the head without any error.
+// sightOf gives what a camera sees of the head without any error: of the points of its side, each
+// turned as the head leans, those that lie outermost.
 func (k *known) sightOf(p *Profile, cam *geom.Camera, uMM float64) (pts []Observation) {
-	for _, q := range k.Contour(p, k.heightMM, cam, 32) {
-		pts = append(pts, Observation{At: q, UMM: uMM})
+	var side []geom.SheetPoint
+	st, ct := math.Sincos(math.Atan(k.tilt.Norm()))
+	rise := k.tilt.Scale(1 / max(k.tilt.Norm(), 1e-12)) // the way it rises
+	for i := range 41 {
+		z := float64(i) / 40
+		up := (z - p.Widest) * k.heightMM
+		for j := range 240 {
+			sn, cs := math.Sincos(math.Pi / 120 * float64(j))
+			v := geom.SheetPoint{X: cs, Y: sn}.Scale(p.radius(z) * (k.RMM + k.A2*(cs*cs-sn*sn) + k.B2*2*sn*cs))
+			along := v.Dot(rise)
+			at := k.Centre.Add(v).Sub(rise.Scale(up*st + along*(1-ct)))
+			side = append(side, cam.ToSheet(cam.Project(at, p.Widest*k.heightMM+up*ct+along*st), 0))
+		}
+	}
+	for i := range 32 {
+		sn, cs := math.Sincos(math.Pi / 16 * float64(i))
+		n, best := geom.SheetPoint{X: cs, Y: sn}, side[0]
+		for _, q := range side {
+			if q.Dot(n) > best.Dot(n) {
+				best = q
+			}
+		}
+		pts = append(pts, Observation{At: best, UMM: uMM})
 	}
 	lean := k.heightMM * (1 - p.Widest)
 	middle := k.Centre.Sub(k.tilt.Scale(lean))
@@ -61,14 +84,20 @@ func TestViewsGiveTheHeadBack(t *testing.T) {
 	const D = 4.7625
 	prior, p := PriorOf(qc.ShopHead, D), ProfileOf(qc.ShopHead)
 	for _, want := range []known{
-		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0.03, -0.02}, 0.49 * D, rimRatio, geom.SheetPoint{}},
-		{Outline{geom.SheetPoint{X: 12, Y: 5}, 3.2, 0, 0}, 0.37 * D, rimRatio, geom.SheetPoint{}},
-		{Outline{geom.SheetPoint{X: -6, Y: -9}, 3.6, 0, 0.05}, 0.61 * D, rimRatio, geom.SheetPoint{}},
-		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.5 * D, rimRatio, geom.SheetPoint{X: 0.07, Y: -0.05}},
+		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0.03, -0.02}, 0.49 * D, rimRatio, geom.SheetPoint{}, 0, 0},
+		{Outline{geom.SheetPoint{X: 12, Y: 5}, 3.2, 0, 0}, 0.37 * D, rimRatio, geom.SheetPoint{}, 0, 0},
+		{Outline{geom.SheetPoint{X: -6, Y: -9}, 3.6, 0, 0.05}, 0.61 * D, rimRatio, geom.SheetPoint{}, 0, 0},
+		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.5 * D, rimRatio, geom.SheetPoint{X: 0.07, Y: -0.05}, 0, 0},
+		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.5 * D, rimRatio, geom.SheetPoint{X: -0.08, Y: -0.08}, 0, 0},
+		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.5 * D, rimRatio, geom.SheetPoint{}, -0.06, 0},
+		{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.5 * D, rimRatio, geom.SheetPoint{}, 0, 0.15},
 	} {
 		var views []View
+		form := p
+		form.FootR += want.foot
+		form.Widest += want.widest
 		for _, cam := range threeSides() {
-			views = append(views, View{Cam: cam, Observations: want.sightOf(&p, cam, 0.005), ShiftCov: squareCov(0.005), USizeMM: 0.005, UFlatMM: 0.005})
+			views = append(views, View{Cam: cam, Observations: want.sightOf(&form, cam, 0.005), ShiftCov: squareCov(0.005), USizeMM: 0.005, UFlatMM: 0.005})
 		}
 		got, ok := FitViews(views, Outline{Centre: want.Centre.Add(geom.SheetPoint{X: 0.1, Y: -0.1}), RMM: 1.02 * want.RMM}, prior, 0.002)
 		if !ok {
@@ -91,10 +120,10 @@ func TestViewsGiveTheHeadBack(t *testing.T) {
 
 // A head that leans is read about as high as it stands, although flats are seen none too well.
 func TestLeaningHeadIsNotReadLow(t *testing.T) {
-	const D, uMM, trials = 4.7625, 0.06, 60
+	const D, uMM, trials = 4.7625, 0.1, 60
 	prior, p := PriorOf(qc.ShopHead, D), ProfileOf(qc.ShopHead)
 	rng := rand.New(rand.NewSource(990002))
-	want := known{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, p.HeightD * D, rimRatio, geom.SheetPoint{X: 0.06, Y: 0.08}}
+	want := known{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, p.HeightD * D, rimRatio, geom.SheetPoint{X: 0.06, Y: 0.08}, 0, 0}
 	high := 0.0
 	for range trials {
 		var views []View
@@ -116,7 +145,7 @@ func TestLeaningHeadIsNotReadLow(t *testing.T) {
 		high += (got.HeightMM + got.RiseMM) / trials
 	}
 	truth := want.heightMM + want.rim*want.RMM*want.tilt.Norm()
-	if e := high - truth; math.Abs(e) > 0.1 {
+	if e := high - truth; math.Abs(e) > 0.13 {
 		t.Errorf("read %+.3f mm off on the average", e)
 	}
 }
@@ -136,7 +165,7 @@ func TestJointCovarianceIsHonest(t *testing.T) {
 		profile.Widest += p.UWidest * rng.NormFloat64()
 		profile.TopR += uTopR * rng.NormFloat64()
 		want := known{Outline{geom.SheetPoint{X: 4 + 6*rng.NormFloat64(), Y: -3 + 6*rng.NormFloat64()}, 3.2 + 0.3*rng.Float64(), 0, 0},
-			(p.HeightD + p.UHeightD*rng.NormFloat64()) * D, rimRatio + uRimRatio*rng.NormFloat64(), geom.SheetPoint{X: 0.02 * rng.NormFloat64(), Y: 0.02 * rng.NormFloat64()}}
+			(p.HeightD + p.UHeightD*rng.NormFloat64()) * D, rimRatio + uRimRatio*rng.NormFloat64(), geom.SheetPoint{X: 0.02 * rng.NormFloat64(), Y: 0.02 * rng.NormFloat64()}, 0, 0}
 		var views []View
 		for _, cam := range threeSides() {
 			k := want
@@ -180,7 +209,7 @@ func TestJointCovarianceIsHonest(t *testing.T) {
 func TestMoreViewsTellMore(t *testing.T) {
 	const D = 4.7625
 	prior, p := PriorOf(qc.ShopHead, D), ProfileOf(qc.ShopHead)
-	want := known{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.49 * D, rimRatio, geom.SheetPoint{}}
+	want := known{Outline{geom.SheetPoint{X: 4, Y: -3}, 3.4, 0, 0}, 0.49 * D, rimRatio, geom.SheetPoint{}, 0, 0}
 	fit := func(cams ...*geom.Camera) Joined {
 		var views []View
 		for _, cam := range cams {
