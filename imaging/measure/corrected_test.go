@@ -33,7 +33,7 @@ func apart(l *Location, px float64) (s fastener.Sides) {
 // steep are photos of the same kinds taken at a slant, up to 27 degrees, and of the kinds that the
 // bundled ones lack.
 var steep = sync.OnceValue(func() []*kindOnPhoto {
-	return kindsOn([]string{"../views/990108-c", "../views/990113-a", "../views/990117-b", "../views/990123-b",
+	return kindsOn([]string{"../views/990108-c", "../views/991300-a", "../views/991303-b", "../views/991313-b", "../views/991311-b",
 		"../accuracy/991642", "../accuracy/991039", "../accuracy/991020"})
 })
 

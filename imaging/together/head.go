@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"bucktail/imaging/fastener"
-	"bucktail/imaging/fastener/contour"
 	"bucktail/imaging/fastener/outline"
 	"bucktail/imaging/fit"
 	"bucktail/imaging/geom"
@@ -24,7 +23,7 @@ const (
 	// thousand that is as good as its budgets say, even if photos shared nothing of them. What is a
 	// photo's own is about a third of its variance (budget.go).
 	rarely, ownOfAll = 3.09, 1.0 / 3
-	// leastAgree is the fraction of its directions in which a photo agrees with the joint outline.
+	// leastAgree is the fraction of what it saw of an outline that a photo has to agree in with the joint one.
 	leastAgree = 0.55
 )
 
@@ -179,7 +178,7 @@ func disagreement(f outline.Joined, ok bool) float64 {
 	sum, few := 0.0, 0.0
 	for _, v := range f.Fits {
 		sum += v.Chi2
-		few = max(few, leastAgree*contour.Directions/max(float64(v.Used), 1))
+		few = max(few, leastAgree*float64(v.Seen)/max(float64(v.Used), 1))
 	}
 	return max(few, ownOfAll*sum/mostChi2(3*(len(f.Fits)-1)))
 }

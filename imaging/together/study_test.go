@@ -29,11 +29,12 @@ import (
 var update = flag.Bool("update", false, "write the table of the study into testdata/views/README.md")
 
 func TestStudy(t *testing.T) {
-	folder, block := os.Getenv("BUCKTAIL_VIEWS"), "other"
-	if folder == "" {
-		folder, block = viewsFolder, "own"
+	block := "own"
+	scenes, err := readGate(2)
+	if folder := os.Getenv("BUCKTAIL_VIEWS"); folder != "" {
+		block = "other"
+		scenes, err = readScenes(folder, 2)
 	}
-	scenes, err := readScenes(folder, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

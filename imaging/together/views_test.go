@@ -22,11 +22,14 @@ import (
 const viewsFolder = "../../testdata/views"
 
 // gate are the scenes that TestViews measures. Their seeds are set aside: nothing was trained on them,
-// but bucktail-8 was chosen by them among others. The card of one lies elsewhere from its second view on.
+// and nobody chose anything by them. From 991300 on they are the first with three of a kind: universal
+// heads, driven heads twice and such that lean, and the first two with two holes large enough to be
+// measured. The card of one lies elsewhere from its second view on, and a row of four does not tell
+// where it went.
 var gate = []struct {
 	seed  uint64
 	moved bool
-}{{seed: 990108}, {seed: 990113}, {seed: 990117, moved: true}, {seed: 990119}, {seed: 990123}}
+}{{seed: 991300}, {seed: 991303}, {seed: 991306, moved: true}, {seed: 991311}, {seed: 991313}, {seed: 991336}}
 
 // scene is a place with its truth, seen in photos: NAMEa.jpg or NAME-a.jpg and so on.
 type scene struct {
@@ -75,6 +78,19 @@ func readScenes(folder string, views int) (out []scene, err error) {
 		s.photos, s.truths = append(s.photos, photo), append(s.truths, t)
 	}
 	return slices.DeleteFunc(out, func(s scene) bool { return len(s.photos) < views }), err
+}
+
+// readGate reads the scenes of gate; what else the folder holds was chosen by.
+func readGate(views int) ([]scene, error) {
+	all, err := readScenes(viewsFolder, views)
+	return slices.DeleteFunc(all, func(s scene) bool {
+		for _, g := range gate {
+			if s.name == fmt.Sprint(g.seed) {
+				return false
+			}
+		}
+		return true
+	}), err
 }
 
 var kindOf = map[synth.Kind]qc.Kind{synth.ShopHead: qc.ShopHead, synth.Universal: qc.UniversalHead, synth.Pulled: qc.PulledHead, synth.Flush: qc.FlushHead, synth.Hole: qc.Hole}
@@ -294,17 +310,49 @@ func (s *score) row() string {
 
 // bounds are what TestViews holds: what was found when they were set, and some room.
 var bounds = map[qc.Quantity]struct{ p95MM, covered float64 }{
-	qc.HeadDMean:    {0.055, 0.94}, // found 0.050, all 18
-	qc.HoleDMean:    {0.16, 0.75},  // found 0.141, all 4: one is oblong
-	qc.HeadHeight:   {0.120, 0.92}, // found 0.113, all 14: heads that lean are no longer read too low, at the cost of these, which are square
-	qc.EdgeDistance: {0.033, 0.95}, // found 0.027, all 21
-	qc.Pitch:        {0.074, 0.97}, // found 0.069, all 72
+	qc.HeadDMean:    {0.066, 0.94}, // found 0.060, all 18
+	qc.HoleDMean:    {0.060, 0.75}, // found 0.054, all 4
+	qc.HeadHeight:   {0.230, 0.92}, // found 0.215, all 11
+	qc.EdgeDistance: {0.058, 0.95}, // found 0.053, all 18
+	qc.Pitch:        {0.063, 0.97}, // found 0.057, all 60
 }
 
-// Three photos of a place, from scenes that nothing was trained on, are measured as well as when the
-// bounds were set, also where the card was moved between them, and every one is as sure as it may be.
-func TestViews(t *testing.T) {
+// Where the card was moved, the pattern of fasteners and edges tells how photos belong together, and
+// they tell as much.
+func TestMovedCard(t *testing.T) {
 	scenes, err := readScenes(viewsFolder, 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(scenes, func(s scene) bool { return s.name == "990117" })
+	var alone, three score
+	for _, g := range scenes[i].groups() {
+		rs, opt, err := scenes[i].measure(g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		res := Join(rs, opt)
+		for k, p := range res.Photos {
+			if moved := k > 0 && scenes[i].count(g) > 1; p.Moved != moved || moved && p.LeftOut != nil {
+				t.Errorf("photo %d, %s: moved %v, left out %v", k+1, g.kind, p.Moved, p.LeftOut)
+			}
+		}
+		alone.add(Join(rs[:1], opt), g, scenes[i].truths)
+		three.add(res, g, scenes[i].truths)
+	}
+	if three.read < alone.read || three.nearestWrong > 0 || three.falseOnes > 0 {
+		t.Errorf("one photo: %s\nthree: %s", alone.row(), three.row())
+	}
+}
+
+// nearestWrong are the fasteners whose nearest edge three photos don't show either.
+const nearestWrong = 5
+
+// Three photos of a place, from scenes that nothing was trained on, are measured as well as when the
+// bounds were set, and every one is as sure as it may be; where the card went between them and nothing
+// tells whereto, that is said.
+func TestViews(t *testing.T) {
+	scenes, err := readGate(3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -328,12 +376,7 @@ func TestViews(t *testing.T) {
 			compared += neverGrows(t, s.name, rs, opt)
 			res := Join(rs, opt)
 			for k, p := range res.Photos {
-				moved := gate[i].moved && k > 0
-				if moved && s.count(g) < 2 { // one hole alone does not tell where the card went, and that is said
-					if p.LeftOut == nil || p.LeftOut.Code != "no-match" {
-						t.Errorf("%s, photo %d: one %s after the card was moved: %v", s.name, k+1, g.kind, p.LeftOut)
-					}
-				} else if p.LeftOut != nil || p.Moved != moved {
+				if vague := gate[i].moved && k > 0; vague != (p.LeftOut != nil && p.LeftOut.Code == "no-match") || p.Moved {
 					t.Errorf("%s, photo %d: moved %v, left out %v", s.name, k+1, p.Moved, p.LeftOut)
 				}
 			}
@@ -344,7 +387,7 @@ func TestViews(t *testing.T) {
 	if compared < 300 {
 		t.Errorf("only %d readings were compared with the first photo's own", compared)
 	}
-	if three.read*alone.there < alone.read*three.there || three.nearestWrong > 0 || three.falseOnes > 0 {
+	if three.read*alone.there < alone.read*three.there || three.nearestWrong > nearestWrong || three.falseOnes > 0 {
 		t.Errorf("three photos: %s", three.row())
 	}
 	for q, b := range bounds {

@@ -55,7 +55,8 @@ type ViewFit struct {
 	// Chi2 sums the squares of the shift and of the growth in units of their uncertainties: of
 	// about three degrees of freedom.
 	Chi2  float64
-	Used  int // silhouette observations that count
+	Seen  int // silhouette observations
+	Used  int // those of them that count
 	Flats int // observations of the flat that count
 }
 
@@ -169,7 +170,7 @@ func (b *bundle) collect() bool {
 		wSil, wFlat := min(1, independent/max(nSil, 1)), min(1, independent/max(nFlat, 1))
 		d := w.Cam.ViewSlope(geom.SheetPoint{X: b.par[pX], Y: b.par[pY]})
 		_, _, cz := w.Cam.Centre()
-		b.fits[v].Used, b.fits[v].Flats = 0, 0
+		b.fits[v].Seen, b.fits[v].Used, b.fits[v].Flats = int(nSil), 0, 0
 		for _, s := range w.Observations {
 			u := math.Hypot(s.UMM, b.floor)
 			clear(b.row)
