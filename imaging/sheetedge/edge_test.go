@@ -10,6 +10,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
+	"bucktail/imaging/sheetedge/lines"
 	"bucktail/qc"
 )
 
@@ -348,8 +349,28 @@ func TestLookAlongALineDecides(t *testing.T) {
 		{3, true, false, true}, {0, true, false, false}, {-4, true, false, false},
 		{3, false, false, false}, {8, false, false, true}, {-4, false, true, true},
 	} {
-		if e := (Edge{logit: c.logit, Tapped: c.tapped}); e.endsSheet(c.strong) != c.want {
+		if e := (Edge{logit: c.logit, Tapped: c.tapped}); e.endsSheet(c.strong, false) != c.want {
 			t.Errorf("%+v: an edge: %v", c, !c.want)
 		}
+	}
+}
+
+// What the look at all of the sheet calls its border, too, is an edge on less of a look along it: the
+// same line, and most of it.
+func TestSecondLookMakesAnEdge(t *testing.T) {
+	at := func(x0, x1, y float64) *Edge {
+		return &Edge{P0: geom.SheetPoint{X: x0, Y: y}, P1: geom.SheetPoint{X: x1, Y: y}, logit: 4}
+	}
+	f := &finder{borders: []lines.Segment{{A: geom.SheetPoint{X: 20, Y: 0.2}, B: geom.SheetPoint{X: 0, Y: -0.2}}}}
+	for _, c := range []struct {
+		e    *Edge
+		want bool
+	}{{at(2, 16, 0), true}, {at(-20, 40, 0.1), true}, {at(2, 16, 1), false}, {at(14, 30, 0), false}} {
+		if got := f.borderAlong(c.e); got != c.want || c.e.endsSheet(false, got) != c.want {
+			t.Errorf("from %v to %v: the border runs along it %v, want %v", c.e.P0, c.e.P1, got, c.want)
+		}
+	}
+	if e := at(2, 16, 0); !e.endsSheet(true, false) || e.endsSheet(false, false) {
+		t.Error("a faint line of one look is an edge, or a strong one is none")
 	}
 }

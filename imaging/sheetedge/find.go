@@ -1,6 +1,7 @@
 package sheetedge
 
 import (
+	"math"
 	"runtime"
 	"slices"
 	"sync"
@@ -8,6 +9,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
+	"bucktail/imaging/sheetedge/border"
 	"bucktail/imaging/sheetedge/cover"
 	"bucktail/imaging/sheetedge/lines"
 	"bucktail/imaging/sheetedge/strip"
@@ -39,6 +41,8 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 	}
 	edges = f.settleAll(asSeeds(lines.Find(view, f.cover, f.reachable)), edges)
 	edges = f.settleAll(f.scan(edges), edges)
+	f.borders = f.findBorders()
+	edges = f.settleAll(asSeeds(f.borders), edges)
 	edges, faint := joinEdges(edges)
 	edges, faint = f.placeAll(edges, faint)
 	f.each(len(edges), func(_ *strip.Strip, i int) { f.warnOfNearer(&edges[i], faint) })
@@ -48,6 +52,43 @@ func Find(pic *raster.Picture, cam *geom.Camera, view *rectified.View, opt Optio
 		}
 	}
 	return edges, unsure
+}
+
+// findBorders gives lines along which the sheet seems to end, by one look at all of it: what the eye
+// sees from farther off, and a search along lines does not.
+func (f *finder) findBorders() (out []lines.Segment) {
+	const reachD = 4 // beyond the fasteners
+	if len(f.opt.Fasteners) == 0 {
+		return nil
+	}
+	around := rectified.Box{MinX: math.Inf(1), MinY: math.Inf(1), MaxX: math.Inf(-1), MaxY: math.Inf(-1)}
+	reach := reachD * f.opt.NominalDMM
+	for _, r := range f.opt.Fasteners {
+		c := r.Centre
+		around = rectified.Box{MinX: min(around.MinX, c.X-reach), MinY: min(around.MinY, c.Y-reach), MaxX: max(around.MaxX, c.X+reach), MaxY: max(around.MaxY, c.Y+reach)}
+	}
+	for _, l := range border.Find(f.pic, f.cam, around, f.opt.NominalDMM, f.cover.Hides) {
+		if s := (lines.Segment{A: l.A, B: l.B, Z: faintEdgeZ}); f.reachable(s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// borderAlong tells whether the sheet seems to end along e by the look at all of it, too.
+func (f *finder) borderAlong(e *Edge) bool {
+	const apartMM = 0.7 // a cell of that look
+	length := e.P1.Sub(e.P0).Norm()
+	for _, b := range f.borders {
+		o := Edge{P0: b.A, P1: b.B}
+		from, to := e.span(&o)
+		d0, _ := e.At(o.P0)
+		d1, _ := e.At(o.P1)
+		if max(d0, d1) < apartMM && min(to, length)-max(from, 0) > 0.5*min(length, to-from) {
+			return true
+		}
+	}
+	return false
 }
 
 var stripMemories = sync.Pool{New: func() any { return new([]strip.Strip) }} // kept from one call to the next

@@ -37,7 +37,8 @@ type finder struct {
 	view                 *rectified.View
 	opt                  Options
 	cover                *cover.Cover
-	strips               []strip.Strip // one for each core
+	borders              []lines.Segment // along which the sheet seems to end
+	strips               []strip.Strip   // one for each core
 }
 
 // levels averages the photo down: lines are told apart at coarsePxPerMM at most, and followed

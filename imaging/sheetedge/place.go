@@ -12,6 +12,8 @@ import (
 const (
 	// What is less likely than 3 to 1 may be the side of a shadow, and stays unsure.
 	leastFaceLogit = 1
+	// Where the look at all of the sheet sees its border run, too, 20 to 1 will do: TestSecondLookMakesAnEdge.
+	borderFaceLogit = 3
 	// A line too faint for an edge is one all the same where that is 400 to 1.
 	sureFaceLogit = 6
 )
@@ -27,7 +29,7 @@ func (f *finder) placeAll(edges, faint []Edge) (placed, left []Edge) {
 		}
 	})
 	for i, e := range all {
-		if e.endsSheet(i < n) {
+		if e.endsSheet(i < n, f.borderAlong(&e)) {
 			placed = append(placed, e)
 		} else {
 			left = append(left, e)
@@ -36,9 +38,10 @@ func (f *finder) placeAll(edges, faint []Edge) (placed, left []Edge) {
 	return placed, left
 }
 
-// endsSheet tells, after a look along e, whether it is an edge; strong: it showed as one before.
-func (e *Edge) endsSheet(strong bool) bool {
-	return e.Tapped || strong && e.logit >= leastFaceLogit || e.logit > sureFaceLogit
+// endsSheet tells, after a look along e, whether it is an edge; strong: it showed as one before;
+// bordered: by the look at all of the sheet it is one.
+func (e *Edge) endsSheet(strong, bordered bool) bool {
+	return e.Tapped || strong && e.logit >= leastFaceLogit || bordered && e.logit > borderFaceLogit || e.logit > sureFaceLogit
 }
 
 // finish gives e its final place, at the sheet's face, and its uncertainty.

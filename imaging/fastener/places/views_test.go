@@ -19,6 +19,7 @@ import (
 	"bucktail/imaging/geom"
 	"bucktail/imaging/raster"
 	"bucktail/imaging/rectified"
+	"bucktail/imaging/rectified/look"
 	"bucktail/imaging/synth"
 	"bucktail/imaging/training"
 )
@@ -87,7 +88,7 @@ func writeView(out *bufio.Writer, pic *raster.Picture, cam *geom.Camera, at geom
 	}
 	ws := convnet.Borrow()
 	defer ws.Return()
-	x := picture(ws, v)
+	x := look.Planes(ws, v)
 	for c := range convnet.MapInputs {
 		for j := range side {
 			for _, f := range x.Row(c, j)[:side] {
