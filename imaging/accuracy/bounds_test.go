@@ -11,23 +11,23 @@ import (
 )
 
 // The scenes were drawn anew for bucktail-9, once it was settled: nobody had chosen anything by them.
-// They show more verdicts that are wrong than those before, by which bucktail-8 was chosen, and show
-// smaller errors of diameters.
+// They show more verdicts that are wrong than those before, by which bucktail-8 was chosen, and
+// smaller errors of diameters. bucktail-10 was not chosen by them either, but they were looked at.
 //
 // The figures below are what was found when the bounds were set (amd64, Go 1.26, on stored
 // pictures, so that nothing but rounding is left to chance); doc.go tells how they are moved.
 var renderedToday = expected{
 	room: ofMany,
-	read: 164, asked: 10, falseOnes: 3, edgesFound: 158, nearestWrong: 10, lesser: 6, lesserTrue: 0,
+	read: 164, asked: 10, falseOnes: 3, edgesFound: 159, nearestWrong: 9, lesser: 8, lesserTrue: 0,
 	figures: map[qc.Quantity]figures{
-		qc.HeadDMean:    {n: 124, biasMM: +0.0052, medianMM: 0.0211, p95MM: 0.0587, covered: 0.984, ratio: 0.221},
-		qc.HeadDMax:     {n: 124, biasMM: +0.0128, medianMM: 0.0264, p95MM: 0.0794, covered: 0.984, ratio: 0.217},
-		qc.HeadDMin:     {n: 124, biasMM: -0.0018, medianMM: 0.0218, p95MM: 0.0606, covered: 1.000, ratio: 0.152},
+		qc.HeadDMean:    {n: 124, biasMM: +0.0044, medianMM: 0.0213, p95MM: 0.0581, covered: 0.984, ratio: 0.218},
+		qc.HeadDMax:     {n: 124, biasMM: +0.0120, medianMM: 0.0266, p95MM: 0.0735, covered: 0.984, ratio: 0.208},
+		qc.HeadDMin:     {n: 124, biasMM: -0.0024, medianMM: 0.0212, p95MM: 0.0648, covered: 1.000, ratio: 0.152},
 		qc.HoleDMean:    {n: 40, biasMM: -0.0217, medianMM: 0.0328, p95MM: 0.1071, covered: 0.975, ratio: 0.213},
 		qc.HoleDMax:     {n: 40, biasMM: -0.0278, medianMM: 0.0328, p95MM: 0.1071, covered: 0.975, ratio: 0.181},
 		qc.HoleDMin:     {n: 40, biasMM: -0.0167, medianMM: 0.0328, p95MM: 0.1187, covered: 1.000, ratio: 0.181},
-		qc.EdgeDistance: {n: 158, biasMM: -0.0063, medianMM: 0.0199, p95MM: 0.0845, covered: 0.987, ratio: 0.190},
-		qc.Pitch:        {n: 410, biasMM: -0.0032, medianMM: 0.0110, p95MM: 0.0634, covered: 1.000, ratio: 0.094},
+		qc.EdgeDistance: {n: 159, biasMM: -0.0064, medianMM: 0.0212, p95MM: 0.0834, covered: 0.981, ratio: 0.205},
+		qc.Pitch:        {n: 410, biasMM: -0.0011, medianMM: 0.0105, p95MM: 0.0507, covered: 1.000, ratio: 0.092},
 	},
 	known: []string{
 		"991062 r1, edge distance 2 D, least", // the nearest, of two tight joints, shows less than the other
@@ -38,16 +38,16 @@ var renderedToday = expected{
 
 var bundledToday = expected{
 	room: ofFew,
-	read: 5, asked: 3, falseOnes: 0, edgesFound: 5, nearestWrong: 0, lesser: 0, lesserTrue: 0,
+	read: 6, asked: 2, falseOnes: 0, edgesFound: 7, nearestWrong: 0, lesser: 0, lesserTrue: 0,
 	figures: map[qc.Quantity]figures{
-		qc.HeadDMean:    {n: 4, biasMM: +0.0329, medianMM: 0.0273, p95MM: 0.1108, covered: 1.000, ratio: 0.197},
-		qc.HeadDMax:     {n: 4, biasMM: +0.0360, medianMM: 0.0475, p95MM: 0.1340, covered: 1.000, ratio: 0.280},
-		qc.HeadDMin:     {n: 4, biasMM: +0.0319, medianMM: 0.0181, p95MM: 0.0901, covered: 1.000, ratio: 0.147},
+		qc.HeadDMean:    {n: 5, biasMM: +0.0046, medianMM: 0.0249, p95MM: 0.1179, covered: 1.000, ratio: 0.228},
+		qc.HeadDMax:     {n: 5, biasMM: +0.0191, medianMM: 0.0320, p95MM: 0.1257, covered: 1.000, ratio: 0.231},
+		qc.HeadDMin:     {n: 5, biasMM: -0.0083, medianMM: 0.0135, p95MM: 0.1367, covered: 1.000, ratio: 0.113},
 		qc.HoleDMean:    {n: 1, biasMM: +0.0290, medianMM: 0.0290, p95MM: 0.0290, covered: 1.000, ratio: 0.178},
 		qc.HoleDMax:     {n: 1, biasMM: +0.0290, medianMM: 0.0290, p95MM: 0.0290, covered: 1.000, ratio: 0.163},
 		qc.HoleDMin:     {n: 1, biasMM: +0.0290, medianMM: 0.0290, p95MM: 0.0290, covered: 1.000, ratio: 0.163},
-		qc.EdgeDistance: {n: 5, biasMM: -0.0225, medianMM: 0.0189, p95MM: 0.0371, covered: 1.000, ratio: 0.154},
-		qc.Pitch:        {n: 4, biasMM: +0.0574, medianMM: 0.0574, p95MM: 0.1019, covered: 1.000, ratio: 0.237},
+		qc.EdgeDistance: {n: 7, biasMM: +0.0063, medianMM: 0.0400, p95MM: 0.1108, covered: 1.000, ratio: 0.261},
+		qc.Pitch:        {n: 8, biasMM: -0.0735, medianMM: 0.1405, p95MM: 0.2799, covered: 1.000, ratio: 0.500},
 	},
 }
 

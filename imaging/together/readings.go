@@ -210,7 +210,7 @@ func (j *joining) pitches() {
 // What a driven head's height is not read without, and what it carries besides its fit.
 const (
 	// prior is the fraction of the scatter of all heads' heights that the photos have to leave.
-	leftOfPrior = 0.4
+	leftOfPrior = 0.5
 	// fitWide is by how much the fit's own uncertainty is too wide by three photos: of 85 heads of
 	// workshop scenes that nobody chose by, seen from three sides by the networks, 95 % of heights err by
 	// less than 0.61 of it. A part of that is kept for what such scenes don't show.

@@ -108,7 +108,7 @@ def main():
         print(score(net, *load([kept])), flush=True)
     torch.save(net.cpu().state_dict(), out + ".pt")
     net.eval()
-    export(net, net.convs(), [], out + ".weights")
+    export(net, net.convs(), [], out + ".weights", 63)
 
 
 main()

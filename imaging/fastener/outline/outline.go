@@ -28,14 +28,15 @@ type Profile struct {
 // ProfileOf gives the side view that is assumed of a kind.
 //
 // A driven head is a barrel, about 0.5 D high (the 1.5 D × 0.5 D rule, FAA-H-8083-31
-// ch. 4). How high it is, where it is widest and how far it draws in to the flat and the foot scatter
-// as in workshop scenes of package synth: nothing is published of it. A made dome
+// ch. 4). Height and widest place are those of 39 driven heads of rendered photos, 0.488 ± 0.077 D
+// and 0.407 of it; how far the radius falls to the flat and the foot is common practice. How that
+// and the widest place scatter is as in workshop scenes of package synth. A made dome
 // meets the sheet in a rim about a tenth of D high (NASM20470, ISO 15977: from memory),
 // so its near side is seen at the sheet and its far side at the rim.
 func ProfileOf(k qc.Kind) Profile {
 	switch k {
 	case qc.ShopHead:
-		return Profile{0.50, 0.10, 0.425, 0.10, 0.92, 0.905, 1.45, 1.2, 1.82}
+		return Profile{0.49, 0.08, 0.41, 0.10, 0.935, 0.91, 1.45, 1.2, 1.82}
 	case qc.UniversalHead:
 		return Profile{0.10, 0.02, 0.5, 0.2, 1, 1, 2.0, 1.85, 2.15}
 	case qc.PulledHead:
