@@ -21,11 +21,10 @@ import (
 // (testdata/training).
 const stepD = 0.05
 
-// answers is what the network says of a cell: logits that the border runs through it or by it, and that
-// the place is on the top sheet; the cosine and sine of twice the angle of the border's normal; and
-// how far off the border lies, cells.
-const answers = 6
-
+// The network says six things of a cell: logits that the border runs through it or by it, and that the
+// place is on the top sheet; the cosine and sine of twice the angle of the border's normal; and how far
+// off the border lies, cells.
+//
 //go:embed border.weights
 var weights []byte
 

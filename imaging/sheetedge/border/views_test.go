@@ -31,6 +31,9 @@ const (
 	nearCells, beside = 0.75, 1.25 // a border this near is the cell's; this far it is not
 )
 
+// answers is how many things the network says of a cell.
+const answers = 6
+
 func TestWriteViews(t *testing.T) {
 	out := training.Create(t, os.Getenv("BUCKTAIL_PATCHES"))
 	from, to := training.Seeds(t)
