@@ -31,7 +31,7 @@ var (
 	bestBudget = budget{132_800, 24_200, 2_200_000, 2_310_000}
 	// quickBudget is what files that keep to bestBudget come to by quickQuality: 1.15 times as much
 	// for scripts, 1.27 and 1.31 times for WebAssembly. A test run packs in 3 s, not in 70.
-	quickBudget = budget{152_000, 28_000, 2_794_000, 3_008_000}
+	quickBudget = budget{152_000, 28_000, 2_794_000, 3_022_000}
 )
 
 const quickQuality = 4 // of brotli's 11
