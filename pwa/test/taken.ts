@@ -30,6 +30,7 @@ export async function keeps(page: Page, file: string, quality: number): Promise<
   await page.waitForFunction(
     () =>
       [...document.images].every((i) => i.complete) &&
+      !document.querySelector("span.crop:empty") && // which photo it is, is not known yet
       [...document.querySelectorAll<HTMLCanvasElement>("canvas.crop")].every(
         (c) => c.width === 320,
       ),
