@@ -12,27 +12,26 @@ import (
 
 // The scenes were drawn anew for bucktail-9, once it was settled: nobody had chosen anything by them.
 // They show more verdicts that are wrong than those before, by which bucktail-8 was chosen, and
-// smaller errors of diameters. bucktail-10 was not chosen by them either, but they were looked at.
+// smaller errors of diameters. bucktail-10 and bucktail-11 were not
+// chosen by them either, but they were looked at.
 //
 // The figures below are what was found when the bounds were set (amd64, Go 1.26, on stored
 // pictures, so that nothing but rounding is left to chance); doc.go tells how they are moved.
 var renderedToday = expected{
 	room: ofMany,
-	read: 164, asked: 10, falseOnes: 3, edgesFound: 159, nearestWrong: 9, lesser: 8, lesserTrue: 0,
+	read: 164, asked: 10, falseOnes: 3, edgesFound: 162, nearestWrong: 7, lesser: 7, lesserTrue: 1,
 	figures: map[qc.Quantity]figures{
-		qc.HeadDMean:    {n: 124, biasMM: +0.0044, medianMM: 0.0213, p95MM: 0.0581, covered: 0.984, ratio: 0.218},
-		qc.HeadDMax:     {n: 124, biasMM: +0.0120, medianMM: 0.0266, p95MM: 0.0735, covered: 0.984, ratio: 0.208},
-		qc.HeadDMin:     {n: 124, biasMM: -0.0024, medianMM: 0.0212, p95MM: 0.0648, covered: 1.000, ratio: 0.152},
-		qc.HoleDMean:    {n: 40, biasMM: -0.0217, medianMM: 0.0328, p95MM: 0.1071, covered: 0.975, ratio: 0.213},
-		qc.HoleDMax:     {n: 40, biasMM: -0.0278, medianMM: 0.0328, p95MM: 0.1071, covered: 0.975, ratio: 0.181},
-		qc.HoleDMin:     {n: 40, biasMM: -0.0167, medianMM: 0.0328, p95MM: 0.1187, covered: 1.000, ratio: 0.181},
-		qc.EdgeDistance: {n: 159, biasMM: -0.0064, medianMM: 0.0212, p95MM: 0.0834, covered: 0.981, ratio: 0.205},
-		qc.Pitch:        {n: 410, biasMM: -0.0011, medianMM: 0.0105, p95MM: 0.0507, covered: 1.000, ratio: 0.092},
+		qc.HeadDMean:    {n: 124, biasMM: +0.0078, medianMM: 0.0192, p95MM: 0.0655, covered: 0.984, ratio: 0.185},
+		qc.HeadDMax:     {n: 124, biasMM: +0.0147, medianMM: 0.0242, p95MM: 0.0797, covered: 0.984, ratio: 0.194},
+		qc.HeadDMin:     {n: 124, biasMM: +0.0016, medianMM: 0.0197, p95MM: 0.0651, covered: 1.000, ratio: 0.146},
+		qc.HoleDMean:    {n: 40, biasMM: -0.0065, medianMM: 0.0248, p95MM: 0.1106, covered: 0.975, ratio: 0.181},
+		qc.HoleDMax:     {n: 40, biasMM: -0.0107, medianMM: 0.0250, p95MM: 0.1106, covered: 0.975, ratio: 0.160},
+		qc.HoleDMin:     {n: 40, biasMM: -0.0043, medianMM: 0.0235, p95MM: 0.1190, covered: 1.000, ratio: 0.160},
+		qc.EdgeDistance: {n: 162, biasMM: -0.0039, medianMM: 0.0217, p95MM: 0.0885, covered: 0.988, ratio: 0.205},
+		qc.Pitch:        {n: 410, biasMM: -0.0011, medianMM: 0.0117, p95MM: 0.0530, covered: 1.000, ratio: 0.098},
 	},
 	known: []string{
-		"991062 r1, edge distance 2 D, least", // the nearest, of two tight joints, shows less than the other
-		"991114 r1, edge distance 2 D, least", // likewise
-		"991165 h1, hole width, greatest",     // oblong, 50 pixels long: its lit end is taken for a chamfer
+		"991114 r1, edge distance 2 D, least", // the nearest, of two tight joints, shows less than the other
 	},
 }
 
@@ -40,14 +39,14 @@ var bundledToday = expected{
 	room: ofFew,
 	read: 6, asked: 2, falseOnes: 0, edgesFound: 7, nearestWrong: 0, lesser: 0, lesserTrue: 0,
 	figures: map[qc.Quantity]figures{
-		qc.HeadDMean:    {n: 5, biasMM: +0.0046, medianMM: 0.0249, p95MM: 0.1179, covered: 1.000, ratio: 0.228},
-		qc.HeadDMax:     {n: 5, biasMM: +0.0191, medianMM: 0.0320, p95MM: 0.1257, covered: 1.000, ratio: 0.231},
-		qc.HeadDMin:     {n: 5, biasMM: -0.0083, medianMM: 0.0135, p95MM: 0.1367, covered: 1.000, ratio: 0.113},
-		qc.HoleDMean:    {n: 1, biasMM: +0.0290, medianMM: 0.0290, p95MM: 0.0290, covered: 1.000, ratio: 0.178},
-		qc.HoleDMax:     {n: 1, biasMM: +0.0290, medianMM: 0.0290, p95MM: 0.0290, covered: 1.000, ratio: 0.163},
-		qc.HoleDMin:     {n: 1, biasMM: +0.0290, medianMM: 0.0290, p95MM: 0.0290, covered: 1.000, ratio: 0.163},
-		qc.EdgeDistance: {n: 7, biasMM: +0.0063, medianMM: 0.0400, p95MM: 0.1108, covered: 1.000, ratio: 0.261},
-		qc.Pitch:        {n: 8, biasMM: -0.0735, medianMM: 0.1405, p95MM: 0.2799, covered: 1.000, ratio: 0.500},
+		qc.HeadDMean:    {n: 5, biasMM: +0.0011, medianMM: 0.0244, p95MM: 0.1030, covered: 1.000, ratio: 0.207},
+		qc.HeadDMax:     {n: 5, biasMM: +0.0163, medianMM: 0.0341, p95MM: 0.1062, covered: 1.000, ratio: 0.189},
+		qc.HeadDMin:     {n: 5, biasMM: -0.0125, medianMM: 0.0141, p95MM: 0.1351, covered: 1.000, ratio: 0.118},
+		qc.HoleDMean:    {n: 1, biasMM: +0.0277, medianMM: 0.0277, p95MM: 0.0277, covered: 1.000, ratio: 0.169},
+		qc.HoleDMax:     {n: 1, biasMM: +0.0277, medianMM: 0.0277, p95MM: 0.0277, covered: 1.000, ratio: 0.155},
+		qc.HoleDMin:     {n: 1, biasMM: +0.0277, medianMM: 0.0277, p95MM: 0.0277, covered: 1.000, ratio: 0.155},
+		qc.EdgeDistance: {n: 7, biasMM: +0.0138, medianMM: 0.0368, p95MM: 0.1350, covered: 1.000, ratio: 0.212},
+		qc.Pitch:        {n: 8, biasMM: -0.0841, medianMM: 0.1456, p95MM: 0.2903, covered: 1.000, ratio: 0.526},
 	},
 }
 

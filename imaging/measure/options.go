@@ -13,7 +13,7 @@ import (
 
 // Method names the version of everything that turns pixels into readings. A change that
 // can move a reading raises it, so that an old reading tells how it was made.
-const Method = "bucktail-10"
+const Method = "bucktail-11"
 
 // Options say what the builder said.
 type Options struct {

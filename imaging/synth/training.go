@@ -57,3 +57,56 @@ func (s *Scene) Borders() func(p geom.SheetPoint) Border {
 		return b
 	}
 }
+
+// Harden makes a workshop scene's heads as hard to tell from their sheet as worn metal does; the rest of
+// the scene stays as it is. In some scenes the sides of heads and the roundings about their flats are as
+// bright as a die or a lathe leaves them, so that they mirror the sheet beside them; in some a set or a
+// tool has pressed a bright, even ring into the sheet about heads and holes, as if it were their rim.
+func (s *Scene) Harden() {
+	if s.workshop == nil {
+		return
+	}
+	r := newRandom(s.Seed ^ 0x706f6c69)
+	if r.chance(0.6) {
+		s.polishSides(r)
+	}
+	if r.chance(0.5) {
+		s.pressBeds(r)
+		s.workshop.settle()
+	}
+}
+
+func (s *Scene) polishSides(r *random) {
+	rough, matt := r.logSpan(0.02, 0.1), r.span(0, 0.08)
+	for _, b := range s.workshop.bodies {
+		if b.round < 0 {
+			continue
+		}
+		switch s.workshop.rounds[b.round].kind {
+		case ShopHead, Universal, Pulled:
+		default:
+			continue
+		}
+		rim := r.chance(0.6)
+		if !r.chance(0.8) {
+			continue
+		}
+		for _, z := range [2]zone{zoneFlank, zoneRim} {
+			if c := &b.coats[z]; c.metal && (z == zoneFlank || rim) {
+				c.rough, c.across, c.matt, c.cloud, c.pattern = rough, 1, matt, 0, patternPlain
+				c.grain, c.mottle = 0.3*c.grain, 0.3*c.mottle
+			}
+		}
+	}
+}
+
+func (s *Scene) pressBeds(r *random) {
+	wide, slope, rough := r.logSpan(0.06, 0.5), r.near(0.07, 0.08), r.logSpan(0.3, 1.5)
+	for _, l := range s.workshop.levels {
+		for i := range l.halos {
+			if h := &l.halos[i]; r.chance(0.8) {
+				h.bedMM, h.bed, h.bedRough = h.r*wide*r.span(0.8, 1.2), slope+r.near(0, 0.02), rough
+			}
+		}
+	}
+}

@@ -14,10 +14,12 @@ type halo struct {
 	dentR, dentWidth  float64 // a tool's curved dent
 	dentFrom, dentArc float64
 	dent              float64
+	bed, bedMM        float64 // slope and width of the ring that a set or a tool has pressed flat about it
+	bedRough          float64 // its roughness, as a multiple
 }
 
 func (h *halo) reach() float64 {
-	return h.r + max(max(3*h.grimeMM, h.burnishMM), max(max(3*h.puckerMM, h.ringsMM), h.dentR-h.r+h.dentWidth))
+	return h.r + max(max(3*h.grimeMM, h.burnishMM), max(max(3*h.puckerMM, h.ringsMM), max(h.bedMM, h.dentR-h.r+h.dentWidth)))
 }
 
 // worn changes the surface of a sheet by what surrounds things near (x, y).
@@ -42,6 +44,12 @@ func (ws *workshop) worn(s *surface, level *level, x, y float64) {
 				s.tan = vec{-u.y, u.x, 0}
 				s.spec, s.diff = s.spec.scale(1+(h.burnishTone-1)*k), s.diff.scale(1+(h.burnishTone-1)*k)
 				slope += 0.03 * k * ws.noise[1].at(rho*8, 0.8*math.Atan2(dy, dx))
+			}
+		}
+		if h.bedMM > 0 && out > -0.3 {
+			if k := max(0, min(1, (h.bedMM-out)/0.04)); k > 0 {
+				s.ax, s.ay = s.ax*(1+(h.bedRough-1)*k), s.ay*(1+(h.bedRough-1)*k)
+				slope += k * (h.bed + 0.25*math.Abs(h.bed)*ws.noise[1].at(x*1.3, y*1.3))
 			}
 		}
 		if h.grime > 0 && out > -0.2 {

@@ -23,6 +23,7 @@ var Kinds = map[synth.Kind]qc.Kind{synth.ShopHead: qc.ShopHead, synth.Universal:
 func Scene(seed int) (*synth.Scene, []synth.Round, map[string]synth.Contour) {
 	if seed%4 != 3 {
 		s := synth.DrawWorkshop(uint64(seed))
+		s.Harden()
 		return s, s.Rounds(), s.Contours()
 	}
 	s := synth.Draw(uint64(seed) + 3_000_000)

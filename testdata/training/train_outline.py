@@ -12,6 +12,7 @@ from export import export, load_weights
 from outline_net import BAND, PATCH, Net, augment, load, loss, planes
 
 dev = "cuda" if torch.cuda.is_available() else "cpu"
+torch.backends.cudnn.benchmark = torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
 
 
 @torch.no_grad()
@@ -69,6 +70,25 @@ def draw(by, head, batch, rho):
     return torch.cat(parts), torch.cat(kinds)
 
 
+def recorded(learn, kept):
+    """The steps of learn on the tensors kept, recorded once on the GPU: it then need not be told each of them."""
+    side = torch.cuda.Stream()
+    side.wait_stream(torch.cuda.current_stream())
+    with torch.cuda.stream(side):
+        for _ in range(5):
+            learn(*kept)
+    torch.cuda.current_stream().wait_stream(side)
+    graph = torch.cuda.CUDAGraph()
+    with torch.cuda.graph(graph):
+        e = learn(*kept)
+
+    def go():
+        graph.replay()
+        return e
+
+    return go
+
+
 def main():
     p = argparse.ArgumentParser(description=__doc__)
     p.add_argument("until")
@@ -87,7 +107,7 @@ def main():
     a = p.parse_args()
     rho = BAND if a.bands else PATCH
     torch.manual_seed(a.seed)
-    net = (Net(a=12, b=20, c=32) if a.narrow else Net()).to(dev)
+    net = (Net(a=12, b=20, c=32) if a.narrow else Net()).to(dev, memory_format=torch.channels_last)  # normalisation is many times as fast so
     if a.start:
         net.load_state_dict(torch.load(a.start, map_location=dev))
     held = a.files[-1:] if a.hold else []
@@ -99,8 +119,31 @@ def main():
         load_weights(net, a.weights, planes(h, x, kind))
     examples = read(a.examples, rho) if a.examples else None
     batch = 512 if dev == "cuda" else 32
-    opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=1e-3, **({"fused": True} if dev == "cuda" else {}))
+    rate = torch.tensor(a.rate, device=dev)
+    opt = torch.optim.AdamW(net.parameters(), lr=rate, weight_decay=1e-3, **({"fused": True, "capturable": True} if dev == "cuda" else {}))
+    n = int(a.share * batch) if examples else 0
+
+    def some():
+        sel, kind = draw(by, head, batch - n, rho)
+        parts = [head[sel], im[sel], lab[sel]]
+        if n:
+            sel, other = draw(examples[3], examples[0], n, rho)
+            parts = [torch.cat([b, e[sel]]) for b, e in zip(parts, examples)]
+            kind = torch.cat([kind, other])
+        return parts + [kind]
+
+    def learn(h, x, l, kind):
+        h, x, l = augment(h, x, l, kind)
+        e = loss(net, h, x, l, kind)
+        opt.zero_grad(set_to_none=True)
+        e.backward()
+        torch.nn.utils.clip_grad_norm_(net.parameters(), 5)
+        opt.step()
+        return e
+
     net.train()
+    kept = some()
+    go = recorded(learn, kept) if dev == "cuda" else lambda: learn(*kept)
     t0, again = time.time(), a.again
     step, done = 0, 0.0
     while done < 1:
@@ -110,21 +153,10 @@ def main():
             del head, im, lab, by
             head, im, lab, by = read(files, rho)
         done = past / float(a.until[:-1]) if a.until.endswith("s") else step / int(a.until)
-        for group in opt.param_groups:
-            group["lr"] = a.rate * max(1e-4, min(done / 0.08, 0.5 + 0.5 * math.cos(math.pi * min(1, max(0, done - 0.08) / 0.92))))
-        n = int(a.share * batch) if examples else 0
-        sel, kind = draw(by, head, batch - n, rho)
-        some = [head[sel], im[sel], lab[sel]]
-        if n:
-            sel, other = draw(examples[3], examples[0], n, rho)
-            some = [torch.cat([b, e[sel]]) for b, e in zip(some, examples)]
-            kind = torch.cat([kind, other])
-        h, x, l = augment(*some, kind)
-        e = loss(net, h, x, l, kind)
-        opt.zero_grad()
-        e.backward()
-        torch.nn.utils.clip_grad_norm_(net.parameters(), 5)
-        opt.step()
+        rate.fill_(a.rate * max(1e-4, min(done / 0.08, 0.5 + 0.5 * math.cos(math.pi * min(1, max(0, done - 0.08) / 0.92)))))
+        for to, fresh in zip(kept, some()):
+            to.copy_(fresh)
+        e = go()
         step += 1
         if step % 1000 == 1:
             print(step, round(e.item(), 3), round(time.time() - t0), flush=True)

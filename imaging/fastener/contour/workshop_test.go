@@ -206,18 +206,22 @@ func (w *workshopWriter) record(out *bufio.Writer, p *patch, cam *geom.Camera, a
 	}
 }
 
-// band writes the band along an outline that is off by about as much as a first look's.
+// band writes the band along the outline that the looks from afar find, as measuring does, or, one in
+// four, along one that is off the true one by as much as theirs may be.
 func (w *workshopWriter) band(pic *raster.Picture, cam *geom.Camera, id int, k qc.Kind, nominalD float64, mid geom.SheetPoint, r float64, silhouette, flat []geom.SheetPoint) {
-	prof := outline.ProfileOf(k)
-	height := prof.HeightD * nominalD
-	s := 0.012 * r
-	if w.rng.Float64() < 0.35 {
-		s = 0.035 * r
+	prof, prior := outline.ProfileOf(k), outline.PriorOf(k, nominalD)
+	f, ok := w.fromAfar(pic, cam, k, prior, near(w.rng, mid, 0.3*r*math.Sqrt(w.rng.Float64())), r*w.radiusOff(), nominalD)
+	if !ok || w.rng.Intn(4) == 0 {
+		s := [3]float64{0.012, 0.02, 0.035}[w.rng.Intn(3)] * r
+		off := func(s float64) float64 { return min(max(w.rng.NormFloat64(), -2.2), 2.2) * s }
+		if f, ok = outline.FitFromCircle(exactly(silhouette, flat, r), cam, cam.ViewSlope(mid), prior, 0.002*nominalD); !ok {
+			return
+		}
+		f.Centre = f.Centre.Add(geom.SheetPoint{X: off(s), Y: off(s)})
+		f.RMM, f.A2, f.B2 = f.RMM+off(s), f.A2+off(s/2), f.B2+off(s/2)
+		f.HeightMM = max(0, f.HeightMM+off(0.05*nominalD))
 	}
-	off := func(s float64) float64 { return min(max(w.rng.NormFloat64(), -2.2), 2.2) * s }
-	// The outline whose contour is about the silhouette: its middle lies under the middle that is seen.
-	o := outline.Outline{Centre: mid.Sub(cam.ViewSlope(mid).Scale(outline.SeenHeight * height)).Add(geom.SheetPoint{X: off(s), Y: off(s)}), RMM: r + off(s), A2: off(s / 2), B2: off(s / 2)}
-	b := rectify(pic, cam, &o, &prof, max(0, height+off(0.05*nominalD)), r)
+	b := rectify(pic, cam, &f.Outline, &prof, f.HeightMM, r)
 	if w.err != nil {
 		return
 	}
@@ -237,4 +241,36 @@ func (w *workshopWriter) band(pic *raster.Picture, cam *geom.Camera, id int, k q
 		}
 	}
 	w.record(w.bands, b.patch, cam, b.centre, r, netKind(k), nominalD, id, labels)
+}
+
+// fromAfar takes the looks from afar that measuring takes, and fits what they see together.
+func (w *workshopWriter) fromAfar(pic *raster.Picture, cam *geom.Camera, k qc.Kind, prior outline.Prior, at geom.SheetPoint, rMM, nominalD float64) (f outline.Fitted, ok bool) {
+	const floorD = 0.004
+	slope := cam.ViewSlope(at)
+	var pts []outline.Observation
+	for i, by := range [3]Opinion{First, First, Second} {
+		view, ok := Around(pic, cam, at, rMM, k, by, math.Inf(-1))
+		if !ok {
+			return f, false
+		}
+		if i == 0 {
+			if f, ok = outline.FitFromCircle(view.Observations, cam, slope, prior, floorD*nominalD); !ok {
+				return f, false
+			}
+			at, rMM = f.Centre.Add(slope.Scale(outline.SeenHeight*f.HeightMM)), f.RMM
+			continue
+		}
+		pts = append(pts, view.Observations...)
+	}
+	return outline.FitFromCircle(pts, cam, slope, prior, floorD*nominalD)
+}
+
+// exactly gives the true contour, and a driven head's flat, as observations.
+func exactly(silhouette, flat []geom.SheetPoint, r float64) (pts []outline.Observation) {
+	for i, poly := range [2][]geom.SheetPoint{silhouette, flat} {
+		for k := 0; k < len(poly); k += max(1, len(poly)/64) {
+			pts = append(pts, outline.Observation{At: poly[k], UMM: 0.006 * r, Flat: i == 1})
+		}
+	}
+	return pts
 }
