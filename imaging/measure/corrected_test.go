@@ -243,10 +243,12 @@ func TestMarksNearAnEdgeAreDrawnToIt(t *testing.T) {
 			if math.Abs(r.ValueMM-want) > 1.2*r.UMM || !near.ByHand || r.How != qc.ByPhotoHand {
 				t.Errorf("%s: %s of %.3f near its edge reads %.3f ± %.3f, %q", c.name, c.opt.Kind, want, r.ValueMM, r.UMM, near.Hand)
 			}
-			o.Outlines = []HandOutline{{apart(l, 14)}}
-			far := c.corrected(o).Locations[0]
-			if px := 2 * 14 * c.auto.Scale.MMPerPx; far.Hand != FromMarks || math.Abs(diameter(&far).ValueMM-diameter(l).ValueMM-px) > 0.25*px {
-				t.Errorf("%s: %s of %.3f put 14 px outside reads %.3f, %q", c.name, c.opt.Kind, diameter(l).ValueMM, diameter(&far).ValueMM, far.Hand)
+			for _, out := range []float64{12, 14, 16} {
+				o.Outlines = []HandOutline{{apart(l, out)}}
+				far := c.corrected(o).Locations[0]
+				if px := 2 * out * c.auto.Scale.MMPerPx; far.Hand != FromMarks || math.Abs(diameter(&far).ValueMM-diameter(l).ValueMM-px) > 0.25*px {
+					t.Errorf("%s: %s of %.3f put %.0f px outside reads %.3f, %q", c.name, c.opt.Kind, diameter(l).ValueMM, out, diameter(&far).ValueMM, far.Hand)
+				}
 			}
 		}
 	})
