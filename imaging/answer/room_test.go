@@ -12,8 +12,9 @@ import (
 
 // On rendered photos of an angle, its four holes and then its four rivets 13.4 mm from the standing leg's
 // outer face, the line that is found beside them is the leg's upper rim, 20 mm above the sheet, which
-// shows 1.2 mm too far, or one in the bend's fillet, 2.5 to 2.8 mm too near. Taken for the outer face, the
-// distance holds the truth within its U and says why that is wide.
+// shows 1.2 mm too far, or one in the bend's fillet, 2.5 to 2.8 mm too near (since bucktail-11 none is found
+// beside the rivets). Taken for the outer face, the distance holds the truth within its U and says why that
+// is wide.
 func TestTheLegsUpperRimIsInU(t *testing.T) {
 	bend := toolroom.Bend{ThicknessMM: 1.6, RadiusMM: 3, LegMM: 20 + 1.6}
 	lines := 0

@@ -118,7 +118,7 @@ def main():
         h, x, _ = augment(head[sel], im[sel], lab[sel], kind)
         load_weights(net, a.weights, planes(h, x, kind))
     examples = read(a.examples, rho) if a.examples else None
-    batch = 512 if dev == "cuda" else 32
+    batch = 512 if dev == "cuda" else 128
     rate = torch.tensor(a.rate, device=dev)
     opt = torch.optim.AdamW(net.parameters(), lr=rate, weight_decay=1e-3, **({"fused": True, "capturable": True} if dev == "cuda" else {}))
     n = int(a.share * batch) if examples else 0

@@ -243,7 +243,8 @@ func (w *workshopWriter) band(pic *raster.Picture, cam *geom.Camera, id int, k q
 	w.record(w.bands, b.patch, cam, b.centre, r, netKind(k), nominalD, id, labels)
 }
 
-// fromAfar takes the looks from afar that measuring takes, and fits what they see together.
+// fromAfar takes the looks from afar that measuring takes, and fits what they see together. Package fastener,
+// which takes them, imports this one: its looks can't be called from here.
 func (w *workshopWriter) fromAfar(pic *raster.Picture, cam *geom.Camera, k qc.Kind, prior outline.Prior, at geom.SheetPoint, rMM, nominalD float64) (f outline.Fitted, ok bool) {
 	const floorD = 0.004
 	slope := cam.ViewSlope(at)
